@@ -1,1 +1,5 @@
-//! (skeleton)
+//! Advice from readings: one live engine, fed by a server, a recording or a simulated still.
+//!
+//! Pure: run time is an argument, nothing here reads a clock, a file or a random source.
+
+pub mod live;

@@ -1,1 +1,5 @@
-//! (skeleton)
+//! Vapour-liquid equilibrium, latent heats, heat capacities and densities of a fermented wash.
+
+mod component;
+
+pub use component::{COMPONENT_COUNT, Component};

@@ -1,0 +1,114 @@
+//! What goes into the engine: readings of the probes, actions of the person, records of jars.
+
+use still::plan::{StepKind, TakeOff};
+
+/// One row of readings; a cell that was not read is `None`.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Reading {
+    /// Head thermometer, °C.
+    pub head_c: Option<f64>,
+    /// Pot thermometer, °C.
+    pub pot_c: Option<f64>,
+    /// Coolant inlet, °C.
+    pub coolant_in_c: Option<f64>,
+    /// Coolant outlet, °C.
+    pub coolant_out_c: Option<f64>,
+    /// Coolant flow, L/min.
+    pub coolant_l_per_min: Option<f64>,
+    /// Heater power, W.
+    pub heater_w: Option<f64>,
+    /// Station pressure, hPa.
+    pub pressure_hpa: Option<f64>,
+    /// Ambient, °C.
+    pub ambient_c: Option<f64>,
+    /// Vent, °C.
+    pub vent_c: Option<f64>,
+    /// Product at the spout, °C.
+    pub product_c: Option<f64>,
+}
+
+/// Something the person did. The engine records it; it never does it.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Action {
+    /// The heater was changed to this power, W (0 = off).
+    Heater {
+        /// New power, W.
+        watts: f64,
+    },
+    /// The take-off was changed, or timed into a jug.
+    TakeOff {
+        /// New take-off.
+        take_off: TakeOff,
+        /// Whether it was timed into a jug, not merely set.
+        measured: bool,
+    },
+    /// The coolant was changed to this flow, L/min.
+    Coolant {
+        /// New flow, L/min.
+        l_per_min: f64,
+    },
+    /// A jar was put under the spout.
+    Jar {
+        /// Its number.
+        number: u32,
+    },
+    /// A step of the plan was begun.
+    Step {
+        /// Which kind.
+        kind: StepKind,
+    },
+    /// A glass alcoholometer was read in the spirit now running.
+    Gauge {
+        /// What it showed, % vol.
+        apparent_vol: f64,
+        /// Temperature of the spirit, °C.
+        celsius: f64,
+    },
+    /// The person is at the still.
+    Here,
+    /// The person has seen the alarm of this code.
+    Seen {
+        /// Alarm code.
+        code: String,
+    },
+    /// The person resets the alarm of this code, its cause being gone.
+    Reset {
+        /// Alarm code.
+        code: String,
+    },
+    /// An alarm of this code is made quiet for a while.
+    Quiet {
+        /// Alarm code.
+        code: String,
+        /// For how long, min.
+        minutes: f64,
+        /// Why.
+        reason: String,
+    },
+    /// A remark.
+    Note {
+        /// The words.
+        text: String,
+    },
+}
+
+/// A jar that was filled, as a person records it afterwards.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JarRecord {
+    /// Its number.
+    pub number: u32,
+    /// Opened, s.
+    pub start_s: f64,
+    /// Closed, s.
+    pub end_s: f64,
+    /// Volume, mL.
+    pub volume_ml: f64,
+    /// Temperature when gauged, °C.
+    pub temperature_c: Option<f64>,
+    /// Reading of a 20 °C glass alcoholometer at that temperature, % vol.
+    pub apparent_vol: Option<f64>,
+    /// Fraction it belongs to.
+    pub cut: Option<StepKind>,
+    /// The words on its label.
+    pub note: String,
+}

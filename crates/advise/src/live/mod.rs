@@ -1,0 +1,11 @@
+//! The live engine: readings, actions and ticks of run time in; events and advice out.
+
+mod advice;
+mod event;
+mod input;
+
+pub use advice::{
+    Advice, Boundary, Channel, ChannelState, Estimate, Expectation, Jar, Next, Quiet, RunEnd, State,
+};
+pub use event::{Event, EventKind, Priority};
+pub use input::{Action, JarRecord, Reading};

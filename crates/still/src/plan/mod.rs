@@ -1,0 +1,302 @@
+//! What is known before heat: the still, its charge, its site and the planned steps, with the
+//! names and units of the run folder's `run.toml`.
+
+mod check;
+mod defaults;
+
+use std::collections::BTreeMap;
+
+pub use check::PlanError;
+pub use defaults::{OwnStill, default_congeners_mg_per_l};
+use serde::{Deserialize, Serialize};
+
+/// A run as it is planned: everything a forecast needs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RunPlan {
+    /// Version of the format; 1.
+    pub format: u32,
+    /// What the person calls this run.
+    pub title: String,
+    /// Heater on, or planned: a timestamp with its zone offset (RFC 3339).
+    pub start: String,
+    /// The apparatus.
+    pub still: Still,
+    /// What goes into the boiler.
+    pub charge: Charge,
+    /// Where the still stands.
+    pub site: Site,
+    /// The steps in order: `heat` first, `stop` last.
+    #[serde(rename = "step")]
+    pub steps: Vec<Step>,
+}
+
+/// Pot head or reflux column.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StillKind {
+    /// A bare head: 0 or 1 stages, no returned reflux.
+    Pot,
+    /// A reflux column of 2 to 30 stages.
+    Column,
+}
+
+/// The apparatus as its owner describes it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Still {
+    /// What the person calls it.
+    pub name: String,
+    /// Pot head or reflux column.
+    pub kind: StillKind,
+    /// Boiler volume, L.
+    pub boiler_litres: f64,
+    /// Each heating element, W.
+    pub elements_watts: Vec<f64>,
+    /// Liquid that must stay over the elements, L.
+    pub element_cover_litres: f64,
+    /// Believed contact stages, the pot not counted; may be fractional.
+    pub stages: f64,
+    /// Murphree vapour efficiency of each stage; only with whole stages.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub efficiency: Option<f64>,
+    /// Temperature of subcooled reflux, °C; absent = bubble point.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reflux_c: Option<f64>,
+    /// Liquid held in column and drum, L.
+    pub holdup_litres: f64,
+    /// Share of the hold-up that is in the drum (0..1).
+    pub drum_fraction: f64,
+    /// Heat lost by the boiler, W/K above ambient.
+    pub boiler_loss_w_per_k: f64,
+    /// Heat lost by the column, W/K above ambient.
+    pub column_loss_w_per_k: f64,
+    /// Heat capacity of the boiler metal, kJ/K.
+    pub metal_kj_per_k: f64,
+    /// Heat capacity of the column metal, kJ/K.
+    pub column_metal_kj_per_k: f64,
+    /// Pressure drop per stage, Pa.
+    pub pressure_drop_pa_per_stage: f64,
+    /// A check on the plan, mL/min; the model itself limits take-off only by the vapour.
+    pub max_takeoff_ml_per_min: f64,
+}
+
+/// What kind of liquid is charged: chooses the default congeners.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum ChargeKind {
+    /// Fermented sugar.
+    #[serde(rename = "sugar wash")]
+    SugarWash,
+    /// Fermented grain.
+    #[serde(rename = "grain wash")]
+    GrainWash,
+    /// Fermented fruit.
+    #[serde(rename = "fruit wash")]
+    FruitWash,
+    /// The product of a stripping run.
+    #[serde(rename = "low wines")]
+    LowWines,
+}
+
+/// What goes into the boiler.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Charge {
+    /// Kind of liquid.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kind: Option<ChargeKind>,
+    /// Litres at 20 °C.
+    pub litres: f64,
+    /// Strength, % vol at 20 °C.
+    pub strength_vol: f64,
+    /// Temperature at heater on, °C.
+    pub temperature_c: f64,
+    /// Standard deviation of the litres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub litres_sd: Option<f64>,
+    /// Standard deviation of the strength, % vol.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub strength_sd: Option<f64>,
+    /// Congeners by name, mg per litre of charge; absent = defaults by kind; present: one not
+    /// named is not there at all.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub congeners_mg_per_l: Option<BTreeMap<String, f64>>,
+}
+
+/// Where the still stands.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Site {
+    /// Station pressure, hPa (not reduced to sea level).
+    pub pressure_hpa: f64,
+    /// Ambient temperature, °C.
+    pub ambient_c: f64,
+    /// Coolant inlet temperature, °C.
+    pub coolant_in_c: f64,
+    /// Coolant flow, L/min.
+    pub coolant_l_per_min: f64,
+}
+
+/// What a step does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StepKind {
+    /// From heater on until the stages are filled.
+    Heat,
+    /// Total reflux (column only).
+    Equalise,
+    /// The first runnings, to be discarded.
+    Foreshots,
+    /// The early fraction.
+    Heads,
+    /// The clean middle; a second one in a row is the slow phase.
+    Hearts,
+    /// The late fraction.
+    Tails,
+    /// Heater off.
+    Stop,
+}
+
+impl StepKind {
+    /// The name used in files.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Heat => "heat",
+            Self::Equalise => "equalise",
+            Self::Foreshots => "foreshots",
+            Self::Heads => "heads",
+            Self::Hearts => "hearts",
+            Self::Tails => "tails",
+            Self::Stop => "stop",
+        }
+    }
+
+    /// The kind of that name.
+    #[must_use]
+    pub fn from_name(name: &str) -> Option<Self> {
+        [
+            Self::Heat,
+            Self::Equalise,
+            Self::Foreshots,
+            Self::Heads,
+            Self::Hearts,
+            Self::Tails,
+            Self::Stop,
+        ]
+        .into_iter()
+        .find(|kind| kind.name() == name)
+    }
+
+    /// Whether spirit is drawn in this step.
+    #[must_use]
+    pub const fn draws(self) -> bool {
+        matches!(self, Self::Foreshots | Self::Heads | Self::Hearts | Self::Tails)
+    }
+}
+
+/// How much is drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum TakeOff {
+    /// Nothing: total reflux.
+    Closed,
+    /// Reflux returned per spirit drawn, mol/mol; 0 draws everything.
+    RefluxRatio(f64),
+    /// Millilitres a minute at 20 °C.
+    MlPerMin(f64),
+}
+
+/// One step of the plan. Any `until_*` (and `minutes`) ends it, the first reached wins.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Step {
+    /// What it does.
+    #[serde(rename = "do")]
+    pub kind: StepKind,
+    /// Heater power, W; absent = as before.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub watts: Option<f64>,
+    /// Reflux ratio while drawing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reflux_ratio: Option<f64>,
+    /// Take-off while drawing, mL/min at 20 °C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub takeoff_ml_per_min: Option<f64>,
+    /// Longest duration, min.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub minutes: Option<f64>,
+    /// The step's own volume at 20 °C, mL.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until_ml: Option<f64>,
+    /// Head rise above this run's plateau, pressure-corrected, K.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until_rise_k: Option<f64>,
+    /// Strength of the drum falling to this, % vol.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until_strength_vol: Option<f64>,
+    /// Pot temperature rising to this, °C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until_pot_c: Option<f64>,
+    /// Everything drawn since heat, mL at 20 °C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until_total_ml: Option<f64>,
+}
+
+impl Step {
+    /// A step of that kind with nothing else set.
+    #[must_use]
+    pub const fn new(kind: StepKind) -> Self {
+        Self {
+            kind,
+            watts: None,
+            reflux_ratio: None,
+            takeoff_ml_per_min: None,
+            minutes: None,
+            until_ml: None,
+            until_rise_k: None,
+            until_strength_vol: None,
+            until_pot_c: None,
+            until_total_ml: None,
+        }
+    }
+
+    /// How much this step draws; a pot without a take-off key draws everything.
+    #[must_use]
+    pub fn take_off(&self) -> TakeOff {
+        match (self.kind.draws(), self.reflux_ratio, self.takeoff_ml_per_min) {
+            (false, _, _) => TakeOff::Closed,
+            (true, Some(ratio), _) => TakeOff::RefluxRatio(ratio),
+            (true, None, Some(rate)) => TakeOff::MlPerMin(rate),
+            (true, None, None) => TakeOff::RefluxRatio(0.0),
+        }
+    }
+}
+
+impl RunPlan {
+    /// Sum of the elements, W.
+    #[must_use]
+    pub fn heater_watts(&self) -> f64 {
+        self.still.elements_watts.iter().sum()
+    }
+
+    /// The heater power of step `index`: `watts` keeps its last value.
+    #[must_use]
+    pub fn step_watts(&self, index: usize) -> f64 {
+        let given = self.steps.iter().take(index + 1).rev().find_map(|step| step.watts);
+        given.unwrap_or_else(|| self.heater_watts())
+    }
+
+    /// Position of the first hearts step.
+    #[must_use]
+    pub fn first_hearts(&self) -> Option<usize> {
+        self.steps.iter().position(|step| step.kind == StepKind::Hearts)
+    }
+
+    /// Whether step `index` is a slow phase: hearts right after hearts.
+    #[must_use]
+    pub fn is_slow_phase(&self, index: usize) -> bool {
+        index > 0
+            && self.steps.get(index).is_some_and(|step| step.kind == StepKind::Hearts)
+            && self.steps[index - 1].kind == StepKind::Hearts
+    }
+}
