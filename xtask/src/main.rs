@@ -1,2 +1,65 @@
-//! (skeleton)
-fn main() {}
+//! One command for every chore: test everything, keep the tree tidy, refresh generated files.
+#![expect(clippy::print_stdout, clippy::print_stderr, reason = "a terminal program")]
+
+mod chromium;
+mod command;
+mod report;
+mod screens;
+mod test;
+mod tidy;
+mod wire;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+const HELP: &str = "\
+cargo xtask COMMAND
+
+  test [--no-browser] [--only PART]...
+          everything that must pass before a change is done, in this order:
+          format, tidy, page, lint, rust, browser
+  tidy    rules no compiler checks: module sentences, file lengths, crate edges,
+          pure crates, words that must not land, links
+  wire    write web/openapi.json and the page's types from the server
+  screens take pictures of every page, phone and desktop, light and dark
+  help    this text
+
+Environment: MIDDLECUT_CHROMIUM is the browser to drive, where it is not on the path.
+";
+
+/// The folder that holds the workspace manifest.
+fn workspace_root() -> PathBuf {
+    let manifest = std::env::var_os("CARGO_MANIFEST_DIR")
+        .map_or_else(|| PathBuf::from(env!("CARGO_MANIFEST_DIR")), PathBuf::from);
+    manifest.parent().map_or_else(|| PathBuf::from("."), PathBuf::from)
+}
+
+fn main() -> ExitCode {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
+    let root = workspace_root();
+    let done = match words.as_slice() {
+        ["test", options @ ..] => test::run_chosen(&root, options),
+        ["tidy"] => tidy::run(&root),
+        ["wire"] => wire::run_wire(&root),
+        ["screens"] => screens::run_screens(&root),
+        ["help" | "--help" | "-h"] | [] => {
+            print!("{HELP}");
+            return ExitCode::SUCCESS;
+        }
+        [unknown, ..] => {
+            eprintln!("error: no such chore: {unknown}\nhint: cargo xtask help lists them");
+            return ExitCode::from(2);
+        }
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("error: {error}");
+            if let Some(hint) = error.hint() {
+                eprintln!("hint: {hint}");
+            }
+            ExitCode::FAILURE
+        }
+    }
+}

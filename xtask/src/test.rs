@@ -1,0 +1,144 @@
+//! `cargo xtask test`: everything that must pass before a change is done.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use crate::command::{ChoreError, Done, cargo, in_web, on_path, output, run, run_with_retries};
+use crate::report::Report;
+use crate::{chromium, tidy};
+
+/// The parts in the order in which they run: quick answers first.
+const PARTS: [&str; 6] = ["format", "tidy", "page", "lint", "rust", "browser"];
+
+/// Runs the chosen parts, all of them by default.
+fn run_parts(root: &Path, chosen: &[&'static str]) -> Done {
+    let mut report = Report::new();
+    for &name in chosen {
+        report.part(name, || match name {
+            "format" => run(&mut cargo(root, &["fmt", "--all", "--check"])),
+            "tidy" => tidy::run(root),
+            "page" => page(root),
+            "lint" => lint(root),
+            "rust" => rust(root),
+            _ => browser(root),
+        });
+    }
+    report.finish()
+}
+
+/// Reads the options and runs.
+pub(crate) fn run_chosen(root: &Path, options: &[&str]) -> Done {
+    run_parts(root, &choose(options)?)
+}
+
+fn choose(options: &[&str]) -> Done<Vec<&'static str>> {
+    let mut only = Vec::new();
+    let mut browser = true;
+    let mut rest = options.iter();
+    while let Some(option) = rest.next() {
+        match *option {
+            "--no-browser" => browser = false,
+            "--only" => {
+                let given = rest.next().copied().unwrap_or("--only without a part");
+                let part = PARTS.into_iter().find(|part| *part == given);
+                only.push(part.ok_or_else(|| ChoreError::Option {
+                    given: given.to_owned(),
+                    allowed: PARTS.join(", "),
+                })?);
+            }
+            other => {
+                let allowed = "--no-browser, --only PART".to_owned();
+                return Err(ChoreError::Option { given: other.to_owned(), allowed });
+            }
+        }
+    }
+    let wanted =
+        |part: &&str| (only.is_empty() || only.contains(part)) && (browser || *part != "browser");
+    Ok(PARTS.into_iter().filter(|part| wanted(part)).collect())
+}
+
+/// Installs the page's packages where the lock file is newer than what is installed.
+pub(crate) fn install_packages(root: &Path) -> Done {
+    let changed = |path: PathBuf| std::fs::metadata(path).and_then(|data| data.modified()).ok();
+    let locked = changed(root.join("web/package-lock.json"));
+    let installed = changed(root.join("web/node_modules/.package-lock.json"));
+    if installed.is_some() && installed >= locked {
+        return Ok(());
+    }
+    run_with_retries(|| in_web(root, "npm", &["ci", "--no-audit", "--no-fund"]))
+}
+
+fn page(root: &Path) -> Done {
+    install_packages(root)?;
+    run(&mut in_web(root, "npm", &["run", "check"]))?;
+    run(&mut in_web(root, "npm", &["test"]))
+}
+
+fn lint(root: &Path) -> Done {
+    let arguments = ["clippy", "--workspace", "--all-targets", "--quiet", "--", "-D", "warnings"];
+    run(&mut cargo(root, &arguments))
+}
+
+fn rust(root: &Path) -> Done {
+    if on_path(&["cargo-nextest"]).is_some() {
+        run(&mut cargo(root, &["nextest", "run", "--workspace", "--no-fail-fast"]))?;
+        run(&mut cargo(root, &["test", "--workspace", "--doc", "--quiet"]))
+    } else {
+        run(&mut cargo(root, &["test", "--workspace", "--no-fail-fast", "--quiet"]))
+    }
+}
+
+fn browser(root: &Path) -> Done {
+    let chromium = chromium::find_or_install()?;
+    let program = build_program(root)?;
+    install_packages(root)?;
+    run(&mut playwright(root, &program, &chromium, &["test"]))
+}
+
+/// The page's browser tests, told which program and which browser to drive.
+pub(crate) fn playwright(
+    root: &Path,
+    program: &Path,
+    chromium: &Path,
+    arguments: &[&str],
+) -> Command {
+    let mut command = in_web(root, "npx", &["--no-install", "playwright"]);
+    command.args(arguments).env("MIDDLECUT_BIN", program).env("MIDDLECUT_CHROMIUM", chromium);
+    command
+}
+
+/// Builds `middlecut` with the very artifacts the Rust tests use, so that nothing is built twice.
+pub(crate) fn build_program(root: &Path) -> Done<PathBuf> {
+    run(&mut cargo(root, &["test", "--workspace", "--no-run", "--quiet"]))?;
+    let metadata = output(&mut cargo(root, &["metadata", "--no-deps", "--format-version", "1"]))?;
+    let folder = json_string(&metadata, "target_directory").unwrap_or_else(|| "target".to_owned());
+    Ok(root.join(folder).join("debug").join(format!("middlecut{}", std::env::consts::EXE_SUFFIX)))
+}
+
+/// The value of a string key in a flat piece of JSON; enough for one path, without a parser.
+fn json_string(text: &str, key: &str) -> Option<String> {
+    let after = text.split_once(&format!("\"{key}\":\""))?.1;
+    Some(after.split_once('"')?.0.replace("\\\\", "\\"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{choose, json_string};
+
+    #[test]
+    fn all_parts_run_unless_told_otherwise() {
+        assert_eq!(choose(&[]).unwrap().len(), 6);
+        assert!(!choose(&["--no-browser"]).unwrap().contains(&"browser"));
+        assert_eq!(choose(&["--only", "rust", "--only", "tidy"]).unwrap(), ["tidy", "rust"]);
+        assert!(choose(&["--only", "everything"]).is_err());
+        assert!(choose(&["--only"]).is_err());
+        assert!(choose(&["--fast"]).is_err());
+    }
+
+    #[test]
+    fn a_path_is_read_out_of_cargo_metadata() {
+        let text = r#"{"packages":[],"target_directory":"/tmp/here","version":1}"#;
+        assert_eq!(json_string(text, "target_directory").as_deref(), Some("/tmp/here"));
+        assert_eq!(json_string(text, "absent"), None);
+    }
+}

@@ -1,0 +1,40 @@
+//! `cargo xtask tidy`: rules of the tree that no compiler checks; also a Rust test.
+
+mod edges;
+mod links;
+mod modules;
+mod pure;
+mod tree;
+mod words;
+
+use std::path::Path;
+
+use crate::command::{ChoreError, Done};
+use tree::Tree;
+
+/// Reads the tree once and applies every rule; all findings come out together.
+pub(crate) fn run(root: &Path) -> Done {
+    let tree = Tree::read(root)?;
+    let mut findings = Vec::new();
+    findings.extend(modules::check(&tree));
+    findings.extend(edges::check(&tree));
+    findings.extend(pure::check(&tree));
+    findings.extend(words::check(&tree));
+    findings.extend(links::check(root, &tree));
+    if findings.is_empty() {
+        println!("tidy: {} files", tree.files.len());
+        Ok(())
+    } else {
+        Err(ChoreError::Untidy { findings })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn the_tree_is_tidy() {
+        if let Err(error) = super::run(&crate::workspace_root()) {
+            panic!("{error}");
+        }
+    }
+}
