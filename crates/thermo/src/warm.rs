@@ -1,0 +1,193 @@
+//! Bubble points near one already known: the matrices are expanded in 1/T, one chord step ends it.
+//!
+//! A still asks for the bubble points of the same stages ten thousand times, each time a little
+//! way off. Everything dear (exponentials of pairs, slopes) is kept from the last full solution.
+
+use crate::activity::{Matrices, ln_gamma};
+use crate::bubble::BubblePoint;
+use crate::error::ThermoError;
+use crate::mixture::Mixture;
+
+/// A chord step this small ends the iteration, K: what it leaves is second order (1e-9 in y).
+const CHORD_STEP_K: f64 = 3e-4;
+/// Chord steps before the full solution is taken instead.
+const CHORDS_MAX: usize = 8;
+/// Farthest the expansion is used, K: its fourth-order remainder is below 1e-8 there.
+const EXPANSION_RANGE_K: f64 = 4.0;
+
+/// A solved bubble point with all that is needed to go a little way from it.
+#[derive(Debug, Clone)]
+pub struct Warm<const C: usize> {
+    /// The liquid it was solved for.
+    pub x: [f64; C],
+    /// Its pressure, Pa.
+    pub pressure_pa: f64,
+    /// Its solution.
+    pub point: BubblePoint<C>,
+    /// Derivatives of the boiling temperature by each mole fraction, K.
+    pub temperature_slopes: [f64; C],
+    /// `d y_i / d x_k` along the bubble line, row i.
+    pub vapour_slopes: [[f64; C]; C],
+    /// Latent heats J/mol, first and second derivatives by temperature.
+    pub latent: [[f64; C]; 3],
+    /// Heat capacities of the liquids, J/(mol K), and their slopes by temperature.
+    pub cp: [[f64; C]; 2],
+    matrices: Matrices<C>,
+    /// d ln(gamma ps) / dT at constant x, 1/K.
+    k_slopes: [f64; C],
+    /// d ln(sum x K) / dT, 1/K.
+    sum_slope: f64,
+}
+
+impl<const C: usize> Mixture<C> {
+    /// Solves the bubble point of `x` in full and keeps its slopes.
+    ///
+    /// # Errors
+    /// As [`Mixture::bubble_point`].
+    pub fn warm(
+        &self,
+        x: &[f64; C],
+        pressure_pa: f64,
+        guess_k: f64,
+    ) -> Result<Warm<C>, ThermoError> {
+        let point = self.bubble_point_from(x, pressure_pa, guess_k)?;
+        Ok(self.warm_at(x, pressure_pa, point))
+    }
+
+    /// Renews `warm` at a liquid near its own.
+    ///
+    /// # Errors
+    /// As [`Mixture::bubble_point`].
+    pub fn renew(&self, warm: &mut Warm<C>, x: &[f64; C]) -> Result<(), ThermoError> {
+        let point = self.bubble_point_near(x, warm)?;
+        *warm = self.warm_at(x, warm.pressure_pa, point);
+        Ok(())
+    }
+
+    fn warm_at(&self, x: &[f64; C], pressure_pa: f64, point: BubblePoint<C>) -> Warm<C> {
+        let t = point.temperature_k;
+        let matrices = self.matrices(t);
+        let slopes = self.slopes_from(&matrices, x, t);
+        let ln_p = self.ln_vapour_pressures(t);
+        let p_slopes = self.ln_vapour_pressure_slopes(t);
+        let ln_pressure = pressure_pa.ln();
+        let mut k_values = [0.0; C];
+        let mut k_slopes = [0.0; C];
+        let mut sum_slope = 0.0;
+        for i in 0..C {
+            k_values[i] = (slopes.ln_gamma[i] + ln_p[i] - ln_pressure).exp();
+            k_slopes[i] = slopes.by_temperature[i] + p_slopes[i];
+            sum_slope += point.y[i] * k_slopes[i];
+        }
+        let mut temperature_slopes = [0.0; C];
+        for k in 0..C {
+            let mut sum = k_values[k];
+            for i in 0..C {
+                sum += point.y[i] * slopes.by_fraction[i][k];
+            }
+            temperature_slopes[k] = -sum / sum_slope;
+        }
+        let mut vapour_slopes = [[0.0; C]; C];
+        for i in 0..C {
+            for k in 0..C {
+                vapour_slopes[i][k] =
+                    point.y[i] * (slopes.by_fraction[i][k] + k_slopes[i] * temperature_slopes[k]);
+            }
+            vapour_slopes[i][i] += k_values[i];
+        }
+        let latent = self.latent_columns(t);
+        let cp = self.cp_columns(t);
+        Warm {
+            x: *x,
+            pressure_pa,
+            point,
+            temperature_slopes,
+            vapour_slopes,
+            latent,
+            cp,
+            matrices,
+            k_slopes,
+            sum_slope,
+        }
+    }
+
+    fn latent_columns(&self, temperature_k: f64) -> [[f64; C]; 3] {
+        let mut columns = [[0.0; C]; 3];
+        for i in 0..C {
+            let values = self.pure[i].latent_heat(temperature_k);
+            for (column, value) in columns.iter_mut().zip(values) {
+                column[i] = value;
+            }
+        }
+        columns
+    }
+
+    fn cp_columns(&self, temperature_k: f64) -> [[f64; C]; 2] {
+        let d = temperature_k - crate::pure::REFERENCE_K;
+        let c = |i: usize| self.pure[i].coefficients.cp_liquid;
+        [
+            std::array::from_fn(|i| c(i)[0] + d * (c(i)[1] + d * c(i)[2])),
+            std::array::from_fn(|i| c(i)[1] + 2.0 * d * c(i)[2]),
+        ]
+    }
+
+    /// The bubble point of `x`, started from a solved one near it.
+    ///
+    /// # Errors
+    /// As [`Mixture::bubble_point`].
+    #[inline]
+    pub fn bubble_point_near(
+        &self,
+        x: &[f64; C],
+        warm: &Warm<C>,
+    ) -> Result<BubblePoint<C>, ThermoError> {
+        let mut temperature_k = warm.point.temperature_k;
+        for k in 0..C {
+            temperature_k += warm.temperature_slopes[k] * (x[k] - warm.x[k]);
+        }
+        let ln_pressure = warm.pressure_pa.ln();
+        for _ in 0..CHORDS_MAX {
+            if !((temperature_k - warm.point.temperature_k).abs() < EXPANSION_RANGE_K) {
+                break;
+            }
+            let ln_g = ln_gamma(&self.expanded(warm, temperature_k), x);
+            let ln_p = self.ln_vapour_pressures(temperature_k);
+            let mut y = [0.0; C];
+            let mut total = 0.0;
+            for i in 0..C {
+                y[i] = x[i] * (ln_g[i] + ln_p[i] - ln_pressure).exp();
+                total += y[i];
+            }
+            let step = -total.ln() / warm.sum_slope;
+            temperature_k += step;
+            if step.abs() < CHORD_STEP_K {
+                let mut corrected = 0.0;
+                for i in 0..C {
+                    y[i] *= 1.0 + step * warm.k_slopes[i];
+                    corrected += y[i];
+                }
+                let inverse = 1.0 / corrected;
+                return Ok(BubblePoint { temperature_k, y: y.map(|y| y * inverse) });
+            }
+        }
+        self.bubble_point_from(x, warm.pressure_pa, warm.point.temperature_k)
+    }
+
+    /// The NRTL matrices at `temperature_k`, by a cubic in 1/T about those of `warm`.
+    #[inline]
+    fn expanded(&self, warm: &Warm<C>, temperature_k: f64) -> Matrices<C> {
+        let u = 1.0 / temperature_k - 1.0 / warm.point.temperature_k;
+        let mut g = [[0.0; C]; C];
+        let mut tau_g = [[0.0; C]; C];
+        for i in 0..C {
+            for j in 0..C {
+                let b_u = self.tau_b_k[i][j] * u;
+                let w = -self.alpha[i][j] * b_u;
+                let factor = 1.0 + w * (1.0 + w * (0.5 + w * (1.0 / 6.0)));
+                g[i][j] = warm.matrices.g[i][j] * factor;
+                tau_g[i][j] = warm.matrices.tau_g[i][j] * factor + b_u * g[i][j];
+            }
+        }
+        Matrices { g, tau_g }
+    }
+}
