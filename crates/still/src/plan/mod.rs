@@ -6,7 +6,7 @@ mod defaults;
 
 use std::collections::BTreeMap;
 
-pub use check::PlanError;
+pub use check::{PlanError, STEPS_MAX, TITLE_CHARACTERS_MAX};
 pub use defaults::{OwnStill, default_congeners_mg_per_l};
 use serde::{Deserialize, Serialize};
 
@@ -298,5 +298,50 @@ impl RunPlan {
         index > 0
             && self.steps.get(index).is_some_and(|step| step.kind == StepKind::Hearts)
             && self.steps[index - 1].kind == StepKind::Hearts
+    }
+}
+
+/// A sound plan of seven steps for the tests of this module.
+#[cfg(test)]
+pub(crate) fn test_plan() -> RunPlan {
+    let (still, _) = OwnStill {
+        kind: StillKind::Column,
+        boiler_litres: 25.0,
+        elements_watts: vec![500.0, 1700.0],
+    }
+    .complete("Test still");
+    let charge = Charge {
+        kind: Some(ChargeKind::SugarWash),
+        litres: 20.0,
+        strength_vol: 12.0,
+        temperature_c: 18.0,
+        litres_sd: None,
+        strength_sd: None,
+        congeners_mg_per_l: None,
+    };
+    let site =
+        Site { pressure_hpa: 1010.0, ambient_c: 18.0, coolant_in_c: 14.0, coolant_l_per_min: 1.5 };
+    let drawn = |kind, reflux_ratio| Step { reflux_ratio: Some(reflux_ratio), ..Step::new(kind) };
+    let steps = vec![
+        Step { watts: Some(2200.0), ..Step::new(StepKind::Heat) },
+        Step { watts: Some(1700.0), minutes: Some(30.0), ..Step::new(StepKind::Equalise) },
+        Step { until_ml: Some(50.0), ..drawn(StepKind::Foreshots, 20.0) },
+        Step { until_ml: Some(150.0), ..drawn(StepKind::Heads, 12.0) },
+        Step {
+            takeoff_ml_per_min: Some(20.0),
+            until_rise_k: Some(0.4),
+            ..Step::new(StepKind::Hearts)
+        },
+        Step { until_strength_vol: Some(40.0), ..drawn(StepKind::Tails, 3.0) },
+        Step::new(StepKind::Stop),
+    ];
+    RunPlan {
+        format: 1,
+        title: "Test run".into(),
+        start: "2026-10-03T08:12:00+02:00".into(),
+        still,
+        charge,
+        site,
+        steps,
     }
 }

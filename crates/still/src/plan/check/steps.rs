@@ -1,0 +1,194 @@
+//! Checks the steps: their order, what each must and must not say, and the bounds of its numbers.
+
+use super::super::{RunPlan, Step, StepKind, StillKind};
+use super::{PlanError, Range, STEPS_MAX, range, refuse, within_if_given};
+
+/// A key of a step with its value, bound and hint.
+type Key = (&'static str, Option<f64>, Range, &'static str);
+
+/// The keys that end a step.
+fn ends(step: &Step) -> [Key; 6] {
+    let ml = "millilitres at 20 °C";
+    [
+        ("minutes", step.minutes, range(0.1, 10_080.0, "min"), "minutes, at most a week"),
+        ("until_ml", step.until_ml, range(1.0, 1.0e6, "mL"), ml),
+        (
+            "until_rise_k",
+            step.until_rise_k,
+            range(0.01, 50.0, "K"),
+            "rise above this run's plateau, as 0.4; never an absolute temperature",
+        ),
+        (
+            "until_strength_vol",
+            step.until_strength_vol,
+            range(0.1, 100.0, "% vol"),
+            "strength of what runs, in per cent",
+        ),
+        ("until_pot_c", step.until_pot_c, range(0.0, 120.0, "°C"), "pot temperature in °C"),
+        ("until_total_ml", step.until_total_ml, range(1.0, 1.0e6, "mL"), ml),
+    ]
+}
+
+/// The keys that say how fast a step draws.
+fn take_offs(step: &Step) -> [Key; 2] {
+    [
+        (
+            "reflux_ratio",
+            step.reflux_ratio,
+            range(0.0, 1000.0, ""),
+            "parts returned for each part drawn; 0 draws everything",
+        ),
+        (
+            "takeoff_ml_per_min",
+            step.takeoff_ml_per_min,
+            range(0.01, 20_000.0, "mL/min"),
+            "millilitres a minute at 20 °C; to draw nothing use do = \"equalise\"",
+        ),
+    ]
+}
+
+fn path(index: usize, key: &str) -> String {
+    format!("step[{}].{key}", index + 1)
+}
+
+/// All steps.
+pub(super) fn check(plan: &RunPlan) -> Result<(), PlanError> {
+    order(&plan.steps)?;
+    for (index, step) in plan.steps.iter().enumerate() {
+        numbers(plan, index, step)?;
+        match step.kind {
+            StepKind::Heat => bare(index, step, "heat ends by itself, when the stages are full")?,
+            StepKind::Stop => stop(index, step)?,
+            StepKind::Equalise => equalise(plan.still.kind, index, step)?,
+            StepKind::Foreshots | StepKind::Heads | StepKind::Hearts | StepKind::Tails => {
+                drawing(plan.still.kind, index, step)?;
+            }
+        }
+        rise_after_hearts(plan, index, step)?;
+    }
+    Ok(())
+}
+
+fn order(steps: &[Step]) -> Result<(), PlanError> {
+    if steps.len() < 2 || steps.len() > STEPS_MAX {
+        return Err(refuse(
+            "step",
+            format!("{} steps", steps.len()),
+            format!("must be 2 to {STEPS_MAX} steps"),
+            "begin with do = \"heat\" and finish with do = \"stop\"",
+        ));
+    }
+    let last = steps.len() - 1;
+    for (index, step) in steps.iter().enumerate() {
+        let (belongs, bound) = match step.kind {
+            StepKind::Heat => (index == 0, "heat comes first, and only once"),
+            StepKind::Stop => (index == last, "stop comes last, and only once"),
+            _ if index == 0 => (false, "the first step must be heat"),
+            _ if index == last => (false, "the last step must be stop"),
+            _ => (true, ""),
+        };
+        if !belongs {
+            let hint = "begin with do = \"heat\", then the steps in order, then do = \"stop\"";
+            return Err(refuse(path(index, "do"), step.kind.name(), bound, hint));
+        }
+    }
+    Ok(())
+}
+
+fn numbers(plan: &RunPlan, index: usize, step: &Step) -> Result<(), PlanError> {
+    for (key, value, bound, hint) in ends(step).into_iter().chain(take_offs(step)) {
+        within_if_given(&path(index, key), value, bound, hint)?;
+    }
+    let all = plan.heater_watts();
+    let hint = "the elements together give no more; correct the step or still.elements_watts";
+    within_if_given(&path(index, "watts"), step.watts, range(0.0, all, "W"), hint)
+}
+
+/// A step that takes no end and no take-off.
+fn bare(index: usize, step: &Step, bound: &str) -> Result<(), PlanError> {
+    for (key, value, _, _) in ends(step).into_iter().chain(take_offs(step)) {
+        if let Some(value) = value {
+            return Err(refuse(path(index, key), value, bound, "leave this key out"));
+        }
+    }
+    Ok(())
+}
+
+fn stop(index: usize, step: &Step) -> Result<(), PlanError> {
+    bare(index, step, "stop turns the heater off and takes nothing else")?;
+    match step.watts {
+        Some(watts) if watts != 0.0 => Err(refuse(
+            path(index, "watts"),
+            watts,
+            "stop turns the heater off",
+            "leave this key out",
+        )),
+        _ => Ok(()),
+    }
+}
+
+fn equalise(kind: StillKind, index: usize, step: &Step) -> Result<(), PlanError> {
+    if kind == StillKind::Pot {
+        return Err(refuse(
+            path(index, "do"),
+            "equalise",
+            "a pot has no reflux to equalise with",
+            "leave this step out, or say still.kind = \"column\"",
+        ));
+    }
+    for (key, value, _, _) in take_offs(step).into_iter().chain(ends(step).into_iter().skip(1)) {
+        if let Some(value) = value {
+            let bound = "equalise draws nothing and ends by minutes";
+            return Err(refuse(path(index, key), value, bound, "leave this key out"));
+        }
+    }
+    if step.minutes.is_none() {
+        return Err(refuse(
+            path(index, "minutes"),
+            "missing",
+            "equalise needs minutes",
+            "20 to 45 minutes of total reflux is usual",
+        ));
+    }
+    Ok(())
+}
+
+fn drawing(kind: StillKind, index: usize, step: &Step) -> Result<(), PlanError> {
+    if !ends(step).iter().any(|(_, value, _, _)| value.is_some()) {
+        return Err(refuse(
+            path(index, "until_ml"),
+            "missing",
+            "every step but heat and stop needs minutes or an until_* key",
+            "say when this step ends, as until_ml = 350 or until_rise_k = 0.4",
+        ));
+    }
+    match (step.reflux_ratio, step.takeoff_ml_per_min, kind) {
+        (Some(_), Some(rate), _) => Err(refuse(
+            path(index, "takeoff_ml_per_min"),
+            rate,
+            "a step has either reflux_ratio or takeoff_ml_per_min, not both",
+            "keep the one you set at the still",
+        )),
+        (None, None, StillKind::Column) => Err(refuse(
+            path(index, "takeoff_ml_per_min"),
+            "missing",
+            "a drawing step of a column needs reflux_ratio or takeoff_ml_per_min",
+            "say how fast this step draws; it is not taken over from the step before",
+        )),
+        _ => Ok(()),
+    }
+}
+
+/// A rise counts from the plateau, which is only known once hearts run.
+fn rise_after_hearts(plan: &RunPlan, index: usize, step: &Step) -> Result<(), PlanError> {
+    let Some(rise) = step.until_rise_k else { return Ok(()) };
+    if plan.first_hearts().is_some_and(|first| index >= first) {
+        return Ok(());
+    }
+    Err(refuse(
+        path(index, "until_rise_k"),
+        rise,
+        "must not stand before the first hearts",
+        "the plateau is known only once hearts run: end this step by until_ml or minutes",
+    ))
+}
