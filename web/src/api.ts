@@ -1,0 +1,89 @@
+// The only file that asks the server for something once (the live feed is in live.svelte.ts).
+import type {
+  BlendAnswer, Forecast, GaugeAnswer, House, OwnStill, Problem, ReduceAnswer, RunPlan, RunSnapshot,
+  RunSummary, StillKind,
+} from './types'
+
+export class ApiError extends Error {
+  constructor(readonly problem: Problem) {
+    super(problem.title)
+  }
+
+  /** One line a person can act on. */
+  get line(): string {
+    const { title, detail, field, value, bound, hint } = this.problem
+    const where = field ? `${field}${value === undefined ? '' : ` = ${value}`}${bound ? `: ${bound}` : ''}` : (detail ?? title)
+    return hint ? `${where}. ${hint}` : where
+  }
+}
+
+const WAIT_MS = 10_000
+
+async function ask<T>(method: string, path: string, body?: unknown): Promise<T> {
+  const stop = new AbortController()
+  const timer = setTimeout(() => stop.abort(), WAIT_MS)
+  try {
+    const answer = await fetch(path, {
+      method,
+      signal: stop.signal,
+      headers: body === undefined ? {} : { 'content-type': 'application/json' },
+      body: body === undefined ? null : JSON.stringify(body),
+    })
+    if (answer.ok) return (answer.status === 204 ? undefined : await answer.json()) as T
+    throw new ApiError(await problemOf(answer))
+  } catch (error) {
+    if (error instanceof ApiError) throw error
+    throw new ApiError({ title: 'Middlecut does not answer.', status: 0, code: 'no_answer', hint: 'Is the program still running?' })
+  } finally {
+    clearTimeout(timer)
+  }
+}
+
+async function problemOf(answer: Response): Promise<Problem> {
+  try {
+    return (await answer.json()) as Problem
+  } catch {
+    return { title: `The server answered ${answer.status}.`, status: answer.status, code: 'unknown' }
+  }
+}
+
+export interface NewRun {
+  plan: RunPlan
+  mode: 'real' | 'rehearsal'
+  speed?: number
+  seed?: number
+  attendant?: boolean
+  example?: boolean
+}
+
+export interface NewAction {
+  action: string
+  value?: number
+  unit?: string
+  note?: string
+  ago_s?: number
+}
+
+export const api = {
+  health: () => ask<{ ok: boolean }>('GET', '/api/health'),
+  house: () => ask<House>('GET', '/api/house'),
+  keepOwnStill: (own: { name: string; kind: StillKind; boiler_litres: number; elements_watts: number[]; overrides?: Record<string, number> }) =>
+    ask<OwnStill>('PUT', '/api/house/own', own),
+  forecast: (plan: RunPlan) => ask<Forecast>('POST', '/api/forecast', { plan }),
+  runs: (example: boolean) => ask<RunSummary[]>('GET', `/api/runs${example ? '?example=true' : ''}`),
+  startRun: (run: NewRun) => ask<{ id: string }>('POST', '/api/runs', run),
+  run: (id: string) => ask<RunSnapshot>('GET', `/api/runs/${encodeURIComponent(id)}`),
+  act: (id: string, action: NewAction) => ask<{ entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/actions`, action),
+  read: (id: string, row: Record<string, number>) =>
+    ask<{ accepted: number; entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/readings`, { rows: [row] }),
+  undo: (id: string, entry: number) => ask<{ entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/undo`, { entry }),
+  speed: (id: string, speed: number) => ask<unknown>('PUT', `/api/runs/${encodeURIComponent(id)}/speed`, { speed }),
+  gauge: (reading: number, celsius: number) => ask<GaugeAnswer>('POST', '/api/bench/gauge', { reading, celsius }),
+  reduce: (litres: number, from: number, to: number, celsius: number) =>
+    ask<ReduceAnswer>('POST', '/api/bench/reduce', { litres, from, to, celsius }),
+  blend: (parts: { litres: number; strength_vol: number }[]) => ask<BlendAnswer>('POST', '/api/bench/blend', { parts }),
+}
+
+export const folderAddress = (id: string): string => `/api/runs/${encodeURIComponent(id)}/folder.zip`
+export const liveAddress = (id: string, after: number): string =>
+  `/api/events?run=${encodeURIComponent(id)}&after=${after}`

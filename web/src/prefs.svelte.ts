@@ -1,0 +1,41 @@
+// What this device remembers of its reader: units, light or dark, and which house is open.
+import type { UnitChoice } from './units'
+
+export type Look = 'device' | 'light' | 'dark'
+export type HouseMode = 'none' | 'example' | 'own'
+
+const KEY = 'middlecut'
+
+interface Kept { units: UnitChoice; look: Look; house: HouseMode }
+
+function recall(): Kept {
+  const usual: Kept = { units: { temperature: 'C', strength: 'vol' }, look: 'device', house: 'none' }
+  try {
+    const text = localStorage.getItem(KEY)
+    return text ? { ...usual, ...(JSON.parse(text) as Partial<Kept>) } : usual
+  } catch {
+    return usual
+  }
+}
+
+class Prefs {
+  #kept = $state<Kept>(recall())
+
+  get units(): UnitChoice { return this.#kept.units }
+  set units(units: UnitChoice) { this.#keep({ units }) }
+  get look(): Look { return this.#kept.look }
+  set look(look: Look) { this.#keep({ look }) }
+  get house(): HouseMode { return this.#kept.house }
+  set house(house: HouseMode) { this.#keep({ house }) }
+
+  #keep(part: Partial<Kept>): void {
+    this.#kept = { ...this.#kept, ...part }
+    try {
+      localStorage.setItem(KEY, JSON.stringify(this.#kept))
+    } catch {
+      // A private window keeps nothing: the choice lasts until the tab closes.
+    }
+  }
+}
+
+export const prefs = new Prefs()

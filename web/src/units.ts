@@ -1,0 +1,142 @@
+// The only place that turns numbers into words and words into numbers.
+// Inside the page everything is C, L, % vol at 20 C, run seconds; a person may read F and US proof.
+
+export interface UnitChoice { temperature: 'C' | 'F'; strength: 'vol' | 'proof' }
+
+export const METRIC: UnitChoice = { temperature: 'C', strength: 'vol' }
+
+/** A narrow space that does not break, between a number and its unit. */
+const GAP = '\u00a0'
+export const MINUS = '\u2212'
+
+// US proof at 60 F for 0, 4, 8 .. 100 % vol at 20 C, from the OIML R 22 formula at both temperatures.
+const PROOF_STEP = 4
+const PROOF_AT = [
+  0, 7.97, 15.94, 23.91, 31.89, 39.87, 47.86, 55.85, 63.85, 71.86, 79.86, 87.87, 95.88, 103.88,
+  111.89, 119.89, 127.9, 135.9, 143.91, 151.92, 159.94, 167.95, 175.96, 183.98, 191.99, 200,
+]
+
+/** US proof at 60 F of a strength in % vol at 20 C. */
+export function proofOfVol(vol: number): number {
+  const place = Math.min(Math.max(vol, 0), 100) / PROOF_STEP
+  const below = Math.min(Math.floor(place), PROOF_AT.length - 2)
+  const low = PROOF_AT[below] ?? 0
+  const high = PROOF_AT[below + 1] ?? 200
+  return low + (high - low) * (place - below)
+}
+
+/** % vol at 20 C of a US proof at 60 F. */
+export function volOfProof(proof: number): number {
+  const wanted = Math.min(Math.max(proof, 0), 200)
+  const above = PROOF_AT.findIndex((value) => value >= wanted)
+  if (above <= 0) return 0
+  const low = PROOF_AT[above - 1] ?? 0
+  const high = PROOF_AT[above] ?? 200
+  return PROOF_STEP * (above - 1 + (wanted - low) / (high - low))
+}
+
+/** A number with a set count of decimals and a real minus sign; never "-0". */
+export function figure(value: number, decimals: number): string {
+  const text = value.toFixed(decimals)
+  if (Number(text) === 0) return (0).toFixed(decimals)
+  return text.replace('-', MINUS)
+}
+
+const celsiusToF = (celsius: number): number => celsius * 1.8 + 32
+
+export function temperature(celsius: number, units: UnitChoice, decimals = 1): string {
+  return units.temperature === 'C'
+    ? `${figure(celsius, decimals)}${GAP}°C`
+    : `${figure(celsiusToF(celsius), decimals)}${GAP}°F`
+}
+
+/** A difference of temperatures, with its sign. */
+export function rise(kelvin: number, units: UnitChoice, decimals = 2): string {
+  const value = units.temperature === 'C' ? kelvin : kelvin * 1.8
+  const text = figure(value, decimals)
+  const sign = value > 0 && Number(text) !== 0 ? '+' : ''
+  return `${sign}${text}${GAP}${units.temperature === 'C' ? 'K' : '°F'}`
+}
+
+export function strength(vol: number, units: UnitChoice, decimals = 1): string {
+  return units.strength === 'vol'
+    ? `${figure(vol, decimals)}${GAP}%${GAP}vol`
+    : `${figure(proofOfVol(vol), decimals)}${GAP}proof`
+}
+
+/** Strength as a bare figure, for scales whose unit stands elsewhere. */
+export function strengthFigure(vol: number, units: UnitChoice, decimals = 0): string {
+  return figure(units.strength === 'vol' ? vol : proofOfVol(vol), decimals)
+}
+
+export function litres(value: number): string {
+  const size = Math.abs(value)
+  const decimals = size < 10 ? 2 : 1
+  return `${figure(value, decimals)}${GAP}L`
+}
+
+export const millilitres = (value: number): string => `${figure(value, 0)}${GAP}mL`
+export const watts = (value: number): string => `${figure(value, 0)}${GAP}W`
+export const takeOff = (mlPerMin: number): string =>
+  `${figure(mlPerMin, mlPerMin > 0 && mlPerMin < 10 ? 1 : 0)}${GAP}mL/min`
+export const flow = (litresPerMin: number): string => `${figure(litresPerMin, 1)}${GAP}L/min`
+export const kilograms = (value: number): string => `${figure(value, value < 10 ? 3 : 2)}${GAP}kg`
+
+/** The run's own clock: run seconds to hours and minutes at the place of the run. */
+export function clock(runSeconds: number, startedMs: number, zoneOffsetMinutes: number): string {
+  const local = new Date(startedMs + runSeconds * 1000 + zoneOffsetMinutes * 60_000)
+  const two = (part: number): string => String(part).padStart(2, '0')
+  return `${two(local.getUTCHours())}:${two(local.getUTCMinutes())}`
+}
+
+/** Day and clock of an instant, at the place of the run. */
+export function day(instantMs: number, zoneOffsetMinutes: number): string {
+  const local = new Date(instantMs + zoneOffsetMinutes * 60_000)
+  const months = ['Jan', 'Feb', 'March', 'April', 'May', 'June', 'July', 'Aug', 'Sept', 'Oct', 'Nov', 'Dec']
+  return `${local.getUTCDate()} ${months[local.getUTCMonth()]} ${local.getUTCFullYear()}`
+}
+
+/** How long: "40 s", "12 min", "1 h 05". */
+export function duration(seconds: number): string {
+  const whole = Math.max(0, Math.round(seconds))
+  if (whole < 120) return `${whole}${GAP}s`
+  const minutes = Math.round(whole / 60)
+  if (minutes < 100) return `${minutes}${GAP}min`
+  return `${Math.floor(minutes / 60)}${GAP}h${GAP}${String(minutes % 60).padStart(2, '0')}`
+}
+
+/** A count down: "6:20". */
+export function countdown(seconds: number): string {
+  const whole = Math.max(0, Math.floor(seconds))
+  return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, '0')}`
+}
+
+/** Reads a number a person typed; the decimal mark may be a point or a comma. */
+export function parseNumber(text: string): number | null {
+  const tidy = text.trim().replace(MINUS, '-').replace(/\s/g, '')
+  if (!/^[+-]?(\d+([.,]\d*)?|[.,]\d+)$/.test(tidy)) return null
+  const value = Number(tidy.replace(',', '.'))
+  return Number.isFinite(value) ? value : null
+}
+
+export type Quantity = 'temperature' | 'strength' | 'plain'
+
+/** What a person reads in a field, from what the page holds. */
+export function shown(value: number, quantity: Quantity, units: UnitChoice): number {
+  if (quantity === 'temperature' && units.temperature === 'F') return celsiusToF(value)
+  if (quantity === 'strength' && units.strength === 'proof') return proofOfVol(value)
+  return value
+}
+
+/** What the page holds, from what a person typed. */
+export function held(value: number, quantity: Quantity, units: UnitChoice): number {
+  if (quantity === 'temperature' && units.temperature === 'F') return (value - 32) / 1.8
+  if (quantity === 'strength' && units.strength === 'proof') return volOfProof(value)
+  return value
+}
+
+export function unitOf(quantity: Quantity, units: UnitChoice): string {
+  if (quantity === 'temperature') return units.temperature === 'C' ? '°C' : '°F'
+  if (quantity === 'strength') return units.strength === 'vol' ? '% vol' : 'proof'
+  return ''
+}
