@@ -2,5 +2,7 @@
 //!
 //! Pure: time is an argument, nothing here reads a clock, a file or a random source.
 
+pub mod column;
+pub mod equilibrium;
 pub mod outcome;
 pub mod plan;

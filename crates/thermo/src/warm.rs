@@ -39,6 +39,59 @@ pub struct Warm<const C: usize> {
     sum_slope: f64,
 }
 
+impl<const C: usize> Warm<C> {
+    /// A solved point of an equilibrium without activity coefficients (textbook mixtures): the
+    /// slopes are given, latent heats and heat capacities do not vary.
+    #[must_use]
+    pub fn without_activity(
+        x: [f64; C],
+        pressure_pa: f64,
+        point: BubblePoint<C>,
+        vapour_slopes: [[f64; C]; C],
+        latent_j_mol: f64,
+        cp_j_mol_k: f64,
+    ) -> Self {
+        Self {
+            x,
+            pressure_pa,
+            point,
+            temperature_slopes: [0.0; C],
+            vapour_slopes,
+            latent: [[latent_j_mol; C], [0.0; C], [0.0; C]],
+            cp: [[cp_j_mol_k; C], [0.0; C]],
+            matrices: Matrices { g: [[1.0; C]; C], tau_g: [[0.0; C]; C] },
+            k_slopes: [0.0; C],
+            sum_slope: 1.0,
+        }
+    }
+
+    /// Latent heat of vapour `y` at `temperature_k` (near this point), J/mol, with its slope.
+    #[inline]
+    #[must_use]
+    pub fn latent_heat(&self, y: &[f64; C], temperature_k: f64) -> (f64, f64) {
+        let d = temperature_k - self.point.temperature_k;
+        let (mut value, mut slope) = (0.0, 0.0);
+        for i in 0..C {
+            value += y[i] * (self.latent[0][i] + d * (self.latent[1][i] + 0.5 * d * self.latent[2][i]));
+            slope += y[i] * (self.latent[1][i] + d * self.latent[2][i]);
+        }
+        (value, slope)
+    }
+
+    /// Heat capacity of liquid `x` at `temperature_k` (near this point), J/(mol K), with its slope.
+    #[inline]
+    #[must_use]
+    pub fn heat_capacity(&self, x: &[f64; C], temperature_k: f64) -> (f64, f64) {
+        let d = temperature_k - self.point.temperature_k;
+        let (mut value, mut slope) = (0.0, 0.0);
+        for i in 0..C {
+            value += x[i] * (self.cp[0][i] + d * self.cp[1][i]);
+            slope += x[i] * self.cp[1][i];
+        }
+        (value, slope)
+    }
+}
+
 impl<const C: usize> Mixture<C> {
     /// Solves the bubble point of `x` in full and keeps its slopes.
     ///

@@ -1,0 +1,63 @@
+//! The apparatus in SI units, and how much is drawn from it.
+
+/// What the equations need to know of a still.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Apparatus {
+    /// Contact stages; the pot is not one of them.
+    pub stages: usize,
+    /// Murphree vapour efficiency of each stage.
+    pub efficiency: f64,
+    /// Liquid on each stage, mol.
+    pub stage_mol: f64,
+    /// Liquid in the drum, mol.
+    pub drum_mol: f64,
+    /// Pressure in the drum, Pa.
+    pub top_pressure_pa: f64,
+    /// Pressure drop per stage, Pa.
+    pub pressure_drop_pa: f64,
+    /// Heat lost by the boiler, W/K.
+    pub boiler_loss_w_k: f64,
+    /// Heat lost by the whole column, W/K.
+    pub column_loss_w_k: f64,
+    /// Ambient temperature, K.
+    pub ambient_k: f64,
+    /// Heat capacity of the boiler metal, J/K.
+    pub boiler_metal_j_k: f64,
+    /// Heat capacity of the column metal, J/K.
+    pub column_metal_j_k: f64,
+    /// Temperature of subcooled reflux, K; none = bubble point.
+    pub reflux_k: Option<f64>,
+    /// Textbook limit: this constant vapour flow everywhere, mol/s, instead of a heat balance.
+    pub constant_overflow_mol_s: Option<f64>,
+}
+
+impl Apparatus {
+    /// Pressure at node `j` (0 = pot, 1..=N = stages), Pa.
+    #[must_use]
+    pub fn pressure_pa(&self, node: usize) -> f64 {
+        self.top_pressure_pa + (self.stages + 1 - node) as f64 * self.pressure_drop_pa
+    }
+
+    /// Liquid in column and drum together, mol.
+    #[must_use]
+    pub fn holdup_mol(&self) -> f64 {
+        self.stages as f64 * self.stage_mol + self.drum_mol
+    }
+
+    /// Heat lost by each stage, W/K.
+    #[must_use]
+    pub fn stage_loss_w_k(&self) -> f64 {
+        if self.stages == 0 { 0.0 } else { self.column_loss_w_k / self.stages as f64 }
+    }
+}
+
+/// How much is drawn to the receiver.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Draw {
+    /// Nothing: total reflux.
+    Closed,
+    /// Moles returned per mole drawn.
+    Ratio(f64),
+    /// Litres a second at 20 °C.
+    Rate(f64),
+}

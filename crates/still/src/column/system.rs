@@ -1,0 +1,280 @@
+//! The column as a stiff system: state in, derivative out, linearised and factored on demand.
+
+use alcoholometry::kernel;
+use numerics::rosenbrock::StiffSystem;
+use thermo::{ThermoError, Warm};
+
+use super::apparatus::{Apparatus, Draw};
+use super::flows::{Flows, Pot};
+use super::node::Node;
+use super::sweep::{Factored, Linearisation};
+use crate::equilibrium::Equilibrium;
+
+/// Why the column's equations could not be evaluated.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum ColumnError {
+    /// A bubble or dew point failed.
+    #[error(transparent)]
+    Equilibrium(#[from] ThermoError),
+    /// The linear system has no solution.
+    #[error("the linearised column is singular at column {0} of a block")]
+    Singular(usize),
+}
+
+/// Step in mole fraction for the curvature of the pot's boiling point.
+const CURVATURE_STEP: f64 = 1e-4;
+
+/// Pot, stages, drum and receiver with their present flows.
+///
+/// State vector: for each of pot, stages from the bottom, drum, receiver, one value per
+/// substance: moles in the pot, mole fractions, mole fractions, moles drawn.
+pub struct Column<const C: usize, E> {
+    equilibrium: E,
+    /// The apparatus.
+    pub apparatus: Apparatus,
+    /// How much is drawn.
+    pub draw: Draw,
+    /// Heater power, W.
+    pub heater_w: f64,
+    nodes: Vec<Node<C>>,
+    warm: Vec<Warm<C>>,
+    pot_warm: Warm<C>,
+    pot: Pot<C>,
+    flows: Flows,
+    /// Nodes, pot and flows where the column was last linearised.
+    kept: (Vec<Node<C>>, Pot<C>, Flows),
+    curvature: [[f64; C]; 2],
+    drum_volume: ([f64; C], f64),
+    factored: Factored<C>,
+}
+
+/// Mole fractions of a vector of moles, and their sum.
+fn fractions<const C: usize>(moles: &[f64; C]) -> ([f64; C], f64) {
+    let sum: f64 = moles.iter().sum();
+    (moles.map(|n| n / sum), sum)
+}
+
+fn rows<const C: usize>(state: &[f64]) -> &[[f64; C]] {
+    state.as_chunks().0
+}
+
+impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
+    /// A column at the given state.
+    ///
+    /// # Errors
+    /// [`ColumnError::Equilibrium`] when a first boiling point cannot be found.
+    pub fn new(equilibrium: E, apparatus: Apparatus, state: &[f64]) -> Result<Self, ColumnError> {
+        let n = apparatus.stages;
+        let rows = rows::<C>(state);
+        let (pot_x, pot_moles) = fractions(&rows[0]);
+        let mut warm = Vec::with_capacity(n + 2);
+        warm.push(equilibrium.warm(&pot_x, apparatus.pressure_pa(0), 360.0)?);
+        for j in 1..=n + 1 {
+            let guess = warm[j - 1].point.temperature_k;
+            warm.push(equilibrium.warm(&rows[j], apparatus.pressure_pa(j), guess)?);
+        }
+        if let Some(reflux_k) = apparatus.reflux_k {
+            warm[n + 1].cp = [equilibrium.heat_capacities(reflux_k), [0.0; C]];
+        }
+        let pot = Pot { moles: pot_moles, heater_w: 0.0, temperature_slopes: [0.0; C] };
+        let nodes = vec![Node::empty(); n + 2];
+        Ok(Self {
+            pot_warm: warm[0].clone(),
+            kept: (nodes.clone(), pot, Flows::sized(n)),
+            pot,
+            nodes,
+            flows: Flows::sized(n),
+            curvature: [[0.0; C]; 2],
+            drum_volume: ([0.0; C], 1.0),
+            factored: Factored::empty(),
+            draw: Draw::Closed,
+            heater_w: 0.0,
+            equilibrium,
+            apparatus,
+            warm,
+        })
+    }
+
+    /// Length of the state vector.
+    #[must_use]
+    pub fn state_len(&self) -> usize {
+        (self.apparatus.stages + 3) * C
+    }
+
+    /// The flows of the last evaluation.
+    #[must_use]
+    pub const fn flows(&self) -> &Flows {
+        &self.flows
+    }
+
+    /// The nodes of the last evaluation: pot, stages, drum.
+    #[must_use]
+    pub fn nodes(&self) -> &[Node<C>] {
+        &self.nodes
+    }
+
+    /// The equilibrium.
+    #[must_use]
+    pub const fn equilibrium(&self) -> &E {
+        &self.equilibrium
+    }
+
+    /// What the head thermometer shows after [`Self::evaluate`], K: the dew temperature of the
+    /// top vapour at the top pressure.
+    ///
+    /// # Errors
+    /// [`ColumnError::Equilibrium`] when the dew point is not found.
+    pub fn head_k(&self) -> Result<f64, ColumnError> {
+        let top = &self.nodes[self.apparatus.stages];
+        let same = self.apparatus.pressure_drop_pa == 0.0
+            && (self.apparatus.stages == 0 || self.apparatus.efficiency == 1.0);
+        if same {
+            return Ok(top.temperature_k);
+        }
+        let pressure = self.apparatus.top_pressure_pa;
+        Ok(self.equilibrium.dew(&top.y, pressure, &top.x, top.temperature_k)?)
+    }
+
+    /// Computes nodes and flows of a state.
+    ///
+    /// # Errors
+    /// [`ColumnError::Equilibrium`] when a boiling point is not found.
+    pub fn evaluate(&mut self, state: &[f64]) -> Result<(), ColumnError> {
+        let n = self.apparatus.stages;
+        let rows = rows::<C>(state);
+        let (pot_x, moles) = fractions(&rows[0]);
+        // The pot's slopes enter the flows themselves, so they are taken afresh.
+        self.pot_warm.clone_from(&self.warm[0]);
+        self.equilibrium.renew(&mut self.pot_warm, &pot_x)?;
+        self.nodes[0].boil(&self.equilibrium, &self.pot_warm, &pot_x, None)?;
+        for j in 1..=n {
+            let below = self.nodes[j - 1].y;
+            let mixed = Some((&below, self.apparatus.efficiency));
+            self.nodes[j].boil(&self.equilibrium, &self.warm[j], &rows[j], mixed)?;
+        }
+        self.evaluate_drum(&rows[n + 1])?;
+        self.pot = Pot {
+            moles,
+            heater_w: self.heater_w,
+            temperature_slopes: self.pot_warm.temperature_slopes,
+        };
+        self.flows.compute(&self.apparatus, &self.nodes, &self.pot, self.draw);
+        Ok(())
+    }
+
+    fn evaluate_drum(&mut self, x: &[f64; C]) -> Result<(), ColumnError> {
+        let drum = self.apparatus.stages + 1;
+        if let Some(reflux_k) = self.apparatus.reflux_k {
+            let cp = (0..C).map(|i| x[i] * self.warm[drum].cp[0][i]).sum();
+            let node = &mut self.nodes[drum];
+            node.x = *x;
+            node.temperature_k = reflux_k;
+            node.cp = (cp, 0.0);
+            return Ok(());
+        }
+        self.nodes[drum].boil(&self.equilibrium, &self.warm[drum], x, None)?;
+        Ok(())
+    }
+
+    /// Writes the derivative of the state of the last evaluation.
+    fn write_slope(&self, slope: &mut [f64]) {
+        let n = self.apparatus.stages;
+        let slope: &mut [[f64; C]] = slope.as_chunks_mut().0;
+        let (nodes, v, draw) = (&self.nodes, &self.flows.vapour, self.flows.draw);
+        for i in 0..C {
+            slope[0][i] = v[0] * (nodes[1].x[i] - nodes[0].y[i]) - draw * nodes[1].x[i];
+        }
+        let inverse = 1.0 / self.apparatus.stage_mol;
+        for j in 1..=n {
+            let (below, node, above) = (&nodes[j - 1], &nodes[j], &nodes[j + 1]);
+            for i in 0..C {
+                let net = v[j] * (above.x[i] - node.y[i])
+                    + v[j - 1] * (below.y[i] - node.x[i])
+                    + draw * (node.x[i] - above.x[i]);
+                slope[j][i] = net * inverse;
+            }
+        }
+        let inverse = 1.0 / self.apparatus.drum_mol;
+        for i in 0..C {
+            slope[n + 1][i] = v[n] * (nodes[n].y[i] - nodes[n + 1].x[i]) * inverse;
+            slope[n + 2][i] = draw * nodes[n + 1].x[i];
+        }
+    }
+
+    /// Second derivatives of the pot's boiling point along reflux and vapour, by differences.
+    fn bend_pot(&mut self) -> Result<(), ColumnError> {
+        let x = self.nodes[0].x;
+        let mut moved = self.pot_warm.clone();
+        for (place, target) in [self.nodes[1].x, self.nodes[0].y].into_iter().enumerate() {
+            let mut ends = [[0.0; C]; 2];
+            for (end, sign) in ends.iter_mut().zip([1.0, -1.0]) {
+                let at = std::array::from_fn(|i| {
+                    x[i] + sign * CURVATURE_STEP * (target[i] - x[i])
+                });
+                moved.clone_from(&self.pot_warm);
+                self.equilibrium.renew(&mut moved, &at)?;
+                *end = moved.temperature_slopes;
+            }
+            self.curvature[place] =
+                std::array::from_fn(|i| (ends[0][i] - ends[1][i]) / (2.0 * CURVATURE_STEP));
+        }
+        Ok(())
+    }
+}
+
+impl<const C: usize, E: Equilibrium<C>> StiffSystem for Column<C, E> {
+    type Error = ColumnError;
+
+    fn linearise(&mut self, state: &[f64], slope: &mut [f64]) -> Result<(), ColumnError> {
+        let n = self.apparatus.stages;
+        let rows = rows::<C>(state);
+        let (pot_x, _) = fractions(&rows[0]);
+        self.equilibrium.renew(&mut self.warm[0], &pot_x)?;
+        for (j, warm) in self.warm.iter_mut().enumerate().skip(1) {
+            if j <= n || self.apparatus.reflux_k.is_none() {
+                self.equilibrium.renew(warm, &rows[j])?;
+            }
+        }
+        self.evaluate(state)?;
+        self.write_slope(slope);
+        self.kept.0.clone_from(&self.nodes);
+        self.kept.1 = self.pot;
+        self.kept.2.clone_from(&self.flows);
+        if self.apparatus.constant_overflow_mol_s.is_none() {
+            self.bend_pot()?;
+        }
+        let drum = &self.nodes[n + 1].x;
+        let (volume, by_ethanol, by_water) = kernel::litres_20c_gradient(drum[1], drum[0]);
+        let mut gradient = [0.0; C];
+        gradient[0] = by_water;
+        gradient[1] = by_ethanol;
+        self.drum_volume = (gradient, volume);
+        Ok(())
+    }
+
+    fn factor(&mut self, diagonal: f64) -> Result<(), ColumnError> {
+        let linearisation = Linearisation {
+            apparatus: &self.apparatus,
+            nodes: &self.kept.0,
+            pot: &self.kept.1,
+            flows: &self.kept.2,
+            warm: &self.warm,
+            curvature: self.curvature,
+            draw: self.draw,
+            drum_volume: self.drum_volume,
+        };
+        linearisation
+            .factor(diagonal, &mut self.factored)
+            .map_err(|singular| ColumnError::Singular(singular.column))
+    }
+
+    fn derivative(&mut self, state: &[f64], slope: &mut [f64]) -> Result<(), ColumnError> {
+        self.evaluate(state)?;
+        self.write_slope(slope);
+        Ok(())
+    }
+
+    fn solve(&mut self, right: &mut [f64]) {
+        self.factored.solve(right.as_chunks_mut().0);
+    }
+}
