@@ -6,7 +6,7 @@ use super::tree::{File, Tree};
 const PURE: [&str; 6] = ["quantities", "numerics", "alcoholometry", "thermo", "still", "advise"];
 
 /// What must not be named there, and what to do instead.
-const FORBIDDEN: [(&str, &str); 11] = [
+const FORBIDDEN: [(&str, &str); 13] = [
     ("std::fs", "take the text as an argument, or include_str! a reference file"),
     ("std::net", "sockets belong to server"),
     ("std::env", "take the setting as an argument"),
@@ -16,6 +16,8 @@ const FORBIDDEN: [(&str, &str); 11] = [
     ("thread::sleep", "only server and cli wait"),
     ("thread_rng", "take a seed as an argument: a rehearsal must repeat"),
     ("from_os_rng", "take a seed as an argument: a rehearsal must repeat"),
+    ("rand::rng", "take a seed as an argument: a rehearsal must repeat"),
+    ("rand::random", "take a seed as an argument: a rehearsal must repeat"),
     ("getrandom", "take a seed as an argument: a rehearsal must repeat"),
     ("RandomState", "its order differs from run to run: use BTreeMap, or a Vec"),
 ];
