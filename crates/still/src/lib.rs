@@ -4,5 +4,13 @@
 
 pub mod column;
 pub mod equilibrium;
+mod error;
+pub mod forecast;
+mod heat_up;
 pub mod outcome;
 pub mod plan;
+mod setup;
+
+pub use error::StillError;
+pub use heat_up::HeatUp;
+pub use setup::{ChargeMoles, apparatus};

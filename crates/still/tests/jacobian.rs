@@ -53,7 +53,8 @@ fn check(apparatus: Apparatus, draw: Draw) {
     column.heater_w = 2200.0;
     let n = column.state_len();
     // any direction; mole fractions of one node need not sum to zero
-    let z: Vec<f64> = (0..n).map(|i| (0.1 + (i as f64 * 0.77).sin()) * if i < C { 1.0 } else { 1e-2 }).collect();
+    let z: Vec<f64> =
+        (0..n).map(|i| (0.1 + (i as f64 * 0.77).sin()) * if i < C { 1.0 } else { 1e-2 }).collect();
     let diagonal = 0.02;
     let mut slope = vec![0.0; n];
     column.linearise(&state, &mut slope).unwrap();

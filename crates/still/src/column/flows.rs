@@ -113,12 +113,10 @@ impl Flows {
             self.vapour.fill(overflow);
             return;
         }
-        self.vapour[0] =
-            (Self::net_heat_w(apparatus, nodes, pot) + draw * self.pot.b) / self.pot.a;
+        self.vapour[0] = (Self::net_heat_w(apparatus, nodes, pot) + draw * self.pot.b) / self.pot.a;
         let mut energy = self.vapour[0] * self.heat[0];
         for j in 1..=apparatus.stages {
-            let lost =
-                apparatus.stage_loss_w_k() * (nodes[j].temperature_k - apparatus.ambient_k);
+            let lost = apparatus.stage_loss_w_k() * (nodes[j].temperature_k - apparatus.ambient_k);
             energy += draw * self.sensible[j] - lost;
             self.vapour[j] = energy / self.heat[j];
         }

@@ -74,9 +74,13 @@ pub(super) struct Factored<const C: usize> {
 enum Closure<const C: usize> {
     Fixed,
     /// `dD = weight dV_N`, with the border's own share divided out already.
-    TopFlow { weight: f64 },
+    TopFlow {
+        weight: f64,
+    },
     /// `dD = gradient . dx_R`, likewise.
-    Drum { gradient: [f64; C] },
+    Drum {
+        gradient: [f64; C],
+    },
 }
 
 /// What crosses an interface upwards, as a function of the liquid above.
@@ -171,8 +175,7 @@ impl<const C: usize> Linearisation<'_, C> {
         }
         let lu = Lu::factor(k_block)?;
         lu.solve_columns(&mut to_above);
-        let heat: Row<C> =
-            std::array::from_fn(|k| self.flows.heat[0] * flow[k] + v * heat_row[k]);
+        let heat: Row<C> = std::array::from_fn(|k| self.flows.heat[0] * flow[k] + v * heat_row[k]);
         let mut crossing = Crossing {
             y: product(&vapour, &to_above),
             flow: through(&flow, &to_above),
@@ -216,9 +219,7 @@ impl<const C: usize> Linearisation<'_, C> {
         let slopes_by_vapour = through(slopes, vapour);
         let g1_row = by_moles(&std::array::from_fn(|k| self.curvature[0][k] - slopes[k]));
         let g0_row = by_moles(&std::array::from_fn(|k| self.curvature[1][k] - slopes[k]));
-        let capacity = by_moles(&std::array::from_fn(|k| {
-            warm.cp[0][k] + node.cp.1 * slopes[k]
-        }));
+        let capacity = by_moles(&std::array::from_fn(|k| warm.cp[0][k] + node.cp.1 * slopes[k]));
         let metal = self.apparatus.boiler_metal_j_k / (self.pot.moles * self.pot.moles);
         let sensible = by_moles(&std::array::from_fn(|k| above.cp.0 * slopes[k]));
         let (mut flow, mut flow_above) = ([0.0; C], [0.0; C]);
@@ -227,9 +228,8 @@ impl<const C: usize> Linearisation<'_, C> {
             let d_g1 = g1_row[k];
             let d_g0 = g0_row[k] + slopes_by_vapour[k];
             let d_b = sensible[k] + terms.g1 * d_capacity + terms.capacity * d_g1;
-            let d_a = heat_row[k]
-                + (terms.g1 - terms.g0) * d_capacity
-                + terms.capacity * (d_g1 - d_g0);
+            let d_a =
+                heat_row[k] + (terms.g1 - terms.g0) * d_capacity + terms.capacity * (d_g1 - d_g0);
             let d_q = -self.apparatus.boiler_loss_w_k * temperature[k];
             flow[k] = (d_q + draw * d_b - v * d_a) / terms.a;
             let by_above = above_row[k] + terms.capacity * slopes[k];
@@ -439,8 +439,7 @@ impl<const C: usize> Factored<C> {
             let own_flow = own_heat * node.inverse_heat - dot(&node.latent, &own_y);
             let target = &mut right[j];
             for i in 0..C {
-                target[i] = target[i] * node.capacity_mol
-                    + node.up[i] * own_flow
+                target[i] = target[i] * node.capacity_mol + node.up[i] * own_flow
                     - node.flow_out * own_y[i]
                     + node.down[i] * flow
                     + node.flow_in * y[i]
@@ -456,8 +455,7 @@ impl<const C: usize> Factored<C> {
         let drum = &self.nodes[last];
         let target = &mut right[last];
         for i in 0..C {
-            target[i] =
-                target[i] * drum.capacity_mol + drum.down[i] * flow + drum.flow_in * y[i];
+            target[i] = target[i] * drum.capacity_mol + drum.down[i] * flow + drum.flow_in * y[i];
         }
         drum.lu.solve(target);
         let top_flow = dot(&self.top_flow, target) + flow;

@@ -208,9 +208,7 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
         for (place, target) in [self.nodes[1].x, self.nodes[0].y].into_iter().enumerate() {
             let mut ends = [[0.0; C]; 2];
             for (end, sign) in ends.iter_mut().zip([1.0, -1.0]) {
-                let at = std::array::from_fn(|i| {
-                    x[i] + sign * CURVATURE_STEP * (target[i] - x[i])
-                });
+                let at = std::array::from_fn(|i| x[i] + sign * CURVATURE_STEP * (target[i] - x[i]));
                 moved.clone_from(&self.pot_warm);
                 self.equilibrium.renew(&mut moved, &at)?;
                 *end = moved.temperature_slopes;
