@@ -2,4 +2,11 @@
 //!
 //! Pure: run time is an argument, nothing here reads a clock, a file or a random source.
 
+pub mod drive;
+mod error;
 pub mod live;
+pub mod rehearse;
+mod rows;
+
+pub use error::AdviseError;
+pub use rows::{RecordedRun, SecondRows};
