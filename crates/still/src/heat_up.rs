@@ -148,6 +148,12 @@ impl<const C: usize> HeatUp<C> {
         0.5 * (low + high)
     }
 
+    /// Heat left over at the boil, W.
+    #[must_use]
+    pub fn net_w_at_boil(&self) -> f64 {
+        self.heating.net_w(self.boil_k.max(self.heating.start_k))
+    }
+
     /// Head temperature during the heat-up, K.
     #[must_use]
     pub fn head_k(&self, time_s: f64) -> f64 {

@@ -9,6 +9,7 @@ pub mod forecast;
 mod heat_up;
 pub mod outcome;
 pub mod plan;
+pub mod running;
 mod setup;
 
 pub use error::StillError;
