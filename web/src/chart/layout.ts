@@ -1,0 +1,49 @@
+// Where the parts of the strip stand on paper, for a measured width.
+import { linear, type Scale } from './scales'
+
+export interface Span { top: number; bottom: number }
+
+export interface StripLayout {
+  width: number
+  narrow: boolean
+  from: number
+  to: number
+  x: Scale
+  ribbon: Span
+  rise: Span
+  strength: Span
+  collected: Span
+  axis: number
+  jars: Span
+  height: number
+}
+
+/** `room` is the height that the lanes may take in all. */
+export function stripLayout(width: number, narrow: boolean, from: number, to: number, room: number, withJars: boolean): StripLayout {
+  const lanes = Math.max(room, 150)
+  const top = 76
+  const rise: Span = { top, bottom: top + lanes * 0.4 }
+  const strength: Span = { top: rise.bottom + 2, bottom: rise.bottom + lanes * 0.27 }
+  const collected: Span = { top: strength.bottom + 2, bottom: strength.bottom + lanes * 0.33 }
+  const axis = collected.bottom + 20
+  const jars: Span = { top: axis + 26, bottom: axis + 26 + (narrow ? 76 : 72) }
+  return {
+    width, narrow, from, to, x: linear([from, to], [0, width]),
+    ribbon: { top: 56, bottom: 72 }, rise, strength, collected, axis, jars,
+    height: withJars ? jars.bottom + 62 : axis + 8,
+  }
+}
+
+/** Places labels of a width side by side near where they belong, none on another. */
+export function spread(wanted: number[], width: number, most: number): number[] {
+  const placed = wanted.map((x) => Math.min(Math.max(x, width / 2), most - width / 2))
+  for (let i = 1; i < placed.length; i += 1) {
+    placed[i] = Math.max(placed[i] ?? 0, (placed[i - 1] ?? 0) + width)
+  }
+  let right = most - width / 2
+  for (let i = placed.length - 1; i >= 0; i -= 1) {
+    placed[i] = Math.min(placed[i] ?? 0, right)
+    right = (placed[i] ?? 0) - width
+  }
+  return placed
+}

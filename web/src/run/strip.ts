@@ -1,0 +1,75 @@
+// What the run strip draws, before it is drawn: the window of time, steps past and to come.
+import type { Advice, LiveEvent, RunPlan, StepKind } from '../types'
+import { isSlow, stepName } from './sentence'
+
+export interface Segment { kind: StepKind; slow: boolean; name: string; from: number; to: number; past: boolean }
+export interface Mark { name: string; earliest: number; likely: number; latest: number }
+
+const KINDS: StepKind[] = ['heat', 'equalise', 'foreshots', 'heads', 'hearts', 'tails', 'stop']
+
+/** When each step so far began, oldest first: what was said, and the running one. */
+export function begun(events: LiveEvent[], plan: RunPlan, advice: Advice): { index: number; at: number }[] {
+  const list: { index: number; at: number }[] = [{ index: 0, at: 0 }]
+  for (const event of events) {
+    if (event.kind !== 'step') continue
+    const last = list[list.length - 1] ?? { index: 0, at: 0 }
+    const kind = KINDS.find((name) => event.code === name || event.code === `step_${name}`)
+      ?? (event.code.includes('slow') ? 'hearts' : undefined)
+    if (!kind || (kind === 'heat' && last.index === 0)) continue
+    const index = plan.step.findIndex((step, i) => i > last.index && step.do === kind)
+    if (index > last.index && index <= advice.step_index) list.push({ index, at: event.time_s })
+  }
+  const last = list[list.length - 1]
+  if (last && last.index < advice.step_index) list.push({ index: advice.step_index, at: advice.step_started_s })
+  return list
+}
+
+export function segments(events: LiveEvent[], plan: RunPlan, advice: Advice, live: boolean): Segment[] {
+  const now = advice.time_s
+  const piece = (index: number, from: number, to: number, past: boolean): Segment => {
+    const kind = plan.step[index]?.do ?? 'stop'
+    const slow = isSlow(plan, index)
+    return { kind, slow, name: stepName(kind, slow), from, to, past }
+  }
+  const so = begun(events, plan, advice)
+  const list = so.map((step, i) => piece(step.index, step.at, so[i + 1]?.at ?? now, true))
+  if (!live) return list
+  let from = now
+  for (const bound of advice.boundaries) {
+    if (bound.step_index < advice.step_index) continue
+    if (bound.likely_s > from) list.push(piece(bound.step_index, from, bound.likely_s, false))
+    from = Math.max(from, bound.likely_s)
+  }
+  return list
+}
+
+const ENDS: Partial<Record<StepKind, string>> = { heat: 'first vapour', equalise: 'steady', foreshots: 'heads begin', heads: 'hearts begin', tails: 'stop' }
+
+/** The ends of steps still to come, named by what then begins. */
+export function marks(plan: RunPlan, advice: Advice): Mark[] {
+  return advice.boundaries
+    .filter((bound) => bound.step_index >= advice.step_index && bound.likely_s > advice.time_s)
+    .map((bound) => {
+      const next = plan.step[bound.step_index + 1]
+      const name = bound.step === 'hearts'
+        ? (isSlow(plan, bound.step_index) ? `${next?.do === 'tails' ? 'tails begin' : 'hearts over'}` : 'hearts end')
+        : (ENDS[bound.step] ?? '')
+      return { name, earliest: bound.earliest_s, likely: bound.likely_s, latest: bound.latest_s }
+    })
+}
+
+/** Last instant anything is expected, s. */
+export function horizon(advice: Advice): number {
+  return advice.boundaries.reduce((last, bound) => Math.max(last, bound.latest_s), advice.time_s)
+}
+
+/** The window of run time on paper. */
+export function windowOf(advice: Advice, starts: { index: number; at: number }[], plan: RunPlan, narrow: boolean, shiftS: number): [number, number] {
+  const now = advice.time_s
+  if (narrow) return [now - 3600 + shiftS, now + 58 * 60 + shiftS]
+  const drawing = starts.find((step) => ['equalise', 'foreshots', 'hearts'].includes(plan.step[step.index]?.do ?? ''))
+  const from = drawing && now - drawing.at > 300 ? drawing.at - 120 : 0
+  const last = Math.max(horizon(advice), now + 900)
+  const pad = (last - from) * 0.02
+  return [from + shiftS, last + pad + shiftS]
+}
