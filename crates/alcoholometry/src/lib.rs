@@ -19,6 +19,7 @@ pub mod strength;
 pub mod uncertainty;
 pub mod volume;
 pub mod warming;
+pub mod wash;
 pub mod weighing;
 
 pub use error::{AlcoholometryError, Field};
