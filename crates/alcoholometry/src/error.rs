@@ -36,11 +36,19 @@ impl fmt::Display for Field {
     }
 }
 
+/// A bound as a person reads it: four decimals at most, unless it is smaller than they can show.
+fn shown(bound: f64) -> String {
+    if bound != 0.0 && bound.abs() < 0.001 {
+        return bound.to_string();
+    }
+    format!("{bound:.4}").trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
 /// Input that has no answer.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum AlcoholometryError {
     /// A value outside its bounds; NaN and infinities are outside every bound.
-    #[error("{field} is {value} {unit}; it must lie from {low} to {high} {unit}")]
+    #[error("{field} is {value} {unit}; it must lie from {} to {} {unit}", shown(*low), shown(*high))]
     OutOfRange {
         /// Which input.
         field: Field,
@@ -111,6 +119,20 @@ impl AlcoholometryError {
             Self::Frozen { .. } => "warm the liquid until all of it has melted and measure again",
             Self::Count { .. } => "add or leave out entries",
             Self::Search { .. } => "the inputs contradict each other; check each of them",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::shown;
+
+    #[test]
+    fn bounds_are_shown_short() {
+        for (bound, text) in
+            [(0.0, "0"), (100.0, "100"), (1.54472160, "1.5447"), (1e-6, "0.000001"), (-20.0, "-20")]
+        {
+            assert_eq!(shown(bound), text);
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Everything the density formula knows about one ethanol-water liquid.
 
-use quantities::{MassFraction, OutOfRange};
+use quantities::{Density, MassFraction, MoleFraction, OutOfRange, Proof60F, VolumeStrength};
 
 use crate::check::{self, Bound};
 use crate::density::Isotherm;
@@ -101,6 +101,36 @@ impl Basis {
             Self::DensityKgM3(_) => strength::mass_fraction_from_density(value, celsius)?,
         };
         check::liquid(field, mass_fraction, celsius)
+    }
+}
+
+impl From<VolumeStrength> for Basis {
+    fn from(strength: VolumeStrength) -> Self {
+        Self::Vol20Percent(strength.percent())
+    }
+}
+
+impl From<MassFraction> for Basis {
+    fn from(mass_fraction: MassFraction) -> Self {
+        Self::MassPercent(mass_fraction.percent())
+    }
+}
+
+impl From<MoleFraction> for Basis {
+    fn from(mole_fraction: MoleFraction) -> Self {
+        Self::MoleFraction(mole_fraction.get())
+    }
+}
+
+impl From<Proof60F> for Basis {
+    fn from(proof: Proof60F) -> Self {
+        Self::Proof60F(proof.degrees())
+    }
+}
+
+impl From<Density> for Basis {
+    fn from(density: Density) -> Self {
+        Self::DensityKgM3(density.kg_m3())
     }
 }
 

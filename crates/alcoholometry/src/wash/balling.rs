@@ -8,10 +8,14 @@ use super::gravity;
 use crate::density::{ETHANOL_DENSITY_20C_KG_M3, WATER_DENSITY_20C_KG_M3};
 use crate::error::AlcoholometryError;
 
+/// Grams of carbon dioxide that leave with each gram of ethanol.
+pub const CO2_PER_ETHANOL: f64 = 0.9565;
+/// Grams of yeast that grow with each gram of ethanol.
+pub const YEAST_PER_ETHANOL: f64 = 0.11;
+/// Grams that leave the liquid with each gram of ethanol.
+const LOST_PER_ETHANOL: f64 = CO2_PER_ETHANOL + YEAST_PER_ETHANOL;
 /// Grams of extract that go into each gram of ethanol.
-const EXTRACT_PER_ETHANOL: f64 = 2.0665;
-/// Of those, grams that leave the liquid as carbon dioxide and yeast.
-const LOST_PER_ETHANOL: f64 = 1.0665;
+pub const EXTRACT_PER_ETHANOL: f64 = 1.0 + LOST_PER_ETHANOL;
 /// Share of the original extract in the real one, with the apparent extract for the rest.
 const ORIGINAL_SHARE: f64 = 0.1808;
 
