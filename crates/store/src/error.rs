@@ -1,0 +1,157 @@
+//! Everything that can go wrong in the record, one enum.
+
+use std::path::{Path, PathBuf};
+
+use crate::folder::FolderError;
+use crate::rows::RowFault;
+
+/// Why the record refuses, or cannot be opened.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    /// The disk refuses.
+    #[error("{}: {source}", path.display())]
+    Io {
+        /// File or folder.
+        path: PathBuf,
+        /// What the system says.
+        source: std::io::Error,
+    },
+    /// Another process writes here.
+    #[error("{}: another middlecut already writes into this data folder", dir.display())]
+    Locked {
+        /// The data folder.
+        dir: PathBuf,
+    },
+    /// There is no record here.
+    #[error("{}: there is no record here", path.display())]
+    Absent {
+        /// The file looked for.
+        path: PathBuf,
+    },
+    /// The file is no database.
+    #[error("{}: not a record of this program", path.display())]
+    Foreign {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A newer program made it.
+    #[error("{}: made by a newer program (tables {found}, this one knows {known})", path.display())]
+    Newer {
+        /// The file.
+        path: PathBuf,
+        /// Its version.
+        found: i64,
+        /// The newest this program knows.
+        known: i64,
+    },
+    /// The disk is full; nothing of this entry was kept.
+    #[error("the disk is full: the entry was not kept")]
+    DiskFull,
+    /// Opened for reading only.
+    #[error("the record is open for reading only")]
+    ReadOnly,
+    /// No such run.
+    #[error("run {run}: there is no such run")]
+    NoRun {
+        /// What was asked for.
+        run: String,
+    },
+    /// A row that no run folder could hold.
+    #[error("{0}")]
+    Row(#[from] RowFault),
+    /// An entry that names something that cannot be.
+    #[error("{field} = {value}: {bound}")]
+    Entry {
+        /// The field.
+        field: &'static str,
+        /// What stood there.
+        value: String,
+        /// What is allowed.
+        bound: &'static str,
+    },
+    /// A plan that cannot be run.
+    #[error("{0}")]
+    Plan(#[from] still::plan::PlanError),
+    /// An entry is longer than the record keeps.
+    #[error("an entry of {found} bytes is over {limit}")]
+    TooLong {
+        /// Its length.
+        found: usize,
+        /// Most bytes.
+        limit: usize,
+    },
+    /// An entry of a newer program, or one that is damaged.
+    #[error("run {run}, entry {entry}: {what}")]
+    Unreadable {
+        /// The run.
+        run: String,
+        /// The entry.
+        entry: i64,
+        /// What is wrong.
+        what: String,
+    },
+    /// A run folder is refused.
+    #[error(transparent)]
+    Folder(#[from] FolderError),
+    /// The database refuses.
+    #[error("the record's database: {0}")]
+    Database(rusqlite::Error),
+}
+
+impl From<rusqlite::Error> for StoreError {
+    fn from(error: rusqlite::Error) -> Self {
+        match error.sqlite_error_code() {
+            Some(rusqlite::ErrorCode::DiskFull) => Self::DiskFull,
+            _ => Self::Database(error),
+        }
+    }
+}
+
+impl StoreError {
+    pub(crate) fn io(path: &Path, source: std::io::Error) -> Self {
+        Self::Io { path: path.to_owned(), source }
+    }
+
+    /// Whether what was given is at fault, not the record or the disk.
+    #[must_use]
+    pub const fn is_bad_input(&self) -> bool {
+        matches!(
+            self,
+            Self::NoRun { .. }
+                | Self::Row(_)
+                | Self::Entry { .. }
+                | Self::Plan(_)
+                | Self::TooLong { .. }
+                | Self::Folder(_)
+                | Self::Absent { .. }
+                | Self::Foreign { .. }
+        )
+    }
+
+    /// What to do about it.
+    #[must_use]
+    pub fn hint(&self) -> String {
+        match self {
+            Self::Io { .. } => "check the path, the rights and the room on the disk".into(),
+            Self::Locked { .. } => {
+                "stop the other one, or give this one a data folder of its own".into()
+            }
+            Self::Absent { .. } => "check --data; serve makes the record when it first runs".into(),
+            Self::Foreign { .. } => "check which file was given; nothing was changed".into(),
+            Self::Newer { .. } => "use the newer program; nothing was changed".into(),
+            Self::DiskFull => {
+                "make room, then say it again; everything acknowledged is kept".into()
+            }
+            Self::ReadOnly => "open it for writing".into(),
+            Self::NoRun { .. } => "the list of runs names them".into(),
+            Self::Row(fault) => fault.hint.clone(),
+            Self::Plan(error) => error.hint.clone(),
+            Self::Entry { .. } => "correct this field".into(),
+            Self::TooLong { .. } => "send fewer rows at once".into(),
+            Self::Folder(error) => error.hint(),
+            Self::Unreadable { .. } | Self::Database(_) => {
+                "run verify; restore a backup if it fails".into()
+            }
+        }
+    }
+}

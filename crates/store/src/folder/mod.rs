@@ -1,0 +1,104 @@
+//! A run on disk: `run.toml`, `readings.csv`, `actions.csv`, `jars.csv` and perhaps `outcome.json`.
+
+mod error;
+mod lines;
+mod plan;
+mod position;
+mod table;
+mod tables;
+
+use std::fs;
+use std::path::Path;
+
+use advise::RecordedRun;
+pub use error::FolderError;
+pub use plan::{parse_plan, read_plan, write_plan};
+use still::plan::RunPlan;
+
+/// Most bytes of one line of a file.
+pub const LINE_BYTES_MAX: usize = 1_000_000;
+/// Most rows of one table.
+pub const ROWS_MAX: usize = 2_000_000;
+
+/// A whole run as a folder holds it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunFolder {
+    /// What was known before heat.
+    pub plan: RunPlan,
+    /// What was read, done and collected.
+    pub rows: RecordedRun,
+    /// The truth of a simulated recording, passed through as it is.
+    pub outcome: Option<serde_json::Value>,
+}
+
+/// Reads a run folder whole.
+///
+/// A table whose file is absent is empty, but readings or actions must be there: a folder with a
+/// plan alone is no record (see [`read_plan`]).
+///
+/// # Errors
+/// [`FolderError`] naming file, line, key or column, value, bound and hint.
+pub fn read(dir: &Path) -> Result<RunFolder, FolderError> {
+    let plan = read_plan(&dir.join("run.toml"))?;
+    let (readings, actions) = (dir.join("readings.csv"), dir.join("actions.csv"));
+    if !readings.exists() && !actions.exists() {
+        return Err(FolderError::NoRecord { dir: dir.to_owned() });
+    }
+    let rows = RecordedRun {
+        readings: tables::readings(&readings)?,
+        actions: tables::actions(&actions)?,
+        jars: tables::jars(&dir.join("jars.csv"))?,
+    };
+    Ok(RunFolder { plan, rows, outcome: outcome(&dir.join("outcome.json"))? })
+}
+
+/// Writes a run folder; [`read`] gives back the same run, bit for bit.
+///
+/// # Errors
+/// [`FolderError::NotEmpty`] where something is there already, [`FolderError::Io`] where the disk
+/// refuses.
+pub fn write(dir: &Path, run: &RunFolder) -> Result<(), FolderError> {
+    fs::create_dir_all(dir).map_err(|source| FolderError::io(dir, source))?;
+    let mut inside = fs::read_dir(dir).map_err(|source| FolderError::io(dir, source))?;
+    if inside.next().is_some() {
+        return Err(FolderError::NotEmpty { dir: dir.to_owned() });
+    }
+    files(run)?.into_iter().try_for_each(|(name, bytes)| save(&dir.join(name), &bytes))
+}
+
+/// The files of a run folder as names and bytes, for an archive.
+///
+/// # Errors
+/// [`FolderError`] where the plan cannot be written as text.
+pub fn files(run: &RunFolder) -> Result<Vec<(&'static str, Vec<u8>)>, FolderError> {
+    let mut files = vec![
+        ("run.toml", write_plan(&run.plan)?.into_bytes()),
+        ("readings.csv", tables::readings_csv(&run.rows.readings)),
+        ("actions.csv", tables::actions_csv(&run.rows.actions)),
+        ("jars.csv", tables::jars_csv(&run.rows.jars)),
+    ];
+    if let Some(outcome) = &run.outcome {
+        files.push(("outcome.json", format!("{outcome:#}\n").into_bytes()));
+    }
+    Ok(files)
+}
+
+fn save(path: &Path, bytes: &[u8]) -> Result<(), FolderError> {
+    let written = fs::File::create_new(path).and_then(|mut file| {
+        std::io::Write::write_all(&mut file, bytes)?;
+        file.sync_all()
+    });
+    written.map_err(|source| FolderError::io(path, source))
+}
+
+fn outcome(path: &Path) -> Result<Option<serde_json::Value>, FolderError> {
+    if !path.exists() {
+        return Ok(None);
+    }
+    let text = lines::read_small(path, LINE_BYTES_MAX)?;
+    serde_json::from_str(&text).map(Some).map_err(|error| FolderError::Json {
+        file: path.to_owned(),
+        line: error.line(),
+        what: error.to_string(),
+    })
+}

@@ -1,0 +1,158 @@
+//! The three tables of a run, to and from their files.
+
+use std::path::Path;
+
+use advise::live::{Action, JarRecord, Reading};
+
+use super::FolderError;
+use super::table::{Row, Table};
+use crate::rows::{
+    ACTION_COLUMNS, ActionRow, JAR_COLUMNS, JarRow, READING_COLUMNS, ReadingRow, RowFault,
+    check_time,
+};
+
+/// Refuses a time before that of the row above.
+fn forward(column: &'static str, before: &mut f64, time_s: f64) -> Result<(), RowFault> {
+    check_time(column, time_s)?;
+    if time_s < *before {
+        let bound = format!("must not be before {} s of the row above", *before);
+        return Err(RowFault::new(column, time_s, bound, "rows stand in the order of time"));
+    }
+    *before = time_s;
+    Ok(())
+}
+
+/// Reads `readings.csv`.
+pub(super) fn readings(path: &Path) -> Result<Vec<(f64, Reading)>, FolderError> {
+    let mut rows = Vec::new();
+    let Some(mut table) = Table::open(path, &READING_COLUMNS, &["time_s"])? else {
+        return Ok(rows);
+    };
+    let mut before = 0.0;
+    while let Some((line, row)) = table.next()? {
+        let read = reading(&row, &mut before).map_err(|fault| table.refuse(line, fault))?;
+        rows.push(read);
+    }
+    Ok(rows)
+}
+
+fn reading(row: &Row, before: &mut f64) -> Result<(f64, Reading), RowFault> {
+    let time_s = row.needed(0)?;
+    forward("time_s", before, time_s)?;
+    let mut cells = [None; 10];
+    for (index, cell) in cells.iter_mut().enumerate() {
+        *cell = row.number(index + 1)?;
+    }
+    ReadingRow::from_cells(time_s, cells).reading()
+}
+
+/// Reads `actions.csv`. A remark beside an action becomes a note of its own right after it.
+pub(super) fn actions(path: &Path) -> Result<Vec<(f64, Action)>, FolderError> {
+    let mut rows = Vec::new();
+    let Some(mut table) = Table::open(path, &ACTION_COLUMNS, &["time_s", "action"])? else {
+        return Ok(rows);
+    };
+    let mut before = 0.0;
+    while let Some((line, row)) = table.next()? {
+        let read = action(&row, &mut before).map_err(|fault| table.refuse(line, fault))?;
+        let (time_s, (action, remark)) = read;
+        rows.push((time_s, action));
+        rows.extend(remark.map(|text| (time_s, Action::Note { text })));
+    }
+    Ok(rows)
+}
+
+fn action(row: &Row, before: &mut f64) -> Result<(f64, (Action, Option<String>)), RowFault> {
+    let time_s = row.needed(0)?;
+    forward("time_s", before, time_s)?;
+    let words = ActionRow {
+        action: row.text(1).trim().to_owned(),
+        value: row.number(2)?,
+        unit: row.text(3).trim().to_owned(),
+        note: row.text(4).to_owned(),
+    };
+    Ok((time_s, words.action()?))
+}
+
+/// Reads `jars.csv`.
+pub(super) fn jars(path: &Path) -> Result<Vec<JarRecord>, FolderError> {
+    let mut rows = Vec::new();
+    let needed = ["jar", "start_s", "end_s", "volume_ml"];
+    let Some(mut table) = Table::open(path, &JAR_COLUMNS, &needed)? else { return Ok(rows) };
+    let mut before = 0.0;
+    while let Some((line, row)) = table.next()? {
+        rows.push(jar(&row, &mut before).map_err(|fault| table.refuse(line, fault))?);
+    }
+    Ok(rows)
+}
+
+fn jar(row: &Row, before: &mut f64) -> Result<JarRecord, RowFault> {
+    let start_s = row.needed(1)?;
+    forward("start_s", before, start_s)?;
+    JarRow {
+        jar: crate::rows::check_number("jar", row.needed(0)?)?,
+        start_s,
+        end_s: row.needed(2)?,
+        volume_ml: row.needed(3)?,
+        temperature_c: row.number(4)?,
+        apparent_vol: row.number(5)?,
+        cut: row.text(6).trim().to_owned(),
+        note: row.text(7).to_owned(),
+    }
+    .record()
+}
+
+fn cell(value: Option<f64>) -> String {
+    value.map(|value| value.to_string()).unwrap_or_default()
+}
+
+/// A table as CSV text. Writing into memory cannot fail, so a failure would be an empty file:
+/// the csv writer only refuses rows of uneven length, and every row here is an array of one size.
+fn table<const N: usize>(header: [&str; N], rows: impl Iterator<Item = [String; N]>) -> Vec<u8> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let mut put = |row: &[String; N]| {
+        writer.write_record(row).expect("rows of one length go into memory");
+    };
+    put(&header.map(str::to_owned));
+    rows.for_each(|row| put(&row));
+    writer.into_inner().expect("memory takes what was buffered")
+}
+
+/// Writes `readings.csv`.
+pub(super) fn readings_csv(readings: &[(f64, Reading)]) -> Vec<u8> {
+    let rows = readings.iter().map(|(time_s, reading)| {
+        let cells = ReadingRow::new(*time_s, reading).cells();
+        std::array::from_fn(|index| match index {
+            0 => time_s.to_string(),
+            _ => cell(cells[index - 1]),
+        })
+    });
+    table(READING_COLUMNS, rows)
+}
+
+/// Writes `actions.csv`.
+pub(super) fn actions_csv(actions: &[(f64, Action)]) -> Vec<u8> {
+    let rows = actions.iter().map(|(time_s, action)| {
+        let row = ActionRow::from(action);
+        [time_s.to_string(), row.action, cell(row.value), row.unit, row.note]
+    });
+    table(ACTION_COLUMNS, rows)
+}
+
+/// Writes `jars.csv`.
+pub(super) fn jars_csv(jars: &[JarRecord]) -> Vec<u8> {
+    let rows = jars.iter().map(|jar| {
+        let row = JarRow::new(jar);
+        [
+            row.jar.to_string(),
+            row.start_s.to_string(),
+            row.end_s.to_string(),
+            row.volume_ml.to_string(),
+            cell(row.temperature_c),
+            cell(row.apparent_vol),
+            row.cut,
+            row.note,
+        ]
+    });
+    table(JAR_COLUMNS, rows)
+}

@@ -1,0 +1,252 @@
+//! Adds to the log: each call is one transaction, durable when it returns.
+
+use rusqlite::{Connection, OptionalExtension, Transaction, params};
+use serde::{Deserialize, Serialize};
+use still::plan::RunPlan;
+
+use super::chain::Link;
+use super::entry::{Entry, EntryNumber, OwnStillRecord, RunId, RunMode};
+use super::open::Store;
+use super::payload::PAYLOAD_VERSION;
+use crate::error::StoreError;
+
+/// A run to be opened.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct NewRun {
+    /// What is known before heat.
+    pub plan: RunPlan,
+    /// Where it comes from.
+    #[serde(flatten)]
+    pub mode: RunMode,
+    /// Whether it belongs to the example house and stays out of the user's own log.
+    pub example: bool,
+}
+
+/// The one place and still of today; the columns are there for more.
+const SITE: &str = "site-1";
+/// Stills are not yet told apart by an id of their own.
+const STILL: &str = "still-1";
+/// Most tries for a free id within one second.
+const ID_TRIES_MAX: u32 = 65_536;
+
+/// The end of a run's chain.
+struct Head {
+    entries: i64,
+    digest: String,
+}
+
+impl Store {
+    /// Opens a run and writes its first entry.
+    ///
+    /// # Errors
+    /// [`StoreError::Plan`] for a plan that cannot be run, [`StoreError::DiskFull`],
+    /// [`StoreError::ReadOnly`].
+    pub fn create_run(&self, run: &NewRun, now_ms: i64) -> Result<RunId, StoreError> {
+        let mut connection = self.writer()?;
+        let transaction = connection.transaction()?;
+        let id = open_run(&transaction, run, now_ms)?;
+        transaction.commit()?;
+        Ok(id)
+    }
+
+    /// Adds one entry to a run; it is durable when this returns its number.
+    ///
+    /// # Errors
+    /// [`StoreError::NoRun`], [`StoreError::Row`] and [`StoreError::Entry`] for what a run cannot
+    /// hold, [`StoreError::DiskFull`] (nothing is kept then), [`StoreError::ReadOnly`].
+    pub fn append(
+        &self,
+        run: &RunId,
+        entry: &Entry,
+        measured_ms: i64,
+        stored_ms: i64,
+    ) -> Result<EntryNumber, StoreError> {
+        self.append_all(run, std::slice::from_ref(&(measured_ms, entry.clone())), stored_ms)
+    }
+
+    /// Adds entries with the times they were measured at, all or none; gives the last number.
+    ///
+    /// # Errors
+    /// As [`Store::append`].
+    pub fn append_all(
+        &self,
+        run: &RunId,
+        entries: &[(i64, Entry)],
+        stored_ms: i64,
+    ) -> Result<EntryNumber, StoreError> {
+        let mut connection = self.writer()?;
+        let transaction = connection.transaction()?;
+        let number = add(&transaction, run, entries, stored_ms)?;
+        transaction.commit()?;
+        Ok(number)
+    }
+
+    /// Writes down the owner's still; the last one counts.
+    ///
+    /// # Errors
+    /// As [`Store::append`].
+    pub fn set_own_still(&self, own: &OwnStillRecord, now_ms: i64) -> Result<(), StoreError> {
+        let house = RunId::new(RunId::HOUSE);
+        let entry = Entry::OwnStill(Box::new(own.clone()));
+        let mut connection = self.writer()?;
+        let transaction = connection.transaction()?;
+        if head(&transaction, &house)?.is_some() {
+            add(&transaction, &house, &[(now_ms, entry)], now_ms)?;
+        } else {
+            first(&transaction, &house, &entry, now_ms)?;
+        }
+        transaction.commit()?;
+        Ok(())
+    }
+}
+
+/// Opens a run inside a transaction.
+pub(super) fn open_run(
+    transaction: &Transaction<'_>,
+    run: &NewRun,
+    now_ms: i64,
+) -> Result<RunId, StoreError> {
+    let entry = Entry::Opened(Box::new(run.clone()));
+    let id = free_id(transaction, &entry.payload()?, now_ms)?;
+    first(transaction, &id, &entry, now_ms)?;
+    Ok(id)
+}
+
+/// A new id: the second in UTC, then four digits from a digest, so that ids sort by time.
+fn free_id(connection: &Connection, payload: &str, now_ms: i64) -> Result<RunId, StoreError> {
+    let bound = "must be milliseconds of UTC between the years -9999 and 9999";
+    let unusable = || StoreError::Entry { field: "now_ms", value: now_ms.to_string(), bound };
+    let second = crate::time::compact_utc(now_ms).ok_or_else(unusable)?;
+    for attempt in 0..ID_TRIES_MAX {
+        let digest = blake3::hash(format!("{now_ms} {attempt} {payload}").as_bytes()).to_hex();
+        let id = RunId(format!("{second}-{}", &digest[..4]));
+        if head(connection, &id)?.is_none() {
+            return Ok(id);
+        }
+    }
+    Err(unusable())
+}
+
+fn head(connection: &Connection, run: &RunId) -> Result<Option<Head>, StoreError> {
+    let mut statement =
+        connection.prepare_cached("SELECT entries, digest FROM head WHERE run_id = $1")?;
+    let found = statement
+        .query_row([run.as_str()], |row| Ok(Head { entries: row.get(0)?, digest: row.get(1)? }));
+    Ok(found.optional()?)
+}
+
+/// Writes the first entry of a run, chained to the first entry of the run before.
+fn first(
+    transaction: &Transaction<'_>,
+    run: &RunId,
+    entry: &Entry,
+    now_ms: i64,
+) -> Result<(), StoreError> {
+    let (runs, before): (i64, String) =
+        transaction.query_row("SELECT runs, opening_digest FROM seal WHERE id = 1", [], |row| {
+            Ok((row.get(0)?, row.get(1)?))
+        })?;
+    let chain_end = Head { entries: 0, digest: before };
+    let written = insert(transaction, run, &chain_end, entry, [now_ms, now_ms])?;
+    transaction.execute(
+        "INSERT INTO head (run_id, ordinal, entries, digest, opening_digest) VALUES ($1, $2, 1, $3, $3)",
+        params![run.as_str(), runs + 1, written.digest],
+    )?;
+    transaction.execute(
+        "UPDATE seal SET runs = $1, entries = entries + 1, opening_digest = $2 WHERE id = 1",
+        params![runs + 1, written.digest],
+    )?;
+    Ok(())
+}
+
+/// Adds entries to a run inside a transaction.
+pub(super) fn add(
+    transaction: &Transaction<'_>,
+    run: &RunId,
+    entries: &[(i64, Entry)],
+    stored_ms: i64,
+) -> Result<EntryNumber, StoreError> {
+    let mut end = head(transaction, run)?
+        .ok_or_else(|| StoreError::NoRun { run: crate::rows::shown(run.as_str()) })?;
+    let before = end.entries;
+    for (measured_ms, entry) in entries {
+        belongs(transaction, run, entry)?;
+        end = insert(transaction, run, &end, entry, [*measured_ms, stored_ms])?;
+    }
+    if end.entries > before {
+        transaction
+            .prepare_cached("UPDATE head SET entries = $1, digest = $2 WHERE run_id = $3")?
+            .execute(params![end.entries, end.digest, run.as_str()])?;
+        transaction
+            .prepare_cached("UPDATE seal SET entries = entries + $1 WHERE id = 1")?
+            .execute([end.entries - before])?;
+    }
+    Ok(end.entries)
+}
+
+/// Refuses entries that have no place in this run.
+fn belongs(transaction: &Transaction<'_>, run: &RunId, entry: &Entry) -> Result<(), StoreError> {
+    let house = run.as_str() == RunId::HOUSE;
+    let refused = |bound| StoreError::Entry { field: "kind", value: entry.kind().into(), bound };
+    match entry {
+        Entry::Opened(_) => Err(refused("only the first entry opens a run")),
+        Entry::OwnStill(_) if !house => Err(refused("the own still belongs to the house")),
+        Entry::Withdrawn { entry: withdrawn } => {
+            let kind: Option<String> = transaction
+                .prepare_cached("SELECT kind FROM entry WHERE run_id = $1 AND number = $2")?
+                .query_row(params![run.as_str(), withdrawn], |row| row.get(0))
+                .optional()?;
+            if matches!(kind.as_deref(), Some("action" | "jar" | "readings")) {
+                return Ok(());
+            }
+            let bound = "must be the number of an action, a jar or readings of this run";
+            Err(StoreError::Entry { field: "entry", value: withdrawn.to_string(), bound })
+        }
+        Entry::OwnStill(_) => Ok(()),
+        _ if house => Err(refused("the log of the house holds only its still")),
+        _ => Ok(()),
+    }
+}
+
+fn insert(
+    transaction: &Transaction<'_>,
+    run: &RunId,
+    end: &Head,
+    entry: &Entry,
+    [measured_ms, stored_ms]: [i64; 2],
+) -> Result<Head, StoreError> {
+    let payload = entry.payload()?;
+    let link = Link {
+        site_id: SITE,
+        still_id: STILL,
+        run_id: run.as_str(),
+        number: end.entries + 1,
+        kind: entry.kind(),
+        payload_version: PAYLOAD_VERSION,
+        measured_ms,
+        stored_ms,
+        payload: &payload,
+        previous_digest: &end.digest,
+    };
+    let digest = link.digest();
+    transaction
+        .prepare_cached(
+            "INSERT INTO entry (site_id, still_id, run_id, number, kind, payload_version, \
+             measured_ms, stored_ms, payload, previous_digest, digest) \
+             VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)",
+        )?
+        .execute(params![
+            link.site_id,
+            link.still_id,
+            link.run_id,
+            link.number,
+            link.kind,
+            link.payload_version,
+            link.measured_ms,
+            link.stored_ms,
+            link.payload,
+            link.previous_digest,
+            digest
+        ])?;
+    Ok(Head { entries: link.number, digest })
+}

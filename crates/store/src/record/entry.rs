@@ -1,0 +1,193 @@
+//! What can be written into the record.
+
+use advise::live::{Action, Event, EventKind, JarRecord, Priority, Reading, RunEnd};
+use serde::{Deserialize, Serialize};
+use still::outcome::EndedBy;
+use still::plan::{RunPlan, Still};
+
+use super::append::NewRun;
+
+/// Name of a run: time-ordered text, as `20261003-081200-4f2a`, never used twice.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct RunId(pub(super) String);
+
+impl RunId {
+    /// The log of the house itself: its own still.
+    pub(super) const HOUSE: &'static str = "house";
+
+    /// The name as it was given; whether there is such a run is asked of the store.
+    #[must_use]
+    pub fn new(text: &str) -> Self {
+        Self(text.to_owned())
+    }
+
+    /// The text.
+    #[must_use]
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl std::fmt::Display for RunId {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+/// Place of an entry in its run, counted from 1 without gaps.
+pub type EntryNumber = i64;
+
+/// Where a run comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", tag = "mode")]
+pub enum RunMode {
+    /// A real still, attended now.
+    Real,
+    /// A simulated still.
+    Rehearsal {
+        /// Run seconds per second at the start; 0 = halted.
+        speed: f64,
+        /// Seed of the probes' noise.
+        seed: u64,
+        /// Whether a stand-in attends.
+        attendant: bool,
+    },
+    /// Read from a run folder.
+    Imported,
+}
+
+/// An event as the record keeps it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct StoredEvent {
+    /// Run time, s.
+    pub time_s: f64,
+    /// prompt, alarm, step or state.
+    pub kind: String,
+    /// Stable code.
+    pub code: String,
+    /// low, medium, high or critical.
+    pub priority: String,
+    /// What is the matter.
+    pub text: String,
+    /// How we know, and how surely.
+    pub how_sure: String,
+    /// What to do first.
+    #[serde(rename = "do")]
+    pub to_do: String,
+    /// How long there is, s.
+    pub within_s: Option<f64>,
+}
+
+impl From<&Event> for StoredEvent {
+    fn from(event: &Event) -> Self {
+        let kind = match event.kind {
+            EventKind::Prompt => "prompt",
+            EventKind::Alarm => "alarm",
+            EventKind::Step => "step",
+            EventKind::State => "state",
+        };
+        let priority = match event.priority {
+            Priority::Low => "low",
+            Priority::Medium => "medium",
+            Priority::High => "high",
+            Priority::Critical => "critical",
+        };
+        Self {
+            time_s: event.time_s,
+            kind: kind.to_owned(),
+            code: event.code.to_owned(),
+            priority: priority.to_owned(),
+            text: event.text.clone(),
+            how_sure: event.how_sure.clone(),
+            to_do: event.to_do.clone(),
+            within_s: event.within_s,
+        }
+    }
+}
+
+/// The end of a run as the record keeps it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct StoredEnd {
+    /// When, s.
+    pub time_s: f64,
+    /// Why.
+    pub ended_by: EndedBy,
+    /// Litres at 20 °C drawn.
+    pub litres_20c: f64,
+    /// Litres of pure alcohol drawn.
+    pub pure_alcohol_l: f64,
+}
+
+impl From<&RunEnd> for StoredEnd {
+    fn from(end: &RunEnd) -> Self {
+        Self {
+            time_s: end.time_s,
+            ended_by: end.ended_by,
+            litres_20c: end.litres_20c,
+            pure_alcohol_l: end.pure_alcohol_l,
+        }
+    }
+}
+
+/// The owner's still, and which of its keys were assumed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct OwnStillRecord {
+    /// The still.
+    pub still: Still,
+    /// Keys that nobody has set.
+    pub defaulted: Vec<String>,
+}
+
+/// One entry of the record.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Entry {
+    /// A run is opened; always its first entry.
+    Opened(Box<NewRun>),
+    /// The plan was changed before heat.
+    Plan(Box<RunPlan>),
+    /// Heater on: run time 0 is this moment of UTC.
+    Started {
+        /// Milliseconds since 1970 UTC.
+        started_ms: i64,
+    },
+    /// Rows that were read.
+    Readings(Vec<(f64, Reading)>),
+    /// Something was done.
+    Action(f64, Action),
+    /// A jar was recorded; one of the same number replaces it from here on.
+    Jar(JarRecord),
+    /// The engine said something.
+    Event(StoredEvent),
+    /// An earlier action or jar of this run does not hold.
+    Withdrawn {
+        /// The entry that does not hold.
+        entry: EntryNumber,
+    },
+    /// A rehearsal runs at another speed from this run second on.
+    Speed {
+        /// Run time, s.
+        time_s: f64,
+        /// Run seconds per second.
+        speed: f64,
+    },
+    /// The run is over.
+    Ended(StoredEnd),
+    /// The truth of a simulated recording, passed through.
+    Outcome(serde_json::Value),
+    /// The house's own still.
+    OwnStill(Box<OwnStillRecord>),
+}
+
+/// An entry with its place and times.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Logged {
+    /// Place in the run.
+    pub number: EntryNumber,
+    /// When it happened, milliseconds of UTC.
+    pub measured_ms: i64,
+    /// When it was written, milliseconds of UTC.
+    pub stored_ms: i64,
+    /// The entry.
+    pub entry: Entry,
+}

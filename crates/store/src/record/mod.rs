@@ -1,0 +1,21 @@
+//! The log in SQLite: open it, add to it, read it back, prove that it is whole.
+
+mod append;
+mod chain;
+mod entry;
+mod migrate;
+mod open;
+mod payload;
+mod project;
+mod read;
+mod transfer;
+mod verify;
+
+pub use append::NewRun;
+pub use entry::{
+    Entry, EntryNumber, Logged, OwnStillRecord, RunId, RunMode, StoredEnd, StoredEvent,
+};
+pub use open::Store;
+pub use payload::{ENTRY_BYTES_MAX, PAYLOAD_VERSION};
+pub use project::{RunState, RunStatus, RunSummary};
+pub use verify::{VerifyFailure, VerifyReport};

@@ -1,0 +1,203 @@
+//! Entries as versioned JSON: the text that is stored, chained and read back bit for bit.
+
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
+
+use super::append::NewRun;
+use super::entry::{Entry, EntryNumber};
+use crate::error::StoreError;
+use crate::rows::{ActionRow, JarRow, ReadingRow, check_time};
+
+/// Version of the payloads written now; older ones stay readable for ever.
+pub const PAYLOAD_VERSION: i64 = 1;
+/// Most bytes of one entry.
+pub const ENTRY_BYTES_MAX: usize = 4_000_000;
+
+/// An action with its run time.
+#[derive(Serialize, Deserialize)]
+struct TimedAction {
+    time_s: f64,
+    #[serde(flatten)]
+    row: ActionRow1,
+}
+
+/// The action row without the refusal of unknown keys, which `flatten` cannot have.
+#[derive(Serialize, Deserialize)]
+struct ActionRow1 {
+    action: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    value: Option<f64>,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    unit: String,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    note: String,
+}
+
+#[derive(Serialize, Deserialize)]
+struct Started {
+    started_ms: i64,
+}
+
+#[derive(Serialize, Deserialize)]
+struct Withdrawn {
+    entry: EntryNumber,
+}
+
+#[derive(Serialize, Deserialize)]
+struct Speed {
+    time_s: f64,
+    speed: f64,
+}
+
+impl Entry {
+    /// The word of the kind column.
+    pub(super) const fn kind(&self) -> &'static str {
+        match self {
+            Self::Opened(_) => "opened",
+            Self::Plan(_) => "plan",
+            Self::Started { .. } => "started",
+            Self::Readings(_) => "readings",
+            Self::Action(..) => "action",
+            Self::Jar(_) => "jar",
+            Self::Event(_) => "event",
+            Self::Withdrawn { .. } => "withdrawn",
+            Self::Speed { .. } => "speed",
+            Self::Ended(_) => "ended",
+            Self::Outcome(_) => "outcome",
+            Self::OwnStill(_) => "own_still",
+        }
+    }
+
+    /// Refuses what a run folder could not hold, so that every entry can be exported.
+    pub(super) fn check(&self) -> Result<(), StoreError> {
+        match self {
+            Self::Opened(run) => check_opened(run)?,
+            Self::Plan(plan) => plan.check()?,
+            Self::Readings(rows) => {
+                for (time_s, reading) in rows {
+                    ReadingRow::new(*time_s, reading).reading()?;
+                }
+            }
+            Self::Action(time_s, action) => {
+                check_time("time_s", *time_s)?;
+                ActionRow::from(action).action()?;
+            }
+            Self::Jar(jar) => drop(JarRow::new(jar).record()?),
+            Self::Event(event) => check_time("time_s", event.time_s)?,
+            Self::Speed { time_s, speed } => {
+                check_time("time_s", *time_s)?;
+                check_speed(*speed)?;
+            }
+            Self::Ended(end) => check_end(end)?,
+            Self::OwnStill(own) => own.still.check()?,
+            Self::Started { .. } | Self::Withdrawn { .. } | Self::Outcome(_) => {}
+        }
+        Ok(())
+    }
+
+    /// The stored text.
+    pub(super) fn payload(&self) -> Result<String, StoreError> {
+        self.check()?;
+        let text = match self {
+            Self::Opened(run) => json(run),
+            Self::Plan(plan) => json(plan),
+            Self::Started { started_ms } => json(&Started { started_ms: *started_ms }),
+            Self::Readings(rows) => {
+                let rows: Vec<_> = rows.iter().map(|(t, row)| ReadingRow::new(*t, row)).collect();
+                json(&rows)
+            }
+            Self::Action(time_s, action) => {
+                let ActionRow { action, value, unit, note } = ActionRow::from(action);
+                json(&TimedAction {
+                    time_s: *time_s,
+                    row: ActionRow1 { action, value, unit, note },
+                })
+            }
+            Self::Jar(jar) => json(&JarRow::new(jar)),
+            Self::Event(event) => json(event),
+            Self::Withdrawn { entry } => json(&Withdrawn { entry: *entry }),
+            Self::Speed { time_s, speed } => json(&Speed { time_s: *time_s, speed: *speed }),
+            Self::Ended(end) => json(end),
+            Self::Outcome(value) => json(value),
+            Self::OwnStill(own) => json(own),
+        };
+        if text.len() > ENTRY_BYTES_MAX {
+            return Err(StoreError::TooLong { found: text.len(), limit: ENTRY_BYTES_MAX });
+        }
+        Ok(text)
+    }
+
+    /// The entry of a stored text.
+    pub(super) fn from_payload(kind: &str, version: i64, text: &str) -> Result<Self, String> {
+        if !(1..=PAYLOAD_VERSION).contains(&version) {
+            return Err(format!("payload version {version}, this program knows {PAYLOAD_VERSION}"));
+        }
+        let entry = match kind {
+            "opened" => Self::Opened(parse(text)?),
+            "plan" => Self::Plan(parse(text)?),
+            "started" => Self::Started { started_ms: parse::<Started>(text)?.started_ms },
+            "readings" => {
+                let rows: Vec<ReadingRow> = parse(text)?;
+                let rows: Result<Vec<_>, _> = rows.iter().map(ReadingRow::reading).collect();
+                Self::Readings(rows.map_err(|fault| fault.to_string())?)
+            }
+            "action" => {
+                let TimedAction { time_s, row } = parse(text)?;
+                let ActionRow1 { action, value, unit, note } = row;
+                let row = ActionRow { action, value, unit, note };
+                Self::Action(time_s, row.action().map_err(|fault| fault.to_string())?.0)
+            }
+            "jar" => {
+                let row: JarRow = parse(text)?;
+                Self::Jar(row.record().map_err(|fault| fault.to_string())?)
+            }
+            "event" => Self::Event(parse(text)?),
+            "withdrawn" => Self::Withdrawn { entry: parse::<Withdrawn>(text)?.entry },
+            "speed" => {
+                let Speed { time_s, speed } = parse(text)?;
+                Self::Speed { time_s, speed }
+            }
+            "ended" => Self::Ended(parse(text)?),
+            "outcome" => Self::Outcome(parse(text)?),
+            "own_still" => Self::OwnStill(parse(text)?),
+            _ => return Err("unknown kind of entry".to_owned()),
+        };
+        Ok(entry)
+    }
+}
+
+fn json<T: Serialize>(value: &T) -> String {
+    serde_json::to_string(value).expect("structs of numbers and text always have a JSON text")
+}
+
+fn parse<T: DeserializeOwned>(text: &str) -> Result<T, String> {
+    serde_json::from_str(text).map_err(|error| error.to_string())
+}
+
+fn check_opened(run: &NewRun) -> Result<(), StoreError> {
+    run.plan.check()?;
+    match run.mode {
+        super::RunMode::Rehearsal { speed, .. } => check_speed(speed),
+        super::RunMode::Real | super::RunMode::Imported => Ok(()),
+    }
+}
+
+fn check_speed(speed: f64) -> Result<(), StoreError> {
+    if (0.0..=10_000.0).contains(&speed) {
+        return Ok(());
+    }
+    let bound = "must lie from 0 (halted) to 10000";
+    Err(StoreError::Entry { field: "speed", value: speed.to_string(), bound })
+}
+
+fn check_end(end: &super::StoredEnd) -> Result<(), StoreError> {
+    check_time("time_s", end.time_s)?;
+    let sums = [("litres_20c", end.litres_20c), ("pure_alcohol_l", end.pure_alcohol_l)];
+    for (field, value) in sums {
+        if !value.is_finite() {
+            let bound = "must be a finite number";
+            return Err(StoreError::Entry { field, value: value.to_string(), bound });
+        }
+    }
+    Ok(())
+}

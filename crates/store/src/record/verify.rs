@@ -1,0 +1,206 @@
+//! Proves that the log is whole: every digest, every chain, every head, nothing missing.
+
+use rusqlite::types::ValueRef;
+use rusqlite::{Connection, Row};
+
+use super::chain::Link;
+use super::entry::{Entry, EntryNumber};
+use super::open::Store;
+
+/// What a whole log holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct VerifyReport {
+    /// Runs, the log of the house among them.
+    pub runs: i64,
+    /// Entries.
+    pub entries: i64,
+}
+
+/// The first thing that does not hold.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("run {run}, entry {entry}: {what}")]
+pub struct VerifyFailure {
+    /// The run; `-` where it is the log as a whole.
+    pub run: String,
+    /// The entry; 0 where it is the run as a whole.
+    pub entry: EntryNumber,
+    /// What is wrong.
+    pub what: String,
+}
+
+fn failure(run: &str, entry: EntryNumber, what: impl Into<String>) -> VerifyFailure {
+    VerifyFailure { run: crate::rows::shown(run), entry, what: what.into() }
+}
+
+/// A damaged file can fail at any read.
+fn unreadable(run: &str, entry: EntryNumber) -> impl Fn(rusqlite::Error) -> VerifyFailure {
+    move |error| failure(run, entry, format!("cannot be read: {error}"))
+}
+
+/// One row of `head`.
+struct Head {
+    run: String,
+    ordinal: i64,
+    entries: i64,
+    digest: String,
+    opening_digest: String,
+}
+
+impl Store {
+    /// Checks the whole log; works on a record opened for reading only, also while it is written.
+    ///
+    /// # Errors
+    /// [`VerifyFailure`] naming run and entry: a changed byte, a missing entry, a cut-off tail, a
+    /// missing or surplus run, a damaged file.
+    pub fn verify(&self) -> Result<VerifyReport, VerifyFailure> {
+        let mut connection = self.reader();
+        // One snapshot for all reads, whatever is written meanwhile.
+        let snapshot = connection.transaction().map_err(unreadable("-", 0))?;
+        let heads = heads(&snapshot)?;
+        let (mut opening, mut entries) = (String::new(), 0);
+        for (head, ordinal) in heads.iter().zip(1..) {
+            check_run(&snapshot, head, &opening)?;
+            if head.ordinal != ordinal {
+                let what = format!("the run before it is missing (place {ordinal})");
+                return Err(failure(&head.run, 0, what));
+            }
+            opening.clone_from(&head.opening_digest);
+            entries += head.entries;
+        }
+        let report = VerifyReport { runs: i64::try_from(heads.len()).unwrap_or(i64::MAX), entries };
+        check_seal(&snapshot, report, &opening)?;
+        check_file(&snapshot)?;
+        Ok(report)
+    }
+}
+
+fn heads(connection: &Connection) -> Result<Vec<Head>, VerifyFailure> {
+    let read = || -> Result<Vec<Head>, rusqlite::Error> {
+        let mut statement = connection.prepare(
+            "SELECT run_id, ordinal, entries, digest, opening_digest FROM head ORDER BY ordinal",
+        )?;
+        let rows = statement.query_map([], |row| {
+            Ok(Head {
+                run: row.get(0)?,
+                ordinal: row.get(1)?,
+                entries: row.get(2)?,
+                digest: row.get(3)?,
+                opening_digest: row.get(4)?,
+            })
+        })?;
+        rows.collect()
+    };
+    read().map_err(unreadable("-", 0))
+}
+
+/// Walks the chain of one run.
+fn check_run(connection: &Connection, head: &Head, before: &str) -> Result<(), VerifyFailure> {
+    let mut statement = connection
+        .prepare_cached(
+            "SELECT site_id, still_id, run_id, number, kind, payload_version, measured_ms, \
+             stored_ms, payload, previous_digest, digest FROM entry WHERE run_id = $1 \
+             ORDER BY number",
+        )
+        .map_err(unreadable(&head.run, 0))?;
+    let mut rows = statement.query([&head.run]).map_err(unreadable(&head.run, 0))?;
+    let (mut number, mut previous) = (0, before.to_owned());
+    while let Some(row) = rows.next().map_err(unreadable(&head.run, number + 1))? {
+        number += 1;
+        previous = check_entry(row, head, number, &previous)?;
+        if number == 1 && previous != head.opening_digest {
+            return Err(failure(&head.run, 1, "is not the entry this run was opened with"));
+        }
+    }
+    if number < head.entries {
+        let what = format!("is missing: {} entries were written, {number} are there", head.entries);
+        return Err(failure(&head.run, number + 1, what));
+    }
+    if number > head.entries {
+        return Err(failure(&head.run, head.entries + 1, "was added outside the program"));
+    }
+    if previous != head.digest {
+        return Err(failure(&head.run, number, "does not match the stored head digest"));
+    }
+    Ok(())
+}
+
+fn check_entry(
+    row: &Row<'_>,
+    head: &Head,
+    number: EntryNumber,
+    previous: &str,
+) -> Result<String, VerifyFailure> {
+    let run = head.run.as_str();
+    let text = |column: usize| match row.get_ref(column) {
+        Ok(ValueRef::Text(bytes) | ValueRef::Blob(bytes)) => std::str::from_utf8(bytes)
+            .map_err(|_| failure(run, number, "was changed: it is no text any more")),
+        Ok(_) => Err(failure(run, number, "was changed: a text is missing")),
+        Err(error) => Err(unreadable(run, number)(error)),
+    };
+    let whole = |column: usize| match row.get_ref(column) {
+        Ok(ValueRef::Integer(value)) => Ok(value),
+        Ok(_) => Err(failure(run, number, "was changed: a number is none any more")),
+        Err(error) => Err(unreadable(run, number)(error)),
+    };
+    if whole(3)? != number {
+        return Err(failure(run, number, format!("is missing: entry {} follows", whole(3)?)));
+    }
+    if text(9)? != previous {
+        return Err(failure(run, number, "does not follow from the entry before it"));
+    }
+    let link = Link {
+        site_id: text(0)?,
+        still_id: text(1)?,
+        run_id: text(2)?,
+        number,
+        kind: text(4)?,
+        payload_version: whole(5)?,
+        measured_ms: whole(6)?,
+        stored_ms: whole(7)?,
+        payload: text(8)?,
+        previous_digest: previous,
+    };
+    let digest = link.digest();
+    if digest != text(10)? {
+        return Err(failure(run, number, "was changed: its digest does not match its bytes"));
+    }
+    Entry::from_payload(link.kind, link.payload_version, link.payload)
+        .map_err(|what| failure(run, number, format!("cannot be understood: {what}")))?;
+    Ok(digest)
+}
+
+/// The counts of the whole log, and entries that belong to no run.
+fn check_seal(
+    connection: &Connection,
+    report: VerifyReport,
+    opening: &str,
+) -> Result<(), VerifyFailure> {
+    let (runs, entries, sealed, stored): (i64, i64, String, i64) = connection
+        .query_row(
+            "SELECT runs, entries, opening_digest, (SELECT COUNT(*) FROM entry) FROM seal \
+             WHERE id = 1",
+            [],
+            |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?)),
+        )
+        .map_err(unreadable("-", 0))?;
+    if runs != report.runs || sealed != opening {
+        let what = format!("a run is missing: {runs} were opened, {} are there", report.runs);
+        return Err(failure("-", 0, what));
+    }
+    if entries != report.entries || stored != report.entries {
+        let what = format!(
+            "{entries} entries were written, the runs name {}, {stored} are there",
+            report.entries
+        );
+        return Err(failure("-", 0, what));
+    }
+    Ok(())
+}
+
+/// The file's own structure.
+fn check_file(connection: &Connection) -> Result<(), VerifyFailure> {
+    let said: String = connection
+        .query_row("PRAGMA integrity_check(1)", [], |row| row.get(0))
+        .map_err(unreadable("-", 0))?;
+    if said == "ok" { Ok(()) } else { Err(failure("-", 0, format!("the file is damaged: {said}"))) }
+}

@@ -1,0 +1,24 @@
+//! One row of each table of a run in the words of its file, shared by folders, log and API.
+
+mod action;
+mod fault;
+mod jar;
+mod reading;
+
+pub use action::{ACTION_COLUMNS, ACTIONS, ActionRow};
+pub use fault::RowFault;
+pub(crate) use fault::{check_note, optional, required, short, shown};
+pub(crate) use jar::check_number;
+pub use jar::{JAR_COLUMNS, JarRow};
+pub use reading::{READING_COLUMNS, ReadingRow};
+
+/// Longest run a row can belong to, s: a fortnight.
+pub const TIME_S_MAX: f64 = 1_209_600.0;
+
+/// Checks a run time.
+///
+/// # Errors
+/// [`RowFault`] outside 0 to a fortnight, and for NaN.
+pub fn check_time(column: &'static str, time_s: f64) -> Result<(), RowFault> {
+    required(column, time_s, 0.0, TIME_S_MAX, "s", "seconds from heater on")
+}
