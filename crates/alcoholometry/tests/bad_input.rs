@@ -96,6 +96,7 @@ fn washes_out_of_range_are_named() {
     let empty = WashInput { litres: 10.0, sugars: &[], efficiency_percent: 92.0 };
     refused(forecast::forecast(&empty), "sugar", "0 given");
     refused(sugar_for_strength(10.0, SugarKind::Dextrose, 80.0, 92.0), "strength", "80 % vol");
-    refused(balling::from_gravities(1050.0, 1.0), "original gravity", "1050");
-    refused(balling::from_gravities(1.05, 1.06), "final gravity", "1.06");
+    refused(balling::from_gravities(1050.0, 1.0, 0.0), "original gravity", "1050");
+    refused(balling::from_gravities(1.05, 1.06, 0.0), "final gravity", "1.06");
+    refused(balling::from_gravities(1.05, 1.0, -0.001), "gravity-sd", "-0.001");
 }

@@ -5,8 +5,10 @@
 //! worts; an approximation for washes of pure sugar.
 
 use super::gravity;
+use crate::check::Bound;
 use crate::density::{ETHANOL_DENSITY_20C_KG_M3, WATER_DENSITY_20C_KG_M3};
 use crate::error::AlcoholometryError;
+use crate::uncertainty::{Reading, propagate};
 
 /// Grams of carbon dioxide that leave with each gram of ethanol.
 pub const CO2_PER_ETHANOL: f64 = 0.9565;
@@ -58,19 +60,38 @@ pub struct Attenuation {
     pub alcohol_mass_percent: f64,
     /// Strength, % vol at 20 °C.
     pub strength_vol: f64,
+    /// Its standard deviation from those of the two readings, % vol; the method itself adds 0.1-0.2.
+    pub strength_sd: f64,
 }
 
-/// Strength of a fermented wash from specific gravities 20/20 before and after.
+/// Strength of a fermented wash from specific gravities 20/20 before and after, each read with
+/// the standard deviation `gravity_sd`.
 ///
 /// # Errors
-/// [`AlcoholometryError`] naming `original gravity` or `final gravity`.
+/// [`AlcoholometryError`] naming `original gravity`, `final gravity` or `gravity-sd`.
 pub fn from_gravities(
+    original_gravity: f64,
+    final_gravity: f64,
+    gravity_sd: f64,
+) -> Result<Attenuation, AlcoholometryError> {
+    Bound::deviation(0.1, "SG 20/20").named("gravity-sd", gravity_sd)?;
+    let found = attenuation(original_gravity, final_gravity)?;
+    let low = gravity::specific_gravity(gravity::APPARENT_MASS_FRACTION_LOW);
+    let high = gravity::specific_gravity(gravity::SUGAR_MASS_FRACTION_HIGH);
+    let readings =
+        [original_gravity, final_gravity].map(|value| Reading { value, sd: gravity_sd, low, high });
+    let [strength_sd] =
+        propagate(&readings, |x| attenuation(x[0], x[1]).map(|found| [found.strength_vol]))?;
+    Ok(Attenuation { strength_sd, ..found })
+}
+
+fn attenuation(
     original_gravity: f64,
     final_gravity: f64,
 ) -> Result<Attenuation, AlcoholometryError> {
     let original = 100.0 * gravity::sugar_mass_fraction("original gravity", original_gravity)?;
     let apparent = 100.0 * gravity::sugar_mass_fraction("final gravity", final_gravity)?;
-    crate::check::Bound {
+    Bound {
         low: gravity::specific_gravity(gravity::APPARENT_MASS_FRACTION_LOW),
         high: original_gravity,
         unit: "SG 20/20",
@@ -84,5 +105,6 @@ pub fn from_gravities(
         apparent_plato: apparent,
         alcohol_mass_percent: alcohol,
         strength_vol: alcohol * to_volume,
+        strength_sd: 0.0,
     })
 }
