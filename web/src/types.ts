@@ -249,5 +249,5 @@ export interface Problem {
 }
 
 export interface GaugeAnswer { strength_vol_20c: number; strength_sd: number; mass_percent: number; proof_60f: number; density_20c_kg_m3: number }
-export interface ReduceAnswer { water_kg: number; water_l_20c: number; product_l_20c: number; contraction_percent: number; warming_k: number; naive_water_l: number }
+export interface ReduceAnswer { water_kg: number; water_l_20c: number; product_l_20c: number; contraction_percent: number; warming_k: number | null; naive_water_l: number }
 export interface BlendAnswer { litres_20c: number; strength_vol_20c: number; pure_alcohol_l: number; mass_kg: number; contraction_percent: number }

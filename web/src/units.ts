@@ -105,6 +105,12 @@ export function duration(seconds: number): string {
   return `${Math.floor(minutes / 60)}${GAP}h${GAP}${String(minutes % 60).padStart(2, '0')}`
 }
 
+/** Hours and minutes from heater on: "1:05". */
+export function hours(seconds: number): string {
+  const minutes = Math.max(0, Math.round(seconds / 60))
+  return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, '0')}`
+}
+
 /** A count down: "6:20". */
 export function countdown(seconds: number): string {
   const whole = Math.max(0, Math.floor(seconds))

@@ -20,11 +20,11 @@ export interface StripLayout {
 
 /** `room` is the height that the lanes may take in all. */
 export function stripLayout(width: number, narrow: boolean, from: number, to: number, room: number, withJars: boolean): StripLayout {
-  const lanes = Math.max(room, 150)
+  const lanes = Math.max(room, 140)
   const top = 76
-  const rise: Span = { top, bottom: top + lanes * 0.4 }
-  const strength: Span = { top: rise.bottom + 2, bottom: rise.bottom + lanes * 0.27 }
-  const collected: Span = { top: strength.bottom + 2, bottom: strength.bottom + lanes * 0.33 }
+  const rise: Span = { top, bottom: top + lanes * 0.37 }
+  const strength: Span = { top: rise.bottom + 2, bottom: rise.bottom + lanes * 0.31 }
+  const collected: Span = { top: strength.bottom + 2, bottom: strength.bottom + lanes * 0.32 }
   const axis = collected.bottom + 20
   const jars: Span = { top: axis + 26, bottom: axis + 26 + (narrow ? 76 : 72) }
   return {

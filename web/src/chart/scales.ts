@@ -13,10 +13,10 @@ export function linear(from: [number, number], to: [number, number]): Scale {
 export const RISE_KNEE_K = 0.15
 
 /** Rise above the plateau, K, so that +0.4 K and +15 K both show. */
-export function riseScale(highestK: number, bottom: number, top: number): Scale {
+export function riseScale(highestK: number, bottom: number, top: number, lowestK = -0.3): Scale {
   const bend = (kelvin: number): number => Math.asinh(kelvin / RISE_KNEE_K)
-  const even = linear([bend(-0.3), bend(Math.max(highestK, 1))], [bottom, top])
-  return (kelvin) => even(bend(clamp(kelvin, -0.3, Math.max(highestK, 1))))
+  const even = linear([bend(lowestK), bend(Math.max(highestK, 1))], [bottom, top])
+  return (kelvin) => even(bend(clamp(kelvin, lowestK, Math.max(highestK, 1))))
 }
 
 /** Strength, % vol, as -ln(1 - strength): it opens up the top. */

@@ -1,7 +1,7 @@
 // What the plan's drawing shows: the forecast's steps as segments, and its jars.
 import { isSlow, stepName } from '../run/sentence'
 import type { Segment } from '../run/strip'
-import type { Fan } from '../run/warp'
+import { WIDER, type Fan } from '../run/warp'
 import type { Forecast, ForecastRow, Jar, RunPlan } from '../types'
 
 export function planSegments(forecast: Forecast, plan: RunPlan): Segment[] {
@@ -10,13 +10,14 @@ export function planSegments(forecast: Forecast, plan: RunPlan): Segment[] {
   }))
 }
 
-/** A series of the forecast without a range: the plan knows no measured thing yet. */
+/** A series of the forecast with the least range that the instruments can tell. */
 export function course(forecast: Forecast, read: (row: ForecastRow) => number | null, floor: number): Fan {
   const rows = forecast.rows.filter((row) => read(row) !== null)
   const likely = rows.map(read)
   return {
     times: rows.map((row) => row.time_s), likely,
-    low: likely.map((value) => (value ?? 0) - floor), high: likely.map((value) => (value ?? 0) + floor),
+    low: likely.map((value) => (value ?? 0) - floor / WIDER), high: likely.map((value) => (value ?? 0) + floor / WIDER),
+    low95: likely.map((value) => (value ?? 0) - floor), high95: likely.map((value) => (value ?? 0) + floor),
   }
 }
 

@@ -9,13 +9,14 @@ export const stepTitle = (plan: RunPlan, index: number): string =>
 /** What ends a step, in words; every one that stands, the first reached wins. */
 export function triggerWords(step: Step, units: UnitChoice): string {
   const parts: string[] = []
-  if (step.minutes !== undefined) parts.push(`${figure(step.minutes, 0)} min`)
   if (step.until_ml !== undefined) parts.push(`${millilitres(step.until_ml)} drawn`)
   if (step.until_rise_k !== undefined) parts.push(`the head is ${rise(step.until_rise_k, units, 1)} over the plateau`)
   if (step.until_strength_vol !== undefined) parts.push(`it runs at ${strength(step.until_strength_vol, units, 0)}`)
   if (step.until_pot_c !== undefined) parts.push(`the pot is at ${temperature(step.until_pot_c, units)}`)
   if (step.until_total_ml !== undefined) parts.push(`${millilitres(step.until_total_ml)} drawn in all`)
-  return parts.length ? `until ${parts.join(' or ')}` : ''
+  const time = step.minutes === undefined ? '' : `${figure(step.minutes, 0)} min`
+  if (!parts.length) return time ? `for ${time}` : ''
+  return `until ${parts.join(' or ')}${time ? `, at most ${time}` : ''}`
 }
 
 export function drawWords(step: Step): string {

@@ -22,9 +22,11 @@ export function timeSentence(advice: Advice, at: Clockwork): TimeSentence | null
   const expected = advice.expectation
   const words = expected ? EXPECTED[expected.what] : undefined
   if (!expected || !words) return null
-  const tell = (seconds: number): string => clock(seconds, at.startedMs, at.zoneOffsetMinutes)
+  const waiting = advice.state === 'before_heat'
+  const tell = (seconds: number): string => (waiting ? duration(seconds) : clock(seconds, at.startedMs, at.zoneOffsetMinutes))
   const earliest = tell(expected.earliest_s)
   const latest = tell(expected.latest_s)
+  if (waiting) return { words: 'From heater on, first vapour should take', likely: tell(expected.likely_s), earliest, latest, narrow: earliest === latest }
   return { words, likely: tell(expected.likely_s), earliest, latest, narrow: earliest === latest }
 }
 
@@ -41,6 +43,7 @@ export function dueSentence(advice: Advice, at: Clockwork): string {
   const prompt = duePrompt(advice)
   if (prompt) return prompt.do ? `${asSentence(prompt.text)} ${asSentence(prompt.do)}` : asSentence(prompt.text)
   const next = advice.next
+  if (advice.state === 'before_heat') return next ? `Next: ${next.text.replace(/[.\s]+$/, '')}.` : ''
   if (!next) return ''
   const text = next.text.replace(/[.\s]+$/, '')
   if (next.due_s === null) return `Next: ${text}.`

@@ -1,6 +1,7 @@
 // What the run strip draws, before it is drawn: the window of time, steps past and to come.
 import type { Advice, LiveEvent, RunPlan, StepKind } from '../types'
 import { isSlow, stepName } from './sentence'
+import { endAt, WIDER } from './warp'
 
 export interface Segment { kind: StepKind; slow: boolean; name: string; from: number; to: number; past: boolean }
 export interface Mark { name: string; earliest: number; likely: number; latest: number }
@@ -49,18 +50,20 @@ const ENDS: Partial<Record<StepKind, string>> = { heat: 'first vapour', equalise
 export function marks(plan: RunPlan, advice: Advice): Mark[] {
   return advice.boundaries
     .filter((bound) => bound.step_index >= advice.step_index && bound.likely_s > advice.time_s)
-    .map((bound) => {
-      const next = plan.step[bound.step_index + 1]
-      const name = bound.step === 'hearts'
-        ? (isSlow(plan, bound.step_index) ? `${next?.do === 'tails' ? 'tails begin' : 'hearts over'}` : 'hearts end')
-        : (ENDS[bound.step] ?? '')
-      return { name, earliest: bound.earliest_s, likely: bound.likely_s, latest: bound.latest_s }
-    })
+    .map((bound) => ({ name: endName(plan, bound.step_index), earliest: bound.earliest_s, likely: bound.likely_s, latest: bound.latest_s }))
+}
+
+/** What the end of a step is called: by what then begins. */
+export function endName(plan: RunPlan, index: number): string {
+  const kind = plan.step[index]?.do ?? 'stop'
+  if (kind !== 'hearts') return ENDS[kind] ?? ''
+  if (plan.step[index + 1]?.do === 'tails') return 'tails begin'
+  return isSlow(plan, index) ? 'hearts over' : 'hearts end'
 }
 
 /** Last instant anything is expected, s. */
 export function horizon(advice: Advice): number {
-  return advice.boundaries.reduce((last, bound) => Math.max(last, bound.latest_s), advice.time_s)
+  return advice.boundaries.reduce((last, bound) => Math.max(last, endAt(bound, WIDER)), advice.time_s)
 }
 
 /** The window of run time on paper. */
@@ -70,6 +73,6 @@ export function windowOf(advice: Advice, starts: { index: number; at: number }[]
   const drawing = starts.find((step) => ['equalise', 'foreshots', 'hearts'].includes(plan.step[step.index]?.do ?? ''))
   const from = drawing && now - drawing.at > 300 ? drawing.at - 120 : 0
   const last = Math.max(horizon(advice), now + 900)
-  const pad = (last - from) * 0.02
+  const pad = (last - from) * 0.012
   return [from + shiftS, last + pad + shiftS]
 }

@@ -2,12 +2,19 @@
 import { valueAt } from '../chart/scales'
 import type { Advice, Boundary, Forecast, ForecastRow } from '../types'
 
-type When = 'earliest_s' | 'likely_s' | 'latest_s'
-
 interface Anchor { live: number; plan: number }
 
+/** How much wider the 95 % range is than the 80 % range that the advice gives. */
+export const WIDER = 1.53
+
+/** When a step may end: -1 the earliest of the 80 % range, 0 the likeliest, 1 the latest; beyond that, wider. */
+export function endAt(bound: Boundary, lean: number): number {
+  const side = lean < 0 ? bound.likely_s - bound.earliest_s : bound.latest_s - bound.likely_s
+  return bound.likely_s + lean * side
+}
+
 /** Pairs of run time and forecast time that belong together, from now on. */
-export function anchors(forecast: Forecast, advice: Advice, when: When): Anchor[] {
+export function anchors(forecast: Forecast, advice: Advice, lean: number): Anchor[] {
   const ahead = advice.boundaries.filter((bound) => bound.step_index >= advice.step_index && forecast.steps[bound.step_index])
   const first = ahead[0]
   if (!first) return []
@@ -15,7 +22,7 @@ export function anchors(forecast: Forecast, advice: Advice, when: When): Anchor[
   for (const bound of ahead) {
     const plan = forecast.steps[bound.step_index]?.end_s ?? 0
     const last = list[list.length - 1] ?? { live: 0, plan: 0 }
-    if (plan > last.plan) list.push({ live: Math.max(bound[when], last.live + 1), plan })
+    if (plan > last.plan) list.push({ live: Math.max(endAt(bound, lean), last.live + 1), plan })
   }
   return list
 }
@@ -35,9 +42,9 @@ export function planTime(list: Anchor[], live: number): number | null {
   return valueAt(times, list.map((anchor) => anchor.plan), live)
 }
 
-export interface Fan { times: number[]; likely: (number | null)[]; low: number[]; high: number[] }
+export interface Fan { times: number[]; likely: (number | null)[]; low: number[]; high: number[]; low95: number[]; high95: number[] }
 
-/** A forecast series from now to `to`: its likely course and the range that the uncertain times give. */
+/** A forecast series from now to `to`: its likely course and the ranges that the uncertain times give, never narrower than `floor`. */
 export function fan(
   forecast: Forecast, advice: Advice, to: number, floor: number,
   read: (row: ForecastRow) => number | null, count = 90,
@@ -45,8 +52,8 @@ export function fan(
   const rows = forecast.rows
   const times = rows.map((row) => row.time_s)
   const values = rows.map(read)
-  const courses = (['likely_s', 'earliest_s', 'latest_s'] as const).map((when) => anchors(forecast, advice, when))
-  const result: Fan = { times: [], likely: [], low: [], high: [] }
+  const courses = [0, -1, 1, -WIDER, WIDER].map((lean) => anchors(forecast, advice, lean))
+  const result: Fan = { times: [], likely: [], low: [], high: [], low95: [], high95: [] }
   const main = courses[0] ?? []
   const end = Math.min(to, main[main.length - 1]?.live ?? advice.time_s)
   if (!main.length || end <= advice.time_s) return result
@@ -56,19 +63,23 @@ export function fan(
       const plan = planTime(course, at) ?? course[course.length - 1]?.plan ?? null
       return plan === null ? null : valueAt(times, values, plan)
     })
-    const known = seen.filter((value): value is number => value !== null)
-    if (!known.length || seen[0] === null) continue
+    const known = (values: (number | null)[]): number[] => values.filter((value): value is number => value !== null)
+    if (seen[0] === null || seen[0] === undefined) continue
+    const near = known(seen.slice(0, 3))
+    const all = known(seen)
     result.times.push(at)
     result.likely.push(seen[0] ?? null)
-    result.low.push(Math.min(...known) - floor)
-    result.high.push(Math.max(...known) + floor)
+    result.low.push(Math.min(...near) - floor / WIDER)
+    result.high.push(Math.max(...near) + floor / WIDER)
+    result.low95.push(Math.min(...all) - floor)
+    result.high95.push(Math.max(...all) + floor)
   }
   return result
 }
 
 /** The forecast row of the present, for the inside of the column. */
 export function presentRow(forecast: Forecast, advice: Advice): ForecastRow | null {
-  const plan = anchors(forecast, advice, 'likely_s')[0]?.plan
+  const plan = anchors(forecast, advice, 0)[0]?.plan
   if (plan === undefined) return null
   let nearest: ForecastRow | null = null
   for (const row of forecast.rows) {
