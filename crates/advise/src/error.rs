@@ -8,6 +8,12 @@ pub enum AdviseError {
     /// The plan breaks a rule of the run folder.
     #[error(transparent)]
     Plan(#[from] PlanError),
+    /// The plan's still cannot be simulated.
+    #[error(transparent)]
+    Still(#[from] still::StillError),
+    /// No boiling point is found at the site's pressure.
+    #[error(transparent)]
+    Thermo(#[from] thermo::ThermoError),
     /// An option is out of range.
     #[error("{field} of {value} is out of range: it must lie from {low} to {high}; hint: {hint}")]
     Option {

@@ -1,9 +1,26 @@
 //! The live engine: readings, actions and ticks of run time in; events and advice out.
 
 mod advice;
+mod alarms;
+mod barometer;
+mod channels;
+mod drawn;
+mod due;
 mod engine;
+mod estimate;
 mod event;
+mod forecasts;
+mod hand;
 mod input;
+mod jars;
+mod numbers;
+mod outlook;
+mod plateau;
+mod prompts;
+mod sentence;
+mod steps;
+mod trace;
+mod watch;
 
 pub use advice::{
     Advice, Boundary, Channel, ChannelState, Estimate, Expectation, Jar, Next, Quiet, RunEnd, State,

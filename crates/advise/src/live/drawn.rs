@@ -1,0 +1,293 @@
+//! How much was drawn: reckoned from the take-off second by second, put right by every jar whose
+//! volume was measured.
+
+use still::plan::TakeOff;
+
+/// Where the present take-off comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Source {
+    /// The plan: nothing was recorded.
+    Planned,
+    /// A person changed it.
+    Set,
+    /// A person timed it into a jug.
+    Measured,
+}
+
+impl Source {
+    /// Half-width of the 95 % band of what is reckoned with it, relative.
+    const fn band(self, take_off: TakeOff) -> f64 {
+        match (self, take_off) {
+            (Self::Measured, _) => 0.05,
+            (Self::Set, TakeOff::MlPerMin(_)) => 0.08,
+            _ => 0.15,
+        }
+    }
+}
+
+/// Half-width of the 95 % band of a measured jar, relative.
+const JAR_BAND: f64 = 0.02;
+/// What no reckoning is better than, mL.
+const LEAST_BAND_ML: f64 = 10.0;
+/// How far a jar may put the valve right.
+const VALVE_RANGE: std::ops::RangeInclusive<f64> = 0.6..=1.6;
+/// A jar smaller than this says nothing about the valve, mL.
+const VALVE_JAR_ML: f64 = 100.0;
+/// Time between two points of the remembered course, s, and most points remembered.
+const COURSE_SPACING_S: f64 = 10.0;
+const COURSE_MAX: usize = 8640;
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Point {
+    time_s: f64,
+    ml: f64,
+    alcohol_ml: f64,
+}
+
+/// The account of what was drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Drawn {
+    pub(super) take_off: TakeOff,
+    pub(super) source: Source,
+    pub(super) since_s: f64,
+    valve: f64,
+    reckoned: Point,
+    course: Vec<Point>,
+    /// What measured jars add to the reckoning.
+    jar_ml: f64,
+    jar_alcohol_ml: f64,
+    /// Width of the band so far, mL: of what was reckoned, and of what was measured.
+    reckoned_band_ml: f64,
+    measured_ml: f64,
+    /// Account at the start of the running step and of hearts.
+    step_start: (f64, f64, f64),
+    hearts_start: Option<(f64, f64, f64)>,
+}
+
+impl Drawn {
+    /// Nothing drawn, take-off as planned.
+    pub(super) fn new(take_off: TakeOff) -> Self {
+        let nothing = Point { time_s: 0.0, ml: 0.0, alcohol_ml: 0.0 };
+        Self {
+            take_off,
+            source: Source::Planned,
+            since_s: 0.0,
+            valve: 1.0,
+            reckoned: nothing,
+            course: vec![nothing],
+            jar_ml: 0.0,
+            jar_alcohol_ml: 0.0,
+            reckoned_band_ml: 0.0,
+            measured_ml: 0.0,
+            step_start: (0.0, 0.0, 0.0),
+            hearts_start: None,
+        }
+    }
+
+    /// The take-off is now another; the valve's error is unknown again.
+    pub(super) fn change(&mut self, time_s: f64, take_off: TakeOff, source: Source) {
+        self.take_off = take_off;
+        self.source = source;
+        self.since_s = time_s;
+        self.valve = 1.0;
+    }
+
+    /// Whether anything runs into the receiver.
+    pub(super) fn open(&self) -> bool {
+        match self.take_off {
+            TakeOff::Closed => false,
+            TakeOff::RefluxRatio(_) => true,
+            TakeOff::MlPerMin(rate) => rate > 0.0,
+        }
+    }
+
+    /// Factor by which the valve draws more than it says, as the last jars show.
+    pub(super) const fn valve(&self) -> f64 {
+        self.valve
+    }
+
+    /// Relative half-width of the 95 % band of the present take-off.
+    pub(super) fn rate_band(&self) -> f64 {
+        self.source.band(self.take_off)
+    }
+
+    /// Adds `seconds` at `rate` mL/min of that strength (a late action gives a difference).
+    pub(super) fn add(&mut self, now_s: f64, seconds: f64, rate_ml_min: f64, strength_vol: f64) {
+        let ml = rate_ml_min * seconds / 60.0;
+        self.reckoned.time_s = now_s;
+        self.reckoned.ml += ml;
+        self.reckoned.alcohol_ml += ml * strength_vol / 100.0;
+        self.reckoned_band_ml += ml * self.rate_band();
+        let due = self.course.last().is_none_or(|last| now_s - last.time_s >= COURSE_SPACING_S);
+        if due && ml.abs() > 0.0 {
+            if self.course.len() >= COURSE_MAX {
+                let mut keep = false;
+                self.course.retain(|_| {
+                    keep = !keep;
+                    keep
+                });
+            }
+            self.course.push(self.reckoned);
+        }
+    }
+
+    fn reckoned_at(&self, time_s: f64) -> Point {
+        if time_s >= self.reckoned.time_s {
+            return self.reckoned;
+        }
+        let after = self.course.partition_point(|point| point.time_s <= time_s);
+        let Some(low) = self.course.get(after.wrapping_sub(1)).copied() else {
+            return Point { time_s, ml: 0.0, alcohol_ml: 0.0 };
+        };
+        let high = self.course.get(after).copied().unwrap_or(self.reckoned);
+        let width = high.time_s - low.time_s;
+        let share = if width > 0.0 { ((time_s - low.time_s) / width).clamp(0.0, 1.0) } else { 0.0 };
+        Point {
+            time_s,
+            ml: low.ml + share * (high.ml - low.ml),
+            alcohol_ml: low.alcohol_ml + share * (high.alcohol_ml - low.alcohol_ml),
+        }
+    }
+
+    /// What was reckoned for a span of time: mL at 20 °C, mL of pure alcohol.
+    pub(super) fn between(&self, start_s: f64, end_s: f64) -> (f64, f64) {
+        let (start, end) = (self.reckoned_at(start_s), self.reckoned_at(end_s));
+        ((end.ml - start.ml).max(0.0), (end.alcohol_ml - start.alcohol_ml).max(0.0))
+    }
+
+    /// A jar was measured: `ml` at 20 °C, with its strength where it was gauged. `before` is what
+    /// an earlier record of the same jar said; returns what is to be kept as such.
+    pub(super) fn jar(
+        &mut self,
+        (start_s, end_s): (f64, f64),
+        ml: f64,
+        strength_vol: Option<f64>,
+        before: Option<JarShare>,
+    ) -> JarShare {
+        if let Some(before) = before {
+            self.apply(before, -1.0);
+        }
+        let (reckoned_ml, reckoned_alcohol) = self.between(start_s, end_s);
+        let by_ratio = if reckoned_ml > 0.0 { reckoned_alcohol * ml / reckoned_ml } else { 0.0 };
+        let alcohol_ml = strength_vol.map_or(by_ratio, |strength| ml * strength / 100.0);
+        let share = JarShare {
+            end_s,
+            ml: ml - reckoned_ml,
+            alcohol_ml: alcohol_ml - reckoned_alcohol,
+            band_ml: reckoned_ml * self.rate_band(),
+            measured_ml: ml,
+        };
+        self.apply(share, 1.0);
+        if self.since_s <= start_s && reckoned_ml * self.valve >= VALVE_JAR_ML {
+            let seen = ml / reckoned_ml * self.valve;
+            if VALVE_RANGE.contains(&seen) {
+                self.valve = 0.5 * (self.valve + seen);
+            }
+        }
+        share
+    }
+
+    fn apply(&mut self, share: JarShare, sign: f64) {
+        self.jar_ml += sign * share.ml;
+        self.jar_alcohol_ml += sign * share.alcohol_ml;
+        self.measured_ml += sign * share.measured_ml;
+        self.reckoned_band_ml = (self.reckoned_band_ml - sign * share.band_ml).max(0.0);
+        // A jar that ended with the step before belongs to the time before.
+        let marks = [Some(&mut self.step_start), self.hearts_start.as_mut()];
+        for mark in marks.into_iter().flatten().filter(|mark| share.end_s <= mark.2 + 60.0) {
+            mark.0 += sign * share.ml;
+            mark.1 += sign * share.alcohol_ml;
+        }
+    }
+
+    /// Everything drawn, mL at 20 °C.
+    pub(super) fn ml(&self) -> f64 {
+        (self.reckoned.ml + self.jar_ml).max(0.0)
+    }
+
+    /// Pure alcohol in it, mL.
+    pub(super) fn alcohol_ml(&self) -> f64 {
+        (self.reckoned.alcohol_ml + self.jar_alcohol_ml).max(0.0)
+    }
+
+    /// Half-width of the 95 % band of [`Self::ml`], mL.
+    pub(super) fn band_ml(&self) -> f64 {
+        self.reckoned_band_ml + JAR_BAND * self.measured_ml + LEAST_BAND_ML
+    }
+
+    /// A step begins.
+    pub(super) fn step_begins(&mut self, time_s: f64, first_hearts: bool) {
+        self.step_start = (self.ml(), self.alcohol_ml(), time_s);
+        if first_hearts {
+            self.hearts_start = Some(self.step_start);
+        }
+    }
+
+    /// Drawn in the running step, mL.
+    pub(super) fn step_ml(&self) -> f64 {
+        (self.ml() - self.step_start.0).max(0.0)
+    }
+
+    /// Drawn since hearts began: mL, mL of pure alcohol.
+    pub(super) fn hearts_ml(&self) -> Option<(f64, f64)> {
+        let start = self.hearts_start?;
+        Some(((self.ml() - start.0).max(0.0), (self.alcohol_ml() - start.1).max(0.0)))
+    }
+}
+
+/// What one measured jar changes in the account.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct JarShare {
+    end_s: f64,
+    ml: f64,
+    alcohol_ml: f64,
+    band_ml: f64,
+    measured_ml: f64,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Drawn, Source, TakeOff};
+
+    fn hour(rate: f64) -> Drawn {
+        let mut drawn = Drawn::new(TakeOff::Closed);
+        drawn.change(0.0, TakeOff::MlPerMin(rate), Source::Set);
+        for second in 1..=3600 {
+            drawn.add(f64::from(second), 1.0, rate, 90.0);
+        }
+        drawn
+    }
+
+    #[test]
+    fn prop_a_measured_jar_takes_the_place_of_its_reckoning() {
+        let mut drawn = hour(20.0);
+        assert!((drawn.ml() - 1200.0).abs() < 1e-6);
+        let wide = drawn.band_ml();
+        let share = drawn.jar((0.0, 1800.0), 660.0, Some(92.0), None);
+        assert!((drawn.ml() - 1260.0).abs() < 0.1);
+        assert!((drawn.alcohol_ml() - (660.0 * 0.92 + 540.0)).abs() < 0.1);
+        assert!((drawn.valve() - 1.05).abs() < 1e-3 && drawn.band_ml() < wide);
+        drawn.jar((0.0, 1800.0), 600.0, Some(90.0), Some(share));
+        assert!((drawn.ml() - 1200.0).abs() < 0.1 && (drawn.alcohol_ml() - 1080.0).abs() < 0.1);
+    }
+
+    #[test]
+    fn a_jar_of_the_step_before_does_not_count_in_this_one() {
+        let mut drawn = hour(20.0);
+        drawn.step_begins(3600.0, true);
+        drawn.jar((0.0, 3600.0), 1300.0, None, None);
+        assert!(drawn.step_ml() < 0.1 && drawn.hearts_ml().unwrap().0 < 0.1);
+        assert!((drawn.ml() - 1300.0).abs() < 0.1);
+    }
+
+    #[test]
+    fn prop_memory_is_bounded() {
+        let mut drawn = Drawn::new(TakeOff::MlPerMin(10.0));
+        for step in 0..200_000 {
+            drawn.add(f64::from(step) * 10.0, 10.0, 10.0, 90.0);
+        }
+        assert!(drawn.course.len() <= super::COURSE_MAX);
+        let (ml, _) = drawn.between(1_000_000.0, 1_600_000.0);
+        assert!((ml - 100_000.0).abs() < 100.0, "{ml}");
+    }
+}

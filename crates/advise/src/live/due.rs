@@ -1,0 +1,427 @@
+//! What is due: the prompts, the moves the engine makes by itself, and the end of the run.
+
+use still::plan::{StepKind, TakeOff};
+
+use super::alarms::{Finding, state_event};
+use super::channels::Probe;
+use super::engine::Live;
+use super::event::{Event, Priority};
+use super::numbers::minutes;
+use super::outlook::COOL_C;
+
+/// Coolant should run this long before the earliest boil, s.
+const COOLANT_LEAD_S: f64 = 600.0;
+/// A pot this warm needs coolant whatever the forecast says, °C.
+const COOLANT_POT_C: f64 = 65.0;
+/// Slope at which the head counts as steady: 0.10 K in 10 min.
+const STEADY_K_PER_S: f64 = 0.10 / 600.0;
+/// The end of hearts is near when it may come within this, or likely comes within that, s.
+const NEAR_EARLIEST_S: f64 = 600.0;
+const NEAR_LIKELY_S: f64 = 900.0;
+/// The knee shows: at least this rise, K, and this slope over five minutes, K/s.
+const KNEE_RISE_K: f64 = 0.15;
+const KNEE_SLOPE_K_PER_S: f64 = 0.12 / 600.0;
+/// How long it must show, s.
+const KNEE_HOLD_S: f64 = 45.0;
+/// A jar is changed when it is this full.
+const JAR_FULL: f64 = 0.90;
+/// A take-off open this long without a step, or a heater off this long after the prompt to stop,
+/// is taken as the step, s.
+const OPEN_EARLY_S: f64 = 120.0;
+const STOPPED_S: f64 = 60.0;
+/// How long the end waits for the coolant to be closed, s.
+const END_WAIT_S: f64 = 180.0;
+/// Time after heat off at which a still without head readings counts as cool, s.
+const COOL_UNREAD_S: f64 = 2700.0;
+
+impl Live {
+    /// Moves that the engine makes by itself, each said.
+    pub(super) fn recognise(&mut self, said: &mut Vec<Event>) {
+        let now_s = self.now_s;
+        let next = self.steps.next_kind(&self.plan);
+        let (index, kind) = (self.steps.index, self.steps.kind);
+        let fill_s = self.forecast().map_or(300.0, |course| course.ready_s - course.head_jump_s);
+        let filled = self.vapour_s.is_some_and(|at| now_s >= at + 1.3 * fill_s + 180.0);
+        if kind == StepKind::Heat
+            && next == Some(StepKind::Equalise)
+            && filled
+            && self.steady(180.0, 6.0)
+        {
+            let text = "The head is hot and steady: taken as equalising since now.".to_owned();
+            said.push(state_event(now_s, "taken_as_equalising", text, "no step was recorded"));
+            said.push(self.begin_step(now_s, index + 1, "recognised from the head"));
+            return;
+        }
+        if self.hand.open_early_s.is_some_and(|at| now_s - at >= OPEN_EARLY_S) {
+            self.hand.open_early_s = None;
+            let drawing =
+                (index + 1..self.plan.steps.len()).find(|i| self.plan.steps[*i].kind.draws());
+            if let Some(target) = drawing {
+                let text =
+                    "The take-off stands open and no step was recorded: the next drawing step \
+                            is taken as begun."
+                        .to_owned();
+                said.push(state_event(
+                    now_s,
+                    "taken_as_drawing",
+                    text,
+                    "from the recorded take-off",
+                ));
+                said.push(self.begin_step(now_s, target, "recognised from the take-off"));
+            }
+            return;
+        }
+        let off_long = self.hand.heater_off_s.is_some_and(|at| now_s - at >= STOPPED_S);
+        if next == Some(StepKind::Stop) && off_long && self.prompts.first_said_s("stop").is_some() {
+            let text = "The heater is off after the prompt to stop: taken as stopped.".to_owned();
+            said.push(state_event(now_s, "taken_as_stopped", text, "from the recorded heater"));
+            said.push(self.begin_step(now_s, index + 1, "recognised from the heater"));
+        }
+    }
+
+    /// Whether the head is hot and its slope over `span_s` is at most `factor` times the steady one.
+    fn steady(&self, span_s: f64, factor: f64) -> bool {
+        let hot = self.head_c().is_some_and(|head| head > 60.0);
+        let slope = self.head.slope_per_s(self.now_s, span_s);
+        hot && slope.is_some_and(|slope| slope.abs() <= factor * STEADY_K_PER_S)
+    }
+
+    /// Follows whether the knee shows in the head.
+    pub(super) fn follow_knee(&mut self) {
+        if self.steps.kind != StepKind::Hearts || !self.drawn.open() {
+            self.knee_s = None;
+            return;
+        }
+        let slope = self.head.slope_per_s(self.now_s, 300.0).unwrap_or(0.0);
+        let over = match self.plateau.fixed_c() {
+            Some(_) => self.rise_k(),
+            // Before the plateau is known, light heads that leave also make the head rise: only
+            // where most of the alcohol is drawn is it the knee.
+            None if self.mostly_drawn() => self
+                .plateau
+                .lowest_short_c()
+                .and_then(|low| Some(self.head.present()? - low - 0.15)),
+            None => None,
+        };
+        let shows = over.is_some_and(|over| {
+            (over >= KNEE_RISE_K && slope >= KNEE_SLOPE_K_PER_S) || over >= 2.5 * KNEE_RISE_K
+        });
+        let fades = over.is_none_or(|over| over < 0.5 * KNEE_RISE_K);
+        match self.knee_s {
+            None if shows => self.knee_s = Some(self.now_s),
+            Some(_) if fades => self.knee_s = None,
+            _ => {}
+        }
+    }
+
+    /// Whether six tenths of the alcohol up to the end of this step is drawn, as far as is known.
+    fn mostly_drawn(&self) -> bool {
+        let forecasts = self.forecasts.as_ref();
+        let end = forecasts.and_then(|forecasts| forecasts.alcohol_at_end_of(self.steps.index));
+        end.is_none_or(|(low, _, _)| self.drawn.alcohol_ml() / 1000.0 >= 0.6 * low)
+    }
+
+    /// Says what is due, and repeats what was not done.
+    pub(super) fn prompt(&mut self, said: &mut Vec<Event>) {
+        let index = self.steps.index as u64;
+        let due = [
+            (0, self.coolant_on_due()),
+            (0, self.first_vapour_due()),
+            (index, self.head_steady_due()),
+            (index, self.hearts_end_near_due()),
+            (index + 1000, self.step_done_due()),
+            (self.jars.changes, self.jar_change_due()),
+            (0, self.coolant_off_due()),
+            (self.hand.last_s.max(0.0) as u64, self.still_here_due()),
+        ];
+        for (occasion, finding) in due {
+            if let Some(finding) = finding {
+                self.prompts.say(self.now_s, occasion, finding, said);
+            }
+        }
+        let mut prompts = std::mem::take(&mut self.prompts);
+        prompts.go_on(self.now_s, |code, occasion, at| self.is_done(code, occasion, at), said);
+        self.prompts = prompts;
+    }
+
+    fn is_done(&self, code: &str, occasion: u64, said_s: f64) -> bool {
+        let acted = self.hand.last_s >= said_s && self.hand.last_s > 0.0;
+        let moved = |base: u64| self.steps.index as u64 + base != occasion;
+        match code {
+            "coolant_on" => self.coolant_on(),
+            "head_steady" => self.steps.kind != StepKind::Equalise,
+            "foreshots_done" | "heads_done" | "slow_phase" => moved(1000),
+            "hearts_end_near" if occasion >= 1000 => moved(1000),
+            "hearts_end_near" => acted || moved(0),
+            "stop" => self.steps.kind == StepKind::Stop || !self.heater_on(),
+            "jar_change" => self.jars.changes != occasion || !self.drawn.open(),
+            "coolant_off" => !self.coolant_on(),
+            _ => acted,
+        }
+    }
+
+    fn coolant_on_due(&self) -> Option<Finding> {
+        if self.steps.kind == StepKind::Stop || self.coolant_on() || !self.heater_on() {
+            return None;
+        }
+        let boil_s = self.earliest_boil_s();
+        let pot_c = self.channels.fresh(Probe::Pot, self.now_s);
+        let warm = pot_c.is_some_and(|pot| pot >= COOLANT_POT_C);
+        let due = warm || boil_s.is_none_or(|boil| boil - self.now_s <= COOLANT_LEAD_S);
+        let flow = self.plan.site.coolant_l_per_min;
+        due.then(|| Finding {
+            code: "coolant_on",
+            priority: Priority::High,
+            text: "The first vapour is near and no coolant is recorded.".to_owned(),
+            how_sure: match (warm, boil_s) {
+                (true, _) => format!("the pot already reads {:.0} °C", pot_c.unwrap_or(0.0)),
+                (_, Some(_)) => {
+                    "earliest boil by the forecast, pot and heater; 1 in 40 comes sooner".to_owned()
+                }
+                _ => "without a forecast the time of the boil is not known".to_owned(),
+            },
+            to_do: format!("Open the coolant to {flow:.1} L/min and see it run out."),
+            within_s: boil_s.map(|boil| (boil - self.now_s).max(0.0)),
+            about: String::new(),
+        })
+    }
+
+    fn first_vapour_due(&self) -> Option<Finding> {
+        let at = self.vapour_s?;
+        if self.steps.kind != StepKind::Heat || self.now_s - at > 600.0 {
+            return None;
+        }
+        let watts = self.plan.step_watts((self.steps.index + 1).min(self.plan.steps.len() - 1));
+        let next = match self.steps.next_kind(&self.plan) {
+            Some(StepKind::Equalise) => "begin to equalise when the reflux runs",
+            _ => "put the first jar under the spout and begin the foreshots",
+        };
+        let sure = if self.head.last().is_some() {
+            "the head has left ambient by 20 K"
+        } else {
+            "the head is not read: from the pot or the forecast"
+        };
+        Some(Finding {
+            code: "first_vapour",
+            priority: Priority::High,
+            text: "The first vapour is at the head.".to_owned(),
+            how_sure: sure.to_owned(),
+            to_do: format!(
+                "Feel that the condenser is cold, bring the heater to {watts:.0} W, and {next}."
+            ),
+            within_s: Some(120.0),
+            about: String::new(),
+        })
+    }
+
+    fn head_steady_due(&self) -> Option<Finding> {
+        if self.steps.kind != StepKind::Equalise {
+            return None;
+        }
+        let passed_s = self.now_s - self.steps.started_s;
+        let slope = self.head.slope_per_s(self.now_s, 600.0);
+        let (text, how_sure) = if passed_s >= 600.0 && self.steady(600.0, 1.0) {
+            let slope = 600.0 * slope.unwrap_or(0.0);
+            (
+                "The head is steady.".to_owned(),
+                format!(
+                    "its slope is {slope:+.2} K in 10 min, pressure-corrected; 0.10 K is allowed"
+                ),
+            )
+        } else if let Some((_, how)) = self.trigger_reached() {
+            let seen = slope.map_or("its slope cannot be read".to_owned(), |slope| {
+                format!("its slope is {:+.2} K in 10 min", 600.0 * slope)
+            });
+            ("The planned time of equalising is over.".to_owned(), format!("{how}; {seen}"))
+        } else {
+            return None;
+        };
+        Some(Finding {
+            code: "head_steady",
+            priority: Priority::Medium,
+            text,
+            how_sure,
+            to_do: format!("Put a jar under the spout and {}.", self.begin_next_words()),
+            within_s: Some(1200.0),
+            about: String::new(),
+        })
+    }
+
+    fn hearts_end_near_due(&self) -> Option<Finding> {
+        let hearts =
+            self.steps.kind == StepKind::Hearts && !self.plan.is_slow_phase(self.steps.index);
+        if !hearts || self.prompts.first_said_s("hearts_end_near").is_some() {
+            return None;
+        }
+        let knee = self.knee_s.is_some_and(|at| self.now_s - at >= KNEE_HOLD_S);
+        let span = self.step_end();
+        let near = span.as_ref().is_some_and(|span| {
+            span.earliest_s - self.now_s <= NEAR_EARLIEST_S
+                || span.likely_s - self.now_s <= NEAR_LIKELY_S
+        });
+        if !knee && !near {
+            return None;
+        }
+        let how_sure = match (&span, self.rise_k()) {
+            (_, Some(rise)) if knee => {
+                format!("the head has left the plateau by {rise:.2} K and rises")
+            }
+            (Some(span), _) => format!(
+                "between {} and {} from now, 4 in 5; from {}",
+                minutes(span.earliest_s - self.now_s),
+                minutes(span.latest_s - self.now_s),
+                span.basis
+            ),
+            _ => "from the head alone, there is no forecast".to_owned(),
+        };
+        Some(Finding {
+            code: "hearts_end_near",
+            priority: Priority::Medium,
+            text: "The end of the hearts is near.".to_owned(),
+            how_sure,
+            to_do: "Stay at the spout, get small jars ready, and smell each one.".to_owned(),
+            within_s: span.map(|span| (span.likely_s - self.now_s).max(0.0)).or(Some(300.0)),
+            about: String::new(),
+        })
+    }
+
+    /// The running step is done: the prompt that leads to the next.
+    fn step_done_due(&self) -> Option<Finding> {
+        let kind = self.steps.kind;
+        if !kind.draws() {
+            return None;
+        }
+        let (_, how) = self.trigger_reached()?;
+        let next = self.steps.next_kind(&self.plan)?;
+        let (code, text) = match (kind, next) {
+            (_, StepKind::Stop) => ("stop", "The plan is through.".to_owned()),
+            (StepKind::Foreshots, _) => ("foreshots_done", "The foreshots are drawn.".to_owned()),
+            (StepKind::Heads, _) => ("heads_done", "The heads are drawn.".to_owned()),
+            (StepKind::Hearts, StepKind::Hearts) => {
+                ("slow_phase", "The fast part of the hearts is over.".to_owned())
+            }
+            (StepKind::Hearts, _) => ("hearts_end_near", "The hearts end here.".to_owned()),
+            _ => return None,
+        };
+        let to_do = if code == "stop" {
+            "Turn the heater off; leave the coolant on and the vent open.".to_owned()
+        } else {
+            format!("Change the jar and {}.", self.begin_next_words())
+        };
+        let hurry = matches!(kind, StepKind::Hearts);
+        Some(Finding {
+            code,
+            priority: Priority::High,
+            text,
+            how_sure: format!("{how}; your nose has the last word"),
+            to_do,
+            within_s: Some(if hurry { 120.0 } else { 300.0 }),
+            about: String::new(),
+        })
+    }
+
+    /// "begin the heads, take-off to 12 mL/min, heater to 1700 W".
+    pub(super) fn begin_next_words(&self) -> String {
+        let index = (self.steps.index + 1).min(self.plan.steps.len() - 1);
+        let step = &self.plan.steps[index];
+        let slow = self.plan.is_slow_phase(index);
+        let name = if slow { "slow hearts" } else { step.kind.name() };
+        let take_off = match step.take_off() {
+            _ if !step.kind.draws() => String::new(),
+            TakeOff::Closed => ", take-off closed".to_owned(),
+            TakeOff::RefluxRatio(ratio) if ratio < 1e-9 => String::new(),
+            TakeOff::RefluxRatio(ratio) => format!(", reflux ratio {ratio:.0}"),
+            TakeOff::MlPerMin(rate) => format!(", take-off to {rate:.0} mL/min"),
+        };
+        let watts = self.plan.step_watts(index);
+        let heater = if step.kind != StepKind::Stop && (watts - self.heater_w()).abs() > 50.0 {
+            format!(", heater to {watts:.0} W")
+        } else {
+            String::new()
+        };
+        format!("begin the {name}{take_off}{heater}")
+    }
+
+    fn jar_change_due(&self) -> Option<Finding> {
+        let fill = self.open_jar_ml()? / self.jar_ml;
+        let rate = self.rate_ml_min();
+        if fill < JAR_FULL || rate <= 0.1 {
+            return None;
+        }
+        let left_s = (60.0 * (1.0 - fill) * self.jar_ml / rate).max(0.0);
+        let number = self.jars.open.as_ref().map_or(1, |open| open.number);
+        Some(Finding {
+            code: "jar_change",
+            priority: Priority::Medium,
+            text: format!("Jar {number} should be full in {}.", minutes(left_s)),
+            how_sure: "reckoned from the take-off; look at the jar".to_owned(),
+            to_do: format!("Put jar {} under the spout.", self.jars.next_number()),
+            within_s: Some(left_s),
+            about: String::new(),
+        })
+    }
+
+    /// What should be in the open jar, mL at 20 °C; without any record, since drawing began.
+    pub(super) fn open_jar_ml(&self) -> Option<f64> {
+        if !self.steps.kind.draws() {
+            return None;
+        }
+        let start_s = self.jars.open.as_ref().map_or(0.0, |open| open.start_s);
+        Some(self.drawn.between(start_s, self.now_s).0)
+    }
+
+    pub(super) fn is_cool(&self) -> bool {
+        let off_s = self.hand.heater_off_s.unwrap_or(self.steps.started_s);
+        match self.head_c() {
+            Some(head_c) => head_c < COOL_C,
+            None => self.now_s - off_s >= COOL_UNREAD_S,
+        }
+    }
+
+    fn coolant_off_due(&self) -> Option<Finding> {
+        let stopped = self.steps.kind == StepKind::Stop && !self.heater_on();
+        if !stopped || !self.is_cool() || !self.coolant_on() {
+            return None;
+        }
+        let how_sure = self.head_c().map_or(
+            "the head is not read: 45 min have passed since the heat went off".to_owned(),
+            |head_c| format!("the head reads {head_c:.0} °C, under 50 °C"),
+        );
+        Some(Finding {
+            code: "coolant_off",
+            priority: Priority::Low,
+            text: "The still is cool enough to close the coolant.".to_owned(),
+            how_sure,
+            to_do: "See that nothing drips, cap the jars, close the coolant; open the vent before draining.".to_owned(),
+            within_s: None,
+            about: String::new(),
+        })
+    }
+
+    fn still_here_due(&self) -> Option<Finding> {
+        let left_s = self.attendant_left_s();
+        (self.heater_on() && left_s <= 120.0 && left_s > 0.0).then(|| Finding {
+            code: "attendant_absent",
+            priority: Priority::Medium,
+            text: "Nobody has touched anything for 8 min.".to_owned(),
+            how_sure: "from the recorded actions".to_owned(),
+            to_do: "Press Still here, at the still.".to_owned(),
+            within_s: Some(left_s),
+            about: String::new(),
+        })
+    }
+
+    /// Ends the run once it is stopped, cool and the coolant closed (or not closed for three minutes
+    /// after the prompt). Judged only in a second with a row, so that a replay ends where the run did.
+    pub(super) fn look_for_end(&mut self, said: &mut Vec<Event>) {
+        if self.steps.kind != StepKind::Stop || self.heater_on() || !self.row_since_tick {
+            return;
+        }
+        let waited = self.prompts.first_said_s("coolant_off");
+        let waited = waited.is_some_and(|at| self.now_s - at >= END_WAIT_S);
+        if self.is_cool() && (waited || !self.coolant_on()) {
+            let end = self.finish("stopped and cool");
+            said.extend(end);
+        }
+    }
+}

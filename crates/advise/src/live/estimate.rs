@@ -1,0 +1,276 @@
+//! What is believed about the present: heater, coolant, vapour, take-off, rise and strength.
+//!
+//! Strength of a column is that of its plateau (forecast, put right by the glass) warmed by the
+//! head's rise: the head thermometer is only read as a difference. Strength of a pot is that of the
+//! head temperature at the present pressure, put right by the glass. No band is narrower than
+//! 0.5 % vol each way, whatever the fit says.
+
+use alcoholometry::kernel;
+use still::outcome::Row;
+use still::plan::{StepKind, StillKind, TakeOff};
+
+use super::advice::Estimate;
+use super::channels::Probe;
+use super::drawn::Source;
+use super::engine::Live;
+use super::forecasts::Forecasts;
+
+/// A heater below this is off, W.
+pub(super) const HEATER_OFF_W: f64 = 20.0;
+/// Coolant below this does not flow, L/min.
+const COOLANT_OFF_L_PER_MIN: f64 = 0.05;
+/// Heat that a mole of top vapour costs where no forecast says, J/mol: latent heat of strong
+/// vapour (about 39 kJ/mol) and the warming of the pot.
+const HEAT_PER_MOLE_J: f64 = 42_000.0;
+/// How far the head must stand over ambient for vapour to have arrived, K.
+const VAPOUR_OVER_AMBIENT_K: f64 = 20.0;
+/// Strength of the vapour of a column or a pot of which nothing is known, % vol.
+const USUAL_VOL: (f64, f64) = (94.0, 65.0);
+/// Least half-width of the 95 % band of a strength, % vol.
+const STRENGTH_BAND_LEAST: f64 = 0.5;
+/// How far a probe may be off where it is read as it stands, K.
+const PROBE_BAND_K: f64 = 0.5;
+
+impl Live {
+    pub(super) fn heater_w(&self) -> f64 {
+        if let Some(watts) = self.channels.fresh(Probe::Heater, self.now_s) {
+            return watts;
+        }
+        let running = self.steps.recorded || self.vapour_s.is_some();
+        let planned = if running && self.steps.kind != StepKind::Stop {
+            self.plan.step_watts(self.steps.index)
+        } else {
+            0.0
+        };
+        self.hand.heater_w.unwrap_or(planned)
+    }
+
+    pub(super) fn heater_on(&self) -> bool {
+        self.heater_w() > HEATER_OFF_W
+    }
+
+    /// Whether the run has begun.
+    pub(super) fn begun(&self) -> bool {
+        self.steps.recorded
+            || self.hand.heater_w.is_some()
+            || self.vapour_s.is_some()
+            || self.heater_on()
+    }
+
+    /// Coolant flow, as read or else as recorded, L/min.
+    pub(super) fn coolant_l_per_min(&self) -> Option<f64> {
+        self.channels.fresh(Probe::CoolantFlow, self.now_s).or(self.hand.coolant_l_per_min)
+    }
+
+    pub(super) fn coolant_on(&self) -> bool {
+        self.coolant_l_per_min().is_some_and(|flow| flow > COOLANT_OFF_L_PER_MIN)
+    }
+
+    pub(super) fn ambient_c(&self) -> f64 {
+        self.channels.fresh(Probe::Ambient, self.now_s).unwrap_or(self.plan.site.ambient_c)
+    }
+
+    pub(super) fn head_c(&self) -> Option<f64> {
+        self.channels.fresh(Probe::Head, self.now_s)
+    }
+
+    pub(super) fn is_pot(&self) -> bool {
+        self.plan.still.kind == StillKind::Pot
+    }
+
+    /// Notes when vapour reaches the head; without a head thermometer, when the pot boils.
+    pub(super) fn look_for_vapour(&mut self, time_s: f64) {
+        if self.vapour_s.is_some() || !self.begun() {
+            return;
+        }
+        let hot = match self.head.last() {
+            Some((_, corrected_c)) => {
+                corrected_c + self.barometer.shift_k() >= self.ambient_c() + VAPOUR_OVER_AMBIENT_K
+            }
+            None => self.forecasts.as_ref().is_some_and(|forecasts| {
+                let course = forecasts.nominal();
+                let boil_c = forecasts.at_time(course.boil_s).map(|row| row.pot_c);
+                match (self.pot.last(), boil_c) {
+                    (Some((_, pot_c)), Some(boil_c)) => pot_c >= boil_c - 0.3,
+                    _ => time_s >= course.head_jump_s,
+                }
+            }),
+        };
+        if hot {
+            self.vapour_s = Some(time_s);
+        }
+    }
+
+    /// The forecast's row where the run stands.
+    pub(super) fn place(&self) -> Option<&Row> {
+        let forecasts = self.forecasts.as_ref()?;
+        if self.vapour_s.is_none() {
+            return forecasts.at_time(self.now_s.min(forecasts.nominal().boil_s));
+        }
+        forecasts.at_alcohol(self.drawn.alcohol_ml() / 1000.0)
+    }
+
+    fn lost_w(&self, pot_c: f64, head_c: f64) -> f64 {
+        let ambient_c = self.plan.site.ambient_c;
+        let column_c = 0.5 * (pot_c + head_c);
+        self.plan.still.boiler_loss_w_per_k * (pot_c - ambient_c)
+            + self.plan.still.column_loss_w_per_k * (column_c - ambient_c)
+    }
+
+    /// Vapour that reaches the condenser, mol/s: the forecast's, scaled by the heat that is left
+    /// after losses now and there.
+    fn top_vapour_mol_s(&self) -> f64 {
+        if self.vapour_s.is_none() && !self.steps.kind.draws() {
+            return 0.0;
+        }
+        let place = self.place();
+        let pot_c = self.channels.fresh(Probe::Pot, self.now_s);
+        let pot_c = pot_c.or(place.map(|row| row.pot_c)).unwrap_or(90.0);
+        let left_w = self.heater_w() - self.lost_w(pot_c, 80.0);
+        let cost_j = self.forecasts.as_ref().zip(place).and_then(|(forecasts, row)| {
+            let there_w = forecasts.watts_at(row.time_s) - self.lost_w(row.pot_c, 80.0);
+            let cost_j = there_w / row.vn_mol_s;
+            (35_000.0..60_000.0).contains(&cost_j).then_some(cost_j)
+        });
+        (left_w / cost_j.unwrap_or(HEAT_PER_MOLE_J)).max(0.0)
+    }
+
+    /// What all of the top vapour would be as spirit, mL/min at 20 °C.
+    fn all_ml_min(&self) -> f64 {
+        let p = kernel::mass_fraction_from_vol20(self.strength_or_usual() / 100.0);
+        let x = kernel::mole_fraction_from_mass_fraction(p);
+        60_000.0 * self.top_vapour_mol_s() * kernel::litres_20c(x, 1.0 - x)
+    }
+
+    /// Take-off now, mL/min at 20 °C.
+    pub(super) fn rate_ml_min(&self) -> f64 {
+        let valve = self.drawn.valve();
+        match self.drawn.take_off {
+            TakeOff::Closed => 0.0,
+            TakeOff::RefluxRatio(ratio) => self.all_ml_min() / (ratio + 1.0) * valve,
+            // Never more than the vapour gives; the losses behind that bound are only believed.
+            TakeOff::MlPerMin(rate) => (rate * valve).min(1.3 * self.all_ml_min()),
+        }
+    }
+
+    /// Take-off now with its band, and where it comes from.
+    pub(super) fn rate_estimate(&self) -> Option<Estimate> {
+        self.begun().then(|| {
+            let value = self.rate_ml_min();
+            let band = value * self.drawn.rate_band();
+            let how = match self.drawn.source {
+                Source::Planned => "as planned, not recorded",
+                Source::Set => "as set by hand",
+                Source::Measured => "timed into a jug",
+            };
+            Estimate { value, low: value - band, high: value + band, basis: how.to_owned() }
+        })
+    }
+
+    /// Rise of the head over the plateau, K; none while the head is not read or no plateau is known.
+    pub(super) fn rise_k(&self) -> Option<f64> {
+        self.head_c()?;
+        let (plateau_c, _) = self.plateau.present_c()?;
+        Some(self.head.present()? - plateau_c)
+    }
+
+    /// Strength on the plateau as forecast, put right by the glass, % vol.
+    fn plateau_vol(&self) -> f64 {
+        let hearts = self.plan.first_hearts();
+        let forecast = self.forecasts.as_ref().zip(hearts).and_then(|(forecasts, index)| {
+            let step = forecasts.nominal().steps.iter().find(|step| step.index == index)?;
+            let at_s = (step.start_s + 900.0).min(0.5 * (step.start_s + step.end_s));
+            forecasts.at_time(at_s)?.distillate_vol
+        });
+        (forecast.unwrap_or(USUAL_VOL.0) + self.gauged.offset_vol).clamp(1.0, 96.5)
+    }
+
+    /// Strength of what runs now.
+    pub(super) fn strength_now(&self) -> Option<Estimate> {
+        if self.vapour_s.is_none() && !self.steps.kind.draws() {
+            return None;
+        }
+        if let Some((at, strength)) = self.gauged.last
+            && self.now_s - at <= 120.0
+        {
+            return Some(banded(strength, STRENGTH_BAND_LEAST, "read by the glass just now"));
+        }
+        if self.is_pot() { self.pot_strength() } else { self.column_strength() }
+    }
+
+    fn column_strength(&self) -> Option<Estimate> {
+        let fixed = self.plateau.fixed_c().is_some();
+        if let Some(rise) = self.rise_k().filter(|_| fixed) {
+            let plateau_c = self.barometer.head_of(self.plateau_vol());
+            let strength = self.barometer.strength_at(plateau_c + rise.max(0.0));
+            let basis = if rise < 0.3 {
+                "forecast of the plateau: the head thermometer cannot show strength here"
+            } else {
+                "head rise above the plateau"
+            };
+            return Some(banded(strength, 0.5 + 1.2 * rise.clamp(0.0, 8.0), basis));
+        }
+        let row = self.place()?;
+        let strength = row.distillate_vol? + self.gauged.offset_vol;
+        let basis = if self.head_c().is_some() {
+            "forecast: the plateau is not known yet"
+        } else {
+            "forecast: the head is not read"
+        };
+        Some(banded(strength, 2.0, basis))
+    }
+
+    fn pot_strength(&self) -> Option<Estimate> {
+        let frozen = self.frozen(Probe::Head);
+        if let Some(head_c) = self.head_c().filter(|_| !frozen).and(self.head.present()) {
+            let at = |k: f64| self.barometer.strength_at(head_c + k);
+            let band = 0.5 * (at(-PROBE_BAND_K) - at(PROBE_BAND_K)).abs();
+            return Some(banded(at(0.0) + self.gauged.offset_vol, band, "head temperature"));
+        }
+        let strength = self.place()?.distillate_vol? + self.gauged.offset_vol;
+        Some(banded(strength, 4.0, "forecast: the head cannot be read"))
+    }
+
+    /// Strength now, or the usual one of such a still.
+    pub(super) fn strength_or_usual(&self) -> f64 {
+        let usual = if self.is_pot() { USUAL_VOL.1 } else { USUAL_VOL.0 };
+        self.strength_now().map_or(usual, |strength| strength.value)
+    }
+
+    /// Litres at 20 °C in the pot, likely and low.
+    pub(super) fn pot_litres(&self) -> (f64, f64) {
+        let charge = &self.plan.charge;
+        let drawn_l = self.drawn.ml() / 1000.0;
+        let held_l = if self.vapour_s.is_some() { self.plan.still.holdup_litres } else { 0.0 };
+        let likely = charge.litres - drawn_l - held_l;
+        let doubt = (2.0 * charge.litres_sd.unwrap_or(0.0)).hypot(self.drawn.band_ml() / 1000.0);
+        (likely, likely - doubt)
+    }
+
+    /// Litres of pure alcohol in the pot.
+    pub(super) fn pot_alcohol(&self) -> Estimate {
+        let charge = &self.plan.charge;
+        let charged = charge.litres * charge.strength_vol / 100.0;
+        let drawn = self.drawn.alcohol_ml() / 1000.0;
+        let doubt = self.forecasts.as_ref().map_or(0.05, Forecasts::charge_sd) * 1.96 * charged;
+        let value = (charged - drawn).max(0.0);
+        Estimate {
+            value,
+            low: (value - doubt).max(0.0),
+            high: value + doubt,
+            basis: "charge as stated less what was drawn; what the column holds is in it"
+                .to_owned(),
+        }
+    }
+}
+
+fn banded(value: f64, half_width: f64, basis: &str) -> Estimate {
+    let half_width = half_width.max(STRENGTH_BAND_LEAST);
+    let value = value.clamp(0.0, 97.2);
+    Estimate {
+        value,
+        low: (value - half_width).max(0.0),
+        high: (value + half_width).min(97.2),
+        basis: basis.to_owned(),
+    }
+}

@@ -1,0 +1,124 @@
+//! What the plan should give: the forecast as stated, and for a weaker and a stronger charge.
+//!
+//! The clock of a forecast is the pure alcohol drawn: a live run that stands at the same litres of
+//! pure alcohol stands at the same place of its course, whatever its take-off was.
+
+use still::forecast::{Options, forecast};
+use still::outcome::{Forecast, Row, StepOutcome};
+use still::plan::RunPlan;
+
+/// Least relative standard deviation of the pure alcohol in the charge that is believed.
+const CHARGE_SD_LEAST: f64 = 0.02;
+/// Deviation of litres and of strength where none is stated, relative.
+const CHARGE_SD_UNSTATED: f64 = 0.03;
+/// Share of the drawn alcohol that the model itself may be wrong by (standard deviation).
+const MODEL_SD: f64 = 0.015;
+/// 80 % of a normal distribution lies within so many standard deviations.
+pub(super) const EIGHTY: f64 = 1.2816;
+
+/// Three courses of the same plan.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Forecasts {
+    nominal: Forecast,
+    weak: Option<Forecast>,
+    strong: Option<Forecast>,
+    charge_sd: f64,
+    /// Kept for heater power at a time of the nominal course.
+    watts: Vec<(f64, f64)>,
+}
+
+/// Relative standard deviation of the pure alcohol in the charge.
+fn charge_sd(plan: &RunPlan) -> f64 {
+    let charge = &plan.charge;
+    let litres = charge.litres_sd.map_or(CHARGE_SD_UNSTATED, |sd| sd / charge.litres);
+    let strength = charge.strength_sd.map_or(CHARGE_SD_UNSTATED, |sd| sd / charge.strength_vol);
+    litres.hypot(strength).hypot(MODEL_SD).clamp(CHARGE_SD_LEAST, 0.3)
+}
+
+impl Forecasts {
+    /// Computes them.
+    ///
+    /// # Errors
+    /// The reason in words where the plan as stated cannot be forecast.
+    pub(super) fn of(plan: &RunPlan) -> Result<Self, String> {
+        let options = Options::default();
+        let nominal = forecast(plan, &options).map_err(|error| error.to_string())?;
+        let sd = charge_sd(plan);
+        let shifted = |sigmas: f64| {
+            let mut other = plan.clone();
+            let strength = other.charge.strength_vol * (1.0 + sigmas * sd);
+            other.charge.strength_vol = strength.clamp(0.1, 95.0);
+            forecast(&other, &options).ok()
+        };
+        Ok(Self::from_parts(nominal, shifted(-EIGHTY), shifted(EIGHTY), sd))
+    }
+
+    /// From courses computed elsewhere.
+    pub(super) fn from_parts(
+        nominal: Forecast,
+        weak: Option<Forecast>,
+        strong: Option<Forecast>,
+        charge_sd: f64,
+    ) -> Self {
+        let watts = nominal.steps.iter().map(|step| (step.start_s, step.watts)).collect();
+        Self { nominal, weak, strong, charge_sd, watts }
+    }
+
+    /// The course as stated.
+    pub(super) const fn nominal(&self) -> &Forecast {
+        &self.nominal
+    }
+
+    /// Relative standard deviation of the pure alcohol in the charge.
+    pub(super) const fn charge_sd(&self) -> f64 {
+        self.charge_sd
+    }
+
+    fn step(&self, index: usize) -> Option<&StepOutcome> {
+        self.nominal.steps.iter().find(|step| step.index == index)
+    }
+
+    /// Length of a step in the course as stated, s.
+    pub(super) fn duration_s(&self, index: usize) -> Option<f64> {
+        self.step(index).map(|step| step.end_s - step.start_s)
+    }
+
+    /// Litres drawn in a step in the course as stated.
+    pub(super) fn step_litres(&self, index: usize) -> Option<f64> {
+        self.step(index).map(|step| step.litres_20c)
+    }
+
+    /// Pure alcohol drawn up to the end of step `index`: low, likely and high, L (80 %).
+    pub(super) fn alcohol_at_end_of(&self, index: usize) -> Option<(f64, f64, f64)> {
+        let sum = |course: &Forecast| {
+            let reached = course.steps.iter().any(|step| step.index == index);
+            let until = course.steps.iter().filter(|step| step.index <= index);
+            reached.then(|| until.map(|step| step.pure_alcohol_l).sum::<f64>())
+        };
+        let likely = sum(&self.nominal)?;
+        let spread = likely * EIGHTY * self.charge_sd;
+        let low = self.weak.as_ref().and_then(sum).unwrap_or(likely - spread).min(likely);
+        let high = self.strong.as_ref().and_then(sum).unwrap_or(likely + spread).max(likely);
+        Some((low, likely, high))
+    }
+
+    /// The row of the course as stated at a time.
+    pub(super) fn at_time(&self, time_s: f64) -> Option<&Row> {
+        let rows = &self.nominal.rows;
+        let after = rows.partition_point(|row| row.time_s <= time_s);
+        rows.get(after.saturating_sub(1))
+    }
+
+    /// The row of the course as stated where that much pure alcohol was drawn.
+    pub(super) fn at_alcohol(&self, pure_alcohol_l: f64) -> Option<&Row> {
+        let rows = &self.nominal.rows;
+        let after = rows.partition_point(|row| row.pure_alcohol_l <= pure_alcohol_l);
+        rows.get(after.saturating_sub(1))
+    }
+
+    /// Heater power of the course as stated at a time, W.
+    pub(super) fn watts_at(&self, time_s: f64) -> f64 {
+        let after = self.watts.partition_point(|(start, _)| *start <= time_s);
+        self.watts.get(after.saturating_sub(1)).map_or(0.0, |(_, watts)| *watts)
+    }
+}

@@ -1,0 +1,353 @@
+//! What is wrong: the findings behind the alarms.
+
+use still::plan::StepKind;
+
+use super::alarms::Finding;
+use super::channels::Probe;
+use super::engine::Live;
+use super::event::Priority;
+use super::numbers::minutes;
+
+/// Somebody should act or press at least this often, s; two minutes later it is critical.
+const ATTENDANT_S: f64 = 600.0;
+const ATTENDANT_CRITICAL_S: f64 = 720.0;
+/// Coolant outlet that is too hot, °C.
+const OUTLET_TOO_HOT_C: f64 = 65.0;
+/// Growth of outlet less inlet over ten minutes that is not explained by the heater.
+const OUTLET_GROWTH: f64 = 1.6;
+/// Flow below this share of what was set counts as lost.
+const FLOW_LOST: f64 = 0.4;
+/// How far the vent may stand over ambient, K.
+const VENT_OVER_AMBIENT_K: f64 = 20.0;
+/// Head over the trigger (or over 1 K) that is running away, and its slope, K/s.
+const AWAY_OVER_K: f64 = 0.5;
+const AWAY_SLOPE_K_PER_S: f64 = 0.3 / 600.0;
+/// Pot colder than head by this in the boil: swapped or broken, K.
+const POT_UNDER_HEAD_K: f64 = 2.0;
+/// Without the least movement for this long: pot still head, column head, pot thermometer, s.
+const FROZEN_S: [f64; 3] = [720.0, 1500.0, 900.0];
+/// Faults within this time make an alarm, s.
+const FAULTS_S: f64 = 900.0;
+/// Margin over the element cover that is warned of, s of drawing.
+const COVER_LEAD_S: f64 = 600.0;
+
+impl Live {
+    /// Everything that is wrong now; one finding a code.
+    pub(super) fn findings(&self) -> Vec<Finding> {
+        let all = [
+            self.coolant_finding(),
+            self.runaway_finding(),
+            self.stale_finding(),
+            self.impossible_finding(),
+            self.absent_finding(),
+            self.cover_finding(),
+        ];
+        all.into_iter().flatten().collect()
+    }
+
+    /// Seconds until the attendant counts as absent.
+    pub(super) fn attendant_left_s(&self) -> f64 {
+        self.hand.last_s + ATTENDANT_S - self.now_s
+    }
+
+    fn absent_finding(&self) -> Option<Finding> {
+        let away_s = self.now_s - self.hand.last_s;
+        if !self.heater_on() || away_s < ATTENDANT_S {
+            return None;
+        }
+        let critical = away_s >= ATTENDANT_CRITICAL_S;
+        Some(Finding {
+            code: "attendant_absent",
+            priority: if critical { Priority::Critical } else { Priority::High },
+            text: "Nobody seems to be at the heated still.".to_owned(),
+            how_sure: format!("no action and no press for {}", minutes(away_s)),
+            to_do: "Go to the still and look; press Still here. If you must go, heat off first."
+                .to_owned(),
+            within_s: Some(if critical { 60.0 } else { 120.0 }),
+            about: String::new(),
+        })
+    }
+
+    /// Whether vapour is or may be in the column: hot head, or hot pot under heat.
+    fn vapour_about(&self) -> bool {
+        let hot_head = self.head_c().is_some_and(|head| head > self.ambient_c() + 10.0);
+        let unread = self.head_c().is_none() && self.vapour_s.is_some() && self.heater_on();
+        let cooling = self.steps.kind == StepKind::Stop && self.is_cool();
+        (hot_head || unread) && !cooling && self.begun()
+    }
+
+    fn coolant_finding(&self) -> Option<Finding> {
+        let heat = self.heater_on();
+        let critical = |text: String, how_sure: String| {
+            Some(Finding {
+                code: "coolant_loss",
+                priority: Priority::Critical,
+                about: String::new(),
+                text,
+                how_sure,
+                to_do: "Heat off at the switch outside the vapour; air the room; then look at the coolant.".to_owned(),
+                within_s: Some(60.0),
+            })
+        };
+        if let Some(vent_c) = self.channels.fresh(Probe::Vent, self.now_s)
+            && vent_c > self.ambient_c() + VENT_OVER_AMBIENT_K
+            && self.vapour_s.is_some()
+            && heat
+        {
+            return critical(
+                "Vapour leaves by the vent.".to_owned(),
+                format!("the vent reads {vent_c:.0} °C"),
+            );
+        }
+        if !self.vapour_about()
+            || (!heat && self.hand.heater_off_s.is_none_or(|at| self.now_s - at > 300.0))
+        {
+            return None;
+        }
+        if !self.coolant_on() {
+            let read = self.channels.fresh(Probe::CoolantFlow, self.now_s).is_some();
+            let how = if read { "the flow meter shows none" } else { "none is recorded" };
+            return critical("The head is hot and no coolant runs.".to_owned(), how.to_owned());
+        }
+        self.flow_finding(&critical).or_else(|| self.outlet_finding(&critical))
+    }
+
+    fn flow_finding(
+        &self,
+        critical: &dyn Fn(String, String) -> Option<Finding>,
+    ) -> Option<Finding> {
+        let flow = self.channels.fresh(Probe::CoolantFlow, self.now_s)?;
+        let expected = self.hand.coolant_l_per_min.filter(|set| *set > 0.0);
+        let expected = expected.unwrap_or(self.plan.site.coolant_l_per_min);
+        let out_c = self.channels.fresh(Probe::CoolantOut, self.now_s);
+        let cold = out_c.is_some_and(|out| out < 45.0);
+        if flow < FLOW_LOST * expected && !cold {
+            return critical(
+                "The coolant flow is nearly lost.".to_owned(),
+                format!("{flow:.2} L/min where {expected:.2} L/min was set"),
+            );
+        }
+        None
+    }
+
+    fn outlet_finding(
+        &self,
+        critical: &dyn Fn(String, String) -> Option<Finding>,
+    ) -> Option<Finding> {
+        let out_c = self.channels.fresh(Probe::CoolantOut, self.now_s)?;
+        let rise = self.coolant_rise.present()?;
+        let in_c = self
+            .channels
+            .fresh(Probe::CoolantIn, self.now_s)
+            .unwrap_or(self.plan.site.coolant_in_c);
+        if in_c + rise > OUTLET_TOO_HOT_C {
+            let how = format!("the outlet reads {out_c:.0} °C");
+            return critical("The coolant leaves too hot to condense everything.".to_owned(), how);
+        }
+        let before = self.coolant_rise.median(self.now_s - 1500.0, self.now_s - 600.0)?;
+        let late = self.vapour_s.is_some_and(|at| self.now_s - at > 1800.0);
+        let grown = rise > OUTLET_GROWTH * before && rise - before > 8.0 && before > 2.0;
+        (late && grown && self.steps.kind != StepKind::Heat).then(|| Finding {
+            code: "coolant_loss",
+            priority: Priority::High,
+            text: "The coolant warms more than it did.".to_owned(),
+            how_sure: format!("outlet {rise:.0} K over inlet, {before:.0} K ten minutes ago"),
+            to_do: "Look at the coolant flow and open it further; be ready to turn the heat off."
+                .to_owned(),
+            within_s: Some(300.0),
+            about: String::new(),
+        })
+    }
+
+    fn runaway_finding(&self) -> Option<Finding> {
+        if self.steps.kind != StepKind::Hearts || self.is_pot() || !self.drawn.open() {
+            return None;
+        }
+        self.plateau.fixed_c()?;
+        let rise = self.rise_k()?;
+        let trigger = self.plan.steps.get(self.steps.index)?.until_rise_k.unwrap_or(1.0);
+        let slope = self
+            .head
+            .slope_per_s(self.now_s, 180.0)
+            .or(self.head.slope_per_s(self.now_s, 300.0))?;
+        let past = rise >= trigger + AWAY_OVER_K && slope >= AWAY_SLOPE_K_PER_S;
+        let early = rise >= 0.3 && slope >= 2.0 * AWAY_SLOPE_K_PER_S && self.long_before_end();
+        (past || early).then(|| Finding {
+            code: "head_running_away",
+            priority: Priority::High,
+            text: if early {
+                "The head runs away long before the charge should be spent.".to_owned()
+            } else {
+                "The head runs away from the plateau.".to_owned()
+            },
+            how_sure: format!("{rise:.2} K above the plateau, rising {:.1} K in 10 min", 600.0 * slope),
+            to_do: if early {
+                "Halve the take-off and watch for two minutes: a real rise falls back, a bad probe does not.".to_owned()
+            } else {
+                "Change the jar and slow the take-off or go on to the next step.".to_owned()
+            },
+            within_s: Some(120.0),
+            about: if early { "early" } else { "past" }.to_owned(),
+        })
+    }
+
+    fn long_before_end(&self) -> bool {
+        let forecasts = self.forecasts.as_ref();
+        let end = forecasts.and_then(|forecasts| forecasts.alcohol_at_end_of(self.steps.index));
+        end.is_some_and(|(low, _, _)| self.drawn.alcohol_ml() / 1000.0 < 0.75 * low)
+    }
+
+    /// How urgent a lost or wrong reading is now.
+    fn reading_priority(&self, probe: Probe) -> Option<Priority> {
+        if !self.begun() || (self.steps.kind == StepKind::Stop && self.is_cool()) {
+            return None;
+        }
+        let drawing = self.steps.kind.draws() || self.steps.kind == StepKind::Equalise;
+        match probe {
+            Probe::Head if drawing => Some(Priority::High),
+            Probe::Head => Some(Priority::Medium),
+            Probe::Pot if self.steps.kind == StepKind::Heat => Some(Priority::Medium),
+            Probe::CoolantFlow | Probe::CoolantOut if self.vapour_s.is_some() => {
+                Some(Priority::Medium)
+            }
+            _ => Some(Priority::Low),
+        }
+    }
+
+    fn stale_finding(&self) -> Option<Finding> {
+        let is_lost = |probe: &Probe| {
+            let track = self.channels.of(*probe);
+            track.stale(self.now_s) && !track.typed()
+        };
+        let lost: Vec<Probe> = Probe::ALL.into_iter().filter(is_lost).collect();
+        let first = *lost.first()?;
+        let priority = lost.iter().filter_map(|probe| self.reading_priority(*probe)).max()?;
+        let age_s = self.channels.of(first).age_s(self.now_s).unwrap_or(0.0);
+        let read = Probe::ALL.into_iter().filter(|probe| self.channels.of(*probe).ever()).count();
+        let text = if lost.len() == read {
+            "No reading comes in any more.".to_owned()
+        } else {
+            format!("The {} is lost.", words(&lost))
+        };
+        Some(Finding {
+            code: "data_stale",
+            priority,
+            text,
+            how_sure: format!("the last one is {age_s:.0} s old; three readings are missing"),
+            to_do: "Look at the still itself and read its thermometers; then at the cable."
+                .to_owned(),
+            within_s: within(priority),
+            about: words(&lost),
+        })
+    }
+
+    /// Whether a thermometer has not moved for longer than noise and weather allow.
+    pub(super) fn frozen(&self, probe: Probe) -> bool {
+        let drawing = self.steps.kind.draws() || self.steps.kind == StepKind::Equalise;
+        if self.vapour_s.is_none() || !self.heater_on() || !drawing {
+            return false;
+        }
+        let limit_s = match probe {
+            Probe::Head if self.is_pot() => FROZEN_S[0],
+            Probe::Head => FROZEN_S[1],
+            Probe::Pot => FROZEN_S[2],
+            _ => return false,
+        };
+        self.channels.of(probe).same_for_s(self.now_s) > limit_s
+    }
+
+    fn impossible_finding(&self) -> Option<Finding> {
+        let (about, what, priority) = self.swapped().or_else(|| self.wrong_channel())?;
+        Some(Finding {
+            code: "data_impossible",
+            priority,
+            text: format!("The {about} cannot be right."),
+            how_sure: what,
+            to_do: "Do not steer by it; read the still itself, and look at probe and cable."
+                .to_owned(),
+            within_s: within(priority),
+            about,
+        })
+    }
+
+    fn swapped(&self) -> Option<(String, String, Priority)> {
+        let vapour_s = self.vapour_s?;
+        if self.now_s - vapour_s < 600.0 || !self.heater_on() {
+            return None;
+        }
+        self.head_c()?;
+        self.channels.fresh(Probe::Pot, self.now_s)?;
+        let head_c = self.head.median(self.now_s - 300.0, self.now_s)? + self.barometer.shift_k();
+        let pot_c = self.pot.median(self.now_s - 300.0, self.now_s)?;
+        (head_c > 60.0 && pot_c < head_c - POT_UNDER_HEAD_K).then(|| {
+            let about = "pot or head thermometer".to_owned();
+            let what = format!(
+                "pot {pot_c:.1} °C is colder than head {head_c:.1} °C in the boil; swapped?"
+            );
+            (about, what, self.reading_priority(Probe::Head).unwrap_or(Priority::Medium))
+        })
+    }
+
+    fn wrong_channel(&self) -> Option<(String, String, Priority)> {
+        let wrong = |probe: Probe| {
+            let priority = self.reading_priority(probe)?;
+            let track = self.channels.of(probe);
+            let (count, fault) = track.faults_since(self.now_s - FAULTS_S);
+            let what = if self.frozen(probe) {
+                let passed = minutes(track.same_for_s(self.now_s));
+                format!("it has not moved by one digit for {passed}")
+            } else if let Some(fault) = fault {
+                let times =
+                    if count > 1 { format!(", {count} times in 15 min") } else { String::new() };
+                format!("it {}{times}", fault.words())
+            } else {
+                return None;
+            };
+            // A single slip is only noted; what lasts or returns counts in full.
+            let lasting = self.frozen(probe) || count >= 3 || track.impossible_now(self.now_s);
+            let priority = if lasting { priority } else { Priority::Low };
+            Some((priority, probe.words().to_owned(), what))
+        };
+        let all = Probe::ALL.into_iter().filter_map(wrong);
+        let worst = all.reduce(|a, b| if b.0 > a.0 { b } else { a })?;
+        Some((worst.1, worst.2, worst.0))
+    }
+
+    fn cover_finding(&self) -> Option<Finding> {
+        if !self.heater_on() {
+            return None;
+        }
+        let cover_l = self.plan.still.element_cover_litres;
+        let (likely, low) = self.pot_litres();
+        let lead_l = self.rate_ml_min() / 1000.0 * COVER_LEAD_S / 60.0;
+        let bare = likely <= cover_l;
+        if !bare && low > cover_l + lead_l {
+            return None;
+        }
+        Some(Finding {
+            code: "element_cover",
+            priority: if bare { Priority::Critical } else { Priority::High },
+            text: format!(
+                "The pot should hold {likely:.1} L; the elements need {cover_l:.1} L over them."
+            ),
+            how_sure: format!("charge less what was drawn; it may be {low:.1} L"),
+            to_do: "Turn the heater off before an element stands bare.".to_owned(),
+            within_s: Some(if bare { 60.0 } else { 300.0 }),
+            about: String::new(),
+        })
+    }
+}
+
+fn words(probes: &[Probe]) -> String {
+    let names: Vec<&str> = probes.iter().map(|probe| probe.words()).collect();
+    names.join(", ")
+}
+
+const fn within(priority: Priority) -> Option<f64> {
+    match priority {
+        Priority::Critical => Some(60.0),
+        Priority::High => Some(300.0),
+        Priority::Medium => Some(1200.0),
+        Priority::Low => None,
+    }
+}
