@@ -94,7 +94,7 @@ const BEGINS = new Set(['first_vapour', 'head_steady', 'foreshots_done', 'heads_
 
 export type DueKey =
   | { kind: 'step'; index: number; words: string }
-  | { kind: 'jar' | 'coolant_on' | 'coolant_off'; words: string }
+  | { kind: 'jar' | 'here' | 'coolant_on' | 'coolant_off'; words: string }
 
 /** The key beside the prompt, when one press answers it. */
 export function dueKey(advice: Advice, plan: RunPlan): DueKey | null {
@@ -103,7 +103,10 @@ export function dueKey(advice: Advice, plan: RunPlan): DueKey | null {
   if (prompt.code === 'coolant_on') return { kind: 'coolant_on', words: 'Coolant is on' }
   if (prompt.code === 'coolant_off') return { kind: 'coolant_off', words: 'Coolant is off' }
   if (prompt.code === 'jar_change') return { kind: 'jar', words: 'New jar' }
+  if (prompt.code === 'attendant_absent') return { kind: 'here', words: 'Still here' }
   if (!BEGINS.has(prompt.code)) return null
+  // Said twice under one code: near (only a word), and here (the step is over).
+  if (prompt.code === 'hearts_end_near' && prompt.priority !== 'high') return null
   const index = prompt.code === 'stop' ? plan.step.length - 1 : nextIndex(advice)
   const words = beginWords(plan, index)
   return words ? { kind: 'step', index, words } : null

@@ -30,7 +30,7 @@ export function segments(events: LiveEvent[], plan: RunPlan, advice: Advice, liv
   const piece = (index: number, from: number, to: number, past: boolean): Segment => {
     const kind = plan.step[index]?.do ?? 'stop'
     const slow = isSlow(plan, index)
-    return { kind, slow, name: stepName(kind, slow), from, to, past }
+    return { kind, slow, name: kind === 'stop' ? 'cooling' : stepName(kind, slow), from, to, past }
   }
   const so = begun(events, plan, advice)
   const list = so.map((step, i) => piece(step.index, step.at, so[i + 1]?.at ?? now, true))

@@ -1,0 +1,46 @@
+import { describe, expect, it } from 'vitest'
+import { spread } from './layout'
+import { bandPath, linePath, riseScale, strengthScale, timeTicks, valueAt } from './scales'
+
+describe('scales', () => {
+  it('prop_ rise grows upward, evenly near nought and shows both +0.4 K and +15 K', () => {
+    const y = riseScale(20, 100, 0)
+    for (let k = -0.3; k < 20; k += 0.1) expect(y(k + 0.1)).toBeLessThanOrEqual(y(k))
+    expect(y(0) - y(0.4)).toBeGreaterThan(15)
+    expect(y(15)).toBeLessThan(y(0.4) - 15)
+    expect(y(99)).toBe(0)
+  })
+  it('prop_ strength opens up the top', () => {
+    const y = strengthScale(100, 0)
+    expect(y(90) - y(95)).toBeGreaterThan(y(40) - y(45))
+  })
+  it('ticks stand on round clock times', () => {
+    const started = Date.UTC(2026, 9, 3, 6, 12)
+    const ticks = timeTicks(0, 7200, 1800, started, 120)
+    expect(ticks).toEqual([1080, 2880, 4680, 6480])
+  })
+})
+
+describe('paths', () => {
+  it('leaves a gap where nothing was read', () => {
+    expect(linePath([0, 1, 2, 3], [5, null, 6, 7])).toBe('M0.0 5.0M2.0 6.0L3.0 7.0')
+  })
+  it('closes a band, and draws none from one point', () => {
+    expect(bandPath([0, 10], [4, 5], [1, 2])).toBe('M0.0 1.0L10.0 2.0L10.0 5.0L0.0 4.0Z')
+    expect(bandPath([1], [1], [1])).toBe('')
+  })
+  it('reads between rows and nothing outside them', () => {
+    expect(valueAt([0, 10, 20], [0, 100, 200], 15)).toBe(150)
+    expect(valueAt([0, 10], [0, 1], 11)).toBeNull()
+    expect(valueAt([0, 10], [null, 1], 5)).toBeNull()
+    expect(valueAt([], [], 5)).toBeNull()
+  })
+  it('prop_ labels never stand on each other nor off the paper', () => {
+    const placed = spread([10, 20, 30, 350], 80, 400)
+    placed.forEach((x, i) => {
+      expect(x).toBeGreaterThanOrEqual(40)
+      expect(x).toBeLessThanOrEqual(360)
+      if (i) expect(x - (placed[i - 1] ?? 0)).toBeGreaterThanOrEqual(80 - 1e-9)
+    })
+  })
+})
