@@ -1,0 +1,122 @@
+// What every browser test needs: a server of its own on a fresh data folder, and a page that looks for trouble.
+import { test as base, expect, type Page, type TestInfo } from '@playwright/test'
+import { execFile, spawn, type ChildProcess } from 'node:child_process'
+import { mkdtemp, readFile, rm } from 'node:fs/promises'
+import { createRequire } from 'node:module'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { createInterface } from 'node:readline'
+import { promisify } from 'node:util'
+
+const run = promisify(execFile)
+const axePath = createRequire(import.meta.url).resolve('axe-core/axe.min.js')
+
+export function binary(): string {
+  const path = process.env.MIDDLECUT_BIN
+  if (!path) throw new Error('MIDDLECUT_BIN must name the middlecut program')
+  return path
+}
+
+/** Runs the program to its end and gives what it printed. */
+export async function middlecut(...args: string[]): Promise<string> {
+  const { stdout } = await run(binary(), args, { maxBuffer: 64 * 1024 * 1024 })
+  return stdout
+}
+
+export class Server {
+  #child: ChildProcess | null = null
+  address = ''
+  port = 0
+  constructor(readonly data: string) {}
+
+  /** Starts the program and waits for its first line, the address. */
+  async start(port = 0): Promise<void> {
+    const child = spawn(binary(), ['serve', '--port', String(port), '--no-open', '--data', this.data], { stdio: ['ignore', 'pipe', 'pipe'] })
+    this.#child = child
+    const stderr: string[] = []
+    child.stderr.on('data', (chunk: Buffer) => { stderr.push(chunk.toString()); if (stderr.length > 200) stderr.shift() })
+    const first = await new Promise<string>((resolve, reject) => {
+      createInterface({ input: child.stdout }).once('line', resolve)
+      child.once('exit', (code) => reject(new Error(`the server ended with ${code}: ${stderr.join('')}`)))
+      setTimeout(() => reject(new Error(`no address after 20 s: ${stderr.join('')}`)), 20_000).unref()
+    })
+    const address = /http:\/\/[^\s/]+/.exec(first)?.[0]
+    if (!address) throw new Error(`the first line is no address: ${first}`)
+    this.address = address
+    this.port = Number(new URL(address).port)
+  }
+
+  async stop(signal: NodeJS.Signals = 'SIGTERM'): Promise<void> {
+    const child = this.#child
+    this.#child = null
+    if (!child || child.exitCode !== null) return
+    const over = new Promise<void>((resolve) => child.once('exit', () => resolve()))
+    child.kill(signal)
+    const hard = setTimeout(() => child.kill('SIGKILL'), 5000)
+    await over
+    clearTimeout(hard)
+  }
+}
+
+export const test = base.extend<{ server: Server; site: Page }>({
+  server: async ({}, use) => {
+    const data = await mkdtemp(join(tmpdir(), 'middlecut-e2e-'))
+    const server = new Server(data)
+    await server.start()
+    await use(server)
+    await server.stop()
+    await rm(data, { recursive: true, force: true })
+  },
+  /** The first page, with every script error failing the test. */
+  site: async ({ page, server }, use) => {
+    const errors: string[] = []
+    page.on('pageerror', (error) => errors.push(error.message))
+    await page.goto(server.address)
+    await use(page)
+    expect(errors).toEqual([])
+  },
+})
+
+/** Opens the example house on its plan. */
+export async function openExample(page: Page): Promise<void> {
+  await page.getByRole('button', { name: 'Try the example' }).click()
+  await expect(page.getByRole('heading', { level: 1 })).toContainText('of hearts')
+}
+
+/** Goes to a page by the menu, which a phone hides behind one key. */
+export async function goTo(page: Page, place: string): Promise<void> {
+  const link = page.getByRole('link', { name: place, exact: true })
+  const more = page.getByRole('button', { name: 'Go to' })
+  if (!(await link.isVisible()) && (await more.isVisible())) await more.click()
+  await link.click()
+}
+
+/** Starts a rehearsal of the open plan at a speed. */
+export async function rehearse(page: Page, speed: string, attended = true): Promise<void> {
+  await page.locator('label', { hasText: `${speed}×` }).first().click()
+  const box = page.getByRole('checkbox', { name: /stand-in/ })
+  if ((await box.isChecked()) !== attended) await box.click()
+  await page.getByRole('button', { name: 'Rehearse this plan' }).click()
+  await expect(page.getByRole('group', { name: 'Rehearsal speed' })).toBeVisible()
+}
+
+export async function speed(page: Page, name: string): Promise<void> {
+  await page.getByRole('group', { name: 'Rehearsal speed' }).getByRole('button', { name, exact: true }).click()
+}
+
+/** Nothing wider than the screen, no rule of WCAG 2.2 AA broken. */
+export async function sound(page: Page): Promise<void> {
+  const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
+  expect(wide, 'the page is wider than the screen').toBeLessThanOrEqual(0)
+  await page.evaluate(await readFile(axePath, 'utf8'))
+  const broken = await page.evaluate(async () => {
+    const axe = (window as unknown as { axe: { run(root: Document, options: object): Promise<{ violations: { id: string; nodes: { html: string; failureSummary: string }[] }[] }> } }).axe
+    const result = await axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] })
+    return result.violations.map((rule) => `${rule.id}: ${rule.nodes.slice(0, 3).map((node) => `${node.html.slice(0, 140)} ${node.failureSummary.slice(0, 200)}`).join(' | ')}`)
+  })
+  expect(broken).toEqual([])
+}
+
+export async function picture(page: Page, info: TestInfo, name: string, whole = false): Promise<void> {
+  await page.screenshot({ path: join('test-results', 'screens', `${info.project.name}-${name}.png`), fullPage: whole })
+}

@@ -1,0 +1,24 @@
+// The browser suite: a phone and a desktop, the desktop once more in the dark.
+import { defineConfig } from '@playwright/test'
+
+const executablePath = process.env.MIDDLECUT_CHROMIUM ?? '/usr/bin/chromium'
+const args = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync', '--host-resolver-rules=MAP still.local 127.0.0.1']
+
+export default defineConfig({
+  testDir: './e2e',
+  outputDir: './test-results/traces',
+  fullyParallel: false,
+  workers: 1,
+  forbidOnly: true,
+  retries: 0,
+  timeout: 60_000,
+  expect: { timeout: 10_000 },
+  reporter: [['list']],
+  use: { launchOptions: { executablePath, args }, trace: 'retain-on-failure', screenshot: 'off' },
+  projects: [
+    { name: 'desktop', use: { viewport: { width: 1280, height: 800 }, colorScheme: 'light' } },
+    { name: 'phone', testIgnore: /rehearsal|bad-link/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
+    { name: 'dark', testMatch: /pages/, use: { viewport: { width: 1280, height: 800 }, colorScheme: 'dark' } },
+    { name: 'phone-dark', testMatch: /pages/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'dark', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
+  ],
+})
