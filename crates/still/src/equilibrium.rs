@@ -23,6 +23,16 @@ pub trait Equilibrium<const C: usize> {
     /// When the iteration does not end.
     fn near(&self, x: &[f64; C], warm: &Warm<C>) -> Result<BubblePoint<C>, ThermoError>;
 
+    /// The bubble point of a liquid near a solved one, with its slopes by mole fraction, K.
+    ///
+    /// # Errors
+    /// When the iteration does not end.
+    fn slopes_near(
+        &self,
+        x: &[f64; C],
+        warm: &Warm<C>,
+    ) -> Result<(BubblePoint<C>, [f64; C]), ThermoError>;
+
     /// Dew temperature in K of vapour `y`, started from a liquid and temperature near it.
     ///
     /// # Errors
@@ -51,6 +61,14 @@ impl<const C: usize> Equilibrium<C> for Mixture<C> {
     #[inline]
     fn near(&self, x: &[f64; C], warm: &Warm<C>) -> Result<BubblePoint<C>, ThermoError> {
         self.bubble_point_near(x, warm)
+    }
+
+    fn slopes_near(
+        &self,
+        x: &[f64; C],
+        warm: &Warm<C>,
+    ) -> Result<(BubblePoint<C>, [f64; C]), ThermoError> {
+        Mixture::slopes_near(self, x, warm)
     }
 
     fn dew(
@@ -107,6 +125,14 @@ impl<const C: usize> Equilibrium<C> for ConstantVolatility<C> {
 
     fn near(&self, x: &[f64; C], _warm: &Warm<C>) -> Result<BubblePoint<C>, ThermoError> {
         Ok(self.point(x))
+    }
+
+    fn slopes_near(
+        &self,
+        x: &[f64; C],
+        _warm: &Warm<C>,
+    ) -> Result<(BubblePoint<C>, [f64; C]), ThermoError> {
+        Ok((self.point(x), [0.0; C]))
     }
 
     fn dew(

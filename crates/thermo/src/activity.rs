@@ -5,6 +5,9 @@
 
 use crate::mixture::Mixture;
 
+/// Partial sums of a dot product: a fixed order, whatever the machine's vectors.
+const LANES: usize = 4;
+
 /// The two NRTL matrices at one temperature.
 #[derive(Debug, Clone)]
 pub(crate) struct Matrices<const C: usize> {
@@ -51,6 +54,7 @@ impl<const C: usize> Mixture<C> {
         self.slopes_from(&self.matrices(temperature_k), x, temperature_k)
     }
 
+    #[inline(always)]
     pub(crate) fn slopes_from(
         &self,
         matrices: &Matrices<C>,
@@ -78,6 +82,7 @@ impl<const C: usize> Mixture<C> {
         }
     }
 
+    #[inline(always)]
     fn by_temperature(
         &self,
         matrices: &Matrices<C>,
@@ -126,7 +131,7 @@ struct Columns<const C: usize> {
 }
 
 impl<const C: usize> Columns<C> {
-    #[inline]
+    #[inline(always)]
     fn of(matrices: &Matrices<C>, x: &[f64; C]) -> Self {
         let mut s = [0.0; C];
         let mut n = [0.0; C];
@@ -142,7 +147,7 @@ impl<const C: usize> Columns<C> {
 }
 
 /// ln of every activity coefficient from matrices at hand.
-#[inline]
+#[inline(always)]
 pub(crate) fn ln_gamma<const C: usize>(matrices: &Matrices<C>, x: &[f64; C]) -> [f64; C] {
     let columns = Columns::of(matrices, x);
     let mut weight = [0.0; C];
@@ -153,15 +158,16 @@ pub(crate) fn ln_gamma<const C: usize>(matrices: &Matrices<C>, x: &[f64; C]) -> 
     }
     let mut ln_gamma = columns.c;
     for i in 0..C {
-        let mut lanes = [0.0; 2];
+        let mut lanes = [0.0; LANES];
         for j in 0..C {
-            lanes[j % 2] += matrices.tau_g[i][j] * weight[j] - matrices.g[i][j] * weight_c[j];
+            lanes[j % LANES] += matrices.tau_g[i][j] * weight[j] - matrices.g[i][j] * weight_c[j];
         }
-        ln_gamma[i] += lanes[0] + lanes[1];
+        ln_gamma[i] += (lanes[0] + lanes[1]) + (lanes[2] + lanes[3]);
     }
     ln_gamma
 }
 
+#[inline(always)]
 /// `d ln gamma_i / d x_k = E_ki + E_ik - sum_j x_j (E_ij M_kj + M_ij E_kj)`: symmetric.
 fn by_fraction<const C: usize>(
     m: &[[f64; C]; C],
@@ -173,11 +179,11 @@ fn by_fraction<const C: usize>(
         let em: [f64; C] = std::array::from_fn(|j| x[j] * e[i][j]);
         let mm: [f64; C] = std::array::from_fn(|j| x[j] * m[i][j]);
         for k in 0..=i {
-            let mut lanes = [0.0; 2];
+            let mut lanes = [0.0; LANES];
             for j in 0..C {
-                lanes[j % 2] += em[j] * m[k][j] + mm[j] * e[k][j];
+                lanes[j % LANES] += em[j] * m[k][j] + mm[j] * e[k][j];
             }
-            let value = e[k][i] + e[i][k] - lanes[0] - lanes[1];
+            let value = e[k][i] + e[i][k] - ((lanes[0] + lanes[1]) + (lanes[2] + lanes[3]));
             slopes[i][k] = value;
             slopes[k][i] = value;
         }

@@ -70,6 +70,7 @@ impl<const C: usize> Mixture<C> {
     }
 
     /// ln of every vapour pressure in Pa.
+    #[inline(always)]
     #[must_use]
     pub fn ln_vapour_pressures(&self, temperature_k: f64) -> [f64; C] {
         let w = &self.wagner;

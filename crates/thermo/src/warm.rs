@@ -3,6 +3,8 @@
 //! A still asks for the bubble points of the same stages ten thousand times, each time a little
 //! way off. Everything dear (exponentials of pairs, slopes) is kept from the last full solution.
 
+use pulp::Arch;
+
 use crate::activity::{Matrices, ln_gamma};
 use crate::bubble::BubblePoint;
 use crate::error::ThermoError;
@@ -33,6 +35,7 @@ pub struct Warm<const C: usize> {
     /// Heat capacities of the liquids, J/(mol K), and their slopes by temperature.
     pub cp: [[f64; C]; 2],
     matrices: Matrices<C>,
+    ln_pressure: f64,
     /// d ln(gamma ps) / dT at constant x, 1/K.
     k_slopes: [f64; C],
     /// d ln(sum x K) / dT, 1/K.
@@ -60,6 +63,7 @@ impl<const C: usize> Warm<C> {
             latent: [[latent_j_mol; C], [0.0; C], [0.0; C]],
             cp: [[cp_j_mol_k; C], [0.0; C]],
             matrices: Matrices { g: [[1.0; C]; C], tau_g: [[0.0; C]; C] },
+            ln_pressure: pressure_pa.ln(),
             k_slopes: [0.0; C],
             sum_slope: 1.0,
         }
@@ -120,10 +124,67 @@ impl<const C: usize> Mixture<C> {
     fn warm_at(&self, x: &[f64; C], pressure_pa: f64, point: BubblePoint<C>) -> Warm<C> {
         let t = point.temperature_k;
         let matrices = self.matrices(t);
-        let slopes = self.slopes_from(&matrices, x, t);
+        let ln_pressure = pressure_pa.ln();
+        let slopes = Arch::new().dispatch(
+            #[inline(always)]
+            || self.line_slopes(&matrices, x, &point, ln_pressure),
+        );
+        let mut vapour_slopes = slopes.by_fraction;
+        for i in 0..C {
+            for k in 0..C {
+                vapour_slopes[i][k] = point.y[i]
+                    * (vapour_slopes[i][k] + slopes.k_slopes[i] * slopes.temperature[k]);
+            }
+            vapour_slopes[i][i] += slopes.k_values[i];
+        }
+        Warm {
+            x: *x,
+            pressure_pa,
+            point,
+            temperature_slopes: slopes.temperature,
+            vapour_slopes,
+            latent: self.latent_columns(t),
+            cp: self.cp_columns(t),
+            matrices,
+            ln_pressure,
+            k_slopes: slopes.k_slopes,
+            sum_slope: slopes.sum_slope,
+        }
+    }
+
+    /// Boiling-point slopes by mole fraction at a liquid near `warm`, and its bubble point.
+    ///
+    /// # Errors
+    /// As [`Mixture::bubble_point`].
+    pub fn slopes_near(
+        &self,
+        x: &[f64; C],
+        warm: &Warm<C>,
+    ) -> Result<(BubblePoint<C>, [f64; C]), ThermoError> {
+        let point = self.bubble_point_near(x, warm)?;
+        let slopes = Arch::new().dispatch(
+            #[inline(always)]
+            || {
+                let matrices = expanded(self, warm, point.temperature_k);
+                self.line_slopes(&matrices, x, &point, warm.ln_pressure).temperature
+            },
+        );
+        Ok((point, slopes))
+    }
+
+    /// Slopes along the bubble line at a solved point.
+    #[inline(always)]
+    fn line_slopes(
+        &self,
+        matrices: &Matrices<C>,
+        x: &[f64; C],
+        point: &BubblePoint<C>,
+        ln_pressure: f64,
+    ) -> LineSlopes<C> {
+        let t = point.temperature_k;
+        let slopes = self.slopes_from(matrices, x, t);
         let ln_p = self.ln_vapour_pressures(t);
         let p_slopes = self.ln_vapour_pressure_slopes(t);
-        let ln_pressure = pressure_pa.ln();
         let mut k_values = [0.0; C];
         let mut k_slopes = [0.0; C];
         let mut sum_slope = 0.0;
@@ -132,36 +193,16 @@ impl<const C: usize> Mixture<C> {
             k_slopes[i] = slopes.by_temperature[i] + p_slopes[i];
             sum_slope += point.y[i] * k_slopes[i];
         }
-        let mut temperature_slopes = [0.0; C];
-        for k in 0..C {
-            let mut sum = k_values[k];
-            for i in 0..C {
-                sum += point.y[i] * slopes.by_fraction[i][k];
-            }
-            temperature_slopes[k] = -sum / sum_slope;
-        }
-        let mut vapour_slopes = [[0.0; C]; C];
+        let mut temperature = k_values;
         for i in 0..C {
             for k in 0..C {
-                vapour_slopes[i][k] =
-                    point.y[i] * (slopes.by_fraction[i][k] + k_slopes[i] * temperature_slopes[k]);
+                temperature[k] += point.y[i] * slopes.by_fraction[i][k];
             }
-            vapour_slopes[i][i] += k_values[i];
         }
-        let latent = self.latent_columns(t);
-        let cp = self.cp_columns(t);
-        Warm {
-            x: *x,
-            pressure_pa,
-            point,
-            temperature_slopes,
-            vapour_slopes,
-            latent,
-            cp,
-            matrices,
-            k_slopes,
-            sum_slope,
+        for slope in &mut temperature {
+            *slope /= -sum_slope;
         }
+        LineSlopes { k_values, k_slopes, sum_slope, temperature, by_fraction: slopes.by_fraction }
     }
 
     fn latent_columns(&self, temperature_k: f64) -> [[f64; C]; 3] {
@@ -194,21 +235,35 @@ impl<const C: usize> Mixture<C> {
         x: &[f64; C],
         warm: &Warm<C>,
     ) -> Result<BubblePoint<C>, ThermoError> {
+        // The widest vectors of this machine; no operation is fused or reordered, so that every
+        // machine gives the same bits.
+        let near = Arch::new().dispatch(
+            #[inline(always)]
+            || self.chords(x, warm),
+        );
+        match near {
+            Some(point) => Ok(point),
+            None => self.bubble_point_from(x, warm.pressure_pa, warm.point.temperature_k),
+        }
+    }
+
+    /// Chord steps from `warm`; none when they do not lead there.
+    #[inline(always)]
+    fn chords(&self, x: &[f64; C], warm: &Warm<C>) -> Option<BubblePoint<C>> {
         let mut temperature_k = warm.point.temperature_k;
         for k in 0..C {
             temperature_k += warm.temperature_slopes[k] * (x[k] - warm.x[k]);
         }
-        let ln_pressure = warm.pressure_pa.ln();
         for _ in 0..CHORDS_MAX {
             if !((temperature_k - warm.point.temperature_k).abs() < EXPANSION_RANGE_K) {
-                break;
+                return None;
             }
-            let ln_g = ln_gamma(&self.expanded(warm, temperature_k), x);
+            let ln_g = ln_gamma(&expanded(self, warm, temperature_k), x);
             let ln_p = self.ln_vapour_pressures(temperature_k);
             let mut y = [0.0; C];
             let mut total = 0.0;
             for i in 0..C {
-                y[i] = x[i] * (ln_g[i] + ln_p[i] - ln_pressure).exp();
+                y[i] = x[i] * (ln_g[i] + ln_p[i] - warm.ln_pressure).exp();
                 total += y[i];
             }
             let step = -total.ln() / warm.sum_slope;
@@ -220,27 +275,40 @@ impl<const C: usize> Mixture<C> {
                     corrected += y[i];
                 }
                 let inverse = 1.0 / corrected;
-                return Ok(BubblePoint { temperature_k, y: y.map(|y| y * inverse) });
+                return Some(BubblePoint { temperature_k, y: y.map(|y| y * inverse) });
             }
         }
-        self.bubble_point_from(x, warm.pressure_pa, warm.point.temperature_k)
+        None
     }
+}
 
-    /// The NRTL matrices at `temperature_k`, by a cubic in 1/T about those of `warm`.
-    #[inline]
-    fn expanded(&self, warm: &Warm<C>, temperature_k: f64) -> Matrices<C> {
-        let u = 1.0 / temperature_k - 1.0 / warm.point.temperature_k;
-        let mut g = [[0.0; C]; C];
-        let mut tau_g = [[0.0; C]; C];
-        for i in 0..C {
-            for j in 0..C {
-                let b_u = self.tau_b_k[i][j] * u;
-                let w = -self.alpha[i][j] * b_u;
-                let factor = 1.0 + w * (1.0 + w * (0.5 + w * (1.0 / 6.0)));
-                g[i][j] = warm.matrices.g[i][j] * factor;
-                tau_g[i][j] = warm.matrices.tau_g[i][j] * factor + b_u * g[i][j];
-            }
+/// Slopes along the bubble line at one liquid.
+struct LineSlopes<const C: usize> {
+    k_values: [f64; C],
+    k_slopes: [f64; C],
+    sum_slope: f64,
+    temperature: [f64; C],
+    by_fraction: [[f64; C]; C],
+}
+
+/// The NRTL matrices at `temperature_k`, by a cubic in 1/T about those of `warm`.
+#[inline(always)]
+fn expanded<const C: usize>(
+    mixture: &Mixture<C>,
+    warm: &Warm<C>,
+    temperature_k: f64,
+) -> Matrices<C> {
+    let u = 1.0 / temperature_k - 1.0 / warm.point.temperature_k;
+    let mut g = [[0.0; C]; C];
+    let mut tau_g = [[0.0; C]; C];
+    for i in 0..C {
+        for j in 0..C {
+            let b_u = mixture.tau_b_k[i][j] * u;
+            let w = -mixture.alpha[i][j] * b_u;
+            let factor = 1.0 + w * (1.0 + w * (0.5 + w * (1.0 / 6.0)));
+            g[i][j] = warm.matrices.g[i][j] * factor;
+            tau_g[i][j] = warm.matrices.tau_g[i][j] * factor + b_u * g[i][j];
         }
-        Matrices { g, tau_g }
     }
+    Matrices { g, tau_g }
 }

@@ -1,6 +1,6 @@
 //! One boiling node: a liquid, its temperature and vapour, its heats, near a solved point.
 
-use thermo::{ThermoError, Warm};
+use thermo::{BubblePoint, ThermoError, Warm};
 
 use crate::equilibrium::Equilibrium;
 
@@ -44,7 +44,19 @@ impl<const C: usize> Node<C> {
         x: &[f64; C],
         below: Option<(&[f64; C], f64)>,
     ) -> Result<(), ThermoError> {
-        let point = equilibrium.near(x, warm)?;
+        self.set(warm, x, &equilibrium.near(x, warm)?, below);
+        Ok(())
+    }
+
+    /// Takes a solved point of liquid `x` near `warm`.
+    #[inline]
+    pub(super) fn set(
+        &mut self,
+        warm: &Warm<C>,
+        x: &[f64; C],
+        point: &BubblePoint<C>,
+        below: Option<(&[f64; C], f64)>,
+    ) {
         self.x = *x;
         self.temperature_k = point.temperature_k;
         self.y_star = point.y;
@@ -56,6 +68,5 @@ impl<const C: usize> Node<C> {
         }
         self.latent = warm.latent_heat(&self.y, point.temperature_k);
         self.cp = warm.heat_capacity(x, point.temperature_k);
-        Ok(())
     }
 }

@@ -38,7 +38,6 @@ pub struct Column<const C: usize, E> {
     pub heater_w: f64,
     nodes: Vec<Node<C>>,
     warm: Vec<Warm<C>>,
-    pot_warm: Warm<C>,
     pot: Pot<C>,
     flows: Flows,
     /// Nodes, pot and flows where the column was last linearised.
@@ -79,7 +78,6 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
         let pot = Pot { moles: pot_moles, heater_w: 0.0, temperature_slopes: [0.0; C] };
         let nodes = vec![Node::empty(); n + 2];
         Ok(Self {
-            pot_warm: warm[0].clone(),
             kept: (nodes.clone(), pot, Flows::sized(n)),
             pot,
             nodes,
@@ -144,32 +142,55 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
         let rows = rows::<C>(state);
         let (pot_x, moles) = fractions(&rows[0]);
         // The pot's slopes enter the flows themselves, so they are taken afresh.
-        self.pot_warm.clone_from(&self.warm[0]);
-        self.equilibrium.renew(&mut self.pot_warm, &pot_x)?;
-        self.nodes[0].boil(&self.equilibrium, &self.pot_warm, &pot_x, None)?;
+        let (point, temperature_slopes) = self.equilibrium.slopes_near(&pot_x, &self.warm[0])?;
+        self.nodes[0].set(&self.warm[0], &pot_x, &point, None);
         for j in 1..=n {
             let below = self.nodes[j - 1].y;
             let mixed = Some((&below, self.apparatus.efficiency));
             self.nodes[j].boil(&self.equilibrium, &self.warm[j], &rows[j], mixed)?;
         }
         self.evaluate_drum(&rows[n + 1])?;
-        self.pot = Pot {
-            moles,
-            heater_w: self.heater_w,
-            temperature_slopes: self.pot_warm.temperature_slopes,
-        };
+        self.pot = Pot { moles, heater_w: self.heater_w, temperature_slopes };
         self.flows.compute(&self.apparatus, &self.nodes, &self.pot, self.draw);
         Ok(())
+    }
+
+    /// [`Self::evaluate`] at the liquids that the solved points were just renewed at.
+    fn evaluate_renewed(&mut self, rows: &[[f64; C]]) {
+        let n = self.apparatus.stages;
+        let (pot_x, moles) = fractions(&rows[0]);
+        self.nodes[0].set(&self.warm[0], &pot_x, &self.warm[0].point, None);
+        for j in 1..=n {
+            let below = self.nodes[j - 1].y;
+            let mixed = Some((&below, self.apparatus.efficiency));
+            self.nodes[j].set(&self.warm[j], &rows[j], &self.warm[j].point, mixed);
+        }
+        match self.apparatus.reflux_k {
+            Some(reflux_k) => self.set_cold_drum(&rows[n + 1], reflux_k),
+            None => {
+                let warm = &self.warm[n + 1];
+                self.nodes[n + 1].set(warm, &rows[n + 1], &warm.point, None);
+            }
+        }
+        let temperature_slopes = self.warm[0].temperature_slopes;
+        self.pot = Pot { moles, heater_w: self.heater_w, temperature_slopes };
+        self.flows.compute(&self.apparatus, &self.nodes, &self.pot, self.draw);
+    }
+
+    /// A drum whose liquid is cooled to `reflux_k`.
+    fn set_cold_drum(&mut self, x: &[f64; C], reflux_k: f64) {
+        let drum = self.apparatus.stages + 1;
+        let cp = (0..C).map(|i| x[i] * self.warm[drum].cp[0][i]).sum();
+        let node = &mut self.nodes[drum];
+        node.x = *x;
+        node.temperature_k = reflux_k;
+        node.cp = (cp, 0.0);
     }
 
     fn evaluate_drum(&mut self, x: &[f64; C]) -> Result<(), ColumnError> {
         let drum = self.apparatus.stages + 1;
         if let Some(reflux_k) = self.apparatus.reflux_k {
-            let cp = (0..C).map(|i| x[i] * self.warm[drum].cp[0][i]).sum();
-            let node = &mut self.nodes[drum];
-            node.x = *x;
-            node.temperature_k = reflux_k;
-            node.cp = (cp, 0.0);
+            self.set_cold_drum(x, reflux_k);
             return Ok(());
         }
         self.nodes[drum].boil(&self.equilibrium, &self.warm[drum], x, None)?;
@@ -204,14 +225,11 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
     /// Second derivatives of the pot's boiling point along reflux and vapour, by differences.
     fn bend_pot(&mut self) -> Result<(), ColumnError> {
         let x = self.nodes[0].x;
-        let mut moved = self.pot_warm.clone();
         for (place, target) in [self.nodes[1].x, self.nodes[0].y].into_iter().enumerate() {
             let mut ends = [[0.0; C]; 2];
             for (end, sign) in ends.iter_mut().zip([1.0, -1.0]) {
                 let at = std::array::from_fn(|i| x[i] + sign * CURVATURE_STEP * (target[i] - x[i]));
-                moved.clone_from(&self.pot_warm);
-                self.equilibrium.renew(&mut moved, &at)?;
-                *end = moved.temperature_slopes;
+                (_, *end) = self.equilibrium.slopes_near(&at, &self.warm[0])?;
             }
             self.curvature[place] =
                 std::array::from_fn(|i| (ends[0][i] - ends[1][i]) / (2.0 * CURVATURE_STEP));
@@ -233,7 +251,7 @@ impl<const C: usize, E: Equilibrium<C>> StiffSystem for Column<C, E> {
                 self.equilibrium.renew(warm, &rows[j])?;
             }
         }
-        self.evaluate(state)?;
+        self.evaluate_renewed(rows);
         self.write_slope(slope);
         self.kept.0.clone_from(&self.nodes);
         self.kept.1 = self.pot;
