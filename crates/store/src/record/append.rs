@@ -8,6 +8,7 @@ use super::chain::Link;
 use super::entry::{Entry, EntryNumber, OwnStillRecord, RunId, RunMode};
 use super::open::Store;
 use super::payload::PAYLOAD_VERSION;
+use super::seal::Acknowledged;
 use crate::error::StoreError;
 
 /// A run to be opened.
@@ -44,8 +45,9 @@ impl Store {
     pub fn create_run(&self, run: &NewRun, now_ms: i64) -> Result<RunId, StoreError> {
         let mut connection = self.writer()?;
         let transaction = connection.transaction()?;
-        let id = open_run(&transaction, run, now_ms)?;
-        transaction.commit()?;
+        let opened = open_run(&transaction, run, now_ms)?;
+        let id = RunId(opened.run.clone());
+        self.commit(transaction, &opened)?;
         Ok(id)
     }
 
@@ -76,8 +78,9 @@ impl Store {
     ) -> Result<EntryNumber, StoreError> {
         let mut connection = self.writer()?;
         let transaction = connection.transaction()?;
-        let number = add(&transaction, run, entries, stored_ms)?;
-        transaction.commit()?;
+        let last = add(&transaction, run, entries, stored_ms)?;
+        let number = last.number;
+        self.commit(transaction, &last)?;
         Ok(number)
     }
 
@@ -90,13 +93,12 @@ impl Store {
         let entry = Entry::OwnStill(Box::new(own.clone()));
         let mut connection = self.writer()?;
         let transaction = connection.transaction()?;
-        if head(&transaction, &house)?.is_some() {
-            add(&transaction, &house, &[(now_ms, entry)], now_ms)?;
+        let last = if head(&transaction, &house)?.is_some() {
+            add(&transaction, &house, &[(now_ms, entry)], now_ms)?
         } else {
-            first(&transaction, &house, &entry, now_ms)?;
-        }
-        transaction.commit()?;
-        Ok(())
+            first(&transaction, &house, &entry, now_ms)?
+        };
+        self.commit(transaction, &last)
     }
 }
 
@@ -105,11 +107,10 @@ pub(super) fn open_run(
     transaction: &Transaction<'_>,
     run: &NewRun,
     now_ms: i64,
-) -> Result<RunId, StoreError> {
+) -> Result<Acknowledged, StoreError> {
     let entry = Entry::Opened(Box::new(run.clone()));
     let id = free_id(transaction, &entry.payload()?, now_ms)?;
-    first(transaction, &id, &entry, now_ms)?;
-    Ok(id)
+    first(transaction, &id, &entry, now_ms)
 }
 
 /// A new id: the second in UTC, then four digits from a digest, so that ids sort by time.
@@ -141,7 +142,7 @@ fn first(
     run: &RunId,
     entry: &Entry,
     now_ms: i64,
-) -> Result<(), StoreError> {
+) -> Result<Acknowledged, StoreError> {
     let (runs, before): (i64, String) =
         transaction.query_row("SELECT runs, opening_digest FROM seal WHERE id = 1", [], |row| {
             Ok((row.get(0)?, row.get(1)?))
@@ -156,7 +157,7 @@ fn first(
         "UPDATE seal SET runs = $1, entries = entries + 1, opening_digest = $2 WHERE id = 1",
         params![runs + 1, written.digest],
     )?;
-    Ok(())
+    Ok(Acknowledged { run: run.to_string(), number: 1, digest: written.digest })
 }
 
 /// Adds entries to a run inside a transaction.
@@ -165,7 +166,7 @@ pub(super) fn add(
     run: &RunId,
     entries: &[(i64, Entry)],
     stored_ms: i64,
-) -> Result<EntryNumber, StoreError> {
+) -> Result<Acknowledged, StoreError> {
     let mut end = head(transaction, run)?
         .ok_or_else(|| StoreError::NoRun { run: crate::rows::shown(run.as_str()) })?;
     let before = end.entries;
@@ -181,7 +182,7 @@ pub(super) fn add(
             .prepare_cached("UPDATE seal SET entries = entries + $1 WHERE id = 1")?
             .execute([end.entries - before])?;
     }
-    Ok(end.entries)
+    Ok(Acknowledged { run: run.to_string(), number: end.entries, digest: end.digest })
 }
 
 /// Refuses entries that have no place in this run.

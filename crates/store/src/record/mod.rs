@@ -8,6 +8,7 @@ mod open;
 mod payload;
 mod project;
 mod read;
+mod seal;
 mod transfer;
 mod verify;
 

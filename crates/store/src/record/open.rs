@@ -5,23 +5,27 @@ use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
-use rusqlite::{Connection, OpenFlags};
+use rusqlite::{Connection, OpenFlags, Transaction};
 
 use super::migrate;
+use super::seal::{Acknowledged, SealFile};
 use crate::error::StoreError;
 
 /// The record of one house. Shared between threads by reference.
 #[derive(Debug)]
 pub struct Store {
     path: PathBuf,
-    writer: Option<Writer>,
+    /// Closed before the writer: the last connection to go folds the log into the database, and
+    /// only one that may write can.
     reader: Mutex<Connection>,
+    writer: Option<Writer>,
 }
 
 /// The connection that writes, and the lock that keeps other processes from it.
 #[derive(Debug)]
 struct Writer {
     connection: Mutex<Connection>,
+    seal: Mutex<SealFile>,
     /// Held as long as the store lives; the system lets go of it when the process dies.
     _lock: File,
 }
@@ -49,9 +53,12 @@ impl Store {
         connection.pragma_update(None, "journal_mode", "WAL")?;
         connection.pragma_update(None, "synchronous", "FULL")?;
         migrate::migrate(&mut connection, &path)?;
+        // What a crash left in the log beside the database goes into it at once.
+        connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
+        let seal = Mutex::new(SealFile::open(&path, &connection)?);
         let reader = open_reader(&path)?;
-        let writer = Writer { connection: Mutex::new(connection), _lock: lock };
-        Ok(Self { path, writer: Some(writer), reader: Mutex::new(reader) })
+        let writer = Writer { connection: Mutex::new(connection), seal, _lock: lock };
+        Ok(Self { path, reader: Mutex::new(reader), writer: Some(writer) })
     }
 
     /// Opens the record for reading only, also while another process writes.
@@ -74,7 +81,7 @@ impl Store {
         if migrate::recognise(&reader, path)? < migrate::NEWEST {
             return Err(StoreError::Foreign { path: path.to_owned() });
         }
-        Ok(Self { path: path.to_owned(), writer: None, reader: Mutex::new(reader) })
+        Ok(Self { path: path.to_owned(), reader: Mutex::new(reader), writer: None })
     }
 
     /// The database file.
@@ -94,6 +101,22 @@ impl Store {
         let writer = self.writer.as_ref().ok_or(StoreError::ReadOnly)?;
         // A transaction that a panic cut short was rolled back when it was dropped.
         Ok(writer.connection.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+}
+
+impl Store {
+    /// Commits, then seals the last entry written. A seal that cannot be written takes nothing
+    /// back: the entry is durable, only a later loss of it would go unseen.
+    pub(super) fn commit(
+        &self,
+        transaction: Transaction<'_>,
+        last: &Acknowledged,
+    ) -> Result<(), StoreError> {
+        transaction.commit()?;
+        if let Some(writer) = &self.writer {
+            drop(writer.seal.lock().unwrap_or_else(PoisonError::into_inner).note(last));
+        }
+        Ok(())
     }
 }
 

@@ -201,3 +201,34 @@ fn check_end(end: &super::StoredEnd) -> Result<(), StoreError> {
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::Entry;
+
+    /// Payloads as version 1 wrote them, one of each kind: kind, tab, text.
+    const VERSION_1: &str = include_str!("../../tests/fixtures/payloads_v1.tsv");
+
+    #[test]
+    fn regress_payloads_of_version_1_stay_readable() {
+        let mut kinds = Vec::new();
+        for line in VERSION_1.lines() {
+            let (kind, text) = line.split_once('\t').unwrap();
+            let entry = Entry::from_payload(kind, 1, text).unwrap_or_else(|what| {
+                panic!("{kind} cannot be read any more: {what}: {text}");
+            });
+            assert_eq!(entry.kind(), kind);
+            assert_eq!(entry.payload().unwrap(), text, "what was read is not what stands there");
+            kinds.push(kind);
+        }
+        kinds.dedup();
+        assert_eq!(kinds.len(), 12, "a kind is missing: {kinds:?}");
+    }
+
+    #[test]
+    fn payloads_of_a_newer_program_are_refused() {
+        let said = Entry::from_payload("started", 2, "{\"started_ms\":1}").unwrap_err();
+        assert!(said.contains("version 2"), "{said}");
+        assert!(Entry::from_payload("dance", 1, "{}").is_err());
+    }
+}

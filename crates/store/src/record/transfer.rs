@@ -75,9 +75,9 @@ impl Store {
         let new = NewRun { plan: run.plan, mode: RunMode::Imported, example: false };
         let mut connection = self.writer()?;
         let transaction = connection.transaction()?;
-        let id = append::open_run(&transaction, &new, now_ms)?;
-        append::add(&transaction, &id, &entries, now_ms)?;
-        transaction.commit()?;
+        let id = RunId(append::open_run(&transaction, &new, now_ms)?.run);
+        let last = append::add(&transaction, &id, &entries, now_ms)?;
+        self.commit(transaction, &last)?;
         Ok(id)
     }
 

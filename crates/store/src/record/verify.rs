@@ -6,6 +6,7 @@ use rusqlite::{Connection, Row};
 use super::chain::Link;
 use super::entry::{Entry, EntryNumber};
 use super::open::Store;
+use super::seal::Seal;
 
 /// What a whole log holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -53,6 +54,8 @@ impl Store {
     /// [`VerifyFailure`] naming run and entry: a changed byte, a missing entry, a cut-off tail, a
     /// missing or surplus run, a damaged file.
     pub fn verify(&self) -> Result<VerifyReport, VerifyFailure> {
+        // Read before the snapshot is taken: an entry is sealed only after it is in the database.
+        let acknowledged = Seal::read(self.path())?;
         let mut connection = self.reader();
         // One snapshot for all reads, whatever is written meanwhile.
         let snapshot = connection.transaction().map_err(unreadable("-", 0))?;
@@ -69,6 +72,7 @@ impl Store {
         }
         let report = VerifyReport { runs: i64::try_from(heads.len()).unwrap_or(i64::MAX), entries };
         check_seal(&snapshot, report, &opening)?;
+        acknowledged.check(&snapshot)?;
         check_file(&snapshot)?;
         Ok(report)
     }
