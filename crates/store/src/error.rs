@@ -128,6 +128,41 @@ impl StoreError {
         )
     }
 
+    /// Stable code.
+    #[must_use]
+    pub const fn code(&self) -> &'static str {
+        match self {
+            Self::Io { .. } => "file_unreadable",
+            Self::Locked { .. } => "record_locked",
+            Self::Absent { .. } => "record_absent",
+            Self::Foreign { .. } => "record_foreign",
+            Self::Newer { .. } => "record_newer",
+            Self::DiskFull => "disk_full",
+            Self::ReadOnly => "read_only",
+            Self::NoRun { .. } => "run_unknown",
+            Self::Row(_) => "row_refused",
+            Self::Entry { .. } => "entry_refused",
+            Self::Plan(_) => "plan_refused",
+            Self::TooLong { .. } => "entry_too_long",
+            Self::Unreadable { .. } => "entry_unreadable",
+            Self::Folder(error) => error.code(),
+            Self::Database(_) => "database_failed",
+        }
+    }
+
+    /// Field, value and bound, where the error is about one of them.
+    #[must_use]
+    pub fn field(&self) -> Option<(&str, &str, &str)> {
+        match self {
+            Self::Row(fault) => Some((fault.column, &fault.value, &fault.bound)),
+            Self::Entry { field, value, bound } => Some((field, value, bound)),
+            Self::Plan(error) => Some((&error.field, &error.value, &error.bound)),
+            Self::Folder(error) => error.field(),
+            Self::NoRun { run } => Some(("run", run, "must be a run of this record")),
+            _ => None,
+        }
+    }
+
     /// What to do about it.
     #[must_use]
     pub fn hint(&self) -> String {

@@ -3,6 +3,10 @@
 //! [`folder`] reads and writes a run as plain text; [`Store`] keeps the log, lets nothing be
 //! rubbed out, and can prove it ([`Store::verify`]). No clock is read here: times are arguments.
 
+// The helpers of the integration tests name this crate as they see it.
+#[cfg(test)]
+extern crate self as store;
+
 mod error;
 pub mod folder;
 mod record;

@@ -74,6 +74,7 @@ impl OwnStill {
 }
 
 /// A refusal in the words of every other one.
+#[expect(clippy::needless_pass_by_value, reason = "numbers and texts alike")]
 fn refuse(
     field: impl Into<String>,
     value: impl ToString,

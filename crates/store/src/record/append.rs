@@ -197,10 +197,10 @@ fn belongs(transaction: &Transaction<'_>, run: &RunId, entry: &Entry) -> Result<
                 .prepare_cached("SELECT kind FROM entry WHERE run_id = $1 AND number = $2")?
                 .query_row(params![run.as_str(), withdrawn], |row| row.get(0))
                 .optional()?;
-            if matches!(kind.as_deref(), Some("action" | "jar" | "readings")) {
+            if matches!(kind.as_deref(), Some("action" | "jar")) {
                 return Ok(());
             }
-            let bound = "must be the number of an action, a jar or readings of this run";
+            let bound = "must be the number of an action or a jar of this run";
             Err(StoreError::Entry { field: "entry", value: withdrawn.to_string(), bound })
         }
         Entry::OwnStill(_) => Ok(()),

@@ -3,6 +3,8 @@
 mod append;
 mod chain;
 mod entry;
+#[cfg(test)]
+mod full_disk;
 mod migrate;
 mod open;
 mod payload;
