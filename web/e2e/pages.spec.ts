@@ -14,7 +14,7 @@ test('first start offers two ways and says what it is not', async ({ site: page 
 test('plan: a sentence with its range, the drawing, the jars', async ({ site: page }, info) => {
   await openExample(page)
   await expect(page.getByText('example', { exact: true })).toBeVisible()
-  await expect(page.getByText('4 in 5')).toBeVisible()
+  await expect(page.getByText('(4 in 5, from the charge)')).toBeVisible()
   await expect(page.getByRole('img', { name: /^Forecast/ })).toBeVisible()
   await page.getByText('Read as table').first().click()
   await expect(page.getByRole('rowheader', { name: 'hearts', exact: true })).toBeVisible()

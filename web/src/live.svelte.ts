@@ -86,6 +86,10 @@ export class LiveRun {
     source.addEventListener('advice', (event) => this.#onAdvice(event))
     source.addEventListener('said', (event) => this.#onSaid(event))
     source.addEventListener('speed', (event) => this.#onSpeed(event))
+    // Too much was missed for the feed to send again: take the record anew.
+    source.addEventListener('reload', () => {
+      if (this.#source === source) this.#later(() => void this.#connect(), waitBefore(0))
+    })
     source.addEventListener('error', () => {
       if (this.#source === source) this.#retry()
     })
