@@ -72,7 +72,8 @@ impl Barometer {
     }
 
     /// Pressure, hPa.
-    pub(super) const fn hpa(&self) -> f64 {
+    #[cfg(test)]
+    const fn hpa(&self) -> f64 {
         self.hpa
     }
 

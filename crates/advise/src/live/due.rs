@@ -18,9 +18,12 @@ const STEADY_K_PER_S: f64 = 0.10 / 600.0;
 /// The end of hearts is near when it may come within this, or likely comes within that, s.
 const NEAR_EARLIEST_S: f64 = 600.0;
 const NEAR_LIKELY_S: f64 = 900.0;
-/// The knee shows: at least this rise, K, and this slope over five minutes, K/s.
+/// The knee shows: at least this rise, K, and this slope over ten minutes, K/s.
 const KNEE_RISE_K: f64 = 0.15;
-const KNEE_SLOPE_K_PER_S: f64 = 0.12 / 600.0;
+const KNEE_SLOPE_K_PER_S: f64 = 0.10 / 600.0;
+/// The same where little should be drawn yet, over five minutes.
+const LARGE_RISE_K: f64 = 0.6;
+const LARGE_SLOPE_K_PER_S: f64 = 0.6 / 600.0;
 /// How long it must show, s.
 const KNEE_HOLD_S: f64 = 45.0;
 /// A jar is changed when it is this full.
@@ -88,24 +91,26 @@ impl Live {
 
     /// Follows whether the knee shows in the head.
     pub(super) fn follow_knee(&mut self) {
-        if self.steps.kind != StepKind::Hearts || !self.drawn.open() {
+        if self.steps.kind != StepKind::Hearts || !self.drawn.open() || self.is_pot() {
             self.knee_s = None;
             return;
         }
-        let slope = self.head.slope_per_s(self.now_s, 300.0).unwrap_or(0.0);
         let over = match self.plateau.fixed_c() {
             Some(_) => self.rise_k(),
-            // Before the plateau is known, light heads that leave also make the head rise: only
-            // where most of the alcohol is drawn is it the knee.
-            None if self.mostly_drawn() => self
+            None => self
                 .plateau
                 .lowest_short_c()
                 .and_then(|low| Some(self.head.present()? - low - 0.15)),
-            None => None,
         };
-        let shows = over.is_some_and(|over| {
-            (over >= KNEE_RISE_K && slope >= KNEE_SLOPE_K_PER_S) || over >= 2.5 * KNEE_RISE_K
-        });
+        let slope = |span_s: f64| self.head.slope_per_s(self.now_s, span_s).unwrap_or(0.0);
+        // Light heads that leave late also make the head rise, slowly: a small rise is the knee only
+        // where most of the alcohol is drawn; a large and steep one is it whatever the charge said.
+        let small = self.mostly_drawn()
+            && over.is_some_and(|over| over >= KNEE_RISE_K)
+            && slope(600.0) >= KNEE_SLOPE_K_PER_S;
+        let large =
+            over.is_some_and(|over| over >= LARGE_RISE_K) && slope(300.0) >= LARGE_SLOPE_K_PER_S;
+        let shows = small || large;
         let fades = over.is_none_or(|over| over < 0.5 * KNEE_RISE_K);
         match self.knee_s {
             None if shows => self.knee_s = Some(self.now_s),
@@ -114,11 +119,11 @@ impl Live {
         }
     }
 
-    /// Whether six tenths of the alcohol up to the end of this step is drawn, as far as is known.
+    /// Whether two thirds of the alcohol up to the end of this step is drawn, as far as is known.
     fn mostly_drawn(&self) -> bool {
         let forecasts = self.forecasts.as_ref();
         let end = forecasts.and_then(|forecasts| forecasts.alcohol_at_end_of(self.steps.index));
-        end.is_none_or(|(low, _, _)| self.drawn.alcohol_ml() / 1000.0 >= 0.6 * low)
+        end.is_none_or(|(low, _, _)| self.drawn.alcohol_ml() / 1000.0 >= 0.65 * low)
     }
 
     /// Says what is due, and repeats what was not done.

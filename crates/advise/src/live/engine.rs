@@ -48,6 +48,8 @@ impl Default for LiveOptions {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Hand {
     pub(super) heater_w: Option<f64>,
+    /// When the heater was last changed.
+    pub(super) heater_s: f64,
     pub(super) heater_off_s: Option<f64>,
     pub(super) coolant_l_per_min: Option<f64>,
     pub(super) take_off_s: Option<f64>,

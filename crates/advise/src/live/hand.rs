@@ -51,6 +51,7 @@ impl Live {
             return;
         }
         self.hand.heater_w = Some(watts.max(0.0));
+        self.hand.heater_s = time_s;
         let off = watts <= super::estimate::HEATER_OFF_W;
         self.hand.heater_off_s = if off { self.hand.heater_off_s.or(Some(time_s)) } else { None };
     }

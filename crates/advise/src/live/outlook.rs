@@ -149,7 +149,7 @@ impl Live {
             || step.until_strength_vol.is_some()
             || step.until_pot_c.is_some();
         if by_course {
-            ends.extend(self.knee_end().or_else(|| self.end_by_alcohol()));
+            ends.extend(self.end_by_course());
         }
         let first = ends.into_iter().min_by(|a, b| a.likely_s.total_cmp(&b.likely_s))?;
         Some(first.not_before(now_s))
@@ -182,6 +182,24 @@ impl Live {
             span.latest_s = span.latest_s.max(span.likely_s + 0.5 * KNEE_S);
         }
         Some(span)
+    }
+
+    /// The end of the step by the alcohol to come and, once the knee shows, by the rise.
+    fn end_by_course(&self) -> Option<Span> {
+        match (self.knee_end(), self.end_by_alcohol()) {
+            // A small rise says that the end is near, not yet when: the sooner of the two.
+            (Some(knee), Some(alcohol)) if self.rise_k().is_some_and(|rise| rise < 0.3) => {
+                let likely_s = knee.likely_s.min(alcohol.likely_s);
+                Some(Span {
+                    earliest_s: knee.earliest_s.min(alcohol.earliest_s),
+                    likely_s,
+                    latest_s: alcohol.latest_s.min(knee.latest_s).max(likely_s),
+                    basis: "the head begins to rise, the charge and what was drawn".to_owned(),
+                })
+            }
+            (Some(knee), _) => Some(knee),
+            (None, alcohol) => alcohol,
+        }
     }
 
     /// The end of the step by the rise itself, once the knee shows.

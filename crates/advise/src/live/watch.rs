@@ -145,7 +145,8 @@ impl Live {
             return critical("The coolant leaves too hot to condense everything.".to_owned(), how);
         }
         let before = self.coolant_rise.median(self.now_s - 1500.0, self.now_s - 600.0)?;
-        let late = self.vapour_s.is_some_and(|at| self.now_s - at > 1800.0);
+        let late = self.vapour_s.is_some_and(|at| self.now_s - at > 1800.0)
+            && self.now_s - self.hand.heater_s > 1800.0;
         let grown = rise > OUTLET_GROWTH * before && rise - before > 8.0 && before > 2.0;
         (late && grown && self.steps.kind != StepKind::Heat).then(|| Finding {
             code: "coolant_loss",
@@ -171,7 +172,7 @@ impl Live {
             .slope_per_s(self.now_s, 180.0)
             .or(self.head.slope_per_s(self.now_s, 300.0))?;
         let past = rise >= trigger + AWAY_OVER_K && slope >= AWAY_SLOPE_K_PER_S;
-        let early = rise >= 0.3 && slope >= 2.0 * AWAY_SLOPE_K_PER_S && self.long_before_end();
+        let early = rise >= 1.0 && slope >= 3.0 * AWAY_SLOPE_K_PER_S && self.long_before_end();
         (past || early).then(|| Finding {
             code: "head_running_away",
             priority: Priority::High,
@@ -187,7 +188,7 @@ impl Live {
                 "Change the jar and slow the take-off or go on to the next step.".to_owned()
             },
             within_s: Some(120.0),
-            about: if early { "early" } else { "past" }.to_owned(),
+            about: String::new(),
         })
     }
 
