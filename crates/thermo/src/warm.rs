@@ -3,7 +3,7 @@
 //! A still asks for the bubble points of the same stages ten thousand times, each time a little
 //! way off. Everything dear (exponentials of pairs, slopes) is kept from the last full solution.
 
-use pulp::Arch;
+use pulp::{Arch, NullaryFnOnce};
 
 use crate::activity::{Matrices, ln_gamma};
 use crate::bubble::BubblePoint;
@@ -11,7 +11,7 @@ use crate::error::ThermoError;
 use crate::mixture::Mixture;
 
 /// A chord step this small ends the iteration, K: what it leaves is second order (1e-9 in y).
-const CHORD_STEP_K: f64 = 3e-4;
+const CHORD_STEP_K: f64 = 1e-3;
 /// Chord steps before the full solution is taken instead.
 const CHORDS_MAX: usize = 8;
 /// Farthest the expansion is used, K: its fourth-order remainder is below 1e-8 there.
@@ -125,10 +125,13 @@ impl<const C: usize> Mixture<C> {
         let t = point.temperature_k;
         let matrices = self.matrices(t);
         let ln_pressure = pressure_pa.ln();
-        let slopes = Arch::new().dispatch(
-            #[inline(always)]
-            || self.line_slopes(&matrices, x, &point, ln_pressure),
-        );
+        let slopes = Arch::new().dispatch(SlopesAt {
+            mixture: self,
+            matrices: &matrices,
+            x,
+            point: &point,
+            ln_pressure,
+        });
         let mut vapour_slopes = slopes.by_fraction;
         for i in 0..C {
             for k in 0..C {
@@ -162,13 +165,7 @@ impl<const C: usize> Mixture<C> {
         warm: &Warm<C>,
     ) -> Result<(BubblePoint<C>, [f64; C]), ThermoError> {
         let point = self.bubble_point_near(x, warm)?;
-        let slopes = Arch::new().dispatch(
-            #[inline(always)]
-            || {
-                let matrices = expanded(self, warm, point.temperature_k);
-                self.line_slopes(&matrices, x, &point, warm.ln_pressure).temperature
-            },
-        );
+        let slopes = Arch::new().dispatch(SlopesNear { mixture: self, x, warm, point: &point });
         Ok((point, slopes))
     }
 
@@ -237,11 +234,7 @@ impl<const C: usize> Mixture<C> {
     ) -> Result<BubblePoint<C>, ThermoError> {
         // The widest vectors of this machine; no operation is fused or reordered, so that every
         // machine gives the same bits.
-        let near = Arch::new().dispatch(
-            #[inline(always)]
-            || self.chords(x, warm),
-        );
-        match near {
+        match Arch::new().dispatch(Chords { mixture: self, x, warm }) {
             Some(point) => Ok(point),
             None => self.bubble_point_from(x, warm.pressure_pa, warm.point.temperature_k),
         }
@@ -279,6 +272,59 @@ impl<const C: usize> Mixture<C> {
             }
         }
         None
+    }
+}
+
+/// [`Mixture::chords`] as a task for the widest vectors (a plain closure would not be compiled
+/// for them).
+struct Chords<'a, const C: usize> {
+    mixture: &'a Mixture<C>,
+    x: &'a [f64; C],
+    warm: &'a Warm<C>,
+}
+
+impl<const C: usize> NullaryFnOnce for Chords<'_, C> {
+    type Output = Option<BubblePoint<C>>;
+
+    #[inline(always)]
+    fn call(self) -> Self::Output {
+        self.mixture.chords(self.x, self.warm)
+    }
+}
+
+/// The slopes at a solved point, likewise.
+struct SlopesAt<'a, const C: usize> {
+    mixture: &'a Mixture<C>,
+    matrices: &'a Matrices<C>,
+    x: &'a [f64; C],
+    point: &'a BubblePoint<C>,
+    ln_pressure: f64,
+}
+
+impl<const C: usize> NullaryFnOnce for SlopesAt<'_, C> {
+    type Output = LineSlopes<C>;
+
+    #[inline(always)]
+    fn call(self) -> Self::Output {
+        self.mixture.line_slopes(self.matrices, self.x, self.point, self.ln_pressure)
+    }
+}
+
+/// The slopes near a solved point, likewise.
+struct SlopesNear<'a, const C: usize> {
+    mixture: &'a Mixture<C>,
+    x: &'a [f64; C],
+    warm: &'a Warm<C>,
+    point: &'a BubblePoint<C>,
+}
+
+impl<const C: usize> NullaryFnOnce for SlopesNear<'_, C> {
+    type Output = [f64; C];
+
+    #[inline(always)]
+    fn call(self) -> Self::Output {
+        let matrices = expanded(self.mixture, self.warm, self.point.temperature_k);
+        self.mixture.line_slopes(&matrices, self.x, self.point, self.warm.ln_pressure).temperature
     }
 }
 
