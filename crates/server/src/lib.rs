@@ -1,1 +1,19 @@
-//! (skeleton)
+//! HTTP, live events and the embedded page. Whatever is acknowledged is stored before.
+
+mod app;
+mod assets;
+mod body;
+mod clock;
+mod example;
+mod guard;
+mod keeper;
+mod problem;
+mod route;
+mod router;
+mod serve;
+mod session;
+mod wire;
+
+pub use clock::Clock;
+pub use router::openapi_json;
+pub use serve::{EXAMPLE_FOLDER, Options, ServeError, Server, serve};

@@ -1,0 +1,59 @@
+//! Reads what was asked: a JSON body of bounded size and known keys, a query of known keys.
+
+use axum::body::to_bytes;
+use axum::extract::{FromRequest, FromRequestParts, Query, Request};
+use axum::http::header;
+use axum::http::request::Parts;
+use serde::de::DeserializeOwned;
+
+use crate::problem::ApiError;
+
+/// Largest body that is read: 2 MB.
+pub(crate) const BODY_BYTES_MAX: usize = 2_000_000;
+
+/// A JSON body. Only `application/json` is taken, which a form of another site cannot send.
+#[derive(Debug)]
+pub(crate) struct Given<T>(pub(crate) T);
+
+impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Given<T> {
+    type Rejection = ApiError;
+
+    async fn from_request(request: Request, _state: &S) -> Result<Self, ApiError> {
+        let given = request.headers().get(header::CONTENT_TYPE);
+        let given = given.and_then(|value| value.to_str().ok()).unwrap_or("(none)").to_owned();
+        let kind = given.split(';').next().unwrap_or_default().trim().to_ascii_lowercase();
+        if kind != "application/json" {
+            return Err(ApiError::ContentType { given });
+        }
+        let bytes = to_bytes(request.into_body(), BODY_BYTES_MAX)
+            .await
+            .map_err(|_| ApiError::TooLarge { bytes_max: BODY_BYTES_MAX })?;
+        parse(&bytes).map(Self)
+    }
+}
+
+/// Reads one JSON value and nothing after it; an error names the path of the key.
+fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, ApiError> {
+    let mut reader = serde_json::Deserializer::from_slice(bytes);
+    let value = serde_path_to_error::deserialize(&mut reader).map_err(|error| {
+        let path = error.path().to_string();
+        let field = (path != ".").then_some(path);
+        ApiError::Body { field, what: error.into_inner().to_string() }
+    })?;
+    reader.end().map_err(|error| ApiError::Body { field: None, what: error.to_string() })?;
+    Ok(value)
+}
+
+/// What stands after `?`.
+#[derive(Debug)]
+pub(crate) struct Asked<T>(pub(crate) T);
+
+impl<T: DeserializeOwned, S: Send + Sync> FromRequestParts<S> for Asked<T> {
+    type Rejection = ApiError;
+
+    async fn from_request_parts(parts: &mut Parts, _state: &S) -> Result<Self, ApiError> {
+        Query::try_from_uri(&parts.uri)
+            .map(|Query(value)| Self(value))
+            .map_err(|error| ApiError::Query { what: error.body_text() })
+    }
+}

@@ -1,0 +1,323 @@
+//! The one place where an error becomes an HTTP answer: `application/problem+json` (RFC 9457).
+//!
+//! What is wrong with the asker's input is said in full; what is wrong inside is logged, and the
+//! asker learns only that it was.
+
+use advise::AdviseError;
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use serde::Serialize;
+use still::StillError;
+use still::plan::PlanError;
+use store::StoreError;
+use store::rows::RowFault;
+use utoipa::ToSchema;
+
+/// Most characters of a refused value that an answer repeats.
+const SHOWN_CHARACTERS_MAX: usize = 80;
+
+/// Everything a route can refuse.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum ApiError {
+    /// A field is out of range or makes no sense.
+    #[error("{field} = {value}: {bound}")]
+    Field {
+        /// Path of the key.
+        field: String,
+        /// What stood there.
+        value: String,
+        /// What is allowed.
+        bound: String,
+        /// What to do about it.
+        hint: String,
+    },
+    /// The plan breaks a rule.
+    #[error(transparent)]
+    Plan(#[from] PlanError),
+    /// The body is no JSON, or not of the shape.
+    #[error("{what}")]
+    Body {
+        /// Path of the key, where it is known.
+        field: Option<String>,
+        /// What the parser says.
+        what: String,
+    },
+    /// The query after `?` is not of the shape.
+    #[error("{what}")]
+    Query {
+        /// What the parser says.
+        what: String,
+    },
+    /// The body is larger than is read.
+    #[error("the body is larger than {bytes_max} bytes")]
+    TooLarge {
+        /// Bytes that are read at most.
+        bytes_max: usize,
+    },
+    /// The body is not declared as JSON.
+    #[error("the content type is {given}")]
+    ContentType {
+        /// What was declared.
+        given: String,
+    },
+    /// No such address.
+    #[error("there is nothing at {path}")]
+    NoRoute {
+        /// The path asked for.
+        path: String,
+    },
+    /// The address does not take this method.
+    #[error("{path} does not take {method}")]
+    Method {
+        /// The path asked for.
+        path: String,
+        /// The method used.
+        method: String,
+    },
+    /// A page from elsewhere, or a name that is not this computer's.
+    #[error("{header} {value} is not one of this server's own")]
+    Foreign {
+        /// `host` or `origin`.
+        header: &'static str,
+        /// What it held.
+        value: String,
+    },
+    /// No such run.
+    #[error("there is no run {id}")]
+    NoRun {
+        /// The id asked for.
+        id: String,
+    },
+    /// The run does not take this now.
+    #[error("{what}")]
+    Conflict {
+        /// Stable code.
+        code: &'static str,
+        /// What is the matter.
+        what: String,
+        /// What to do about it.
+        hint: &'static str,
+    },
+    /// The plan keeps every rule but has no run.
+    #[error("{what}")]
+    Unsimulated {
+        /// Stable code.
+        code: &'static str,
+        /// What is the matter.
+        what: String,
+        /// What to do about it.
+        hint: String,
+    },
+    /// The disk is full: the entry was not kept.
+    #[error("the disk is full: this was not kept")]
+    DiskFull,
+    /// Too much is waiting.
+    #[error("too much is waiting to be done")]
+    Busy,
+    /// Something inside failed; logged.
+    #[error("{what}")]
+    Inside {
+        /// What failed, for the log.
+        what: String,
+    },
+}
+
+/// What an error answer holds.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct Problem {
+    /// Name of the kind of problem.
+    #[serde(rename = "type")]
+    pub(crate) kind: String,
+    /// The kind in words.
+    pub(crate) title: String,
+    /// HTTP status.
+    pub(crate) status: u16,
+    /// Stable code.
+    pub(crate) code: String,
+    /// What is the matter this time.
+    pub(crate) detail: String,
+    /// Path of the field that is wrong.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) field: Option<String>,
+    /// What stood there.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) value: Option<String>,
+    /// What is allowed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) bound: Option<String>,
+    /// What to do about it.
+    pub(crate) hint: String,
+}
+
+impl ApiError {
+    /// A refused field.
+    pub(crate) fn field(
+        field: impl Into<String>,
+        value: impl std::fmt::Display,
+        bound: impl Into<String>,
+        hint: impl Into<String>,
+    ) -> Self {
+        let value = shown(&value.to_string());
+        Self::Field { field: field.into(), value, bound: bound.into(), hint: hint.into() }
+    }
+
+    fn class(&self) -> (StatusCode, &'static str, &'static str) {
+        match self {
+            Self::Field { .. } => {
+                (StatusCode::UNPROCESSABLE_ENTITY, "value_out_of_range", "A value is not allowed")
+            }
+            Self::Plan(_) => {
+                (StatusCode::UNPROCESSABLE_ENTITY, "plan_refused", "The plan breaks a rule")
+            }
+            Self::Body { .. } => {
+                (StatusCode::BAD_REQUEST, "body_not_understood", "The body is not understood")
+            }
+            Self::Query { .. } => {
+                (StatusCode::BAD_REQUEST, "query_not_understood", "The query is not understood")
+            }
+            Self::TooLarge { .. } => {
+                (StatusCode::PAYLOAD_TOO_LARGE, "body_too_large", "The body is too large")
+            }
+            Self::ContentType { .. } => {
+                (StatusCode::UNSUPPORTED_MEDIA_TYPE, "not_json", "The body must be JSON")
+            }
+            Self::NoRoute { .. } => (StatusCode::NOT_FOUND, "no_such_address", "Nothing is here"),
+            Self::Method { .. } => {
+                (StatusCode::METHOD_NOT_ALLOWED, "method_not_allowed", "Not by this method")
+            }
+            Self::Foreign { .. } => {
+                (StatusCode::FORBIDDEN, "foreign_host", "Only this computer may ask")
+            }
+            Self::NoRun { .. } => (StatusCode::NOT_FOUND, "no_such_run", "There is no such run"),
+            Self::Conflict { code, .. } => (StatusCode::CONFLICT, code, "Not at this point"),
+            Self::Unsimulated { code, .. } => {
+                (StatusCode::UNPROCESSABLE_ENTITY, code, "The plan gives no run")
+            }
+            Self::DiskFull => (StatusCode::INSUFFICIENT_STORAGE, "disk_full", "The disk is full"),
+            Self::Busy => (StatusCode::SERVICE_UNAVAILABLE, "busy", "Too much is waiting"),
+            Self::Inside { .. } => (
+                StatusCode::INTERNAL_SERVER_ERROR,
+                "inside",
+                "Something went wrong inside; nothing acknowledged was lost",
+            ),
+        }
+    }
+
+    fn hint(&self) -> String {
+        match self {
+            Self::Field { hint, .. } | Self::Unsimulated { hint, .. } => hint.clone(),
+            Self::Plan(plan) => plan.hint.clone(),
+            Self::Body { .. } | Self::Query { .. } | Self::NoRoute { .. } | Self::Method { .. } => {
+                "the addresses and their fields are described at /api/openapi.json".to_owned()
+            }
+            Self::TooLarge { .. } => "send fewer rows at a time".to_owned(),
+            Self::ContentType { .. } => {
+                "send the header `content-type: application/json`".to_owned()
+            }
+            Self::Foreign { .. } => {
+                "open the address that the program printed when it started".to_owned()
+            }
+            Self::NoRun { .. } => "GET /api/runs lists the runs there are".to_owned(),
+            Self::Conflict { hint, .. } => (*hint).to_owned(),
+            Self::DiskFull => "make room, then say it again".to_owned(),
+            Self::Busy => "try again in a second".to_owned(),
+            Self::Inside { .. } => "the program's own log says more".to_owned(),
+        }
+    }
+
+    fn problem(&self) -> Problem {
+        let (status, code, title) = self.class();
+        let (field, value, bound) = match self {
+            Self::Field { field, value, bound, .. } => {
+                (Some(field.clone()), Some(value.clone()), Some(bound.clone()))
+            }
+            Self::Plan(plan) => {
+                (Some(plan.field.clone()), Some(plan.value.clone()), Some(plan.bound.clone()))
+            }
+            Self::Body { field, .. } => (field.clone(), None, None),
+            _ => (None, None, None),
+        };
+        let detail = match self {
+            Self::Inside { .. } => title.to_owned(),
+            other => other.to_string(),
+        };
+        Problem {
+            kind: format!("/api/problems/{code}"),
+            title: title.to_owned(),
+            status: status.as_u16(),
+            code: code.to_owned(),
+            detail,
+            field,
+            value,
+            bound,
+            hint: self.hint(),
+        }
+    }
+}
+
+impl From<RowFault> for ApiError {
+    fn from(fault: RowFault) -> Self {
+        Self::field(fault.column, fault.value, fault.bound, fault.hint)
+    }
+}
+
+impl From<StoreError> for ApiError {
+    fn from(error: StoreError) -> Self {
+        match error {
+            StoreError::NoRun { run } => Self::NoRun { id: run },
+            StoreError::Row(fault) => fault.into(),
+            StoreError::Plan(plan) => plan.into(),
+            StoreError::Entry { field, value, bound } => {
+                Self::field(field, value, bound, "correct this field")
+            }
+            StoreError::TooLong { found, limit } => {
+                let bound = format!("must be at most {limit} bytes");
+                Self::field("rows", format!("{found} bytes"), bound, "send fewer rows at once")
+            }
+            StoreError::DiskFull => Self::DiskFull,
+            other => Self::Inside { what: format!("store: {other}") },
+        }
+    }
+}
+
+impl From<StillError> for ApiError {
+    fn from(error: StillError) -> Self {
+        match error {
+            StillError::Plan(plan) => plan.into(),
+            other => {
+                let hint = other.hint();
+                Self::Unsimulated { code: other.code(), what: other.to_string(), hint }
+            }
+        }
+    }
+}
+
+impl From<AdviseError> for ApiError {
+    fn from(error: AdviseError) -> Self {
+        match error {
+            AdviseError::Plan(plan) => plan.into(),
+            other => Self::Inside { what: format!("engine: {other}") },
+        }
+    }
+}
+
+fn shown(value: &str) -> String {
+    let mut short: String = value.chars().take(SHOWN_CHARACTERS_MAX).collect();
+    if short.len() < value.len() {
+        short.push('…');
+    }
+    short
+}
+
+impl IntoResponse for ApiError {
+    fn into_response(self) -> Response {
+        if let Self::Inside { what } = &self {
+            tracing::error!("{what}");
+        }
+        let status = self.class().0;
+        let mut answer = (status, axum::Json(self.problem())).into_response();
+        let kind = HeaderValue::from_static("application/problem+json");
+        answer.headers_mut().insert(header::CONTENT_TYPE, kind);
+        answer
+    }
+}

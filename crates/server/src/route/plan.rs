@@ -1,0 +1,132 @@
+//! Before heat: the house, the person's own still, a forecast of a plan.
+
+use std::sync::Arc;
+
+use advise::live::{Live, LiveOptions};
+use axum::Json;
+use axum::extract::State;
+use still::plan::{OwnStill, RunPlan, Still};
+use store::OwnStillRecord;
+
+use crate::app::App;
+use crate::body::Given;
+use crate::clock::zone_offset_minutes;
+use crate::example;
+use crate::problem::{ApiError, Problem};
+use crate::wire::advice::JarWire;
+use crate::wire::forecast::{ForecastAsk, ForecastWire};
+use crate::wire::house::{ExamplePlanWire, ExampleWire, HouseWire, OwnStillAsk, OwnStillWire};
+use crate::wire::plan::{RunPlanWire, StillWire};
+
+/// The example house and the person's own still.
+#[utoipa::path(
+    get, path = "/api/house", tag = "plan", operation_id = "house",
+    responses((status = 200, description = "Both houses", body = HouseWire))
+)]
+pub(crate) async fn house_route(State(app): State<Arc<App>>) -> Result<Json<HouseWire>, ApiError> {
+    let own = app.own.read(store::Store::own_still).await?;
+    let house = example::house();
+    let plans = house.plans.iter().map(|(id, plan)| ExamplePlanWire {
+        id: id.clone(),
+        plan: RunPlanWire::from(plan.clone()),
+    });
+    Ok(Json(HouseWire {
+        example: ExampleWire { name: house.name.clone(), plans: plans.collect() },
+        own: own.map(|own| OwnStillWire {
+            still: StillWire::from(own.still),
+            defaulted: own.defaulted,
+        }),
+        zone_offset_minutes: zone_offset_minutes(app.clock.now_ms()),
+    }))
+}
+
+/// Keeps what a person says about their own still; the rest is assumed and named.
+#[utoipa::path(
+    put, path = "/api/house/own", tag = "plan", operation_id = "keepOwnStill",
+    request_body = OwnStillAsk,
+    responses(
+        (status = 200, description = "The whole still", body = OwnStillWire),
+        (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+pub(crate) async fn keep_own_still_route(
+    State(app): State<Arc<App>>,
+    Given(ask): Given<OwnStillAsk>,
+) -> Result<Json<OwnStillWire>, ApiError> {
+    let (still, defaulted) = whole_still(&ask)?;
+    let record = OwnStillRecord { still: still.clone(), defaulted: defaulted.clone() };
+    let now_ms = app.clock.now_ms();
+    app.own.write(move |store| store.set_own_still(&record, now_ms)).await?;
+    Ok(Json(OwnStillWire { still: still.into(), defaulted }))
+}
+
+/// The still from three facts and whatever is known better.
+fn whole_still(ask: &OwnStillAsk) -> Result<(Still, Vec<String>), ApiError> {
+    let facts = OwnStill {
+        kind: ask.kind.into(),
+        boiler_litres: ask.boiler_litres,
+        elements_watts: ask.elements_watts.clone(),
+    };
+    facts.check()?;
+    let (mut still, defaulted) = facts.complete(&ask.name);
+    for (key, value) in &ask.overrides {
+        *key_of(&mut still, key)? = *value;
+    }
+    // A still without these has no key to be overridden above.
+    still.check()?;
+    let known = |key: &&str| !ask.overrides.contains_key(*key);
+    Ok((still, defaulted.into_iter().filter(known).map(ToOwned::to_owned).collect()))
+}
+
+/// The number behind a key of the still that has a default.
+fn key_of<'a>(still: &'a mut Still, key: &str) -> Result<&'a mut f64, ApiError> {
+    Ok(match key {
+        "element_cover_litres" => &mut still.element_cover_litres,
+        "stages" => &mut still.stages,
+        "efficiency" => still.efficiency.insert(1.0),
+        "reflux_c" => still.reflux_c.insert(20.0),
+        "holdup_litres" => &mut still.holdup_litres,
+        "drum_fraction" => &mut still.drum_fraction,
+        "boiler_loss_w_per_k" => &mut still.boiler_loss_w_per_k,
+        "column_loss_w_per_k" => &mut still.column_loss_w_per_k,
+        "metal_kj_per_k" => &mut still.metal_kj_per_k,
+        "column_metal_kj_per_k" => &mut still.column_metal_kj_per_k,
+        "pressure_drop_pa_per_stage" => &mut still.pressure_drop_pa_per_stage,
+        "max_takeoff_ml_per_min" => &mut still.max_takeoff_ml_per_min,
+        _ => {
+            return Err(ApiError::field(
+                format!("overrides.{key}"),
+                key,
+                "must be a key of the still that has a default",
+                "name, kind, boiler_litres and elements_watts stand beside `overrides`",
+            ));
+        }
+    })
+}
+
+/// Simulates a plan.
+#[utoipa::path(
+    post, path = "/api/forecast", tag = "plan", operation_id = "forecast",
+    request_body = ForecastAsk,
+    responses(
+        (status = 200, description = "What the run gives", body = ForecastWire),
+        (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+pub(crate) async fn forecast_route(
+    State(app): State<Arc<App>>,
+    Given(ask): Given<ForecastAsk>,
+) -> Result<Json<ForecastWire>, ApiError> {
+    let plan = RunPlan::from(ask.plan);
+    plan.check()?;
+    let _turn = app.forecasts.acquire().await.map_err(|_| ApiError::Busy)?;
+    let computed = tokio::task::spawn_blocking(move || forecast_with_jars(plan)).await;
+    computed.map_err(|error| ApiError::Inside { what: format!("forecast: {error}") })?.map(Json)
+}
+
+/// The forecast, and the jars that the live engine expects of it before heat.
+fn forecast_with_jars(plan: RunPlan) -> Result<ForecastWire, ApiError> {
+    let forecast = still::forecast::forecast(&plan, &still::forecast::Options::default())?;
+    let live = Live::new(plan, LiveOptions::default())?;
+    Ok(ForecastWire::new(&forecast, live.advice().jars.iter().map(JarWire::from).collect()))
+}

@@ -1,0 +1,252 @@
+//! Runs: begin one, list them, show one, record in one, take its folder.
+
+use std::io::{Cursor, Write};
+use std::sync::Arc;
+
+use axum::Json;
+use axum::extract::{Path, State};
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use still::plan::RunPlan;
+use store::{Entry, NewRun, RunId, RunMode, RunStatus, RunSummary};
+use zip::write::SimpleFileOptions;
+
+use crate::app::App;
+use crate::body::{Asked, Given};
+use crate::clock::zone_offset_minutes;
+use crate::problem::{ApiError, Problem};
+use crate::session::{Command, SESSIONS_MAX, check_speed};
+use crate::wire::record::{
+    AcceptedWire, ActionAsk, EntryWire, JarAsk, ReadingsAsk, SpeedWire, UndoAsk,
+};
+use crate::wire::run::{ModeWire, NewRunAsk, RunIdWire, RunSummaryWire, RunWire, RunsAsk};
+
+/// The runs there are, the oldest first.
+#[utoipa::path(
+    get, path = "/api/runs", tag = "run", operation_id = "runs", params(RunsAsk),
+    responses(
+        (status = 200, description = "The runs", body = Vec<RunSummaryWire>),
+        (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+pub(crate) async fn list_route(
+    State(app): State<Arc<App>>,
+    Asked(ask): Asked<RunsAsk>,
+) -> Result<Json<Vec<RunSummaryWire>>, ApiError> {
+    let keeper = if ask.example { &app.example } else { &app.own };
+    let runs = keeper.read(move |store| store.runs(ask.example)).await?;
+    Ok(Json(runs.iter().map(summary).collect()))
+}
+
+fn summary(run: &RunSummary) -> RunSummaryWire {
+    let mode = match run.mode {
+        RunMode::Rehearsal { .. } => ModeWire::Rehearsal,
+        RunMode::Real | RunMode::Imported => ModeWire::Real,
+    };
+    let state = match run.status {
+        RunStatus::Planned => "planned",
+        RunStatus::Running => "running",
+        RunStatus::Ended => "ended",
+    };
+    RunSummaryWire {
+        id: run.id.to_string(),
+        title: run.title.clone(),
+        mode,
+        example: run.example,
+        state: state.to_owned(),
+        started_ms: run.started_ms.unwrap_or(run.created_ms),
+        ended: run.status == RunStatus::Ended || run.mode == RunMode::Imported,
+    }
+}
+
+/// Begins a run.
+#[utoipa::path(
+    post, path = "/api/runs", tag = "run", operation_id = "beginRun", request_body = NewRunAsk,
+    responses(
+        (status = 201, description = "It is begun", body = RunIdWire),
+        (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+pub(crate) async fn begin_route(
+    State(app): State<Arc<App>>,
+    Given(ask): Given<NewRunAsk>,
+) -> Result<Response, ApiError> {
+    if app.sessions.running() >= SESSIONS_MAX / 2 {
+        return Err(ApiError::Conflict {
+            code: "too_many_runs",
+            what: format!("{} runs are going on already", SESSIONS_MAX / 2),
+            hint: "end one of them first",
+        });
+    }
+    let example = ask.example.unwrap_or(false);
+    let now_ms = app.clock.now_ms();
+    let (run, started) = new_run(ask, now_ms)?;
+    let keeper = if example { &app.example } else { &app.own };
+    let id = keeper
+        .write(move |store| {
+            let id = store.create_run(&run, now_ms)?;
+            if started {
+                store.append(&id, &Entry::Started { started_ms: now_ms }, now_ms, now_ms)?;
+            }
+            Ok(id)
+        })
+        .await?;
+    app.sessions.open(&id, keeper, &app.clock)?;
+    let place = format!("/api/runs/{id}");
+    let answer = Json(RunIdWire { id: id.to_string() });
+    Ok((StatusCode::CREATED, [(header::LOCATION, place)], answer).into_response())
+}
+
+/// The run to open, and whether its time begins at once.
+fn new_run(ask: NewRunAsk, now_ms: i64) -> Result<(NewRun, bool), ApiError> {
+    let mut plan = RunPlan::from(ask.plan);
+    plan.check()?;
+    let example = ask.example.unwrap_or(false);
+    let only = |field: &'static str, given: bool, mode: &str| {
+        let bound = format!("only a {mode} has it");
+        if given { Err(ApiError::field(field, "given", bound, "leave it out")) } else { Ok(()) }
+    };
+    match ask.mode {
+        ModeWire::Real => {
+            only("speed", ask.speed.is_some(), "rehearsal")?;
+            only("seed", ask.seed.is_some(), "rehearsal")?;
+            only("attendant", ask.attendant.is_some(), "rehearsal")?;
+            only("example", example, "rehearsal")?;
+            // A real run is in the zone of this computer, from now on.
+            if let Some(start) = store::time::format_start(now_ms, zone_offset_minutes(now_ms)) {
+                plan.start = start;
+            }
+            let started = ask.started.unwrap_or(false);
+            Ok((NewRun { plan, mode: RunMode::Real, example }, started))
+        }
+        ModeWire::Rehearsal => {
+            only("started", ask.started.is_some(), "real run")?;
+            let speed = ask.speed.unwrap_or(1.0);
+            check_speed(speed)?;
+            let attendant = ask.attendant.unwrap_or(false);
+            let mode = RunMode::Rehearsal { speed, seed: ask.seed.unwrap_or(1), attendant };
+            Ok((NewRun { plan, mode, example }, attendant))
+        }
+    }
+}
+
+/// The whole of a run as it stands.
+#[utoipa::path(
+    get, path = "/api/runs/{id}", tag = "run", operation_id = "run",
+    params(("id" = String, Path, description = "Id of the run")),
+    responses(
+        (status = 200, description = "The run", body = RunWire),
+        (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+pub(crate) async fn show_route(
+    State(app): State<Arc<App>>,
+    Path(id): Path<String>,
+) -> Result<Json<RunWire>, ApiError> {
+    let run = app.session(&id).await?.ask(Command::Show).await?;
+    Ok(Json(*run))
+}
+
+/// Writes a route that gives a body to the session of a run.
+macro_rules! record_route {
+    ($(#[$doc:meta])* $name:ident, $method:ident, $path:literal, $id:literal, $ask:ty, $answer:ty, $ok:literal, |$given:ident, $reply:ident| $command:expr) => {
+        $(#[$doc])*
+        #[utoipa::path(
+            $method, path = $path, tag = "run", operation_id = $id, request_body = $ask,
+            params(("id" = String, Path, description = "Id of the run")),
+            responses(
+                (status = 200, description = $ok, body = $answer),
+                (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
+            )
+        )]
+        pub(crate) async fn $name(
+            State(app): State<Arc<App>>,
+            Path(id): Path<String>,
+            Given($given): Given<$ask>,
+        ) -> Result<Json<$answer>, ApiError> {
+            app.session(&id).await?.ask(move |$reply| $command).await.map(Json)
+        }
+    };
+}
+
+record_route!(
+    /// Records readings of a real run.
+    readings_route, post, "/api/runs/{id}/readings", "read", ReadingsAsk, AcceptedWire, "Stored",
+    |ask, answer| Command::Read(ask.rows, answer)
+);
+record_route!(
+    /// Records something that was done.
+    actions_route, post, "/api/runs/{id}/actions", "act", ActionAsk, EntryWire, "Stored",
+    |ask, answer| Command::Act(ask, answer)
+);
+record_route!(
+    /// Records a filled jar.
+    jars_route, post, "/api/runs/{id}/jars", "jar", JarAsk, EntryWire, "Stored",
+    |ask, answer| Command::Jar(ask, answer)
+);
+record_route!(
+    /// Takes back an action or a jar within 10 s; nothing is rubbed out.
+    undo_route, post, "/api/runs/{id}/undo", "undo", UndoAsk, EntryWire, "Withdrawn",
+    |ask, answer| Command::Undo(ask.entry, answer)
+);
+record_route!(
+    /// Changes the speed of a rehearsal.
+    speed_route, put, "/api/runs/{id}/speed", "speed", SpeedWire, SpeedWire, "Changed",
+    |ask, answer| Command::Speed(ask.speed, answer)
+);
+
+/// Ends a run where it stands.
+#[utoipa::path(
+    post, path = "/api/runs/{id}/end", tag = "run", operation_id = "end",
+    params(("id" = String, Path, description = "Id of the run")),
+    responses(
+        (status = 200, description = "Ended", body = EntryWire),
+        (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+pub(crate) async fn end_route(
+    State(app): State<Arc<App>>,
+    Path(id): Path<String>,
+) -> Result<Json<EntryWire>, ApiError> {
+    app.session(&id).await?.ask(Command::End).await.map(Json)
+}
+
+/// The run folder, as a ZIP archive.
+#[utoipa::path(
+    get, path = "/api/runs/{id}/folder.zip", tag = "run", operation_id = "folder",
+    params(("id" = String, Path, description = "Id of the run")),
+    responses(
+        (status = 200, description = "run.toml, readings.csv, actions.csv, jars.csv", body = Vec<u8>, content_type = "application/zip"),
+        (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+pub(crate) async fn folder_route(
+    State(app): State<Arc<App>>,
+    Path(id): Path<String>,
+) -> Result<Response, ApiError> {
+    let id = RunId::new(&id);
+    let asked = id.clone();
+    let keeper = app.keeper_of(&id).await?;
+    let state = keeper.read(move |store| store.run(&asked)).await?;
+    let archive = tokio::task::spawn_blocking(move || packed(&state)).await;
+    let bytes =
+        archive.map_err(|error| ApiError::Inside { what: format!("folder: {error}") })??;
+    let name = format!("attachment; filename=\"middlecut-{id}.zip\"");
+    let headers =
+        [(header::CONTENT_TYPE, "application/zip".to_owned()), (header::CONTENT_DISPOSITION, name)];
+    Ok((headers, bytes).into_response())
+}
+
+fn packed(state: &store::RunState) -> Result<Vec<u8>, ApiError> {
+    let inside = |error: String| ApiError::Inside { what: format!("folder: {error}") };
+    let files = store::folder::files(&state.folder()).map_err(|error| inside(error.to_string()))?;
+    let mut archive = zip::ZipWriter::new(Cursor::new(Vec::new()));
+    let plain = SimpleFileOptions::default().compression_method(zip::CompressionMethod::Stored);
+    for (name, bytes) in files {
+        let path = format!("{}/{name}", state.summary.id);
+        archive.start_file(path, plain).map_err(|error| inside(error.to_string()))?;
+        archive.write_all(&bytes).map_err(|error| inside(error.to_string()))?;
+    }
+    let whole = archive.finish().map_err(|error| inside(error.to_string()))?;
+    Ok(whole.into_inner())
+}

@@ -1,0 +1,83 @@
+//! All routes in one place, with what lies around each of them, and the document they make.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::{DefaultBodyLimit, Request};
+use axum::middleware;
+use axum::response::{IntoResponse, Response};
+use tower_http::compression::CompressionLayer;
+use utoipa::OpenApi;
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+use crate::app::App;
+use crate::assets;
+use crate::body::BODY_BYTES_MAX;
+use crate::guard::{self, OwnNames};
+use crate::problem::ApiError;
+use crate::route::{bench, events, plan, runs, server};
+use crate::wire::run::AdviceMessageWire;
+
+/// What the document says of itself; the routes add the rest.
+#[derive(OpenApi)]
+#[openapi(
+    info(
+        title = "Middlecut",
+        description = "Plans, attends and records the runs of a small still. Advisory only: nothing here drives a heater or a valve.",
+    ),
+    components(schemas(AdviceMessageWire, crate::wire::advice::EventWire))
+)]
+struct Document;
+
+fn routes() -> OpenApiRouter<Arc<App>> {
+    OpenApiRouter::with_openapi(Document::openapi())
+        .routes(routes!(server::health_route))
+        .routes(routes!(server::openapi_route))
+        .routes(routes!(plan::house_route))
+        .routes(routes!(plan::keep_own_still_route))
+        .routes(routes!(plan::forecast_route))
+        .routes(routes!(runs::list_route, runs::begin_route))
+        .routes(routes!(runs::show_route))
+        .routes(routes!(runs::readings_route))
+        .routes(routes!(runs::actions_route))
+        .routes(routes!(runs::jars_route))
+        .routes(routes!(runs::undo_route))
+        .routes(routes!(runs::speed_route))
+        .routes(routes!(runs::end_route))
+        .routes(routes!(runs::folder_route))
+        .routes(routes!(events::events_route))
+        .routes(routes!(bench::gauge_route))
+        .routes(routes!(bench::reduce_route))
+        .routes(routes!(bench::blend_route))
+        .routes(routes!(bench::liquid_route))
+}
+
+/// The OpenAPI 3.1 document of the server, as `web/openapi.json` holds it.
+///
+/// # Panics
+/// Never: the document is plain data.
+#[must_use]
+pub fn openapi_json() -> String {
+    let (_, document) = routes().split_for_parts();
+    let mut text = document.to_pretty_json().expect("a document of plain data");
+    text.push('\n');
+    text
+}
+
+/// Everything the server answers.
+pub(crate) fn router(app: Arc<App>, names: OwnNames) -> Router {
+    let (router, _) = routes().split_for_parts();
+    router
+        .method_not_allowed_fallback(wrong_method)
+        .fallback(assets::page)
+        .with_state(app)
+        .layer(DefaultBodyLimit::max(BODY_BYTES_MAX))
+        .layer(CompressionLayer::new())
+        .layer(middleware::from_fn_with_state(names, guard::guard))
+}
+
+async fn wrong_method(request: Request) -> Response {
+    let (path, method) = (request.uri().path().to_owned(), request.method().to_string());
+    ApiError::Method { path, method }.into_response()
+}

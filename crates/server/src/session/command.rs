@@ -1,0 +1,57 @@
+//! What can be said to a session, and what it says to everybody who follows.
+
+use std::sync::Arc;
+
+use tokio::sync::{broadcast, oneshot};
+
+use crate::problem::ApiError;
+use crate::wire::record::{AcceptedWire, ActionAsk, EntryWire, JarAsk, ReadingRowWire, SpeedWire};
+use crate::wire::run::RunWire;
+
+/// Where the answer goes.
+pub(crate) type Answer<T> = oneshot::Sender<Result<T, ApiError>>;
+
+/// One thing to do.
+#[derive(Debug)]
+pub(crate) enum Command {
+    /// Show the whole run.
+    Show(Answer<Box<RunWire>>),
+    /// Follow it from here on; what was said after the entry comes first.
+    Follow(Option<u64>, Answer<Following>),
+    /// Rows were read.
+    Read(Vec<ReadingRowWire>, Answer<AcceptedWire>),
+    /// Something was done.
+    Act(ActionAsk, Answer<EntryWire>),
+    /// A jar was filled.
+    Jar(JarAsk, Answer<EntryWire>),
+    /// An entry does not hold.
+    Undo(u64, Answer<EntryWire>),
+    /// A rehearsal goes at another speed.
+    Speed(f64, Answer<SpeedWire>),
+    /// The run is over.
+    End(Answer<EntryWire>),
+    /// The program stops; the run does not end.
+    Stop,
+}
+
+/// What a session says to those who follow, as JSON made once for all of them.
+#[derive(Debug, Clone)]
+pub(crate) enum Said {
+    /// What is known now.
+    Advice(Arc<str>),
+    /// One event, and the entry that holds it.
+    Event(u64, Arc<str>),
+    /// Another speed.
+    Speed(Arc<str>),
+}
+
+/// What somebody who begins to follow gets.
+#[derive(Debug)]
+pub(crate) struct Following {
+    /// What is known now.
+    pub(crate) advice: Arc<str>,
+    /// What was said since the entry they know; none where that is more than is sent.
+    pub(crate) missed: Option<Vec<Said>>,
+    /// Everything from here on.
+    pub(crate) feed: broadcast::Receiver<Said>,
+}

@@ -1,0 +1,135 @@
+//! Live sessions: one thread for each open run owns its engine; everything else talks to it
+//! through a bounded channel, and hears it through a bounded broadcast.
+//!
+//! A thread and not a task, because an engine computes and a store waits for its disk; neither
+//! may hold up the tasks that answer requests.
+
+mod advance;
+mod command;
+mod log;
+mod points;
+mod record;
+mod resume;
+mod room;
+mod seat;
+
+use std::collections::HashMap;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{SyncSender, TrySendError, sync_channel};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread::{self, JoinHandle};
+
+pub(crate) use command::{Answer, Command, Following, Said};
+use store::RunId;
+use tokio::sync::oneshot;
+
+use crate::clock::Clock;
+use crate::keeper::Keeper;
+use crate::problem::ApiError;
+pub(crate) use record::check_speed;
+use room::Room;
+
+/// Most runs that are open at once; ended ones make room for others.
+pub(crate) const SESSIONS_MAX: usize = 32;
+/// Most commands that wait before one session; one more is refused as busy.
+const COMMANDS_MAX: usize = 64;
+
+/// What leads to a session.
+#[derive(Debug, Clone)]
+pub(crate) struct Handle {
+    commands: SyncSender<Command>,
+    ended: Arc<AtomicBool>,
+}
+
+impl Handle {
+    /// Says something to the session and waits for its answer.
+    ///
+    /// # Errors
+    /// What the session answers; [`ApiError::Busy`] where too much is waiting.
+    pub(crate) async fn ask<T>(
+        &self,
+        command: impl FnOnce(Answer<T>) -> Command,
+    ) -> Result<T, ApiError> {
+        let (answer, answered) = oneshot::channel();
+        self.commands.try_send(command(answer)).map_err(|error| match error {
+            TrySendError::Full(_) | TrySendError::Disconnected(_) => ApiError::Busy,
+        })?;
+        answered.await.map_err(|_| ApiError::Busy)?
+    }
+}
+
+/// A session and the thread it runs on.
+#[derive(Debug)]
+struct Open {
+    handle: Handle,
+    thread: JoinHandle<()>,
+}
+
+/// The open sessions.
+#[derive(Debug, Default)]
+pub(crate) struct Sessions(Mutex<HashMap<RunId, Open>>);
+
+impl Sessions {
+    /// The session of a run, opened where it is not.
+    ///
+    /// # Errors
+    /// [`ApiError::Busy`] where too many runs are going on, [`ApiError::Inside`] where the
+    /// system gives no thread.
+    pub(crate) fn open(
+        &self,
+        id: &RunId,
+        keeper: &Keeper,
+        clock: &Clock,
+    ) -> Result<Handle, ApiError> {
+        let mut open = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(found) = open.get(id).filter(|found| !found.thread.is_finished()) {
+            return Ok(found.handle.clone());
+        }
+        open.remove(id);
+        make_room(&mut open)?;
+        let (commands, received) = sync_channel(COMMANDS_MAX);
+        let handle = Handle { commands, ended: Arc::new(AtomicBool::new(false)) };
+        let (name, ended) = (id.clone(), Arc::clone(&handle.ended));
+        let (keeper, clock) = (keeper.clone(), clock.clone());
+        let thread = thread::Builder::new()
+            .name(format!("run {id}"))
+            .spawn(move || Room::live(&name, &keeper, &clock, &received, &ended))
+            .map_err(|error| ApiError::Inside { what: format!("session {id}: {error}") })?;
+        open.insert(id.clone(), Open { handle: handle.clone(), thread });
+        Ok(handle)
+    }
+
+    /// How many open runs are not over.
+    pub(crate) fn running(&self) -> usize {
+        let open = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        open.values().filter(|one| !one.handle.ended.load(Ordering::SeqCst)).count()
+    }
+
+    /// Tells every session to stop, and waits until each has.
+    pub(crate) fn stop(&self) {
+        let mut open = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let all: Vec<Open> = open.drain().map(|(_, one)| one).collect();
+        for one in &all {
+            // A session that is gone has stopped.
+            let _ = one.handle.commands.send(Command::Stop);
+        }
+        for one in all {
+            let _ = one.thread.join();
+        }
+    }
+}
+
+/// Closes a session that is over where there are too many.
+fn make_room(open: &mut HashMap<RunId, Open>) -> Result<(), ApiError> {
+    open.retain(|_, one| !one.thread.is_finished());
+    if open.len() < SESSIONS_MAX {
+        return Ok(());
+    }
+    let over = open.iter().find(|(_, one)| one.handle.ended.load(Ordering::SeqCst));
+    let id = over.map(|(id, _)| id.clone()).ok_or(ApiError::Busy)?;
+    if let Some(one) = open.remove(&id) {
+        // Where its queue is full it stops when it finds nobody there.
+        let _ = one.handle.commands.try_send(Command::Stop);
+    }
+    Ok(())
+}

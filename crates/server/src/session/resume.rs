@@ -1,0 +1,253 @@
+//! Opens a run from its record: after a start, a stop or a `kill -9` it goes on where it was.
+//!
+//! The engine gets the stored rows as a replay would give them. A real run then catches up with
+//! the clock, so that the gap shows as readings that are too old. A rehearsal runs its simulated
+//! still again, with the same seed and the person's stored actions, to its last stored second,
+//! and goes on from there.
+
+use std::collections::HashSet;
+
+use advise::RecordedRun;
+use advise::live::{Action, Event, RunEnd};
+use advise::rehearse::Rehearsal;
+use store::{RunId, RunMode, RunState, StoredEnd};
+
+use super::advance::{Simulated, entries_of, in_order};
+use super::log::{Log, Noted, number};
+use super::room::{Drive, Room, feed};
+use super::seat::{Row, Seat};
+use crate::clock::Clock;
+use crate::keeper::Keeper;
+use crate::problem::ApiError;
+use crate::wire::advice::EventWire;
+
+impl Room {
+    /// The run as its record has it.
+    pub(super) fn open(id: &RunId, keeper: &Keeper, clock: &Clock) -> Result<Self, ApiError> {
+        let state = keeper.reader().run(id)?;
+        let seat = Seat::new(&state.plan)?;
+        let summary = &state.summary;
+        let mut room = Self {
+            id: id.clone(),
+            keeper: keeper.clone(),
+            clock: clock.clone(),
+            feed: feed(),
+            plan: state.plan.clone(),
+            mode: summary.mode,
+            example: summary.example,
+            created_ms: summary.created_ms,
+            started_ms: summary.started_ms,
+            seat,
+            drive: Drive::Nothing,
+            log: log_of(&state),
+            ended: None,
+            touched_ms: clock.now_ms(),
+            news: true,
+        };
+        room.go_on(&state)?;
+        Ok(room)
+    }
+
+    /// Plays the record to the engine and puts in place what moves run time on.
+    fn go_on(&mut self, state: &RunState) -> Result<(), ApiError> {
+        let over = state.summary.ended.is_some() || state.summary.mode == RunMode::Imported;
+        let mut new = Vec::new();
+        let mut missing = RecordedRun::default();
+        match (state.summary.mode, over) {
+            (RunMode::Rehearsal { seed, attendant, .. }, false) => {
+                let mut still = Rehearsal::new(&state.plan, seed, attendant)?;
+                let (said, lost, due) = self.play_with(state, &mut still, attendant)?;
+                (new, missing) = (said, lost);
+                let speed = state.speed.unwrap_or(1.0);
+                self.drive = Drive::Rehearsal(Box::new(Simulated::new(still, speed, due)));
+            }
+            (_, over) => {
+                new.extend(self.play(state));
+                if !over {
+                    self.drive = Drive::Real;
+                }
+            }
+        }
+        if over {
+            self.seat.close();
+            self.ended = state.summary.ended.as_ref().map(end_of).or_else(|| self.seat.end());
+            return Ok(());
+        }
+        self.catch_up(state, new, missing)
+    }
+
+    /// Gives all stored rows to the engine, second by second.
+    fn play(&mut self, state: &RunState) -> Vec<Event> {
+        let rows = stored_rows(state);
+        let mut rows = rows.into_iter().peekable();
+        let mut said = Vec::new();
+        if state.summary.started_ms.is_some() || state.summary.mode == RunMode::Imported {
+            for second in 0..=last_second(state) {
+                while let Some(row) = rows.next_if(|row| row.time_s() <= second as f64) {
+                    said.extend(self.seat.put(row));
+                }
+                said.extend(self.seat.tick(second));
+            }
+        }
+        said.extend(self.seat.put_all(rows.collect()));
+        said
+    }
+
+    /// As [`Room::play`], with the simulated still beside it. Gives what was said, the rows that
+    /// the still had and the record has not, and what was said last.
+    fn play_with(
+        &mut self,
+        state: &RunState,
+        still: &mut Rehearsal,
+        attendant: bool,
+    ) -> Result<(Vec<Event>, RecordedRun, Vec<Event>), ApiError> {
+        let mut rows = stored_rows(state).into_iter().peekable();
+        let (mut all, mut missing, mut due) = (Vec::new(), RecordedRun::default(), Vec::new());
+        if state.summary.started_ms.is_some() {
+            for second in 0..=last_second(state) {
+                let mut stored = Vec::new();
+                while let Some(row) = rows.next_if(|row| row.time_s() <= second as f64) {
+                    let Some((time_s, action)) = by_person(&row, attendant) else {
+                        stored.push(row);
+                        continue;
+                    };
+                    still.person(time_s, action);
+                    let said = self.seat.put(row);
+                    all.extend_from_slice(&said);
+                    due.extend(said);
+                }
+                let simulated = still.second(second, &due)?;
+                let lost = not_among(&simulated, &stored);
+                stored.extend(in_order(&lost));
+                stored.sort_by(Row::order);
+                missing.append(lost);
+                let mut said = self.seat.put_all(stored);
+                said.extend(self.seat.tick(second));
+                all.extend_from_slice(&said);
+                due = said;
+            }
+        }
+        for row in rows {
+            if let Some((time_s, action)) = by_person(&row, attendant) {
+                still.person(time_s, action);
+            }
+            let said = self.seat.put(row);
+            all.extend_from_slice(&said);
+            due.extend(said);
+        }
+        Ok((all, missing, due))
+    }
+
+    /// Stores what the record should have held when it was cut off.
+    fn catch_up(
+        &mut self,
+        state: &RunState,
+        new: Vec<Event>,
+        missing: RecordedRun,
+    ) -> Result<(), ApiError> {
+        let heard: HashSet<(i64, &str)> =
+            state.events.iter().map(|(_, event)| (ms(event.time_s), event.code.as_str())).collect();
+        let is_new = |event: &Event| !heard.contains(&(ms(event.time_s), event.code));
+        let new: Vec<Event> = new.into_iter().filter(is_new).collect();
+        for (_, event) in &state.events {
+            self.seat.remember(event.time_s, &event.code);
+        }
+        let now_ms = self.clock.now_ms();
+        let rows: Vec<_> = entries_of(missing, &[]).map(|entry| (now_ms, entry)).collect();
+        if !rows.is_empty() {
+            self.write(rows)?;
+        }
+        self.say(&new);
+        self.settle();
+        self.advance();
+        Ok(())
+    }
+}
+
+/// To the millisecond, as files hold times.
+#[expect(clippy::cast_possible_truncation, reason = "a run lasts a fortnight at most")]
+fn ms(time_s: f64) -> i64 {
+    (time_s * 1000.0).round() as i64
+}
+
+/// The last second that anything in the record tells of.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "the store takes times from 0 to a fortnight"
+)]
+fn last_second(state: &RunState) -> u64 {
+    let last_s = state.last_time_s;
+    match state.summary.mode {
+        // Rows after the last whole second belong to one that is not over.
+        RunMode::Rehearsal { .. } | RunMode::Real => last_s.floor() as u64,
+        RunMode::Imported => last_s.ceil() as u64,
+    }
+}
+
+fn end_of(stored: &StoredEnd) -> RunEnd {
+    RunEnd {
+        time_s: stored.time_s,
+        ended_by: stored.ended_by,
+        litres_20c: stored.litres_20c,
+        pure_alcohol_l: stored.pure_alcohol_l,
+    }
+}
+
+fn stored_rows(state: &RunState) -> Vec<Row> {
+    let readings = state.rows.readings.iter().map(|row| Row::Reading(row.0, row.1));
+    let actions = state.rows.actions.iter().zip(&state.action_entries);
+    let actions = actions.map(|(row, entry)| Row::Action(number(*entry), row.0, row.1.clone()));
+    let jars = state.rows.jars.iter().zip(&state.jar_entries);
+    let jars = jars.map(|(jar, entry)| Row::Jar(number(*entry), jar.clone()));
+    let mut rows: Vec<Row> = readings.chain(actions).chain(jars).collect();
+    rows.sort_by(Row::order);
+    rows
+}
+
+/// What the person did in a rehearsal: without a stand-in everything, else what happened on the
+/// half second, where only a person acts.
+fn by_person(row: &Row, attendant: bool) -> Option<(f64, &Action)> {
+    match row {
+        Row::Action(_, time_s, action) if !attendant || (time_s.fract() - 0.5).abs() < 1e-6 => {
+            Some((*time_s, action))
+        }
+        _ => None,
+    }
+}
+
+/// The rows of a second that are not stored.
+fn not_among(simulated: &RecordedRun, stored: &[Row]) -> RecordedRun {
+    let mut lost = simulated.clone();
+    lost.readings.retain(|row| {
+        !stored.iter().any(|other| matches!(other, Row::Reading(t, _) if same(*t, row.0)))
+    });
+    lost.actions.retain(|row| {
+        let found = |other: &Row| {
+            matches!(other, Row::Action(_, t, action) if same(*t, row.0) && *action == row.1)
+        };
+        !stored.iter().any(found)
+    });
+    lost.jars.retain(|jar| {
+        !stored
+            .iter()
+            .any(|other| matches!(other, Row::Jar(_, found) if found.number == jar.number))
+    });
+    lost
+}
+
+fn same(a: f64, b: f64) -> bool {
+    ms(a) == ms(b)
+}
+
+fn log_of(state: &RunState) -> Log {
+    let actions = state.rows.actions.iter().zip(&state.action_entries);
+    // What is opened again was stored too long ago to be withdrawn.
+    let noted = actions.map(|(row, entry)| Noted {
+        entry: number(*entry),
+        stored_ms: i64::MIN / 2,
+        action: Some(row.clone()),
+    });
+    let events = state.events.iter().map(|(entry, e)| (number(*entry), EventWire::from(e)));
+    Log { noted: noted.collect(), events: events.collect(), last_entry: number(state.last_entry) }
+}

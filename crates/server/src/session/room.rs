@@ -1,0 +1,260 @@
+//! The thread of one open run: its loop, its answers, and how what the engine says gets stored
+//! and heard.
+
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, RecvTimeoutError};
+use std::time::{Duration, Instant};
+
+use advise::live::{Event, RunEnd};
+use still::plan::RunPlan;
+use store::{Entry, RunId, RunMode, StoredEnd};
+use tokio::sync::broadcast;
+
+use super::advance::Simulated;
+use super::command::{Answer, Command, Following, Said};
+use super::log::{Log, json, number};
+use super::points::point;
+use super::seat::Seat;
+use crate::clock::Clock;
+use crate::keeper::Keeper;
+use crate::problem::ApiError;
+use crate::wire::advice::{AdviceWire, JarWire, RunEndWire};
+use crate::wire::forecast::ForecastWire;
+use crate::wire::plan::RunPlanWire;
+use crate::wire::run::{AdviceMessageWire, ModeWire, RunWire};
+
+/// Time from one look at the clock to the next: four frames a second at most.
+const BEAT: Duration = Duration::from_millis(250);
+/// How long a run that cannot be opened waits to tell why.
+const REFUSAL: Duration = Duration::from_secs(5);
+/// Most messages that wait for a slow follower; one who lags further reloads.
+const FEED_MAX: usize = 256;
+
+/// What moves a run's time on.
+#[derive(Debug)]
+pub(super) enum Drive {
+    /// The clock, from heater on.
+    Real,
+    /// A simulated still.
+    Rehearsal(Box<Simulated>),
+    /// Nothing: the run is over, or was read from a folder.
+    Nothing,
+}
+
+/// An open run.
+#[derive(Debug)]
+pub(super) struct Room {
+    pub(super) id: RunId,
+    pub(super) keeper: Keeper,
+    pub(super) clock: Clock,
+    pub(super) feed: broadcast::Sender<Said>,
+    pub(super) plan: RunPlan,
+    pub(super) mode: RunMode,
+    pub(super) example: bool,
+    pub(super) created_ms: i64,
+    pub(super) started_ms: Option<i64>,
+    pub(super) seat: Seat,
+    pub(super) drive: Drive,
+    pub(super) log: Log,
+    pub(super) ended: Option<RunEnd>,
+    /// Last time that somebody read or did something, ms UTC.
+    pub(super) touched_ms: i64,
+    /// Whether followers have not heard of the latest.
+    pub(super) news: bool,
+}
+
+/// A feed with room for a slow follower.
+pub(super) fn feed() -> broadcast::Sender<Said> {
+    broadcast::channel(FEED_MAX).0
+}
+
+impl Room {
+    /// The whole life of a session's thread.
+    pub(super) fn live(
+        id: &RunId,
+        keeper: &Keeper,
+        clock: &Clock,
+        received: &Receiver<Command>,
+        ended: &AtomicBool,
+    ) {
+        match Self::open(id, keeper, clock) {
+            Ok(mut room) => room.serve(received, ended),
+            Err(error) => {
+                ended.store(true, Ordering::SeqCst);
+                let what = format!("run {id} cannot be opened: {error}");
+                tracing::error!("{what}");
+                while let Ok(command) = received.recv_timeout(REFUSAL) {
+                    command.refuse(&what);
+                }
+            }
+        }
+    }
+
+    fn serve(&mut self, received: &Receiver<Command>, ended: &AtomicBool) {
+        let mut next = Instant::now();
+        loop {
+            if Instant::now() >= next {
+                self.beat();
+                next = Instant::now() + BEAT;
+            }
+            ended.store(self.ended.is_some(), Ordering::SeqCst);
+            match received.recv_timeout(next.saturating_duration_since(Instant::now())) {
+                Ok(Command::Stop) | Err(RecvTimeoutError::Disconnected) => return,
+                Ok(command) => self.obey(command),
+                Err(RecvTimeoutError::Timeout) => {}
+            }
+        }
+    }
+
+    /// Moves run time on and tells followers what is new.
+    fn beat(&mut self) {
+        self.advance();
+        if std::mem::take(&mut self.news) && self.feed.receiver_count() > 0 {
+            // Nobody left to hear it is no fault.
+            let _ = self.feed.send(Said::Advice(self.frame()));
+        }
+    }
+
+    fn obey(&mut self, command: Command) {
+        match command {
+            Command::Show(answer) => reply(answer, Ok(Box::new(self.show()))),
+            Command::Follow(known, answer) => {
+                let advice = self.frame();
+                let missed = known.map_or(Some(Vec::new()), |known| self.log.missed(known));
+                let feed = self.feed.subscribe();
+                reply(answer, Ok(Following { advice, missed, feed }));
+            }
+            Command::Read(rows, answer) => reply(answer, self.read(&rows)),
+            Command::Act(ask, answer) => reply(answer, self.act(ask)),
+            Command::Jar(ask, answer) => reply(answer, self.jar(ask)),
+            Command::Undo(entry, answer) => reply(answer, self.undo(entry)),
+            Command::Speed(speed, answer) => reply(answer, self.set_speed(speed)),
+            Command::End(answer) => reply(answer, self.end()),
+            Command::Stop => {}
+        }
+        self.news = true;
+    }
+
+    /// Writes entries, each with the moment it tells of; gives the number of the last.
+    pub(super) fn write(&mut self, entries: Vec<(i64, Entry)>) -> Result<u64, ApiError> {
+        let (id, now_ms) = (self.id.clone(), self.clock.now_ms());
+        let work = move |store: &store::Store| store.append_all(&id, &entries, now_ms);
+        self.log.last_entry = number(self.keeper.write_and_wait(work)?);
+        Ok(self.log.last_entry)
+    }
+
+    /// The moment of a run time, ms UTC. A rehearsal's moments are those in which it was told.
+    pub(super) fn moment_ms(&self, time_s: f64) -> i64 {
+        #[expect(clippy::cast_possible_truncation, reason = "a run lasts a fortnight at most")]
+        let since_ms = (time_s * 1000.0).round() as i64;
+        match (self.mode, self.started_ms) {
+            (RunMode::Real, Some(started_ms)) => started_ms + since_ms,
+            _ => self.clock.now_ms(),
+        }
+    }
+
+    /// Stores what the engine said, then lets everybody hear it.
+    pub(super) fn say(&mut self, events: &[Event]) {
+        if events.is_empty() {
+            return;
+        }
+        let entries = events.iter().map(|e| (self.moment_ms(e.time_s), Entry::Event(e.into())));
+        let entries: Vec<(i64, Entry)> = entries.collect();
+        match self.write(entries) {
+            Ok(last) => self.announce(events, last + 1 - events.len() as u64),
+            Err(error) => {
+                tracing::error!("run {}: what was said could not be stored: {error}", self.id);
+                self.announce(events, self.log.last_entry);
+            }
+        }
+    }
+
+    /// Lets everybody hear events that are stored from that entry on.
+    pub(super) fn announce(&mut self, events: &[Event], first_entry: u64) {
+        for (event, entry) in events.iter().zip(first_entry..) {
+            let said = self.log.event(entry, event);
+            // Nobody there to hear it is no fault.
+            let _ = self.feed.send(said);
+        }
+        self.news |= !events.is_empty();
+    }
+
+    /// Writes the end down once the engine has one.
+    pub(super) fn settle(&mut self) {
+        if self.ended.is_some() {
+            return;
+        }
+        let Some(end) = self.seat.end() else { return };
+        let entry = Entry::Ended(StoredEnd::from(&end));
+        if let Err(error) = self.write(vec![(self.moment_ms(end.time_s), entry)]) {
+            tracing::error!("run {}: its end could not be stored: {error}", self.id);
+            return;
+        }
+        self.ended = Some(end);
+        self.drive = Drive::Nothing;
+        self.news = true;
+    }
+
+    /// What is known now, as text.
+    fn frame(&self) -> std::sync::Arc<str> {
+        let advice = self.seat.advice();
+        let point = self.seat.ticked().map(|_| point(&advice));
+        json(&AdviceMessageWire { advice: AdviceWire::from(&advice), point })
+    }
+
+    fn show(&self) -> RunWire {
+        let advice = self.seat.advice();
+        let jars = || advice.jars.iter().map(JarWire::from).collect();
+        let (mode, attendant) = match self.mode {
+            RunMode::Rehearsal { attendant, .. } => (ModeWire::Rehearsal, Some(attendant)),
+            RunMode::Real | RunMode::Imported => (ModeWire::Real, None),
+        };
+        let speed = match &self.drive {
+            Drive::Rehearsal(simulated) => Some(simulated.speed()),
+            _ => attendant.map(|_| 0.0),
+        };
+        let zone = store::time::parse_start(&self.plan.start).map_or(0, |(_, minutes)| minutes);
+        RunWire {
+            id: self.id.to_string(),
+            plan: RunPlanWire::from(self.plan.clone()),
+            mode,
+            speed,
+            attendant,
+            example: self.example,
+            started_ms: self.started_ms.unwrap_or(self.created_ms),
+            started: self.started_ms.is_some(),
+            zone_offset_minutes: zone,
+            forecast: self.seat.live().forecast().map(|held| ForecastWire::new(held, jars())),
+            readings: self.seat.columns(),
+            gauges: self.log.gauges(),
+            actions: self.log.actions(),
+            events: self.log.events.iter().map(|(_, event)| event.clone()).collect(),
+            last_entry: self.log.last_entry,
+            ended: self.ended.as_ref().map(RunEndWire::from),
+            advice: AdviceWire::from(&advice),
+        }
+    }
+}
+
+/// Answers; somebody who went away in the meantime hears nothing.
+fn reply<T>(answer: Answer<T>, result: Result<T, ApiError>) {
+    let _ = answer.send(result);
+}
+
+impl Command {
+    /// Answers that the run cannot be opened.
+    fn refuse(self, what: &str) {
+        let error = ApiError::Inside { what: what.to_owned() };
+        match self {
+            Self::Show(answer) => reply(answer, Err(error)),
+            Self::Follow(_, answer) => reply(answer, Err(error)),
+            Self::Read(_, answer) => reply(answer, Err(error)),
+            Self::Act(_, answer)
+            | Self::Jar(_, answer)
+            | Self::Undo(_, answer)
+            | Self::End(answer) => reply(answer, Err(error)),
+            Self::Speed(_, answer) => reply(answer, Err(error)),
+            Self::Stop => {}
+        }
+    }
+}

@@ -1,0 +1,64 @@
+//! The house on the wire: the bundled example and the person's own still.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::plan::{RunPlanWire, StillKindWire, StillWire};
+
+/// The example house and the person's own still.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub(crate) struct HouseWire {
+    /// Bundled and read-only.
+    pub(crate) example: ExampleWire,
+    /// The person's own still, once told.
+    pub(crate) own: Option<OwnStillWire>,
+    /// The server's offset from UTC now, minutes east.
+    pub(crate) zone_offset_minutes: i32,
+}
+
+/// The bundled example house.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub(crate) struct ExampleWire {
+    /// What it is called.
+    pub(crate) name: String,
+    /// Its plans.
+    pub(crate) plans: Vec<ExamplePlanWire>,
+}
+
+/// A plan of the example house.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub(crate) struct ExamplePlanWire {
+    /// Which one.
+    pub(crate) id: String,
+    /// The plan.
+    #[serde(flatten)]
+    pub(crate) plan: RunPlanWire,
+}
+
+/// The person's own still and what of it was assumed.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub(crate) struct OwnStillWire {
+    /// The whole still.
+    pub(crate) still: StillWire,
+    /// Names of the keys that were assumed.
+    pub(crate) defaulted: Vec<String>,
+}
+
+/// What a person says about their own still.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct OwnStillAsk {
+    /// What they call it.
+    pub(crate) name: String,
+    /// Pot head or reflux column.
+    pub(crate) kind: StillKindWire,
+    /// Boiler volume, L.
+    pub(crate) boiler_litres: f64,
+    /// Each heating element, W.
+    pub(crate) elements_watts: Vec<f64>,
+    /// Keys of the still that are known better than the defaults.
+    #[serde(default)]
+    pub(crate) overrides: BTreeMap<String, f64>,
+}

@@ -1,0 +1,185 @@
+//! A run on the wire: how it is begun, the list, the whole of it.
+
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+
+use super::advice::{AdviceWire, EventWire, RunEndWire};
+use super::forecast::ForecastWire;
+use super::plan::RunPlanWire;
+use super::record::ActionRowWire;
+
+/// Real, or a simulated still.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum ModeWire {
+    /// A real still.
+    Real,
+    /// A simulated one.
+    Rehearsal,
+}
+
+/// A run to begin.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct NewRunAsk {
+    /// The plan.
+    pub(crate) plan: RunPlanWire,
+    /// Real or rehearsal.
+    pub(crate) mode: ModeWire,
+    /// Rehearsal: run seconds per second, 0 to 10 000; absent = 1.
+    #[serde(default)]
+    pub(crate) speed: Option<f64>,
+    /// Rehearsal: seed of the probes' noise; absent = 1.
+    #[serde(default)]
+    pub(crate) seed: Option<u64>,
+    /// Rehearsal: whether a stand-in attendant does what is due; absent = false.
+    #[serde(default)]
+    pub(crate) attendant: Option<bool>,
+    /// Rehearsal of the example house, kept out of the person's own log; absent = false.
+    #[serde(default)]
+    pub(crate) example: Option<bool>,
+    /// Real: the heater is on already, run time begins now; absent = run time begins when
+    /// `heater` is recorded with more than 0 W.
+    #[serde(default)]
+    pub(crate) started: Option<bool>,
+}
+
+/// A run's id.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub(crate) struct RunIdWire {
+    /// The id.
+    pub(crate) id: String,
+}
+
+/// Which runs to list.
+#[derive(Debug, Clone, Copy, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct RunsAsk {
+    /// `true`: rehearsals of the example house instead of the person's own runs.
+    #[serde(default)]
+    pub(crate) example: bool,
+}
+
+/// Which run to follow.
+#[derive(Debug, Clone, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct EventsAsk {
+    /// Id of the run.
+    pub(crate) run: String,
+    /// Number of the last entry known: what was said after it is sent first. The header
+    /// `Last-Event-ID`, which a browser sends when it comes back, wins. Without both, only what
+    /// is said from now on.
+    #[serde(default)]
+    pub(crate) after: Option<u64>,
+}
+
+/// A line of the list of runs.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub(crate) struct RunSummaryWire {
+    /// Id.
+    pub(crate) id: String,
+    /// What the person calls it.
+    pub(crate) title: String,
+    /// Real or rehearsal.
+    pub(crate) mode: ModeWire,
+    /// Whether of the example house.
+    pub(crate) example: bool,
+    /// `running` or `ended`.
+    pub(crate) state: String,
+    /// When it was begun, ms UTC.
+    pub(crate) started_ms: i64,
+    /// Whether it is over.
+    pub(crate) ended: bool,
+}
+
+/// What was measured, as columns, thinned for drawing.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, ToSchema)]
+pub(crate) struct ColumnsWire {
+    /// Run time, s.
+    pub(crate) time_s: Vec<f64>,
+    /// Head, °C.
+    pub(crate) head_c: Vec<Option<f64>>,
+    /// Pot, °C.
+    pub(crate) pot_c: Vec<Option<f64>>,
+    /// Rise above the plateau, K.
+    pub(crate) rise_k: Vec<Option<f64>>,
+    /// Litres at 20 °C drawn so far.
+    pub(crate) litres: Vec<Option<f64>>,
+    /// Strength of what ran, % vol.
+    pub(crate) strength_vol: Vec<Option<f64>>,
+}
+
+/// One point of the drawings.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub(crate) struct PointWire {
+    /// Run time, s.
+    pub(crate) time_s: f64,
+    /// Head, °C.
+    pub(crate) head_c: Option<f64>,
+    /// Pot, °C.
+    pub(crate) pot_c: Option<f64>,
+    /// Rise above the plateau, K.
+    pub(crate) rise_k: Option<f64>,
+    /// Litres at 20 °C drawn so far.
+    pub(crate) litres: Option<f64>,
+    /// Strength of what runs, % vol.
+    pub(crate) strength_vol: Option<f64>,
+}
+
+/// What the live feed sends as `advice`.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub(crate) struct AdviceMessageWire {
+    /// Everything that is known now.
+    pub(crate) advice: AdviceWire,
+    /// The newest point of the drawings.
+    pub(crate) point: Option<PointWire>,
+}
+
+/// A glass reading in the spirit, corrected.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub(crate) struct GaugeRowWire {
+    /// Run time, s.
+    pub(crate) time_s: f64,
+    /// True strength, % vol at 20 °C.
+    pub(crate) true_vol: f64,
+}
+
+/// The whole of a run as it stands.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub(crate) struct RunWire {
+    /// Id.
+    pub(crate) id: String,
+    /// Its plan.
+    pub(crate) plan: RunPlanWire,
+    /// Real or rehearsal.
+    pub(crate) mode: ModeWire,
+    /// Rehearsal: run seconds per second.
+    pub(crate) speed: Option<f64>,
+    /// Rehearsal: whether a stand-in attends.
+    pub(crate) attendant: Option<bool>,
+    /// Whether of the example house.
+    pub(crate) example: bool,
+    /// Real: when run time 0 was, ms UTC (heater on; before that, when the run was begun).
+    /// Rehearsal: when it was begun.
+    pub(crate) started_ms: i64,
+    /// Whether run time is counting.
+    pub(crate) started: bool,
+    /// The run's own zone, minutes east of UTC.
+    pub(crate) zone_offset_minutes: i32,
+    /// The forecast of the plan.
+    pub(crate) forecast: Option<ForecastWire>,
+    /// Everything that is known now.
+    pub(crate) advice: AdviceWire,
+    /// What was measured.
+    pub(crate) readings: ColumnsWire,
+    /// Glass readings, corrected.
+    pub(crate) gauges: Vec<GaugeRowWire>,
+    /// What was done and not withdrawn.
+    pub(crate) actions: Vec<ActionRowWire>,
+    /// What was said.
+    pub(crate) events: Vec<EventWire>,
+    /// Number of the last entry of the log that is in here.
+    pub(crate) last_entry: u64,
+    /// How it ended, once it has.
+    pub(crate) ended: Option<RunEndWire>,
+}

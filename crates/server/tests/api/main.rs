@@ -1,0 +1,7 @@
+//! The server over real sockets: its document, its refusals, its sessions, its feed.
+
+mod bad_input;
+#[cfg(test)]
+mod common;
+mod contract;
+mod runs;

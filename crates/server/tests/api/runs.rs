@@ -1,0 +1,219 @@
+//! Runs from begin to end: rows stored before they are acknowledged, undo, the live feed, and a
+//! server that stops in mid-run and goes on.
+
+use std::time::{Duration, Instant};
+
+use serde_json::{Value, json};
+
+use crate::common::{NOON_MS, Running, plan, real_run, start, start_at};
+
+fn rehearsal(server: &Running, speed: f64, attendant: bool) -> String {
+    let ask = json!({
+        "plan": plan(server), "mode": "rehearsal", "speed": speed, "seed": 7,
+        "attendant": attendant, "example": true,
+    });
+    let answer = server.post("/api/runs", &ask);
+    assert_eq!(answer.status, 201, "{answer:?}");
+    answer.json()["id"].as_str().unwrap().to_owned()
+}
+
+fn run(server: &Running, id: &str) -> Value {
+    let answer = server.get(&format!("/api/runs/{id}"));
+    assert_eq!(answer.status, 200, "{answer:?}");
+    answer.json()
+}
+
+/// Asks until it holds; a minute at most.
+fn wait_for(server: &Running, id: &str, what: &str, holds: impl Fn(&Value) -> bool) -> Value {
+    let until = Instant::now() + Duration::from_mins(1);
+    while Instant::now() < until {
+        let run = run(server, id);
+        if holds(&run) {
+            return run;
+        }
+        std::thread::sleep(Duration::from_millis(100));
+    }
+    panic!("{what}: {}", run(server, id)["advice"]);
+}
+
+#[test]
+fn a_house_a_forecast_and_an_own_still() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let plan = plan(&server);
+    let forecast = server.post("/api/forecast", &json!({"plan": plan}));
+    assert_eq!(forecast.status, 200, "{forecast:?}");
+    let forecast = forecast.json();
+    assert!(forecast["heat_up_min"].as_f64().unwrap() > 5.0);
+    assert_eq!(forecast["steps"][0]["do"], "heat");
+    assert!(forecast["balance"]["ethanol_rel"].as_f64().unwrap().abs() < 1e-9);
+    assert!(forecast["rows"].as_array().unwrap().len() > 30);
+    let own = json!({
+        "name": "Shed still", "kind": "column", "boiler_litres": 25,
+        "elements_watts": [500, 1700], "overrides": {"stages": 9},
+    });
+    let answer = server.send("PUT", "/api/house/own", &own);
+    assert_eq!(answer.status, 200, "{answer:?}");
+    let house = server.get("/api/house").json();
+    assert_eq!(house["own"]["still"]["stages"], 9.0);
+    let defaulted = house["own"]["defaulted"].as_array().unwrap();
+    assert!(defaulted.contains(&json!("holdup_litres")) && !defaulted.contains(&json!("stages")));
+}
+
+#[test]
+fn run_time_begins_with_the_heater_and_rows_are_kept() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let begin = json!({"plan": plan(&server), "mode": "real"});
+    let id = server.post("/api/runs", &begin).json()["id"].as_str().unwrap().to_owned();
+    server.pass_ms(60_000);
+    assert_eq!(run(&server, &id)["started"], false);
+    let actions = format!("/api/runs/{id}/actions");
+    let heater = json!({"action": "heater", "value": 3000, "unit": "W"});
+    assert_eq!(server.post(&actions, &heater).status, 200);
+    assert_eq!(run(&server, &id)["started_ms"], NOON_MS + 60_000);
+    server.pass_ms(30_250);
+    let row = json!({"rows": [{"head_c": 18.5, "pot_c": 22.25}]});
+    let stored = server.post(&format!("/api/runs/{id}/readings"), &row).json();
+    assert_eq!(stored["accepted"], 1);
+    let late = json!({"action": "note", "note": "tap opened", "ago_s": 20});
+    assert_eq!(server.post(&actions, &late).status, 200);
+    let shown = run(&server, &id);
+    assert_eq!(shown["advice"]["state"], "heating", "{}", shown["advice"]);
+    let done = shown["actions"].as_array().unwrap();
+    assert_eq!(done.len(), 2);
+    assert_eq!(done[1]["time_s"], 10.25);
+    let runs = server.get("/api/runs").json();
+    assert_eq!(runs[0]["id"].as_str(), Some(id.as_str()));
+    assert_eq!(runs[0]["state"], "running");
+}
+
+#[test]
+fn a_jar_can_be_taken_back_for_ten_seconds() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = real_run(&server);
+    let (actions, undo) = (format!("/api/runs/{id}/actions"), format!("/api/runs/{id}/undo"));
+    server.pass_ms(5000);
+    let jar = |number: u32| {
+        let ask = json!({"action": "jar", "value": number});
+        server.post(&actions, &ask).json()["entry"].as_u64().unwrap()
+    };
+    let first = jar(1);
+    server.pass_ms(9000);
+    assert_eq!(server.post(&undo, &json!({"entry": first})).status, 200);
+    assert_eq!(server.post(&undo, &json!({"entry": first})).status, 409);
+    assert_eq!(run(&server, &id)["actions"], json!([]));
+    let second = jar(1);
+    server.pass_ms(10_001);
+    let refused = server.post(&undo, &json!({"entry": second}));
+    assert_eq!((refused.status, refused.json()["code"].as_str()), (409, Some("too_late")));
+    assert_eq!(run(&server, &id)["actions"].as_array().unwrap().len(), 1);
+}
+
+#[test]
+fn what_was_said_comes_again_from_the_last_id() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = rehearsal(&server, 2000.0, true);
+    let mut feed = server.follow(&id, Some(0));
+    let first = feed.receive();
+    assert_eq!(first.event, "advice");
+    let told: Vec<_> = (0..3).map(|_| feed.next_of("said")).collect();
+    let ids: Vec<u64> = told.iter().map(|one| one.id.expect("an id")).collect();
+    assert!(ids.windows(2).all(|pair| pair[0] < pair[1]), "{ids:?}");
+    let mut again = server.follow(&id, Some(ids[0]));
+    assert_eq!(again.receive().event, "advice");
+    let missed = again.next_of("said");
+    assert_eq!((missed.id, &missed.data), (Some(ids[1]), &told[1].data));
+    let speed = server.send("PUT", &format!("/api/runs/{id}/speed"), &json!({"speed": 0}));
+    assert_eq!(speed.status, 200);
+    assert_eq!(feed.next_of("speed").data["speed"], 0.0);
+    let before = run(&server, &id)["advice"]["time_s"].clone();
+    std::thread::sleep(Duration::from_millis(600));
+    assert_eq!(run(&server, &id)["advice"]["time_s"], before, "halted");
+}
+
+#[test]
+fn a_stopped_server_goes_on_where_it_was() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let real = real_run(&server);
+    let rehearsed = rehearsal(&server, 3000.0, true);
+    server.pass_ms(20_000);
+    let readings = format!("/api/runs/{real}/readings");
+    for step in 0..5 {
+        server.pass_ms(10_000);
+        let row = json!({"rows": [{"head_c": 18.0 + f64::from(step), "pot_c": 20.0}]});
+        assert_eq!(server.post(&readings, &row).status, 200);
+    }
+    let far = |run: &Value| run["advice"]["time_s"].as_f64().unwrap() > 1500.0;
+    wait_for(&server, &rehearsed, "the rehearsal goes on", far);
+    let halt = server.send("PUT", &format!("/api/runs/{rehearsed}/speed"), &json!({"speed": 0}));
+    assert_eq!(halt.status, 200);
+    let (real_before, before) = (run(&server, &real), run(&server, &rehearsed));
+    server.stop();
+
+    let server = start_at(folder.path(), NOON_MS + 200_000);
+    let after = run(&server, &rehearsed);
+    assert_eq!(after["events"], before["events"]);
+    assert_eq!(after["actions"], before["actions"]);
+    let (t0, t1) = (&before["advice"]["time_s"], &after["advice"]["time_s"]);
+    assert!(t0.as_f64().unwrap() - t1.as_f64().unwrap() <= 10.0, "{t0} then {t1}");
+    let real_after = run(&server, &real);
+    assert_eq!(real_after["readings"]["head_c"][2], real_before["readings"]["head_c"][2]);
+    assert_eq!(real_after["advice"]["time_s"], 199.0);
+    let channels = real_after["advice"]["channels"].as_array().unwrap();
+    let head = channels.iter().find(|channel| channel["name"] == "head_c").unwrap();
+    assert_eq!(head["state"], "stale", "the gap shows");
+    assert_eq!(server.get("/api/runs").json().as_array().unwrap().len(), 1, "own runs only");
+    assert_eq!(server.get("/api/runs?example=true").json().as_array().unwrap().len(), 1);
+    store::Store::open_read_only(folder.path()).unwrap().verify().unwrap();
+}
+
+#[test]
+fn a_whole_rehearsal_ends_and_its_folder_says_the_same_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = rehearsal(&server, 10_000.0, true);
+    let over = wait_for(&server, &id, "the rehearsal ends", |run| !run["ended"].is_null());
+    let said: Vec<(f64, String)> = over["events"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|e| (e["time_s"].as_f64().unwrap(), e["code"].as_str().unwrap().to_owned()))
+        .collect();
+    assert!(said.iter().any(|(_, code)| code == "hearts_end_near"), "{said:?}");
+    let answer = server.get(&format!("/api/runs/{id}/folder.zip"));
+    assert_eq!(answer.status, 200);
+    assert_eq!(answer.header("content-type").as_deref(), Some("application/zip"));
+    let mut archive = zip::ZipArchive::new(std::io::Cursor::new(answer.body)).unwrap();
+    let unpacked = folder.path().join("unpacked");
+    archive.extract(&unpacked).unwrap();
+    let read = store::folder::read(&unpacked.join(&id)).unwrap();
+    let mut again = Vec::new();
+    advise::drive::replay(&read.plan, &read.rows, &mut |event, _| {
+        again.push((event.time_s, event.code.to_owned()));
+    })
+    .unwrap();
+    assert_eq!(again, said);
+    assert_eq!(
+        server.post(&format!("/api/runs/{id}/actions"), &json!({"action": "here"})).status,
+        409
+    );
+}
+
+#[test]
+fn the_page_is_served_with_a_tag_and_answers_are_packed() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let page = server.get("/");
+    assert_eq!(page.status, 200);
+    assert_eq!(page.header("content-type").as_deref(), Some("text/html; charset=utf-8"));
+    let tag = page.header("etag").unwrap();
+    let again = server.ask_with("GET", "/run/some-id", &format!("If-None-Match: {tag}\r\n"), b"");
+    assert_eq!(again.status, 304);
+    assert_eq!(server.get("/assets/none.css").status, 404);
+    let packed = server.ask_with("GET", "/api/openapi.json", "Accept-Encoding: gzip\r\n", b"");
+    assert_eq!(packed.header("content-encoding").as_deref(), Some("gzip"));
+}
