@@ -129,6 +129,7 @@ fn wrong_plans_are_named_by_key_and_line() {
         (swap("2026-10-03T08:12:00+02:00", "3 October"), "start"),
         (sound.split("[[step]]").next().unwrap().to_owned(), "step"),
         ("\u{7}binary".to_owned(), "run.toml"),
+        (format!("title = {}", "[".repeat(400_000)), "title"),
         (String::new(), "format"),
     ];
     for (text, key) in cases {
