@@ -120,7 +120,7 @@ impl Live {
     }
 
     /// Whether two thirds of the alcohol up to the end of this step is drawn, as far as is known.
-    fn mostly_drawn(&self) -> bool {
+    pub(super) fn mostly_drawn(&self) -> bool {
         let forecasts = self.forecasts.as_ref();
         let end = forecasts.and_then(|forecasts| forecasts.alcohol_at_end_of(self.steps.index));
         end.is_none_or(|(low, _, _)| self.drawn.alcohol_ml() / 1000.0 >= 0.65 * low)

@@ -314,9 +314,13 @@ impl Live {
             .map(|(pot, _)| (EndedBy::UntilPotC, format!("the pot stands at {pot:.1} °C")))
     }
 
-    /// The rise, where the running step's rise trigger acts.
+    /// The rise, where the running step's rise trigger acts: not while light heads that leave late
+    /// may be behind it, for then most of the alcohol is still to come and no knee shows.
     fn armed_rise(&self) -> Option<f64> {
         self.plateau.fixed_c()?;
+        if self.steps.kind == StepKind::Hearts && self.knee_s.is_none() && !self.mostly_drawn() {
+            return None;
+        }
         let slow = self.plan.is_slow_phase(self.steps.index);
         if slow && !self.slow_armed { None } else { self.rise_k() }
     }

@@ -1,0 +1,73 @@
+//! The probes of the simulated still: lag, noise, and the steps of a digital thermometer.
+
+use still::plan::RunPlan;
+use still::running::RunningState;
+
+use super::chance::Chance;
+use crate::live::Reading;
+
+/// Lag of the head and pot thermometers, s.
+const LAG_S: f64 = 45.0;
+/// Noise of a thermometer (standard deviation) and its step, K.
+const NOISE_K: f64 = 0.03;
+const STEP_K: f64 = 0.0625;
+/// Noise of the coolant thermometers, K; of the flow, L/min; of the power, relative; of the
+/// barometer, hPa.
+const COOLANT_NOISE_K: f64 = 0.08;
+const FLOW_NOISE_L_PER_MIN: f64 = 0.01;
+const POWER_NOISE: f64 = 0.004;
+const PRESSURE_NOISE_HPA: f64 = 0.1;
+
+/// What the lagging probes show without noise.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Probes {
+    last: Option<(f64, f64, f64)>,
+}
+
+fn rounded(value: f64, step: f64) -> f64 {
+    (value / step).round() * step
+}
+
+/// Rounded to so many decimals, through the division that reading the decimals back makes.
+fn decimals(value: f64, per_unit: f64) -> f64 {
+    (value * per_unit).round() / per_unit
+}
+
+impl Probes {
+    /// One row of readings.
+    pub(super) fn read(
+        &mut self,
+        now_s: f64,
+        state: &RunningState,
+        plan: &RunPlan,
+        coolant_on: bool,
+        chance: &mut Chance,
+    ) -> Reading {
+        let (head_c, pot_c) = match self.last {
+            Some((before_s, head_c, pot_c)) => {
+                let share = 1.0 - (-(now_s - before_s) / LAG_S).exp();
+                (head_c + share * (state.head_c - head_c), pot_c + share * (state.pot_c - pot_c))
+            }
+            None => (state.head_c, state.pot_c),
+        };
+        self.last = Some((now_s, head_c, pot_c));
+        let in_c = plan.site.coolant_in_c;
+        let out_c = if coolant_on { state.coolant_out_c } else { in_c };
+        let flow = if coolant_on { plan.site.coolant_l_per_min } else { 0.0 };
+        let mut noisy = |value: f64, noise: f64| value + noise * chance.normal();
+        Reading {
+            head_c: Some(rounded(noisy(head_c, NOISE_K), STEP_K)),
+            pot_c: Some(rounded(noisy(pot_c, NOISE_K), STEP_K)),
+            coolant_in_c: Some(rounded(noisy(in_c, COOLANT_NOISE_K), STEP_K)),
+            coolant_out_c: Some(rounded(noisy(out_c, COOLANT_NOISE_K), STEP_K)),
+            coolant_l_per_min: Some(if coolant_on {
+                decimals(noisy(flow, FLOW_NOISE_L_PER_MIN).max(0.0), 100.0)
+            } else {
+                0.0
+            }),
+            heater_w: Some((state.heater_w * noisy(1.0, POWER_NOISE)).max(0.0).round()),
+            pressure_hpa: Some(decimals(noisy(state.pressure_hpa, PRESSURE_NOISE_HPA), 10.0)),
+            ..Reading::default()
+        }
+    }
+}

@@ -1,0 +1,1 @@
+//! Whole rehearsals through the engine, and their replays.
