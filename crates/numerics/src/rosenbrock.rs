@@ -23,12 +23,30 @@ const C: [&[f64]; 6] = [
     &[-2.430093356833875, -0.2063599157091915],
     &[-0.1073529058151375, -9.594562251023355, -20.47028614809616],
     &[7.496443313967647, -10.24680431464352, -33.99990352819905, 11.70890893206160],
-    &[8.083246795921522, -7.981132988064893, -31.52159432874371, 16.31930543123136, -6.058818238834054],
+    &[
+        8.083246795921522,
+        -7.981132988064893,
+        -31.52159432874371,
+        16.31930543123136,
+        -6.058818238834054,
+    ],
 ];
 /// Dense output.
 const D: [[f64; 5]; 2] = [
-    [10.12623508344586, -7.487995877610167, -34.80091861555747, -7.992771707568823, 1.025137723295662],
-    [-0.6762803392801253, 6.087714651680015, 16.43084320892478, 24.76722511418386, -6.594389125716872],
+    [
+        10.12623508344586,
+        -7.487995877610167,
+        -34.80091861555747,
+        -7.992771707568823,
+        1.025137723295662,
+    ],
+    [
+        -0.6762803392801253,
+        6.087714651680015,
+        16.43084320892478,
+        24.76722511418386,
+        -6.594389125716872,
+    ],
 ];
 /// The step control's safety factor and its limits of change (Hairer and Wanner's defaults).
 const SAFETY: f64 = 0.9;
@@ -173,11 +191,14 @@ impl Rosenbrock {
         self.slope = first_slope;
         linearised.map_err(StepError::System)?;
         self.derivative_calls += 1;
-        let mut failure = None;
+        let mut failure = StepError::TooSmall { time, step: self.step, error: f64::INFINITY };
         let mut after_rejection = false;
         for _ in 0..ATTEMPTS_MAX {
-            let (step, reaches) =
-                if time + 1.0001 * self.step >= limit { (limit - time, true) } else { (self.step, false) };
+            let (step, reaches) = if time + 1.0001 * self.step >= limit {
+                (limit - time, true)
+            } else {
+                (self.step, false)
+            };
             match self.attempt(system, step) {
                 Ok(error) if error <= 1.0 => {
                     y.copy_from_slice(&self.end);
@@ -189,17 +210,17 @@ impl Rosenbrock {
                 Ok(error) => {
                     let factor = (error.powf(0.25) / SAFETY).clamp(1.0 / GROW_MOST, SHRINK_MOST);
                     self.step = step / factor.max(1.1);
-                    failure = Some(StepError::TooSmall { time, step, error });
+                    failure = StepError::TooSmall { time, step, error };
                 }
                 Err(error) => {
                     self.step = step / SHRINK_MOST;
-                    failure = Some(StepError::System(error));
+                    failure = StepError::System(error);
                 }
             }
             self.rejected += 1;
             after_rejection = true;
         }
-        Err(failure.expect("the loop runs at least once and every other way out returns"))
+        Err(failure)
     }
 
     /// Computes the six stages, the end and its scaled error.
@@ -278,9 +299,8 @@ impl Rosenbrock {
         let error = error.max(1e-8);
         let mut factor = (error.powf(0.25) / SAFETY).clamp(1.0 / GROW_MOST, SHRINK_MOST);
         if let Some((previous_step, previous_error)) = self.previous {
-            let predicted = (previous_step / step)
-                * (error * error / previous_error).powf(0.25)
-                / SAFETY;
+            let predicted =
+                (previous_step / step) * (error * error / previous_error).powf(0.25) / SAFETY;
             factor = factor.max(predicted.clamp(1.0 / GROW_MOST, SHRINK_MOST));
         }
         self.previous = Some((step, error.max(1e-2)));

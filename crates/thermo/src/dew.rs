@@ -62,7 +62,6 @@ impl<const C: usize> Mixture<C> {
     }
 
     /// One Newton step in liquid and temperature, and the largest residual before it.
-    #[expect(clippy::type_complexity, reason = "a step in x and T with its residual, used once")]
     fn dew_step(
         &self,
         y: &[f64; C],

@@ -6,7 +6,7 @@
 use crate::component::Component;
 use crate::error::ThermoError;
 use crate::pure::PureSubstance;
-use crate::reference::{VapourPressure, tables};
+use crate::reference::{Pair, VapourPressure, tables};
 
 /// A mixture; vectors and matrices follow the order of [`Mixture::components`].
 #[derive(Debug, Clone)]
@@ -44,7 +44,7 @@ impl<const C: usize> Mixture<C> {
         let pure = std::array::from_fn(|i| PureSubstance::of(at(i)));
         let pair = |i: usize, j: usize| {
             let real = i.max(j) < components.len();
-            if real { tables().pairs[at(i).index()][at(j).index()] } else { Default::default() }
+            if real { tables().pairs[at(i).index()][at(j).index()] } else { Pair::default() }
         };
         Ok(Self {
             components: components.to_vec(),

@@ -76,7 +76,8 @@ impl<const C: usize> Warm<C> {
         let d = temperature_k - self.point.temperature_k;
         let (mut value, mut slope) = (0.0, 0.0);
         for i in 0..C {
-            value += y[i] * (self.latent[0][i] + d * (self.latent[1][i] + 0.5 * d * self.latent[2][i]));
+            value +=
+                y[i] * (self.latent[0][i] + d * (self.latent[1][i] + 0.5 * d * self.latent[2][i]));
             slope += y[i] * (self.latent[1][i] + d * self.latent[2][i]);
         }
         (value, slope)
@@ -135,8 +136,8 @@ impl<const C: usize> Mixture<C> {
         let mut vapour_slopes = slopes.by_fraction;
         for i in 0..C {
             for k in 0..C {
-                vapour_slopes[i][k] = point.y[i]
-                    * (vapour_slopes[i][k] + slopes.k_slopes[i] * slopes.temperature[k]);
+                vapour_slopes[i][k] =
+                    point.y[i] * (vapour_slopes[i][k] + slopes.k_slopes[i] * slopes.temperature[k]);
             }
             vapour_slopes[i][i] += slopes.k_values[i];
         }
@@ -248,7 +249,8 @@ impl<const C: usize> Mixture<C> {
             temperature_k += warm.temperature_slopes[k] * (x[k] - warm.x[k]);
         }
         for _ in 0..CHORDS_MAX {
-            if !((temperature_k - warm.point.temperature_k).abs() < EXPANSION_RANGE_K) {
+            let distance_k = (temperature_k - warm.point.temperature_k).abs();
+            if distance_k.is_nan() || distance_k > EXPANSION_RANGE_K {
                 return None;
             }
             let ln_g = ln_gamma(&expanded(self, warm, temperature_k), x);

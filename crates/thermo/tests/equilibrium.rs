@@ -52,8 +52,8 @@ fn val_azeotrope_and_its_pressure_dependence() {
 fn deviations(text: &str) -> (f64, f64) {
     let (mut t_sum, mut y_sum, mut n) = (0.0, 0.0, 0.0);
     for row in rows(text) {
-        let number = |column: usize| row[column].unwrap();
-        let (t, y) = ethanol_water::boiling_point(number(2), number(0) * 1000.0).unwrap();
+        let number = |column: usize| row[column].expect("tables hold numbers");
+        let (t, y) = ethanol_water::boiling_point(number(2), number(0) * 1000.0).expect("boils");
         t_sum += (t - number(1)).abs();
         y_sum += (y - number(3)).abs();
         n += 1.0;

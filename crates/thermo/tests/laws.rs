@@ -6,7 +6,7 @@ use thermo::{Component, Mixture};
 const N: usize = 9;
 
 fn mixture() -> Mixture<N> {
-    Mixture::new(&Component::ALL[..N]).unwrap()
+    Mixture::new(&Component::ALL[..N]).expect("nine substances fit in nine")
 }
 
 /// Water, ethanol and a trace of everything else.

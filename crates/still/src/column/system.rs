@@ -165,12 +165,11 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
             let mixed = Some((&below, self.apparatus.efficiency));
             self.nodes[j].set(&self.warm[j], &rows[j], &self.warm[j].point, mixed);
         }
-        match self.apparatus.reflux_k {
-            Some(reflux_k) => self.set_cold_drum(&rows[n + 1], reflux_k),
-            None => {
-                let warm = &self.warm[n + 1];
-                self.nodes[n + 1].set(warm, &rows[n + 1], &warm.point, None);
-            }
+        if let Some(reflux_k) = self.apparatus.reflux_k {
+            self.set_cold_drum(&rows[n + 1], reflux_k);
+        } else {
+            let warm = &self.warm[n + 1];
+            self.nodes[n + 1].set(warm, &rows[n + 1], &warm.point, None);
         }
         let temperature_slopes = self.warm[0].temperature_slopes;
         self.pot = Pot { moles, heater_w: self.heater_w, temperature_slopes };

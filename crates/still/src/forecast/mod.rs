@@ -1,5 +1,6 @@
 //! A whole run from its plan: heat-up, steps with their triggers, fractions, balances, warnings.
 
+mod ending;
 mod fraction;
 mod plateau;
 mod report;

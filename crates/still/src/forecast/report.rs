@@ -5,7 +5,6 @@ use super::runner::Runner;
 use super::warnings;
 use crate::column::Column;
 use crate::equilibrium::Equilibrium;
-use crate::error::StillError;
 use crate::outcome::{Balance, Effort, Forecast, Totals};
 use crate::setup::ICE_POINT_K;
 
@@ -43,9 +42,7 @@ impl Peaks {
 }
 
 /// The forecast of a finished run.
-pub(super) fn assemble<const C: usize, E: Equilibrium<C>>(
-    runner: Runner<'_, C, E>,
-) -> Result<Forecast, StillError> {
+pub(super) fn assemble<const C: usize, E: Equilibrium<C>>(runner: Runner<'_, C, E>) -> Forecast {
     let n = runner.column.apparatus.stages;
     let rows: &[[f64; C]] = runner.state.as_chunks().0;
     let drawn = Fraction::of(&rows[n + 2]);
@@ -83,7 +80,7 @@ pub(super) fn assemble<const C: usize, E: Equilibrium<C>>(
         rows: runner.rows,
     };
     forecast.warnings = warnings::of(runner.plan, &forecast, &runner.peaks);
-    Ok(forecast)
+    forecast
 }
 
 /// (charge - pot - column - drum - receiver) / charge.

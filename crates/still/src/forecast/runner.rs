@@ -1,7 +1,6 @@
 //! Drives the column through the plan's steps and finds where each one ends.
 
 use alcoholometry::kernel;
-use numerics::root::{Search, brent};
 use numerics::rosenbrock::Rosenbrock;
 use thermo::Component;
 
@@ -25,8 +24,6 @@ const FIRST_STEP_S: f64 = 1.0;
 const RUN_MAX_S: f64 = 259_200.0;
 /// Most integrator steps of a run; some hundreds are usual.
 const STEPS_MAX: usize = 400_000;
-/// How finely the end of a step is found, s.
-const END_TOLERANCE_S: f64 = 1e-6;
 
 /// A run being simulated.
 pub(super) struct Runner<'a, const C: usize, E> {
@@ -45,22 +42,22 @@ pub(super) struct Runner<'a, const C: usize, E> {
     pub(super) ended_by: EndedBy,
     pub(super) plateau: PlateauWatch,
     row_every_s: Option<f64>,
-    probe: Vec<f64>,
+    pub(super) probe: Vec<f64>,
     /// Hearts time passed when the running step began, s; none before the first hearts.
-    hearts_s: Option<f64>,
+    pub(super) hearts_s: Option<f64>,
 }
 
 /// The step being run.
-struct Running<const C: usize> {
-    conditions: Vec<Condition>,
-    start_s: f64,
-    limit_s: f64,
-    drawn_before: [f64; C],
-    draws: bool,
-    rise_k: Option<f64>,
-    slow_phase: bool,
+pub(super) struct Running<const C: usize> {
+    pub(super) conditions: Vec<Condition>,
+    pub(super) start_s: f64,
+    pub(super) limit_s: f64,
+    pub(super) drawn_before: [f64; C],
+    pub(super) draws: bool,
+    pub(super) rise_k: Option<f64>,
+    pub(super) slow_phase: bool,
     /// From when the rise trigger acts.
-    armed_s: Option<f64>,
+    pub(super) armed_s: Option<f64>,
 }
 
 impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
@@ -126,7 +123,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
             }
         }
         self.last_row()?;
-        report::assemble(self)
+        Ok(report::assemble(self))
     }
 
     /// Heat-up and filling; the column begins at its end.
@@ -168,17 +165,17 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
     }
 
     /// Evaluates the column inside the last integrator step.
-    fn evaluate_at(&mut self, time_s: f64) -> Result<(), StillError> {
+    pub(super) fn evaluate_at(&mut self, time_s: f64) -> Result<(), StillError> {
         self.integrator.interpolate(time_s, &mut self.probe);
         self.column.evaluate(&self.probe).map_err(StillError::at(time_s))
     }
 
-    fn head_at(&mut self, time_s: f64) -> Result<f64, StillError> {
+    pub(super) fn head_at(&mut self, time_s: f64) -> Result<f64, StillError> {
         self.evaluate_at(time_s)?;
         self.column.head_k().map_err(StillError::at(time_s))
     }
 
-    fn row<'s>(state: &'s [f64], row: usize) -> &'s [f64; C] {
+    fn row(state: &[f64], row: usize) -> &[f64; C] {
         &state.as_chunks().0[row]
     }
 
@@ -259,7 +256,12 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
     }
 
     /// The value of a condition at a state the column was just evaluated at.
-    fn condition(&self, condition: Condition, state: &[f64], running: &Running<C>) -> f64 {
+    pub(super) fn condition(
+        &self,
+        condition: Condition,
+        state: &[f64],
+        running: &Running<C>,
+    ) -> f64 {
         let n = self.column.apparatus.stages;
         let total = Self::row(state, n + 2);
         let own: [f64; C] = std::array::from_fn(|i| total[i] - running.drawn_before[i]);
@@ -301,7 +303,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
         }
     }
 
-    fn gave_up(&self, why: &str) -> StillError {
+    pub(super) fn gave_up(&self, why: &str) -> StillError {
         StillError::Integrator {
             time_s: self.time_s,
             steps: self.integrator.accepted,
@@ -318,122 +320,13 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
                 limit = limit.min(time_s);
             }
         };
-        if running.draws && self.plateau.plateau().is_none() {
-            if let Some(passed) = self.hearts_s {
-                stop(running.start_s + PlateauWatch::latest_s() - passed);
-            }
+        if let (Some(passed), None, true) = (self.hearts_s, self.plateau.plateau(), running.draws) {
+            stop(running.start_s + PlateauWatch::latest_s() - passed);
         }
         if running.rise_k.is_some() && running.slow_phase && running.armed_s.is_none() {
             stop(running.start_s + REARM_LATEST_S);
         }
         limit
-    }
-
-    /// The earliest end of the step within the integrator's last step, if any.
-    fn end_within(
-        &mut self,
-        from: f64,
-        to: f64,
-        running: &mut Running<C>,
-    ) -> Result<Option<(f64, EndedBy)>, StillError> {
-        self.evaluate_at(to)?;
-        self.peaks.look(&self.column);
-        let probe = std::mem::take(&mut self.probe);
-        let met: Vec<Condition> = running
-            .conditions
-            .iter()
-            .copied()
-            .filter(|condition| self.condition(*condition, &probe, running) >= 0.0)
-            .collect();
-        self.probe = probe;
-        let mut end: Option<(f64, EndedBy)> = None;
-        for condition in met {
-            let value = |runner: &mut Self, time_s: f64| {
-                runner.evaluate_at(time_s)?;
-                let probe = std::mem::take(&mut runner.probe);
-                let value = runner.condition(condition, &probe, running);
-                runner.probe = probe;
-                Ok(value)
-            };
-            let time_s = self.crossing(from, to, value)?;
-            if end.is_none_or(|(earliest, _)| time_s < earliest) {
-                end = Some((time_s, condition.ended_by()));
-            }
-        }
-        let until = end.map_or(to, |(time_s, _)| time_s);
-        let rise = self.rise_within(from, until, running)?;
-        Ok(rise.map(|time_s| (time_s, EndedBy::UntilRiseK)).or(end))
-    }
-
-    /// Follows plateau and rise up to `to`; the time at which the rise trigger acts, if it does.
-    fn rise_within(
-        &mut self,
-        from: f64,
-        to: f64,
-        running: &mut Running<C>,
-    ) -> Result<Option<f64>, StillError> {
-        if running.draws {
-            self.sample_plateau(to, running)?;
-        }
-        let (Some(limit), Some(plateau)) = (running.rise_k, self.plateau.plateau()) else {
-            return Ok(None);
-        };
-        let rise = self.head_at(to)? - plateau - limit;
-        if running.armed_s.is_none() {
-            let by_time = !running.slow_phase || to >= running.start_s + REARM_LATEST_S;
-            if by_time || rise <= -REARM_K {
-                running.armed_s = Some(to);
-            }
-        }
-        let Some(armed_s) = running.armed_s else { return Ok(None) };
-        if rise < 0.0 {
-            return Ok(None);
-        }
-        let value = |runner: &mut Self, time_s: f64| Ok(runner.head_at(time_s)? - plateau - limit);
-        self.crossing(from.max(armed_s).min(to), to, value).map(Some)
-    }
-
-    /// Takes the plateau's samples up to `to`; the rise is armed where the plateau is first known.
-    fn sample_plateau(&mut self, to: f64, running: &mut Running<C>) -> Result<(), StillError> {
-        let Some(passed) = self.hearts_s else { return Ok(()) };
-        while let Some(sample_s) = self.plateau.next_sample_s() {
-            let time_s = running.start_s + sample_s - passed;
-            if time_s > to + 1e-9 {
-                break;
-            }
-            // The very first sample falls on the start of hearts, before any integrator step.
-            let head_k = self.head_at(time_s.min(to))?;
-            if self.plateau.sample(head_k) && !running.slow_phase {
-                running.armed_s = Some(time_s.min(to));
-            }
-        }
-        Ok(())
-    }
-
-    /// Where `value` crosses zero from below between two times of the last integrator step.
-    fn crossing(
-        &mut self,
-        from: f64,
-        to: f64,
-        value: impl Fn(&mut Self, f64) -> Result<f64, StillError>,
-    ) -> Result<f64, StillError> {
-        if to - from <= END_TOLERANCE_S || value(self, from)? >= 0.0 {
-            return Ok(from);
-        }
-        let mut failed = None;
-        let function = |time_s: f64| match value(self, time_s) {
-            Ok(value) => value,
-            Err(error) => {
-                failed = Some(error);
-                f64::NAN
-            }
-        };
-        let root = brent(function, from, to, Search::to(END_TOLERANCE_S));
-        match (root, failed) {
-            (Ok(root), _) => Ok(root.x),
-            (Err(_), Some(error)) => Err(error),
-            (Err(error), None) => Err(self.gave_up(&error.to_string())),
-        }
     }
 
     /// Writes the rows that lie before `until`.

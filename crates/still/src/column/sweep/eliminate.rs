@@ -1,125 +1,10 @@
-//! The exact Jacobian of the column, factored and solved node by node.
-//!
-//! Eliminating from the pot upwards, everything that crosses an interface (the composition of the
-//! vapour, its flow, its heat) is an affine function of the liquid above it. That keeps the
-//! blocks as small as one composition although vapour that passes a stage unchanged and the heat
-//! balance couple every stage to all below it. The take-off couples all of them once more: a
-//! border of one column, solved along once a factorisation.
+//! Eliminates the column's unknowns from the pot upwards.
 
 use numerics::linear::{Lu, Singular};
-use thermo::Warm;
 
-use super::apparatus::{Apparatus, Draw};
-use super::flows::{Flows, Pot};
-use super::node::Node;
-
-type Row<const C: usize> = [f64; C];
-type Block<const C: usize> = [[f64; C]; C];
-
-/// Everything the Jacobian is made of, at one state.
-pub(super) struct Linearisation<'a, const C: usize> {
-    pub(super) apparatus: &'a Apparatus,
-    pub(super) nodes: &'a [Node<C>],
-    pub(super) flows: &'a Flows,
-    pub(super) warm: &'a [Warm<C>],
-    pub(super) pot: &'a Pot<C>,
-    /// Second derivatives of the pot's boiling point along reflux and along vapour.
-    pub(super) curvature: [Row<C>; 2],
-    pub(super) draw: Draw,
-    /// Gradient of the volume of one mole in the drum by its composition, L/mol, and that volume.
-    pub(super) drum_volume: (Row<C>, f64),
-}
-
-/// One node after elimination.
-#[derive(Clone)]
-struct Eliminated<const C: usize> {
-    lu: Lu<C>,
-    /// Own unknown as a function of the one above.
-    to_above: Block<C>,
-    /// Leaving vapour composition by own unknown.
-    vapour: Block<C>,
-    /// Leaving flow and heat by own unknown.
-    flow: Row<C>,
-    heat: Row<C>,
-    /// Latent heats by substance over the heat per mole, times the flow.
-    latent: Row<C>,
-    /// Factors of the constant parts: one over the heat per mole, and its sensible part.
-    inverse_heat: f64,
-    sensible: f64,
-    /// Differences that multiply changes of flow: liquid above minus own vapour, vapour below
-    /// minus own liquid, own liquid minus liquid above.
-    up: Row<C>,
-    down: Row<C>,
-    across: Row<C>,
-    flow_out: f64,
-    flow_in: f64,
-    capacity_mol: f64,
-}
-
-/// The factored system.
-pub(super) struct Factored<const C: usize> {
-    nodes: Vec<Eliminated<C>>,
-    efficiency: f64,
-    diagonal: f64,
-    draw: f64,
-    drum_x: Row<C>,
-    /// Top flow by the drum's unknown.
-    top_flow: Row<C>,
-    border: Vec<Row<C>>,
-    /// Take-off by the drum's composition (rate) or by the top flow (ratio).
-    closure: Closure<C>,
-}
-
-#[derive(Clone, Copy)]
-enum Closure<const C: usize> {
-    Fixed,
-    /// `dD = weight dV_N`, with the border's own share divided out already.
-    TopFlow {
-        weight: f64,
-    },
-    /// `dD = gradient . dx_R`, likewise.
-    Drum {
-        gradient: [f64; C],
-    },
-}
-
-/// What crosses an interface upwards, as a function of the liquid above.
-struct Crossing<const C: usize> {
-    y: Block<C>,
-    flow: Row<C>,
-    heat: Row<C>,
-}
-
-fn dot<const C: usize>(a: &Row<C>, b: &Row<C>) -> f64 {
-    let mut lanes = [0.0; 2];
-    for i in 0..C {
-        lanes[i % 2] += a[i] * b[i];
-    }
-    lanes[0] + lanes[1]
-}
-
-/// `row . block`.
-fn through<const C: usize>(row: &Row<C>, block: &Block<C>) -> Row<C> {
-    let mut out = [0.0; C];
-    for k in 0..C {
-        for i in 0..C {
-            out[i] += row[k] * block[k][i];
-        }
-    }
-    out
-}
-
-fn product<const C: usize>(a: &Block<C>, b: &Block<C>) -> Block<C> {
-    let mut out = [[0.0; C]; C];
-    for i in 0..C {
-        out[i] = through(&a[i], b);
-    }
-    out
-}
-
-fn difference<const C: usize>(a: &Row<C>, b: &Row<C>) -> Row<C> {
-    std::array::from_fn(|i| a[i] - b[i])
-}
+use super::rows::{difference, dot, product, through};
+use super::{Block, Closure, Crossing, Eliminated, Factored, Linearisation, Row};
+use crate::column::apparatus::Draw;
 
 impl<const C: usize> Linearisation<'_, C> {
     /// Change of the heat that warms liquid from above, by that liquid's composition.
@@ -247,17 +132,14 @@ impl<const C: usize> Linearisation<'_, C> {
         let (node, above, warm) = (&self.nodes[j], &self.nodes[j + 1], &self.warm[j]);
         let (v, v_in, draw) = (self.flows.vapour[j], self.flows.vapour[j - 1], self.flows.draw);
         let efficiency = self.apparatus.efficiency;
-        let mut vapour = [[0.0; C]; C];
-        for i in 0..C {
-            for k in 0..C {
-                vapour[i][k] =
-                    (1.0 - efficiency) * below.y[i][k] + efficiency * warm.vapour_slopes[i][k];
-            }
-        }
+        let vapour: Block<C> = std::array::from_fn(|i| {
+            std::array::from_fn(|k| {
+                (1.0 - efficiency) * below.y[i][k] + efficiency * warm.vapour_slopes[i][k]
+            })
+        });
         let above_row = self.sensible_by_above(j);
         let slopes = &warm.temperature_slopes;
-        let heat_per_mole = self.flows.heat[j];
-        let inverse_heat = 1.0 / heat_per_mole;
+        let inverse_heat = 1.0 / self.flows.heat[j];
         let mut flow = [0.0; C];
         let mut heat = [0.0; C];
         let mut flow_above = [0.0; C];
@@ -354,7 +236,11 @@ impl<const C: usize> Linearisation<'_, C> {
     }
 
     /// Factors `diagonal I - J`.
-    pub(super) fn factor(&self, diagonal: f64, out: &mut Factored<C>) -> Result<(), Singular> {
+    pub(in crate::column) fn factor(
+        &self,
+        diagonal: f64,
+        out: &mut Factored<C>,
+    ) -> Result<(), Singular> {
         let n = self.apparatus.stages;
         out.nodes.clear();
         out.efficiency = self.apparatus.efficiency;
@@ -396,98 +282,6 @@ impl<const C: usize> Linearisation<'_, C> {
                 Closure::TopFlow { weight: 1.0 / (ratio + 1.0 - border_top_flow) }
             }
             _ => Closure::Fixed,
-        }
-    }
-}
-
-impl<const C: usize> Factored<C> {
-    /// Nothing factored yet.
-    pub(super) const fn empty() -> Self {
-        Self {
-            nodes: Vec::new(),
-            efficiency: 1.0,
-            diagonal: 1.0,
-            draw: 0.0,
-            drum_x: [0.0; C],
-            top_flow: [0.0; C],
-            border: Vec::new(),
-            closure: Closure::Fixed,
-        }
-    }
-
-    /// Solves for pot, stages and drum at a change `draw` of the take-off; `right` is in the
-    /// units of `y'` and becomes the solution. Returns the change of the top flow.
-    fn solve_nodes(&self, right: &mut [Row<C>], draw: f64) -> f64 {
-        let (mut y, mut flow, mut heat) = ([0.0; C], 0.0, 0.0);
-        let last = self.nodes.len() - 1;
-        let pot = &self.nodes[0];
-        // The pot keeps dV_0/dD where the stages keep one over the heat per mole.
-        let pot_flow = pot.inverse_heat * draw;
-        for i in 0..C {
-            right[0][i] += pot.up[i] * pot_flow + pot.across[i] * draw;
-        }
-        pot.lu.solve(&mut right[0]);
-        for i in 0..C {
-            y[i] = dot(&pot.vapour[i], &right[0]);
-        }
-        flow += dot(&pot.flow, &right[0]) + pot_flow;
-        heat += dot(&pot.heat, &right[0]) + pot.sensible * pot_flow;
-        for j in 1..last {
-            let node = &self.nodes[j];
-            let own_y: Row<C> = y.map(|y| (1.0 - self.efficiency) * y);
-            let own_heat = heat + node.sensible * draw;
-            let own_flow = own_heat * node.inverse_heat - dot(&node.latent, &own_y);
-            let target = &mut right[j];
-            for i in 0..C {
-                target[i] = target[i] * node.capacity_mol + node.up[i] * own_flow
-                    - node.flow_out * own_y[i]
-                    + node.down[i] * flow
-                    + node.flow_in * y[i]
-                    + node.across[i] * draw;
-            }
-            node.lu.solve(target);
-            for i in 0..C {
-                y[i] = dot(&node.vapour[i], target) + own_y[i];
-            }
-            flow = dot(&node.flow, target) + own_flow;
-            heat = dot(&node.heat, target) + own_heat;
-        }
-        let drum = &self.nodes[last];
-        let target = &mut right[last];
-        for i in 0..C {
-            target[i] = target[i] * drum.capacity_mol + drum.down[i] * flow + drum.flow_in * y[i];
-        }
-        drum.lu.solve(target);
-        let top_flow = dot(&self.top_flow, target) + flow;
-        for j in (0..last).rev() {
-            let above = right[j + 1];
-            for i in 0..C {
-                right[j][i] += dot(&self.nodes[j].to_above[i], &above);
-            }
-        }
-        top_flow
-    }
-
-    /// Solves `(diagonal I - J) z = right` in place; the last row is the receiver.
-    pub(super) fn solve(&self, right: &mut [Row<C>]) {
-        let drum = self.nodes.len() - 1;
-        let (column, receiver) = right.split_at_mut(drum + 1);
-        let top_flow = self.solve_nodes(column, 0.0);
-        let draw = match &self.closure {
-            Closure::Fixed => 0.0,
-            Closure::TopFlow { weight } => weight * top_flow,
-            Closure::Drum { gradient } => dot(gradient, &column[drum]),
-        };
-        if draw != 0.0 {
-            for (row, border) in column.iter_mut().zip(&self.border) {
-                for i in 0..C {
-                    row[i] += draw * border[i];
-                }
-            }
-        }
-        for i in 0..C {
-            receiver[0][i] = (receiver[0][i] + draw * self.drum_x[i] + self.draw * column[drum][i])
-                / self.diagonal;
         }
     }
 }
