@@ -57,7 +57,8 @@ fn compare(run: &str, expected: &str, csv: &str, tolerance: &Tolerance) -> Vec<S
     let got = forecast(&plan, &options).expect("bundled plans run");
     let mut wrong = Vec::new();
     let mut check = |what: String, got: f64, want: f64, within: f64| {
-        if !((got - want).abs() <= within) {
+        let off = (got - want).abs();
+        if off.is_nan() || off > within {
             wrong.push(format!("{what}: {got} for {want}, within {within:e}"));
         }
     };
@@ -147,21 +148,37 @@ fn compare_rows(
         cell("pot", Some(row.pot_c), 2, tolerance.degrees_k, false);
         cell("top stage", row.top_stage_vol, 3, tolerance.strength_vol, fast);
         cell("distillate", row.distillate_vol, 4, tolerance.strength_vol, fast);
-        cell("collected", Some(row.collected_l), 5, tolerance.volume * last[5].unwrap(), false);
-        cell("alcohol", Some(row.pure_alcohol_l), 6, tolerance.volume * last[6].unwrap(), false);
+        cell(
+            "collected",
+            Some(row.collected_l),
+            5,
+            tolerance.volume * last[5].expect("totals"),
+            false,
+        );
+        cell(
+            "alcohol",
+            Some(row.pure_alcohol_l),
+            6,
+            tolerance.volume * last[6].expect("totals"),
+            false,
+        );
         cell("v0", Some(row.v0_mol_s), 7, tolerance.vapour * row.v0_mol_s, false);
         cell("vn", Some(row.vn_mol_s), 8, tolerance.vapour * row.vn_mol_s, false);
-        cell("pot x", Some(row.pot_x_ethanol), 9, tolerance.volume * want[9].unwrap(), false);
+        cell(
+            "pot x",
+            Some(row.pot_x_ethanol),
+            9,
+            tolerance.volume * want[9].expect("pot x"),
+            false,
+        );
         congeners(row, last, tolerance, &mut cell);
     }
 }
 
-fn congeners(
-    row: &Row,
-    last: &[Option<f64>],
-    tolerance: &Tolerance,
-    cell: &mut dyn FnMut(&str, Option<f64>, usize, f64, bool),
-) {
+/// Checks one cell: name, value, column, tolerance, whether the head runs away there.
+type Cell<'a> = dyn FnMut(&str, Option<f64>, usize, f64, bool) + 'a;
+
+fn congeners(row: &Row, last: &[Option<f64>], tolerance: &Tolerance, cell: &mut Cell<'_>) {
     for (place, &mg) in row.congeners_mg.iter().enumerate() {
         let total = last[10 + place].expect("totals");
         cell("congener", Some(mg), 10 + place, tolerance.congener * total, false);

@@ -47,8 +47,8 @@ fn check(apparatus: Apparatus, draw: Draw) {
         Component::Methanol,
         Component::IsoamylAlcohol,
     ])
-    .unwrap();
-    let mut column = Column::new(mixture, apparatus, &state).unwrap();
+    .expect("a bundled plan runs");
+    let mut column = Column::new(mixture, apparatus, &state).expect("a bundled plan runs");
     column.draw = draw;
     column.heater_w = 2200.0;
     let n = column.state_len();
@@ -57,13 +57,13 @@ fn check(apparatus: Apparatus, draw: Draw) {
         (0..n).map(|i| (0.1 + (i as f64 * 0.77).sin()) * if i < C { 1.0 } else { 1e-2 }).collect();
     let diagonal = 0.02;
     let mut slope = vec![0.0; n];
-    column.linearise(&state, &mut slope).unwrap();
-    column.factor(diagonal).unwrap();
+    column.linearise(&state, &mut slope).expect("a bundled plan runs");
+    column.factor(diagonal).expect("a bundled plan runs");
     let h = 1e-4;
     let mut along = |sign: f64| {
         let moved: Vec<f64> = state.iter().zip(&z).map(|(y, z)| y + sign * h * z).collect();
         let mut slope = vec![0.0; n];
-        column.derivative(&moved, &mut slope).unwrap();
+        column.derivative(&moved, &mut slope).expect("a bundled plan runs");
         slope
     };
     let (up, down) = (along(1.0), along(-1.0));
@@ -102,6 +102,6 @@ fn prop_constant_overflow_is_exact_too() {
     for draw in [Draw::Closed, Draw::Ratio(2.0), Draw::Rate(2e-4)] {
         check(textbook.clone(), draw);
     }
-    let mixture = Mixture::<C>::new(&Component::ALL[..C]).unwrap();
+    let mixture = Mixture::<C>::new(&Component::ALL[..C]).expect("a bundled plan runs");
     assert!(mixture.heat_capacities(300.0).iter().all(|cp| *cp > 50.0));
 }

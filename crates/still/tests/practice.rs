@@ -74,14 +74,15 @@ fn hearts(forecast: &Forecast) -> (f64, f64) {
 fn common_practice_the_habit_of_a_dextrose_wash() {
     for strength_vol in [20.0, 21.0, 22.0] {
         for coolant in [1.0, 2.0] {
-            let run = forecast(&habit(strength_vol, coolant), &Options::default()).unwrap();
+            let run = forecast(&habit(strength_vol, coolant), &Options::default())
+                .expect("a bundled plan runs");
             let heat_up_min = run.ready_s / 60.0;
             assert!((40.0..60.0).contains(&heat_up_min), "{heat_up_min} min");
             assert!(run.boil_s < run.ready_s, "coolant is due before the boil");
             let (litres, strength) = hearts(&run);
             assert!((4.2..=5.2).contains(&litres), "{litres} L from {strength_vol} % vol");
             assert!(strength >= 93.0, "{strength} % vol");
-            let plateau_c = run.plateau_c.unwrap();
+            let plateau_c = run.plateau_c.expect("a bundled plan runs");
             assert!((77.9..=78.5).contains(&plateau_c), "{plateau_c} °C");
             let codes: Vec<&str> = run.warnings.iter().map(|warning| warning.code).collect();
             assert!(codes.contains(&"charge_over_fill"), "{codes:?}");

@@ -5,49 +5,49 @@ use still::plan::RunPlan;
 use still::running::RunningStill;
 
 fn plan() -> RunPlan {
-    toml::from_str(include_str!("../reference/column/C8/run.toml")).unwrap()
+    toml::from_str(include_str!("../reference/column/C8/run.toml")).expect("a bundled plan runs")
 }
 
 #[test]
 fn prop_driven_as_planned_equals_the_forecast() {
     let plan = plan();
-    let planned = forecast(&plan, &Options::default()).unwrap();
-    let mut still = RunningStill::new(&plan).unwrap();
+    let planned = forecast(&plan, &Options::default()).expect("a bundled plan runs");
+    let mut still = RunningStill::new(&plan).expect("a bundled plan runs");
     still.set_coolant_l_per_min(2.0);
     still.set_heater_watts(2000.0);
     for step in &planned.steps[1..] {
-        still.advance_to(step.start_s).unwrap();
+        still.advance_to(step.start_s).expect("a bundled plan runs");
         still.set_heater_watts(step.watts);
         still.set_take_off(plan.steps[step.index].take_off());
-        still.advance_to(step.end_s).unwrap();
-        let state = still.state().unwrap();
+        still.advance_to(step.end_s).expect("a bundled plan runs");
+        let state = still.state().expect("a bundled plan runs");
         // the warm-up is explicit here: its end may be off by a second or two
         assert!((state.pot_c - step.pot_end_c).abs() < 0.05, "{state:?} {step:?}");
         if state.head_c < 90.0 {
             assert!((state.head_c - step.head_end_c).abs() < 0.05, "{state:?} {step:?}");
         }
     }
-    let collected = still.state().unwrap().collected_l;
+    let collected = still.state().expect("a bundled plan runs").collected_l;
     assert!((collected - planned.totals.litres_20c).abs() < 5e-3, "{collected}");
 }
 
 #[test]
 fn prop_an_interrupted_still_cools_and_goes_on() {
     let plan = plan();
-    let ready_s = forecast(&plan, &Options::default()).unwrap().ready_s;
-    let mut still = RunningStill::new(&plan).unwrap();
+    let ready_s = forecast(&plan, &Options::default()).expect("a bundled plan runs").ready_s;
+    let mut still = RunningStill::new(&plan).expect("a bundled plan runs");
     still.set_heater_watts(2000.0);
-    still.advance_to(ready_s + 900.0).unwrap();
-    let before = still.state().unwrap();
+    still.advance_to(ready_s + 900.0).expect("a bundled plan runs");
+    let before = still.state().expect("a bundled plan runs");
     assert!(before.ready && before.head_c > 77.0);
     still.set_heater_watts(0.0);
-    still.advance_to(ready_s + 2700.0).unwrap();
-    let resting = still.state().unwrap();
+    still.advance_to(ready_s + 2700.0).expect("a bundled plan runs");
+    let resting = still.state().expect("a bundled plan runs");
     assert!(!resting.boiling && resting.head_c < 25.0 && resting.pot_c < before.pot_c - 1.0);
     assert!(resting.takeoff_ml_per_min == 0.0);
     still.set_heater_watts(2000.0);
-    still.advance_to(ready_s + 4500.0).unwrap();
-    let after = still.state().unwrap();
+    still.advance_to(ready_s + 4500.0).expect("a bundled plan runs");
+    let after = still.state().expect("a bundled plan runs");
     assert!(after.boiling && (after.head_c - before.head_c).abs() < 1.0, "{after:?}");
     // moles stay; composition, and with it volume, still settles between pot and column
     assert!((after.pot_l - before.pot_l).abs() < 0.05);
@@ -55,8 +55,8 @@ fn prop_an_interrupted_still_cools_and_goes_on() {
 
 #[test]
 fn prop_a_still_without_heat_never_moves() {
-    let mut still = RunningStill::new(&plan()).unwrap();
-    still.advance_to(36_000.0).unwrap();
-    let state = still.state().unwrap();
+    let mut still = RunningStill::new(&plan()).expect("a bundled plan runs");
+    still.advance_to(36_000.0).expect("a bundled plan runs");
+    let state = still.state().expect("a bundled plan runs");
     assert!(!state.boiling && !state.ready && (state.pot_c - 20.0).abs() < 2.0);
 }

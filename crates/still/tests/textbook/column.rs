@@ -59,13 +59,17 @@ fn settled_drum(x: f64, ratio: f64) -> f64 {
 fn val_we10_constant_distillate() {
     for row in rows(include_str!("../../reference/batch/analytic_const_xD.csv")) {
         let wanted = |ratio: f64| settled_drum(row[0], ratio) - 0.95;
-        let ratio = brent(wanted, 1.5, 60.0, Search::to(1e-7)).unwrap().x;
+        let ratio = brent(wanted, 1.5, 60.0, Search::to(1e-7)).expect("a textbook case runs").x;
         close(ratio, row[1], 2e-5 * row[1]);
         let left = 100.0 * (0.95 - 0.40) / (0.95 - row[0]);
         close(left, row[2], 1e-6);
     }
     let limit = |x: f64| settled_drum(x, 1e9) - 0.95;
-    close(brent(limit, 0.05, 0.1, Search::to(1e-9)).unwrap().x, 0.0722047384, 1e-7);
+    close(
+        brent(limit, 0.05, 0.1, Search::to(1e-9)).expect("a textbook case runs").x,
+        0.0722047384,
+        1e-7,
+    );
 }
 
 /// WE-17, first part: Coulson and Richardson vol. 2, Example 11.9 (seen): Fenske's four plates,

@@ -60,7 +60,7 @@ fn val_we07_ideal_binary() {
     close(outcome.average()[1], 0.5105885, 1e-6);
 }
 
-/// WE-12: multicomponent Rayleigh, n_i = n_i0 r^alpha_i.
+/// WE-12: multicomponent Rayleigh, `n_i = n_i0 r^alpha_i`.
 #[test]
 fn val_we12_multicomponent_rayleigh() {
     for row in rows(include_str!("../../reference/batch/analytic_multicomponent_rayleigh.csv")) {
@@ -79,7 +79,7 @@ fn val_we12_multicomponent_rayleigh() {
 #[test]
 fn val_we12_trace_congener() {
     let expected = [
-        (0.5, [1.054092553, 1.195228609, 1.414213562]),
+        (0.5, [1.054092553, 1.195228609, std::f64::consts::SQRT_2]),
         (5.0, [0.6561, 0.2401, 0.0625]),
         (20.0, [0.135085172, 0.001139890, 1.907e-6]),
     ];

@@ -76,12 +76,15 @@ impl<E> Textbook<E> {
         let size =
             |i: usize| if i / C == 0 || i / C == last { pot_mol[i % C] } else { start[i % C] };
         let absolute = (0..state.len()).map(|i| RTOL * size(i)).collect();
-        let mut column = Column::new(self.equilibrium, apparatus, &state).unwrap();
+        let mut column =
+            Column::new(self.equilibrium, apparatus, &state).expect("a textbook case runs");
         column.draw = self.draw;
         let mut integrator = Rosenbrock::new(RTOL, absolute, 1e-9);
         let mut time = 0.0;
         while time < seconds {
-            time = integrator.advance(&mut column, time, seconds, &mut state).unwrap();
+            time = integrator
+                .advance(&mut column, time, seconds, &mut state)
+                .expect("a textbook case runs");
             assert!(integrator.accepted < STEPS_MAX);
         }
         let rows: &[[f64; C]] = state.as_chunks().0;
