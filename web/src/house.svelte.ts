@@ -1,5 +1,5 @@
 // The open house: the bundled example (read-only) or the person's own still, and the plan being drawn up.
-import { api, ApiError } from './api'
+import { api, ApiError } from './server'
 import { draftPlan } from './plan/draft'
 import { prefs } from './prefs.svelte'
 import type { House, RunPlan, Still } from './types'

@@ -1,7 +1,7 @@
 // The live feed of one run: opens it, keeps it open, says when it is lost. Nothing here reads the phone's clock.
-import { api, ApiError, liveAddress } from './api'
+import { api, ApiError, liveAddress } from './server'
 import { noColumns, withPoint } from './live/columns'
-import type { Advice, Columns, LiveEvent, Point, RunSnapshot } from './types'
+import type { Advice, AdviceMessage, Columns, LiveEvent, RunSnapshot } from './types'
 
 /** Longest list of what was said that is kept. */
 export const SAID_MAX = 500
@@ -17,14 +17,7 @@ export const waitBefore = (attempt: number): number => WAITS_MS[Math.min(attempt
 
 export type Link = 'opening' | 'live' | 'lost'
 
-/** What the feed sends with `event: advice`: the advice, and the newest point of the drawings. */
-export interface AdviceMessage { advice: Advice; point: Point | null }
-
-export function readAdvice(text: string): AdviceMessage {
-  const data = JSON.parse(text) as Partial<AdviceMessage> & Partial<Advice>
-  if (data.advice) return { advice: data.advice, point: data.point ?? null }
-  return { advice: data as Advice, point: data.point ?? null }
-}
+export const readAdvice = (text: string): AdviceMessage => JSON.parse(text) as AdviceMessage
 
 export interface Source {
   addEventListener(name: string, listener: (event: MessageEvent<string>) => void): void

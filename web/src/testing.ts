@@ -34,11 +34,12 @@ export function forecast(): Forecast {
   const ends = [2000, 3200, 3600, 6000, 7000, 8000]
   const rows = Array.from({ length: 134 }, (_, i) => ({
     time_s: i * 60, head_c: 78 + Math.max(0, i * 60 - 5000) / 5000, pot_c: 95, top_stage_vol: 94, distillate_vol: 94, collected_l: Math.max(0, i * 60 - 3600) / 4400,
-    pure_alcohol_l: 0, takeoff_ml_per_min: 20, stages_vol: [5, 40, 60, 90],
+    pure_alcohol_l: 0, takeoff_ml_per_min: 20, pot_l: 19, stages_vol: [5, 40, 60, 90],
   }))
   return {
     heat_up_min: 33, coolant_on_min: 31, plateau_c: 78,
-    steps: ends.map((end, i) => ({ do: plan.step[i]?.do ?? 'heat', start_s: ends[i - 1] ?? 0, end_s: end, ended_by: 'minutes', litres_20c: i > 2 ? 0.4 : null, strength_vol: i > 2 ? 94 : null, pure_alcohol_l: i > 2 ? 0.376 : null, congeners_g_per_hl_pa: null })),
-    totals: { litres_20c: 1, pure_alcohol_l: 0.94, left_in_pot_l: 19, energy_kwh: 4, coolant_l: 200 }, warnings: [], rows,
+    steps: ends.map((end, i) => ({ do: plan.step[i]?.do ?? 'heat', start_s: ends[i - 1] ?? 0, end_s: end, ended_by: 'minutes', litres_20c: i > 2 ? 0.4 : null, strength_vol: i > 2 ? 94 : null, pure_alcohol_l: i > 2 ? 0.376 : null, congeners_g_per_hl_pa: null, watts: 1800, head_end_c: 78, pot_end_c: 95 })),
+    totals: { litres_20c: 1, pure_alcohol_l: 0.94, left_in_pot_l: 19, left_in_pot_vol: 4, strength_vol: 94, energy_kwh: 4, coolant_l: 200 }, warnings: [], rows,
+    jars: [], balance: { ethanol_rel: 0, total_rel: 0 }, end_s: 8000, ended_by: 'plan',
   }
 }

@@ -1,7 +1,7 @@
 // Records what the person did. The page drives nothing: every key means "this was changed by hand".
-import { api, ApiError, type NewAction } from '../api'
+import { api, ApiError } from '../server'
 import type { LiveRun } from '../live.svelte'
-import type { RunPlan } from '../types'
+import type { NewAction, RunPlan } from '../types'
 import { stepValues } from './sentence'
 
 /** How long a new jar can be taken back, s. */

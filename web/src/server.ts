@@ -1,7 +1,7 @@
 // The only file that asks the server for something once (the live feed is in live.svelte.ts).
 import type {
-  BlendAnswer, Forecast, GaugeAnswer, House, OwnStill, Problem, ReduceAnswer, RunPlan, RunSnapshot,
-  RunSummary, StillKind,
+  BlendAnswer, Forecast, GaugeAnswer, House, NewAction, NewRun, OwnStill, OwnStillAsk, Problem, ReadingRow, ReduceAnswer, RunPlan,
+  RunSnapshot, RunSummary,
 } from './types'
 
 export class ApiError extends Error {
@@ -47,34 +47,17 @@ async function problemOf(answer: Response): Promise<Problem> {
   }
 }
 
-export interface NewRun {
-  plan: RunPlan
-  mode: 'real' | 'rehearsal'
-  speed?: number
-  seed?: number
-  attendant?: boolean
-  example?: boolean
-}
-
-export interface NewAction {
-  action: string
-  value?: number
-  unit?: string
-  note?: string
-  ago_s?: number
-}
-
 export const api = {
   health: () => ask<{ ok: boolean }>('GET', '/api/health'),
   house: () => ask<House>('GET', '/api/house'),
-  keepOwnStill: (own: { name: string; kind: StillKind; boiler_litres: number; elements_watts: number[]; overrides?: Record<string, number> }) =>
+  keepOwnStill: (own: OwnStillAsk) =>
     ask<OwnStill>('PUT', '/api/house/own', own),
   forecast: (plan: RunPlan) => ask<Forecast>('POST', '/api/forecast', { plan }),
   runs: (example: boolean) => ask<RunSummary[]>('GET', `/api/runs${example ? '?example=true' : ''}`),
   startRun: (run: NewRun) => ask<{ id: string }>('POST', '/api/runs', run),
   run: (id: string) => ask<RunSnapshot>('GET', `/api/runs/${encodeURIComponent(id)}`),
   act: (id: string, action: NewAction) => ask<{ entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/actions`, action),
-  read: (id: string, row: Record<string, number>) =>
+  read: (id: string, row: ReadingRow) =>
     ask<{ accepted: number; entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/readings`, { rows: [row] }),
   undo: (id: string, entry: number) => ask<{ entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/undo`, { entry }),
   speed: (id: string, speed: number) => ask<unknown>('PUT', `/api/runs/${encodeURIComponent(id)}/speed`, { speed }),
