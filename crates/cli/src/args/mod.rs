@@ -1,0 +1,103 @@
+//! What can be typed: the commands, their options and the example each shows in its help.
+
+mod bench;
+mod record;
+mod run;
+
+use clap::{Parser, Subcommand};
+
+pub(crate) use bench::{BlendArgs, GaugeArgs, LiquidArgs, ReduceArgs, Scale, SugarKind, WashArgs};
+pub(crate) use record::{BackupArgs, ExportArgs, ImportArgs, VerifyArgs};
+pub(crate) use run::{ForecastArgs, PORT_DEFAULT, RehearseArgs, ReplayArgs, ServeArgs};
+
+/// Plans, forecasts and attends a run of a small batch still, gauges the spirit, keeps the record.
+///
+/// Advisory only: it drives nothing, and it is no safeguard.
+#[derive(Debug, Parser)]
+#[command(
+    name = "middlecut",
+    version,
+    after_help = "\
+Without a command, middlecut serves its page on this machine.
+
+Example:
+  middlecut reduce --litres 2 --from 92 --to 42
+"
+)]
+pub(crate) struct Cli {
+    /// What to do; `serve` where nothing is said.
+    #[command(subcommand)]
+    pub(crate) command: Option<Command>,
+
+    /// One JSON object on standard output instead of text.
+    #[arg(long, global = true)]
+    pub(crate) json: bool,
+}
+
+/// One command.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Everything about an ethanol-water liquid.
+    Liquid(LiquidArgs),
+    /// True strength from the reading of a glass hydrometer.
+    Gauge(GaugeArgs),
+    /// Water to add to bring a spirit down to a strength.
+    Reduce(ReduceArgs),
+    /// What a blend of several parts comes to.
+    Blend(BlendArgs),
+    /// What a wash should give.
+    Wash(WashArgs),
+    /// Simulate the plan of a run file.
+    Forecast(ForecastArgs),
+    /// Play a recorded run through the live engine.
+    Replay(ReplayArgs),
+    /// Run a simulated still, with probe noise, through the live engine.
+    Rehearse(RehearseArgs),
+    /// Serve the page on this machine (what happens without a command).
+    Serve(ServeArgs),
+    /// Write a run of the record as a run folder.
+    Export(ExportArgs),
+    /// Take a run folder into the record.
+    Import(ImportArgs),
+    /// Copy the whole record into one file while it is in use.
+    Backup(BackupArgs),
+    /// Check the record's chain from the first entry to the last.
+    Verify(VerifyArgs),
+    /// Print the completion script of a shell.
+    #[command(
+        after_help = "Example:\n  middlecut completions bash > ~/.local/share/bash-completion/completions/middlecut\n"
+    )]
+    Completions {
+        /// Which shell.
+        shell: clap_complete::Shell,
+    },
+    /// Print the server's API document.
+    #[command(hide = true)]
+    Openapi,
+}
+
+/// A number a person types: point or comma.
+pub(super) fn number(text: &str) -> Result<f64, quantities::ParseNumber> {
+    quantities::parse_typed(text)
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::Cli;
+
+    #[test]
+    fn the_command_line_is_well_formed() {
+        Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn every_command_shows_a_worked_example() {
+        for command in Cli::command().get_subcommands().filter(|command| !command.is_hide_set()) {
+            let help = command.get_after_help().map(ToString::to_string).unwrap_or_default();
+            let line = format!("middlecut {}", command.get_name());
+            assert!(help.contains(&line), "{line}: no example in its help");
+        }
+    }
+}

@@ -1,0 +1,81 @@
+//! Options of the commands about a run: forecast, replay, rehearse, serve.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::number;
+
+/// Options of `middlecut forecast`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example: the whole run before heat, with its curve\n  middlecut forecast run.toml --svg forecast.svg\n"
+)]
+pub(crate) struct ForecastArgs {
+    /// The run file.
+    #[arg(value_name = "RUN.toml")]
+    pub(crate) run: PathBuf,
+    /// Draw the forecast into this file.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) svg: Option<PathBuf>,
+    /// Write one row a minute into this file.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+    /// Station pressure instead of the run file's, hPa.
+    #[arg(long, value_name = "HPA", value_parser = number, allow_hyphen_values = true)]
+    pub(crate) pressure: Option<f64>,
+    /// Relative tolerance of the integrator.
+    #[arg(long, value_name = "R", value_parser = number, allow_hyphen_values = true, default_value = "1e-3")]
+    pub(crate) rtol: f64,
+}
+
+/// Options of `middlecut replay`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example: a recorded run, sixty times as fast as it was\n  middlecut replay my-run --speed 60\n"
+)]
+pub(crate) struct ReplayArgs {
+    /// The run folder.
+    #[arg(value_name = "RUN_FOLDER")]
+    pub(crate) folder: PathBuf,
+    /// Times real time; unlimited where not given.
+    #[arg(long, value_name = "N", value_parser = number, allow_hyphen_values = true)]
+    pub(crate) speed: Option<f64>,
+}
+
+/// Options of `middlecut rehearse`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example: practise a plan, the same way every time\n  middlecut rehearse run.toml --seed 7\n"
+)]
+pub(crate) struct RehearseArgs {
+    /// The run file.
+    #[arg(value_name = "RUN.toml")]
+    pub(crate) run: PathBuf,
+    /// Times real time; unlimited where not given.
+    #[arg(long, value_name = "N", value_parser = number, allow_hyphen_values = true)]
+    pub(crate) speed: Option<f64>,
+    /// Seed of the probe noise and of the stand-in's delays.
+    #[arg(long, value_name = "N", allow_hyphen_values = true, default_value_t = 1)]
+    pub(crate) seed: u64,
+}
+
+/// Port where nothing is said.
+pub(crate) const PORT_DEFAULT: u16 = 4780;
+
+/// Options of `middlecut serve`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example: a record of its own, on whatever port is free\n  middlecut serve --data ./record --port 0\n"
+)]
+pub(crate) struct ServeArgs {
+    /// Folder of the record; your data folder where not given.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) data: Option<PathBuf>,
+    /// Port on this machine; 0 takes a free one.
+    #[arg(long, value_name = "N", allow_hyphen_values = true, default_value_t = PORT_DEFAULT)]
+    pub(crate) port: u16,
+    /// Do not open the page in a browser.
+    #[arg(long)]
+    pub(crate) no_open: bool,
+}

@@ -1,0 +1,17 @@
+//! Where the record stands: the folder that was named, or the user's data folder.
+
+use std::path::{Path, PathBuf};
+
+use directories::ProjectDirs;
+
+use crate::error::CliError;
+
+/// The folder of the record.
+pub(super) fn folder(named: Option<&Path>) -> Result<PathBuf, CliError> {
+    match named {
+        Some(path) => Ok(path.to_path_buf()),
+        None => ProjectDirs::from("", "", "middlecut")
+            .map(|folders| folders.data_dir().to_path_buf())
+            .ok_or(CliError::NoHome),
+    }
+}

@@ -1,0 +1,44 @@
+//! `middlecut forecast`: simulates the plan of a run file.
+
+mod csv;
+mod svg;
+mod text;
+
+use still::forecast::{Options, forecast};
+
+use crate::args::ForecastArgs;
+use crate::error::CliError;
+use crate::number::within;
+use crate::print;
+use crate::wire::forecast::ForecastWire;
+
+/// Loosest and tightest tolerance the integrator is asked for.
+const RTOL_LOW: f64 = 1e-10;
+const RTOL_HIGH: f64 = 0.1;
+
+/// Forecasts, writes the files that were asked for, prints the rest.
+pub(crate) fn run(args: &ForecastArgs, json: bool) -> Result<(), CliError> {
+    let hint = "station pressure, as a barometer at the still shows it, not reduced to sea level";
+    let pressure_hpa = args
+        .pressure
+        .map(|hpa| within("--pressure", hpa, 300.0, 1200.0, "hPa", hint))
+        .transpose()?;
+    let hint = "1e-3 is enough for steering; 1e-6 for comparing programs";
+    let rtol = within("--rtol", args.rtol, RTOL_LOW, RTOL_HIGH, "", hint)?;
+    let plan = store::folder::read_plan(&args.run)?;
+    let options = Options { rtol, pressure_hpa, ..Options::default() };
+    let outcome = forecast(&plan, &options)?;
+    if let Some(path) = &args.csv {
+        super::write_file("--csv", path, &csv::write(&outcome))?;
+    }
+    if let Some(path) = &args.svg {
+        let drawing = svg::draw(&outcome, &plan.title)?;
+        super::write_file("--svg", path, &drawing)?;
+    }
+    if json {
+        print::json(&ForecastWire::from(&outcome))?;
+    } else {
+        print::text(&text::write(&plan, &outcome))?;
+    }
+    Ok(())
+}

@@ -1,0 +1,53 @@
+//! One file a command: each takes its arguments, calls the crate that knows, prints.
+
+mod blend;
+mod completions;
+mod data;
+mod forecast;
+mod gauge;
+mod liquid;
+mod live;
+mod openapi;
+mod record;
+mod reduce;
+mod rehearse;
+mod replay;
+mod serve;
+mod wash;
+
+use std::path::Path;
+
+use crate::args::{Cli, Command};
+use crate::error::CliError;
+
+/// Runs the chosen command; `serve` where none was chosen.
+pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
+    let json = cli.json;
+    match &cli.command {
+        Some(Command::Liquid(args)) => liquid::run(args, json),
+        Some(Command::Gauge(args)) => gauge::run(args, json),
+        Some(Command::Reduce(args)) => reduce::run(args, json),
+        Some(Command::Blend(args)) => blend::run(args, json),
+        Some(Command::Wash(args)) => wash::run(args, json),
+        Some(Command::Forecast(args)) => forecast::run(args, json),
+        Some(Command::Replay(args)) => replay::run(args, json),
+        Some(Command::Rehearse(args)) => rehearse::run(args, json),
+        Some(Command::Serve(args)) => serve::run(args, json),
+        Some(Command::Export(args)) => record::export(args, json),
+        Some(Command::Import(args)) => record::import(args, json),
+        Some(Command::Backup(args)) => record::backup(args, json),
+        Some(Command::Verify(args)) => record::verify(args, json),
+        Some(Command::Completions { shell }) => completions::run(*shell),
+        Some(Command::Openapi) => openapi::run(),
+        None => serve::run_default(json),
+    }
+}
+
+/// Writes a file that an option or argument named.
+fn write_file(option: &'static str, path: &Path, text: &str) -> Result<(), CliError> {
+    std::fs::write(path, text).map_err(|why| CliError::Write {
+        option,
+        path: path.to_path_buf(),
+        why,
+    })
+}

@@ -1,0 +1,58 @@
+//! `middlecut reduce`: the water that brings a spirit down to a strength.
+
+use alcoholometry::reduce::{ReduceInput, Reduced, reduce};
+use serde::Serialize;
+
+use crate::args::ReduceArgs;
+use crate::error::CliError;
+use crate::print::{self, Sheet};
+
+#[derive(Debug, Serialize)]
+struct ReduceWire {
+    water_kg: f64,
+    water_l_20c: f64,
+    water_l: f64,
+    product_l_20c: f64,
+    pure_alcohol_l: f64,
+    contraction_percent: f64,
+    warming_k: Option<f64>,
+    naive_water_l: f64,
+}
+
+/// Reckons the water.
+pub(crate) fn run(args: &ReduceArgs, json: bool) -> Result<(), CliError> {
+    let reduced = reduce(ReduceInput::exact(args.litres, args.from, args.to, args.at))?;
+    if json {
+        print::json(&wire(&reduced))?;
+    } else {
+        print::text(&sheet(args, &reduced).to_string())?;
+    }
+    Ok(())
+}
+
+const fn wire(reduced: &Reduced) -> ReduceWire {
+    ReduceWire {
+        water_kg: reduced.water_kg,
+        water_l_20c: reduced.water_l_20c,
+        water_l: reduced.water_l,
+        product_l_20c: reduced.product_l_20c,
+        pure_alcohol_l: reduced.pure_alcohol_l,
+        contraction_percent: reduced.contraction_percent,
+        warming_k: reduced.warming_k,
+        naive_water_l: reduced.naive_water_l,
+    }
+}
+
+fn sheet(args: &ReduceArgs, reduced: &Reduced) -> Sheet {
+    let mut sheet = Sheet::new();
+    sheet.row("water to add", reduced.water_kg, 3, "kg (weigh it)");
+    sheet.row("the same", reduced.water_l, 3, &format!("L at {} °C", args.at));
+    sheet.row("makes", reduced.product_l_20c, 3, &format!("L at 20 °C of {} % vol", args.to));
+    sheet.row("pure alcohol", reduced.pure_alcohol_l, 3, "L");
+    sheet.row("contraction", reduced.contraction_percent, 2, "% of the parts");
+    if let Some(warming_k) = reduced.warming_k {
+        sheet.row("warms by about", warming_k, 1, "K, so let it cool before gauging");
+    }
+    sheet.row("volumes do not add", reduced.naive_water_l, 3, "L would be the naive answer");
+    sheet
+}

@@ -1,0 +1,145 @@
+//! Everything that can go wrong at the command line: what is said, the hint, the exit code.
+
+use std::path::PathBuf;
+
+use advise::AdviseError;
+use alcoholometry::AlcoholometryError;
+use server::ServeError;
+use still::StillError;
+
+/// Why a command did not do what was asked.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum CliError {
+    /// A number out of its range.
+    #[error("{option} is {value}: it {bound}")]
+    Value {
+        /// The option as typed.
+        option: &'static str,
+        /// What was given.
+        value: f64,
+        /// What is allowed.
+        bound: String,
+        /// What to do.
+        hint: String,
+    },
+    /// A quantity refused a value.
+    #[error(transparent)]
+    Quantity(#[from] quantities::OutOfRange),
+    /// The bench refused an input.
+    #[error(transparent)]
+    Bench(#[from] AlcoholometryError),
+    /// An equilibrium did not come out.
+    #[error(transparent)]
+    Equilibrium(#[from] thermo::ThermoError),
+    /// The plan cannot be simulated.
+    #[error(transparent)]
+    Still(#[from] still::StillError),
+    /// The live engine refuses.
+    #[error(transparent)]
+    Advise(#[from] advise::AdviseError),
+    /// A run folder or run file cannot be read or written.
+    #[error(transparent)]
+    Folder(#[from] store::folder::FolderError),
+    /// The record refuses, or cannot be opened.
+    #[error(transparent)]
+    Store(#[from] store::StoreError),
+    /// The record is not whole.
+    #[error("the record is not whole: {0}")]
+    NotWhole(#[from] store::VerifyFailure),
+    /// The server cannot be started.
+    #[error(transparent)]
+    Serve(#[from] server::ServeError),
+    /// A drawing could not be made.
+    #[error("--svg: {0}")]
+    Drawing(#[from] plotters::drawing::DrawingAreaErrorKind<std::io::Error>),
+    /// There is no user whose data folder could be used.
+    #[error("this user has no data folder")]
+    NoHome,
+    /// A file could not be written.
+    #[error("{option} {}: {why}", path.display())]
+    Write {
+        /// The option or argument that named it.
+        option: &'static str,
+        /// The file.
+        path: PathBuf,
+        /// The system's reason.
+        why: std::io::Error,
+    },
+    /// Standard output could not be written.
+    #[error("standard output: {0}")]
+    Output(#[from] std::io::Error),
+}
+
+impl CliError {
+    /// 2 where the input was bad, 1 where the work failed.
+    pub(crate) fn exit_code(&self) -> u8 {
+        let is_bad_input = match self {
+            Self::Still(error) | Self::Advise(AdviseError::Still(error)) => is_bad_plan(error),
+            Self::Store(error) | Self::Serve(ServeError::Store(error)) => error.is_bad_input(),
+            Self::Equilibrium(_)
+            | Self::Advise(AdviseError::Thermo(_))
+            | Self::NotWhole(_)
+            | Self::Serve(_)
+            | Self::Drawing(_)
+            | Self::Output(_) => false,
+            Self::Value { .. }
+            | Self::Quantity(_)
+            | Self::Bench(_)
+            | Self::Folder(_)
+            | Self::Advise(_)
+            | Self::NoHome
+            | Self::Write { .. } => true,
+        };
+        if is_bad_input { 2 } else { 1 }
+    }
+
+    /// What the person can do.
+    pub(crate) fn hint(&self) -> String {
+        match self {
+            Self::Value { hint, .. } => hint.clone(),
+            Self::Quantity(_) => "give a value within the range named".to_owned(),
+            Self::Bench(error) => error.hint().to_owned(),
+            Self::Equilibrium(_) => {
+                "try a slightly different input, and report this with the numbers above".to_owned()
+            }
+            Self::Still(error) => error.hint(),
+            Self::Advise(error) => advise_hint(error),
+            Self::Folder(error) => error.hint(),
+            Self::Store(error) => error.hint(),
+            Self::NotWhole(_) => {
+                "keep this file as it is, restore a backup beside it and compare the two".to_owned()
+            }
+            Self::Serve(error) => error.hint(),
+            Self::NoHome => "name a folder with --data DIR".to_owned(),
+            Self::Write { .. } => {
+                "name a file in a folder that exists and that you may write to".to_owned()
+            }
+            Self::Drawing(_) | Self::Output(_) => "see whether the disk is full".to_owned(),
+        }
+    }
+
+    /// Whether nobody reads the output any more, as when piped into `head`.
+    pub(crate) fn is_broken_pipe(&self) -> bool {
+        matches!(self, Self::Output(why) if why.kind() == std::io::ErrorKind::BrokenPipe)
+    }
+}
+
+/// A plan that cannot be run is bad input; equations that fail are a failure.
+const fn is_bad_plan(error: &StillError) -> bool {
+    matches!(
+        error,
+        StillError::Plan(_) | StillError::NeverBoils { .. } | StillError::HoldupTooLarge { .. }
+    )
+}
+
+fn advise_hint(error: &AdviseError) -> String {
+    match error {
+        AdviseError::Still(still) => still.hint(),
+        AdviseError::Thermo(_) => {
+            "check the site's pressure; if it is real, report this run file".to_owned()
+        }
+        AdviseError::Plan(plan) => plan.hint.clone(),
+        AdviseError::Option { hint, .. } => (*hint).to_owned(),
+        AdviseError::Time { .. } => "check the time column".to_owned(),
+    }
+}

@@ -1,0 +1,39 @@
+//! The program as a person and a script meet it: started as a process, judged by what it says.
+
+mod bad_input;
+mod commands;
+mod kill_restart;
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+/// The run file of the example.
+const RUN_TOML: &str = include_str!("../../../../examples/hollowbank/perry/run.toml");
+
+/// The program under test.
+fn program() -> Command {
+    Command::new(env!("CARGO_BIN_EXE_middlecut"))
+}
+
+/// Runs it to its end.
+fn run(arguments: &[&str]) -> Output {
+    program().args(arguments).output().expect("the program can be started")
+}
+
+/// Runs it, which must succeed, and returns what it printed.
+fn printed(arguments: &[&str]) -> String {
+    let Output { status, stdout, stderr } = run(arguments);
+    let said = String::from_utf8_lossy(&stderr);
+    assert!(status.success(), "{arguments:?} {status}: {said}");
+    String::from_utf8(stdout).expect("the program prints UTF-8")
+}
+
+/// A path as it is typed.
+fn typed(path: &Path) -> &str {
+    path.to_str().expect("test folders have plain names")
+}
+
+/// A file of the example house.
+fn example(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/hollowbank").join(name)
+}
