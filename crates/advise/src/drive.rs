@@ -28,12 +28,16 @@ pub fn replay(
     for second in 0..=RUN_SECONDS_MAX {
         let mut said = cursor.feed_until(second as f64, &mut live);
         said.extend(live.tick(second));
-        said.iter().for_each(|event| on_event(event, &live));
+        for event in &said {
+            on_event(event, &live);
+        }
         if live.end().is_some() || second as f64 >= last_s {
             break;
         }
     }
-    live.close().iter().for_each(|event| on_event(event, &live));
+    for event in live.close() {
+        on_event(&event, &live);
+    }
     Ok(live.end().unwrap_or_else(|| live.end_now()))
 }
 
@@ -57,12 +61,16 @@ pub fn rehearse(
         if !rows.is_empty() {
             on_rows(&rows);
         }
-        said.iter().for_each(|event| on_event(event, &live));
+        for event in &said {
+            on_event(event, &live);
+        }
         if live.end().is_some() || rehearsal.finished() {
             break;
         }
         due = said;
     }
-    live.close().iter().for_each(|event| on_event(event, &live));
+    for event in live.close() {
+        on_event(&event, &live);
+    }
     Ok(live.end().unwrap_or_else(|| live.end_now()))
 }

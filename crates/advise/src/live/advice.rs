@@ -137,7 +137,7 @@ pub struct Jar {
     pub strength_vol: Option<f64>,
     /// `filled`, `open` or `expected`.
     pub status: &'static str,
-    /// Cleanliness word for the look of its liquid: discard, sharp, faint, clean, faint_late, oily.
+    /// Cleanliness word for the look of its liquid: discard, sharp, faint, clean, `faint_late`, oily.
     pub cleanliness: &'static str,
 }
 

@@ -1,18 +1,18 @@
-//! What is due: the prompts, the moves the engine makes by itself, and the end of the run.
+//! What is due: the prompts, and whether the knee of the hearts shows.
 
 use still::plan::{StepKind, TakeOff};
 
-use super::alarms::{Finding, state_event};
-use super::channels::Probe;
+use super::alarms::Finding;
 use super::engine::Live;
 use super::event::{Event, Priority};
 use super::numbers::minutes;
 use super::outlook::COOL_C;
+use super::probe::Probe;
 
 /// Coolant should run this long before the earliest boil, s.
 const COOLANT_LEAD_S: f64 = 600.0;
 /// A pot this warm needs coolant whatever the forecast says, °C.
-const COOLANT_POT_C: f64 = 65.0;
+const COOLANT_POT_C: f64 = 70.0;
 /// Slope at which the head counts as steady: 0.10 K in 10 min.
 const STEADY_K_PER_S: f64 = 0.10 / 600.0;
 /// The end of hearts is near when it may come within this, or likely comes within that, s.
@@ -28,62 +28,12 @@ const LARGE_SLOPE_K_PER_S: f64 = 0.6 / 600.0;
 const KNEE_HOLD_S: f64 = 45.0;
 /// A jar is changed when it is this full.
 const JAR_FULL: f64 = 0.90;
-/// A take-off open this long without a step, or a heater off this long after the prompt to stop,
-/// is taken as the step, s.
-const OPEN_EARLY_S: f64 = 120.0;
-const STOPPED_S: f64 = 60.0;
-/// How long the end waits for the coolant to be closed, s.
-const END_WAIT_S: f64 = 180.0;
 /// Time after heat off at which a still without head readings counts as cool, s.
 const COOL_UNREAD_S: f64 = 2700.0;
 
 impl Live {
-    /// Moves that the engine makes by itself, each said.
-    pub(super) fn recognise(&mut self, said: &mut Vec<Event>) {
-        let now_s = self.now_s;
-        let next = self.steps.next_kind(&self.plan);
-        let (index, kind) = (self.steps.index, self.steps.kind);
-        let fill_s = self.forecast().map_or(300.0, |course| course.ready_s - course.head_jump_s);
-        let filled = self.vapour_s.is_some_and(|at| now_s >= at + 1.3 * fill_s + 180.0);
-        if kind == StepKind::Heat
-            && next == Some(StepKind::Equalise)
-            && filled
-            && self.steady(180.0, 6.0)
-        {
-            let text = "The head is hot and steady: taken as equalising since now.".to_owned();
-            said.push(state_event(now_s, "taken_as_equalising", text, "no step was recorded"));
-            said.push(self.begin_step(now_s, index + 1, "recognised from the head"));
-            return;
-        }
-        if self.hand.open_early_s.is_some_and(|at| now_s - at >= OPEN_EARLY_S) {
-            self.hand.open_early_s = None;
-            let drawing =
-                (index + 1..self.plan.steps.len()).find(|i| self.plan.steps[*i].kind.draws());
-            if let Some(target) = drawing {
-                let text =
-                    "The take-off stands open and no step was recorded: the next drawing step \
-                            is taken as begun."
-                        .to_owned();
-                said.push(state_event(
-                    now_s,
-                    "taken_as_drawing",
-                    text,
-                    "from the recorded take-off",
-                ));
-                said.push(self.begin_step(now_s, target, "recognised from the take-off"));
-            }
-            return;
-        }
-        let off_long = self.hand.heater_off_s.is_some_and(|at| now_s - at >= STOPPED_S);
-        if next == Some(StepKind::Stop) && off_long && self.prompts.first_said_s("stop").is_some() {
-            let text = "The heater is off after the prompt to stop: taken as stopped.".to_owned();
-            said.push(state_event(now_s, "taken_as_stopped", text, "from the recorded heater"));
-            said.push(self.begin_step(now_s, index + 1, "recognised from the heater"));
-        }
-    }
-
     /// Whether the head is hot and its slope over `span_s` is at most `factor` times the steady one.
-    fn steady(&self, span_s: f64, factor: f64) -> bool {
+    pub(super) fn steady(&self, span_s: f64, factor: f64) -> bool {
         let hot = self.head_c().is_some_and(|head| head > 60.0);
         let slope = self.head.slope_per_s(self.now_s, span_s);
         hot && slope.is_some_and(|slope| slope.abs() <= factor * STEADY_K_PER_S)
@@ -110,11 +60,15 @@ impl Live {
             && slope(600.0) >= KNEE_SLOPE_K_PER_S;
         let large =
             over.is_some_and(|over| over >= LARGE_RISE_K) && slope(300.0) >= LARGE_SLOPE_K_PER_S;
-        let shows = small || large;
+        // A probe that has drifted low hides the rise but not the slope.
+        let before = self.head.median(self.now_s - 1500.0, self.now_s - 900.0);
+        let grown = self.head.present().zip(before).is_some_and(|(now, then)| now - then >= 0.25);
+        let steep = self.mostly_drawn() && grown && slope(600.0) >= 2.0 * KNEE_SLOPE_K_PER_S;
+        let shows = small || large || steep;
         let fades = over.is_none_or(|over| over < 0.5 * KNEE_RISE_K);
         match self.knee_s {
             None if shows => self.knee_s = Some(self.now_s),
-            Some(_) if fades => self.knee_s = None,
+            Some(_) if fades && !steep => self.knee_s = None,
             _ => {}
         }
     }
@@ -137,7 +91,7 @@ impl Live {
             (index + 1000, self.step_done_due()),
             (self.jars.changes, self.jar_change_due()),
             (0, self.coolant_off_due()),
-            (self.hand.last_s.max(0.0) as u64, self.still_here_due()),
+            (self.hand.actions, self.still_here_due()),
         ];
         for (occasion, finding) in due {
             if let Some(finding) = finding {
@@ -172,14 +126,17 @@ impl Live {
         let boil_s = self.earliest_boil_s();
         let pot_c = self.channels.fresh(Probe::Pot, self.now_s);
         let warm = pot_c.is_some_and(|pot| pot >= COOLANT_POT_C);
-        let due = warm || boil_s.is_none_or(|boil| boil - self.now_s <= COOLANT_LEAD_S);
+        let near = boil_s.is_some_and(|boil| boil - self.now_s <= COOLANT_LEAD_S);
+        let due = warm || near || boil_s.is_none();
         let flow = self.plan.site.coolant_l_per_min;
         due.then(|| Finding {
             code: "coolant_on",
             priority: Priority::High,
             text: "The first vapour is near and no coolant is recorded.".to_owned(),
             how_sure: match (warm, boil_s) {
-                (true, _) => format!("the pot already reads {:.0} °C", pot_c.unwrap_or(0.0)),
+                (true, _) if !near => {
+                    format!("the pot already reads {:.0} °C", pot_c.unwrap_or(0.0))
+                }
                 (_, Some(_)) => {
                     "earliest boil by the forecast, pot and heater; 1 in 40 comes sooner".to_owned()
                 }
@@ -414,19 +371,5 @@ impl Live {
             within_s: Some(left_s),
             about: String::new(),
         })
-    }
-
-    /// Ends the run once it is stopped, cool and the coolant closed (or not closed for three minutes
-    /// after the prompt). Judged only in a second with a row, so that a replay ends where the run did.
-    pub(super) fn look_for_end(&mut self, said: &mut Vec<Event>) {
-        if self.steps.kind != StepKind::Stop || self.heater_on() || !self.row_since_tick {
-            return;
-        }
-        let waited = self.prompts.first_said_s("coolant_off");
-        let waited = waited.is_some_and(|at| self.now_s - at >= END_WAIT_S);
-        if self.is_cool() && (waited || !self.coolant_on()) {
-            let end = self.finish("stopped and cool");
-            said.extend(end);
-        }
     }
 }

@@ -27,7 +27,7 @@ use crate::error::AdviseError;
 /// Sizes of jar that are taken, mL.
 const JAR_ML: (f64, f64) = (10.0, 100_000.0);
 /// Longest run, s: a fortnight.
-const RUN_S_MAX: f64 = 1_209_600.0;
+const RUN_SECONDS_MAX: u64 = 1_209_600;
 
 /// How the engine works.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -52,11 +52,14 @@ pub(super) struct Hand {
     pub(super) heater_s: f64,
     pub(super) heater_off_s: Option<f64>,
     pub(super) coolant_l_per_min: Option<f64>,
+    pub(super) coolant_s: Option<f64>,
     pub(super) take_off_s: Option<f64>,
     /// The take-off stands open although no drawing step was recorded, since.
     pub(super) open_early_s: Option<f64>,
     /// Last action of any kind: somebody was there.
     pub(super) last_s: f64,
+    /// How many actions there were.
+    pub(super) actions: u64,
 }
 
 /// What the glass has shown.
@@ -98,7 +101,7 @@ pub struct Live {
     pub(super) slow_armed: bool,
     /// Since when the knee shows in the head.
     pub(super) knee_s: Option<f64>,
-    /// What the step before ended by, as far as the engine saw it.
+    /// What condition of the running step was met; kept when the stop begins.
     pub(super) reached: Option<EndedBy>,
     pub(super) end: Option<RunEnd>,
 }
@@ -213,7 +216,7 @@ impl Live {
     pub fn tick(&mut self, second: u64) -> Vec<Event> {
         let mut said = Vec::new();
         let from = self.ticked.map_or(0, |last| last + 1);
-        for at in from..=second.min(RUN_S_MAX as u64) {
+        for at in from..=second.min(RUN_SECONDS_MAX) {
             if self.end.is_some() {
                 break;
             }
@@ -231,6 +234,9 @@ impl Live {
         self.account(passed_s, said);
         self.recognise(said);
         self.follow_knee();
+        if self.steps.kind.draws() {
+            self.reached = self.trigger_reached().map(|(by, _)| by).or(self.reached);
+        }
         self.prompt(said);
         let findings = self.findings();
         self.alarms.update(now_s, findings, said);
@@ -275,10 +281,12 @@ impl Live {
 
     /// Goes over to step `index` of the plan.
     pub(super) fn begin_step(&mut self, time_s: f64, index: usize, how: &str) -> Event {
-        self.reached = self.trigger_reached().map(|(by, _)| by);
         let first_hearts = self.steps.hearts_s.is_none();
         self.steps.begin(&self.plan, index, time_s);
         let kind = self.steps.kind;
+        if kind != StepKind::Stop {
+            self.reached = None;
+        }
         self.drawn.step_begins(time_s, first_hearts && kind == StepKind::Hearts);
         self.slow_armed = false;
         self.hand.open_early_s = None;
@@ -365,6 +373,6 @@ impl Live {
     }
 
     pub(super) fn possible_time(time_s: f64) -> bool {
-        (0.0..=RUN_S_MAX).contains(&time_s)
+        (0.0..=RUN_SECONDS_MAX as f64).contains(&time_s)
     }
 }

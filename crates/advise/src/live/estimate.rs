@@ -10,10 +10,10 @@ use still::outcome::Row;
 use still::plan::{StepKind, StillKind, TakeOff};
 
 use super::advice::Estimate;
-use super::channels::Probe;
 use super::drawn::Source;
 use super::engine::Live;
 use super::forecasts::Forecasts;
+use super::probe::Probe;
 
 /// A heater below this is off, W.
 pub(super) const HEATER_OFF_W: f64 = 20.0;
@@ -33,7 +33,9 @@ const PROBE_BAND_K: f64 = 0.5;
 
 impl Live {
     pub(super) fn heater_w(&self) -> f64 {
-        if let Some(watts) = self.channels.fresh(Probe::Heater, self.now_s) {
+        let meter = self.channels.of(Probe::Heater);
+        let since_s = self.hand.heater_w.map_or(-1.0, |_| self.hand.heater_s);
+        if let Some(watts) = meter.fresh_since(self.now_s, since_s) {
             return watts;
         }
         let running = self.steps.recorded || self.vapour_s.is_some();
@@ -59,7 +61,9 @@ impl Live {
 
     /// Coolant flow, as read or else as recorded, L/min.
     pub(super) fn coolant_l_per_min(&self) -> Option<f64> {
-        self.channels.fresh(Probe::CoolantFlow, self.now_s).or(self.hand.coolant_l_per_min)
+        let since_s = self.hand.coolant_s.unwrap_or(-1.0);
+        let read = self.channels.of(Probe::CoolantFlow).fresh_since(self.now_s, since_s);
+        read.or(self.hand.coolant_l_per_min)
     }
 
     pub(super) fn coolant_on(&self) -> bool {
@@ -169,7 +173,8 @@ impl Live {
 
     /// Rise of the head over the plateau, K; none while the head is not read or no plateau is known.
     pub(super) fn rise_k(&self) -> Option<f64> {
-        self.head_c()?;
+        let runs = self.heater_on() && !matches!(self.steps.kind, StepKind::Heat | StepKind::Stop);
+        self.head_c().filter(|_| runs)?;
         let (plateau_c, _) = self.plateau.present_c()?;
         Some(self.head.present()? - plateau_c)
     }
@@ -187,7 +192,8 @@ impl Live {
 
     /// Strength of what runs now.
     pub(super) fn strength_now(&self) -> Option<Estimate> {
-        if self.vapour_s.is_none() && !self.steps.kind.draws() {
+        let vapour = self.vapour_s.is_some() || self.steps.kind.draws();
+        if !vapour || !self.heater_on() {
             return None;
         }
         if let Some((at, strength)) = self.gauged.last

@@ -24,12 +24,14 @@ impl Live {
             return Vec::new();
         }
         self.row_since_tick = true;
+        self.hand.actions += 1;
         self.hand.last_s = self.hand.last_s.max(time_s);
         match action {
             Action::Heater { watts } => self.heater(time_s, *watts),
             Action::TakeOff { take_off, measured } => self.take_off(time_s, *take_off, *measured),
             Action::Coolant { l_per_min } if l_per_min.is_finite() => {
                 self.hand.coolant_l_per_min = Some(l_per_min.max(0.0));
+                self.hand.coolant_s = Some(time_s);
             }
             Action::Jar { number } => self.new_jar(time_s, *number),
             Action::Step { kind } => return self.step(time_s, *kind),

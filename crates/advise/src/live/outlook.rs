@@ -10,10 +10,10 @@ use still::outcome::EndedBy;
 use still::plan::StepKind;
 
 use super::advice::{Boundary, Expectation};
-use super::channels::Probe;
 use super::engine::Live;
 use super::forecasts::{EIGHTY, Forecasts};
 use super::numbers::minutes;
+use super::probe::Probe;
 
 /// Standard deviation of the heater's power, relative.
 const POWER_SD: f64 = 0.03;

@@ -266,10 +266,11 @@ impl Live {
             }
             let count = (step_ml / self.jar_ml).ceil().max(1.0);
             let each_s = length_s / count;
-            for place in 0..(count as usize).min(left) {
-                let from_s = start_s + each_s * place as f64;
-                let ml = (step_ml - self.jar_ml * place as f64).min(self.jar_ml);
-                let share = place as f64 / count;
+            let mut place = 0.0;
+            while place < count && left > 0 {
+                let from_s = start_s + each_s * place;
+                let ml = (step_ml - self.jar_ml * place).min(self.jar_ml);
+                let share = place / count;
                 jars.push(Jar {
                     number,
                     cut: boundary.step,
@@ -283,6 +284,7 @@ impl Live {
                 });
                 number += 1;
                 left -= 1;
+                place += 1.0;
             }
             if left == 0 {
                 return;

@@ -3,10 +3,10 @@
 use still::plan::StepKind;
 
 use super::alarms::Finding;
-use super::channels::Probe;
 use super::engine::Live;
 use super::event::Priority;
 use super::numbers::minutes;
+use super::probe::Probe;
 
 /// Somebody should act or press at least this often, s; two minutes later it is critical.
 const ATTENDANT_S: f64 = 600.0;

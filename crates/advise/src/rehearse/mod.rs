@@ -190,6 +190,3 @@ impl Rehearsal {
         self.finished = self.off_since_s.is_some_and(|since| now_s - since >= LINGER_S);
     }
 }
-
-#[cfg(test)]
-mod tests;

@@ -109,19 +109,18 @@ impl StandIn {
                     rehearsal.act(now_s, Action::Coolant { l_per_min }, rows)?;
                 }
                 Task::Step(index) if index == rehearsal.step + 1 => {
-                    begin(now_s, index, rehearsal, rows)?
+                    begin(now_s, index, rehearsal, rows)?;
                 }
-                Task::Step(_) => {}
                 Task::Jar if rehearsal.plan.steps[rehearsal.step].kind.draws() => {
                     let number = rehearsal.bench.next_number();
                     rehearsal.act(now_s, Action::Jar { number }, rows)?;
                 }
-                Task::Jar => {}
+                Task::Step(_) | Task::Jar => {}
                 Task::Seen(code) => {
-                    rehearsal.act(now_s, Action::Seen { code: code.to_owned() }, rows)?
+                    rehearsal.act(now_s, Action::Seen { code: code.to_owned() }, rows)?;
                 }
                 Task::Reset(code) => {
-                    rehearsal.act(now_s, Action::Reset { code: code.to_owned() }, rows)?
+                    rehearsal.act(now_s, Action::Reset { code: code.to_owned() }, rows)?;
                 }
             }
         }

@@ -1,1 +1,0 @@
-//! Whole rehearsals through the engine, and their replays.
