@@ -11,6 +11,8 @@ pub(crate) fn run_screens(root: &Path) -> Done {
     let chromium = chromium::find_or_install()?;
     let program = build_program(root)?;
     install_packages(root)?;
-    let arguments = ["test", "--grep", "@screens"];
-    run(playwright(root, &program, &chromium, &arguments).env("MIDDLECUT_SCREENS", "1"))
+    // The tests of the pages run in every size and light, and take a picture of each.
+    run(&mut playwright(root, &program, &chromium, &["test", "pages.spec"]))?;
+    println!("pictures: {}", root.join("web/test-results/screens").display());
+    Ok(())
 }

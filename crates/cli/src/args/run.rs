@@ -61,7 +61,7 @@ pub(crate) struct RehearseArgs {
 }
 
 /// Port where nothing is said.
-pub(crate) const PORT_DEFAULT: u16 = 4780;
+pub(crate) const PORT_DEFAULT: u16 = 4280;
 
 /// Options of `middlecut serve`.
 #[derive(Debug, Args)]
