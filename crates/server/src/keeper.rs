@@ -4,6 +4,7 @@
 use std::sync::Arc;
 use std::sync::mpsc::{SyncSender, TrySendError, sync_channel};
 use std::thread;
+use std::time::Duration;
 
 use store::{Store, StoreError};
 use tokio::sync::oneshot;
@@ -12,6 +13,11 @@ use crate::problem::ApiError;
 
 /// Most writes that wait; one more is refused as busy.
 const JOBS_MAX: usize = 256;
+
+/// Most looks at whether the store can be closed.
+const CLOSE_LOOKS_MAX: u32 = 200;
+/// Time between two of them.
+const CLOSE_LOOK: Duration = Duration::from_millis(10);
 
 type Job = Box<dyn FnOnce(&Store) + Send>;
 
@@ -87,6 +93,19 @@ impl Keeper {
         let store = Arc::clone(&self.store);
         let read = tokio::task::spawn_blocking(move || work(&store)).await;
         Ok(read.map_err(|error| ApiError::Inside { what: format!("store: {error}") })??)
+    }
+
+    /// Waits until nothing writes or reads any more and the store is closed; two seconds at most.
+    pub(crate) fn close(self) {
+        let Self { writes, store } = self;
+        drop(writes);
+        for _ in 0..CLOSE_LOOKS_MAX {
+            if Arc::strong_count(&store) == 1 {
+                return;
+            }
+            thread::sleep(CLOSE_LOOK);
+        }
+        tracing::warn!("{}: still in use when the program stopped", store.path().display());
     }
 
     /// The store, for a thread that may wait; for reading only.

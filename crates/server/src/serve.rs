@@ -127,8 +127,18 @@ impl Server {
             let _ = stop.send(true);
         };
         axum::serve(listener, router).with_graceful_shutdown(until).await?;
-        let stopped = tokio::task::spawn_blocking(move || app.sessions.stop()).await;
+        let stopped = tokio::task::spawn_blocking(move || close(app)).await;
         stopped.map_err(|error| ServeError::System(std::io::Error::other(error)))
+    }
+}
+
+/// Stops the sessions, then closes the records, so that another program can have them.
+fn close(app: Arc<App>) {
+    app.sessions.stop();
+    if let Some(app) = Arc::into_inner(app) {
+        let App { own, example, .. } = app;
+        own.close();
+        example.close();
     }
 }
 

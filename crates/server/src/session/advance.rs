@@ -66,9 +66,9 @@ impl Simulated {
 
 /// What a stretch of a rehearsal brought.
 #[derive(Default)]
-struct Stretch {
-    rows: RecordedRun,
-    said: Vec<Event>,
+pub(super) struct Stretch {
+    pub(super) rows: RecordedRun,
+    pub(super) said: Vec<Event>,
 }
 
 impl Room {
@@ -156,7 +156,7 @@ impl Room {
     }
 
     /// Stores a stretch in one piece, then lets everybody hear of it.
-    fn keep(&mut self, stretch: Stretch) {
+    pub(super) fn keep(&mut self, stretch: Stretch) {
         let Stretch { rows, said } = stretch;
         if rows.is_empty() && said.is_empty() {
             return self.settle();
@@ -188,7 +188,7 @@ impl Room {
 }
 
 /// Readings in one entry, then jars, actions and events, one entry each.
-pub(super) fn entries_of(rows: RecordedRun, said: &[Event]) -> impl Iterator<Item = Entry> {
+fn entries_of(rows: RecordedRun, said: &[Event]) -> impl Iterator<Item = Entry> {
     let readings = (!rows.readings.is_empty()).then_some(Entry::Readings(rows.readings));
     let jars = rows.jars.into_iter().map(Entry::Jar);
     let actions = rows.actions.into_iter().map(|(time_s, action)| Entry::Action(time_s, action));

@@ -57,7 +57,7 @@ impl Room {
         match (self.started_ms, self.rehearsal()) {
             (None, _) => 0.0,
             (Some(_), false) => self.elapsed_ms() as f64 / 1000.0,
-            (Some(_), true) => self.seat.ticked().map_or(0.0, |second| second as f64 + 0.5),
+            (Some(_), true) => self.seat.ticked().unwrap_or(0) as f64 + 0.5,
         }
     }
 

@@ -12,7 +12,7 @@ use advise::live::{Action, Event, RunEnd};
 use advise::rehearse::Rehearsal;
 use store::{RunId, RunMode, RunState, StoredEnd};
 
-use super::advance::{Simulated, entries_of, in_order};
+use super::advance::{Simulated, Stretch, in_order};
 use super::log::{Log, Noted, number};
 use super::room::{Drive, Room, feed};
 use super::seat::{Row, Seat};
@@ -73,7 +73,8 @@ impl Room {
             self.ended = state.summary.ended.as_ref().map(end_of).or_else(|| self.seat.end());
             return Ok(());
         }
-        self.catch_up(state, new, missing)
+        self.catch_up(state, new, missing);
+        Ok(())
     }
 
     /// Gives all stored rows to the engine, second by second.
@@ -105,19 +106,21 @@ impl Room {
         let (mut all, mut missing, mut due) = (Vec::new(), RecordedRun::default(), Vec::new());
         if state.summary.started_ms.is_some() {
             for second in 0..=last_second(state) {
-                let mut stored = Vec::new();
+                let (mut stored, mut acted) = (Vec::new(), Vec::new());
                 while let Some(row) = rows.next_if(|row| row.time_s() <= second as f64) {
                     let Some((time_s, action)) = by_person(&row, attendant) else {
                         stored.push(row);
                         continue;
                     };
                     still.person(time_s, action);
+                    acted.push(row.clone());
                     let said = self.seat.put(row);
                     all.extend_from_slice(&said);
                     due.extend(said);
                 }
+                acted.extend_from_slice(&stored);
                 let simulated = still.second(second, &due)?;
-                let lost = not_among(&simulated, &stored);
+                let lost = not_among(&simulated, &acted);
                 stored.extend(in_order(&lost));
                 stored.sort_by(Row::order);
                 missing.append(lost);
@@ -139,12 +142,7 @@ impl Room {
     }
 
     /// Stores what the record should have held when it was cut off.
-    fn catch_up(
-        &mut self,
-        state: &RunState,
-        new: Vec<Event>,
-        missing: RecordedRun,
-    ) -> Result<(), ApiError> {
+    fn catch_up(&mut self, state: &RunState, new: Vec<Event>, missing: RecordedRun) {
         let heard: HashSet<(i64, &str)> =
             state.events.iter().map(|(_, event)| (ms(event.time_s), event.code.as_str())).collect();
         let is_new = |event: &Event| !heard.contains(&(ms(event.time_s), event.code));
@@ -152,15 +150,8 @@ impl Room {
         for (_, event) in &state.events {
             self.seat.remember(event.time_s, &event.code);
         }
-        let now_ms = self.clock.now_ms();
-        let rows: Vec<_> = entries_of(missing, &[]).map(|entry| (now_ms, entry)).collect();
-        if !rows.is_empty() {
-            self.write(rows)?;
-        }
-        self.say(&new);
-        self.settle();
+        self.keep(Stretch { rows: missing, said: new });
         self.advance();
-        Ok(())
     }
 }
 
@@ -205,8 +196,9 @@ fn stored_rows(state: &RunState) -> Vec<Row> {
     rows
 }
 
-/// What the person did in a rehearsal: without a stand-in everything, else what happened on the
-/// half second, where only a person acts.
+/// What the person did in a rehearsal: without a stand-in everything (what the rehearsal itself
+/// did at time 0 changes nothing when it is done once more), else what happened on the half
+/// second, where only a person acts.
 fn by_person(row: &Row, attendant: bool) -> Option<(f64, &Action)> {
     match row {
         Row::Action(_, time_s, action) if !attendant || (time_s.fract() - 0.5).abs() < 1e-6 => {

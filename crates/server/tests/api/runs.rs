@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 
 use crate::common::{NOON_MS, Running, plan, real_run, start, start_at};
 
+/// Begins a rehearsal of the example house and gives its id.
 fn rehearsal(server: &Running, speed: f64, attendant: bool) -> String {
     let ask = json!({
         "plan": plan(server), "mode": "rehearsal", "speed": speed, "seed": 7,
@@ -14,7 +15,7 @@ fn rehearsal(server: &Running, speed: f64, attendant: bool) -> String {
     });
     let answer = server.post("/api/runs", &ask);
     assert_eq!(answer.status, 201, "{answer:?}");
-    answer.json()["id"].as_str().unwrap().to_owned()
+    answer.json()["id"].as_str().expect("an id").to_owned()
 }
 
 fn run(server: &Running, id: &str) -> Value {
@@ -156,8 +157,11 @@ fn a_stopped_server_goes_on_where_it_was() {
 
     let server = start_at(folder.path(), NOON_MS + 200_000);
     let after = run(&server, &rehearsed);
-    assert_eq!(after["events"], before["events"]);
-    assert_eq!(after["actions"], before["actions"]);
+    let lines = |run: &Value, name: &str| -> Vec<String> {
+        run[name].as_array().unwrap().iter().map(ToString::to_string).collect()
+    };
+    assert_eq!(lines(&after, "events"), lines(&before, "events"));
+    assert_eq!(lines(&after, "actions"), lines(&before, "actions"));
     let (t0, t1) = (&before["advice"]["time_s"], &after["advice"]["time_s"]);
     assert!(t0.as_f64().unwrap() - t1.as_f64().unwrap() <= 10.0, "{t0} then {t1}");
     let real_after = run(&server, &real);
@@ -169,6 +173,56 @@ fn a_stopped_server_goes_on_where_it_was() {
     assert_eq!(server.get("/api/runs").json().as_array().unwrap().len(), 1, "own runs only");
     assert_eq!(server.get("/api/runs?example=true").json().as_array().unwrap().len(), 1);
     store::Store::open_read_only(folder.path()).unwrap().verify().unwrap();
+}
+
+#[test]
+fn a_person_at_a_rehearsal_is_not_forgotten() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = rehearsal(&server, 3000.0, false);
+    let actions = format!("/api/runs/{id}/actions");
+    let act = |server: &Running, ask: Value| {
+        let answer = server.post(&actions, &ask);
+        assert_eq!(answer.status, 200, "{answer:?}");
+        answer.json()["entry"].as_u64().unwrap()
+    };
+    std::thread::sleep(Duration::from_millis(400));
+    assert_eq!(run(&server, &id)["advice"]["state"], "before_heat");
+    act(&server, json!({"action": "coolant", "value": 1.5, "unit": "l_per_min"}));
+    let heater = act(&server, json!({"action": "heater", "value": 3000, "unit": "W"}));
+    let far = |s: f64| move |run: &Value| run["advice"]["time_s"].as_f64().unwrap() > s;
+    wait_for(&server, &id, "it heats", far(1200.0));
+    let undone = server.post(&format!("/api/runs/{id}/undo"), &json!({"entry": heater}));
+    assert_eq!(undone.json()["code"], "has_moved_on");
+    act(&server, json!({"action": "heater", "value": 0, "unit": "W"}));
+    let cold =
+        server.post(&actions, &json!({"action": "heater", "value": 1, "unit": "W", "ago_s": 60}));
+    assert_eq!(cold.json()["code"], "only_now");
+    let halt = |server: &Running| {
+        server.send("PUT", &format!("/api/runs/{id}/speed"), &json!({"speed": 0}))
+    };
+    wait_for(&server, &id, "it cools", far(2400.0));
+    assert_eq!(halt(&server).status, 200);
+    let before = run(&server, &id);
+    server.stop();
+    let server = start(folder.path());
+    let after = run(&server, &id);
+    assert_eq!(after["actions"], before["actions"]);
+    assert_eq!(after["events"], before["events"]);
+    assert_eq!(after["readings"]["pot_c"], before["readings"]["pot_c"]);
+    assert_eq!(after["speed"], 0.0);
+    let faster = server.send("PUT", &format!("/api/runs/{id}/speed"), &json!({"speed": 2000}));
+    assert_eq!(faster.status, 200);
+    let halted_s = before["advice"]["time_s"].as_f64().unwrap();
+    let on = wait_for(&server, &id, "it goes on", far(halted_s + 900.0));
+    let pot = |run: &Value| {
+        run["readings"]["pot_c"].as_array().unwrap().iter().rev().find_map(Value::as_f64)
+    };
+    assert!(pot(&on) < pot(&before), "the heater is still off: the pot cools");
+    assert_eq!(server.post(&format!("/api/runs/{id}/end"), &json!({})).status, 200);
+    assert_eq!(run(&server, &id)["advice"]["state"], "ended");
+    let jar = json!({"jar": 1, "start_s": 100, "end_s": 200, "volume_ml": 50});
+    assert_eq!(server.post(&format!("/api/runs/{id}/jars"), &jar).status, 200, "gauged later");
 }
 
 #[test]
