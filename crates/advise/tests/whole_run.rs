@@ -3,6 +3,7 @@
 mod common;
 
 use advise::live::{Action, Event, EventKind, JarRecord, Live, LiveOptions, Reading, RunEnd};
+use advise::rehearse::Rehearsal;
 use advise::{RecordedRun, drive};
 use common::{column, pot};
 use proptest::prelude::*;
@@ -227,6 +228,40 @@ proptest! {
             prop_assert!(event.within_s.is_none_or(f64::is_finite), "{:?}", event);
         }
     }
+}
+
+#[test]
+fn a_person_drives_the_simulated_still_and_jars_are_measured_when_changed() {
+    let plan = column();
+    let mut rehearsal = Rehearsal::new(&plan, 8, false).expect("the plan is sound");
+    let mut rows = RecordedRun::default();
+    for second in 0..4800_u64 {
+        rows.append(rehearsal.second(second, &[]).expect("the still goes on"));
+        let now = second as f64 + 0.4;
+        let actions: &[Action] = match second {
+            900 => &[Action::Coolant { l_per_min: 1.8 }],
+            2400 => &[Action::Step { kind: StepKind::Equalise }, Action::Heater { watts: 1800.0 }],
+            3600 => &[
+                Action::Step { kind: StepKind::Heads },
+                Action::TakeOff { take_off: TakeOff::MlPerMin(12.0), measured: false },
+                Action::Jar { number: 1 },
+            ],
+            4200 => &[Action::Jar { number: 2 }],
+            _ => &[],
+        };
+        for action in actions {
+            rehearsal.person(now, action);
+        }
+    }
+    let begun: Vec<_> = rows.actions.iter().map(|(at, action)| (*at, action.clone())).collect();
+    assert_eq!(
+        begun,
+        [(0.0, Action::Heater { watts: 3500.0 }), (0.0, Action::Step { kind: StepKind::Heat })]
+    );
+    let [jar] = &rows.jars[..] else { panic!("one jar was closed: {:?}", rows.jars) };
+    assert!((jar.start_s - 3600.4).abs() < 1e-9 && (jar.end_s - 4200.4).abs() < 1e-9);
+    assert!((jar.volume_ml / 120.0 - 1.0).abs() < 0.12, "{jar:?}");
+    assert!(!rehearsal.finished());
 }
 
 #[test]

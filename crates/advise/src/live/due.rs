@@ -113,7 +113,7 @@ impl Live {
             "hearts_end_near" if occasion >= 1000 => moved(1000),
             "hearts_end_near" => acted || moved(0),
             "stop" => self.steps.kind == StepKind::Stop || !self.heater_on(),
-            "jar_change" => self.jars.changes != occasion || !self.drawn.open(),
+            "jar_change" => self.jars.changes != occasion || !self.steps.kind.draws(),
             "coolant_off" => !self.coolant_on(),
             _ => acted,
         }
@@ -210,9 +210,10 @@ impl Live {
     }
 
     fn hearts_end_near_due(&self) -> Option<Finding> {
-        let hearts =
-            self.steps.kind == StepKind::Hearts && !self.plan.is_slow_phase(self.steps.index);
-        if !hearts || self.prompts.first_said_s("hearts_end_near").is_some() {
+        // Once a run: in the slow phase only where it began before anything was near.
+        if self.steps.kind != StepKind::Hearts
+            || self.prompts.first_said_s("hearts_end_near").is_some()
+        {
             return None;
         }
         let knee = self.knee_s.is_some_and(|at| self.now_s - at >= KNEE_HOLD_S);

@@ -290,7 +290,9 @@ impl Live {
         self.drawn.step_begins(time_s, first_hearts && kind == StepKind::Hearts);
         self.slow_armed = false;
         self.hand.open_early_s = None;
-        if kind == StepKind::Hearts {
+        // A pot has no plateau, unless its plan asks for a rise above one.
+        let asked = self.plan.steps.iter().any(|step| step.until_rise_k.is_some());
+        if kind == StepKind::Hearts && (!self.is_pot() || asked) {
             self.plateau.hearts_begin();
         }
         // A take-off recorded shortly before belongs to this step; else it is as planned.

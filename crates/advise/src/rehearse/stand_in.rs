@@ -11,7 +11,7 @@ use crate::rows::SecondRows;
 /// How long a person takes to answer, s.
 const ANSWER_S: (u64, u64) = (10, 40);
 /// How long a person goes without pressing *Still here*, s.
-const HERE_S: (u64, u64) = (420, 520);
+const HERE_S: (u64, u64) = (400, 470);
 
 /// Something the stand-in is about to do.
 #[derive(Debug, Clone, PartialEq)]
