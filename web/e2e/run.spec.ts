@@ -4,7 +4,8 @@ import { goTo, openExample, picture, rehearse, sound, speed, test } from './hous
 
 test('keys record what a person did, and a new jar can be taken back', async ({ site: page }, info) => {
   await openExample(page)
-  await rehearse(page, '10')
+  await rehearse(page, '10', false)
+  await page.getByRole('button', { name: /^Heater is on/ }).click()
   await page.getByRole('button', { name: /^Coolant/ }).click()
   const pad = page.getByRole('dialog', { name: 'Coolant was changed to' })
   await expect(pad).toBeVisible()
