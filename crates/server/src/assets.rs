@@ -1,10 +1,10 @@
-//! Serves the embedded page: entity tags, long caching for hashed names, the first page for
-//! every address of the page's own.
+//! Serves the embedded page: entity tags, long caching for hashed names, the way to the first
+//! page from any other address.
 
 use axum::body::Body;
 use axum::extract::Request;
 use axum::http::{HeaderMap, Method, StatusCode, header};
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 
 use crate::problem::ApiError;
 
@@ -23,11 +23,15 @@ pub(crate) async fn page(request: Request) -> Response {
     }
     match ui::asset(&path) {
         Some(asset) => file(&path, asset, request.headers()),
-        // An address of the page's own has no file ending; a missing file is missing.
+        None if path.is_empty() => match ui::asset("index.html") {
+            Some(asset) => file("index.html", asset, request.headers()),
+            None => ApiError::NoRoute { path: "/".to_owned() }.into_response(),
+        },
+        // The page keeps its places after `#`; an address without a file ending means the page.
         None if !path.rsplit('/').next().is_some_and(|name| name.contains('.')) => {
-            match ui::asset("index.html") {
-                Some(asset) => file("index.html", asset, request.headers()),
-                None => ApiError::NoRoute { path: "/".to_owned() }.into_response(),
+            Redirect::temporary("/").into_response()
+        }
+        None => ApiError::NoRoute { path: "/".to_owned() }.into_response(),
             }
         }
         None => ApiError::NoRoute { path: request.uri().path().to_owned() }.into_response(),

@@ -265,8 +265,9 @@ fn the_page_is_served_with_a_tag_and_answers_are_packed() {
     assert_eq!(page.status, 200);
     assert_eq!(page.header("content-type").as_deref(), Some("text/html; charset=utf-8"));
     let tag = page.header("etag").unwrap();
-    let again = server.ask_with("GET", "/run/some-id", &format!("If-None-Match: {tag}\r\n"), b"");
+    let again = server.ask_with("GET", "/index.html", &format!("If-None-Match: {tag}\r\n"), b"");
     assert_eq!(again.status, 304);
+    assert_eq!(server.get("/run/some-id").header("location").as_deref(), Some("/"));
     assert_eq!(server.get("/assets/none.css").status, 404);
     let packed = server.ask_with("GET", "/api/openapi.json", "Accept-Encoding: gzip\r\n", b"");
     assert_eq!(packed.header("content-encoding").as_deref(), Some("gzip"));
