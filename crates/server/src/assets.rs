@@ -21,19 +21,12 @@ pub(crate) async fn page(request: Request) -> Response {
         let (path, method) = (request.uri().path().to_owned(), request.method().to_string());
         return ApiError::Method { path, method }.into_response();
     }
-    match ui::asset(&path) {
-        Some(asset) => file(&path, asset, request.headers()),
-        None if path.is_empty() => match ui::asset("index.html") {
-            Some(asset) => file("index.html", asset, request.headers()),
-            None => ApiError::NoRoute { path: "/".to_owned() }.into_response(),
-        },
-        // The page keeps its places after `#`; an address without a file ending means the page.
-        None if !path.rsplit('/').next().is_some_and(|name| name.contains('.')) => {
-            Redirect::temporary("/").into_response()
-        }
-        None => ApiError::NoRoute { path: "/".to_owned() }.into_response(),
-            }
-        }
+    let wanted = if path.is_empty() { "index.html" } else { path.as_str() };
+    // The page keeps its places after `#`; an address without a file ending means the page.
+    let names_a_file = wanted.rsplit('/').next().is_some_and(|name| name.contains('.'));
+    match ui::asset(wanted) {
+        Some(asset) => file(wanted, asset, request.headers()),
+        None if !names_a_file => Redirect::temporary("/").into_response(),
         None => ApiError::NoRoute { path: request.uri().path().to_owned() }.into_response(),
     }
 }
