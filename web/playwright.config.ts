@@ -14,7 +14,7 @@ export default defineConfig({
   timeout: 60_000,
   expect: { timeout: 10_000 },
   reporter: [['list']],
-  use: { launchOptions: { executablePath, args }, trace: 'retain-on-failure', screenshot: 'off' },
+  use: { actionTimeout: 15_000, launchOptions: { executablePath, args }, trace: 'retain-on-failure', screenshot: 'off' },
   projects: [
     { name: 'desktop', use: { viewport: { width: 1280, height: 800 }, colorScheme: 'light' } },
     { name: 'phone', testIgnore: /rehearsal|bad-link/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },

@@ -9,11 +9,11 @@ import { middlecut, openExample, picture, rehearse, sound, speed, test } from '.
 interface Said { time_s: number; kind: string; code: string; text: string }
 interface Snapshot { advice: { state: string; rise_k: number | null; end: object | null; jars: { status: string }[] }; events: Said[]; readings: { time_s: number[]; rise_k: (number | null)[] } }
 
-const UNTIL_MS = 250_000
+const UNTIL_MS = 180_000
 
 async function snapshot(page: Page): Promise<Snapshot> {
   const id = page.url().split('/run/')[1] ?? ''
-  return (await (await page.request.get(`/api/runs/${id}`)).json()) as Snapshot
+  return (await (await page.request.get(`${new URL(page.url()).origin}/api/runs/${id}`)).json()) as Snapshot
 }
 
 test('a whole rehearsal from the page, replayed from its folder', async ({ site: page, server }, info) => {
@@ -21,7 +21,7 @@ test('a whole rehearsal from the page, replayed from its folder', async ({ site:
   await openExample(page)
   await rehearse(page, '600')
   await expect(page.getByRole('heading', { level: 1 })).toContainText('hearts', { timeout: UNTIL_MS })
-  await speed(page, '60')
+  await speed(page, '60×')
   await picture(page, info, 'hearts')
   await sound(page)
 
@@ -36,7 +36,7 @@ test('a whole rehearsal from the page, replayed from its folder', async ({ site:
   expect(near.advice.jars.filter((jar) => jar.status === 'filled').length).toBeGreaterThan(1)
   await picture(page, info, 'hearts-end')
 
-  await speed(page, '600')
+  await speed(page, '600×')
   await expect(page.getByRole('link', { name: 'Take the run folder' })).toBeVisible({ timeout: UNTIL_MS })
   await picture(page, info, 'ended', true)
   await sound(page)

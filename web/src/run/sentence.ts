@@ -21,7 +21,7 @@ export interface TimeSentence { words: string; likely: string; earliest: string;
 export function timeSentence(advice: Advice, at: Clockwork): TimeSentence | null {
   const expected = advice.expectation
   const words = expected ? EXPECTED[expected.what] : undefined
-  if (!expected || !words) return null
+  if (!expected || !words || advice.state === 'ended') return null
   const waiting = advice.state === 'before_heat'
   const tell = (seconds: number): string => (waiting ? duration(seconds) : clock(seconds, at.startedMs, at.zoneOffsetMinutes))
   const earliest = tell(expected.earliest_s)
