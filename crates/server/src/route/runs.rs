@@ -3,6 +3,7 @@
 use std::io::{Cursor, Write};
 use std::sync::Arc;
 
+use advise::live::Action;
 use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
@@ -86,7 +87,7 @@ pub(crate) async fn begin_route(
         .write(move |store| {
             let id = store.create_run(&run, now_ms)?;
             if started {
-                store.append(&id, &Entry::Started { started_ms: now_ms }, now_ms, now_ms)?;
+                store.append_all(&id, &heater_on(&run, now_ms), now_ms)?;
             }
             Ok(id)
         })
@@ -95,6 +96,16 @@ pub(crate) async fn begin_route(
     let place = format!("/api/runs/{id}");
     let answer = Json(RunIdWire { id: id.to_string() });
     Ok((StatusCode::CREATED, [(header::LOCATION, place)], answer).into_response())
+}
+
+/// Run time begins now; of a real run the heater is on, as planned.
+fn heater_on(run: &NewRun, now_ms: i64) -> Vec<(i64, Entry)> {
+    let mut entries = vec![(now_ms, Entry::Started { started_ms: now_ms })];
+    if run.mode == RunMode::Real {
+        let watts = run.plan.step_watts(0);
+        entries.push((now_ms, Entry::Action(0.0, Action::Heater { watts })));
+    }
+    entries
 }
 
 /// The run to open, and whether its time begins at once.

@@ -38,7 +38,7 @@ pub(crate) struct NewRunAsk {
     /// Rehearsal of the example house, kept out of the person's own log; absent = false.
     #[serde(default)]
     pub(crate) example: Option<bool>,
-    /// Real: the heater is on already, run time begins now; absent = run time begins when
+    /// Real: the heater is on already at the planned power, run time begins now; absent = run time begins when
     /// `heater` is recorded with more than 0 W.
     #[serde(default)]
     pub(crate) started: Option<bool>,
