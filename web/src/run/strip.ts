@@ -1,5 +1,5 @@
 // What the run strip draws, before it is drawn: the window of time, steps past and to come.
-import type { Advice, LiveEvent, RunPlan, StepKind } from '../types'
+import type { Advice, Columns, Jar, LiveEvent, RunPlan, StepKind } from '../types'
 import { isSlow, stepName } from './sentence'
 import { endAt, WIDER } from './warp'
 
@@ -59,6 +59,29 @@ export function endName(plan: RunPlan, index: number): string {
   if (kind !== 'hearts') return ENDS[kind] ?? ''
   if (plan.step[index + 1]?.do === 'tails') return 'tails begin'
   return isSlow(plan, index) ? 'hearts over' : 'hearts end'
+}
+
+/** Jars to draw: one that was measured after all is not drawn once more as open. */
+export function drawnJars(jars: Jar[]): Jar[] {
+  const filled = new Set(jars.filter((jar) => jar.status === 'filled').map((jar) => jar.number))
+  return jars.filter((jar) => jar.status !== 'open' || !filled.has(jar.number))
+}
+
+/**
+ * The past rise against the plateau as it is known now. What was counted from a provisional plateau is put right
+ * by the head itself, at the pressure of the moment the plateau became known.
+ */
+export function riseAgainstPlateau(columns: Columns, events: LiveEvent[]): (number | null)[] {
+  const knownAt = events.findLast((event) => event.code === 'plateau_known')?.time_s
+  if (knownAt === undefined) return columns.rise_k
+  const first = columns.time_s.findIndex((time, i) => time >= knownAt && columns.rise_k[i] !== null && columns.head_c[i] !== null)
+  const rise = columns.rise_k[first] ?? null
+  const head = columns.head_c[first] ?? null
+  if (first < 0 || rise === null || head === null) return columns.rise_k
+  return columns.rise_k.map((value, i) => {
+    const then = columns.head_c[i] ?? null
+    return i >= first || value === null || then === null ? value : then - head + rise
+  })
 }
 
 /** Last instant anything is expected, s. */

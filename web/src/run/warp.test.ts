@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { advice, forecast, plan, said } from '../testing'
-import { begun, marks, segments, windowOf } from './strip'
+import { begun, drawnJars, marks, riseAgainstPlateau, segments, windowOf } from './strip'
 import { anchors, fan, planTime, presentRow } from './warp'
 
 const late = advice({
@@ -51,6 +51,20 @@ describe('the strip', () => {
   })
   it('names the ends by what then begins', () => {
     expect(marks(plan, late).map((mark) => mark.name)).toEqual(['hearts end', 'tails begin', 'stop'])
+  })
+  it('counts the past from the plateau as it is known now', () => {
+    const columns = { time_s: [0, 10, 20, 30], head_c: [77.9, 78.1, 78.2, 78.3], pot_c: [], litres: [], strength_vol: [], rise_k: [null, 0.4, 0.2, 0.3] }
+    const known = [said({ kind: 'state', code: 'plateau_known', time_s: 20 })]
+    expect(riseAgainstPlateau(columns, []).at(1)).toBe(0.4)
+    const rise = riseAgainstPlateau(columns, known)
+    expect(rise[0]).toBeNull()
+    expect(rise[1]).toBeCloseTo(0.1, 9)
+    expect(rise.slice(2)).toEqual([0.2, 0.3])
+  })
+  it('draws a jar once', () => {
+    const jar = { number: 6, cut: 'tails', start_s: 0, end_s: 1, volume_ml: 330, measured: true, strength_vol: null, cleanliness: 'oily' } as const
+    expect(drawnJars([{ ...jar, status: 'filled' }, { ...jar, status: 'open' }])).toHaveLength(1)
+    expect(drawnJars([{ ...jar, status: 'open' }])).toHaveLength(1)
   })
   it('shows an hour back and 58 min ahead on a phone', () => {
     const [from, to] = windowOf(late, begun(events, plan, late), plan, true, 0)
