@@ -1042,7 +1042,7 @@ export interface components {
              */
             speed?: number | null;
             /**
-             * @description Real: the heater is on already, run time begins now; absent = run time begins when
+             * @description Real: the heater is on already at the planned power, run time begins now; absent = run time begins when
              *     `heater` is recorded with more than 0 W.
              */
             started?: boolean | null;
