@@ -17,6 +17,20 @@ pub trait Equilibrium<const C: usize> {
     /// When the iteration does not end.
     fn renew(&self, warm: &mut Warm<C>, x: &[f64; C]) -> Result<(), ThermoError>;
 
+    /// Renews a solved point at a liquid whose bubble point is known.
+    ///
+    /// # Errors
+    /// When the iteration does not end.
+    fn renew_at(
+        &self,
+        warm: &mut Warm<C>,
+        x: &[f64; C],
+        point: BubblePoint<C>,
+    ) -> Result<(), ThermoError> {
+        let _ = point;
+        self.renew(warm, x)
+    }
+
     /// The bubble point of a liquid near a solved one.
     ///
     /// # Errors
@@ -56,6 +70,16 @@ impl<const C: usize> Equilibrium<C> for Mixture<C> {
 
     fn renew(&self, warm: &mut Warm<C>, x: &[f64; C]) -> Result<(), ThermoError> {
         Self::renew(self, warm, x)
+    }
+
+    fn renew_at(
+        &self,
+        warm: &mut Warm<C>,
+        x: &[f64; C],
+        point: BubblePoint<C>,
+    ) -> Result<(), ThermoError> {
+        Self::renew_at(self, warm, x, point);
+        Ok(())
     }
 
     #[inline]

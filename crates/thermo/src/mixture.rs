@@ -90,9 +90,27 @@ impl<const C: usize> Mixture<C> {
     }
 
     /// Derivatives of [`Self::ln_vapour_pressures`] by temperature, 1/K.
+    #[inline(always)]
     #[must_use]
     pub fn ln_vapour_pressure_slopes(&self, temperature_k: f64) -> [f64; C] {
-        std::array::from_fn(|i| self.pure[i].ln_vapour_pressure(temperature_k).1)
+        let w = &self.wagner;
+        let mut slopes = [0.0; C];
+        for i in 0..C {
+            let t = 1.0 - temperature_k / w.tc_k[i];
+            let root = t.sqrt();
+            let t4 = t * t * t * t;
+            let sum = t * (w.abcd[0][i] + root * (w.abcd[1][i] + t * w.abcd[2][i]))
+                + w.abcd[3][i] * t4 * t;
+            let slope = w.abcd[0][i]
+                + root * (1.5 * w.abcd[1][i] + 2.5 * w.abcd[2][i] * t)
+                + 5.0 * w.abcd[3][i] * t4;
+            slopes[i] = -(sum * w.tc_k[i] / temperature_k + slope) / temperature_k;
+        }
+        for &(place, [_, b_k, c_k]) in &self.antoine {
+            let shifted = temperature_k + c_k;
+            slopes[place] = -b_k / (shifted * shifted);
+        }
+        slopes
     }
 }
 

@@ -122,6 +122,11 @@ impl<const C: usize> Mixture<C> {
         Ok(())
     }
 
+    /// Keeps the slopes of a bubble point that was solved near `warm`, in its place.
+    pub fn renew_at(&self, warm: &mut Warm<C>, x: &[f64; C], point: BubblePoint<C>) {
+        *warm = self.warm_at(x, warm.pressure_pa, point);
+    }
+
     fn warm_at(&self, x: &[f64; C], pressure_pa: f64, point: BubblePoint<C>) -> Warm<C> {
         let t = point.temperature_k;
         let matrices = self.matrices(t);

@@ -48,6 +48,12 @@ impl<const C: usize> Node<C> {
         Ok(())
     }
 
+    /// The bubble point of liquid `x`, if this node holds just that.
+    #[inline]
+    pub(super) fn solved(&self, x: &[f64; C]) -> Option<BubblePoint<C>> {
+        (self.x == *x).then_some(BubblePoint { temperature_k: self.temperature_k, y: self.y_star })
+    }
+
     /// Takes a solved point of liquid `x` near `warm`.
     #[inline]
     pub(super) fn set(

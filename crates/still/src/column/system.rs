@@ -244,10 +244,15 @@ impl<const C: usize, E: Equilibrium<C>> StiffSystem for Column<C, E> {
         let n = self.apparatus.stages;
         let rows = rows::<C>(state);
         let (pot_x, _) = fractions(&rows[0]);
-        self.equilibrium.renew(&mut self.warm[0], &pot_x)?;
-        for (j, warm) in self.warm.iter_mut().enumerate().skip(1) {
-            if j <= n || self.apparatus.reflux_k.is_none() {
-                self.equilibrium.renew(warm, &rows[j])?;
+        for (j, warm) in self.warm.iter_mut().enumerate() {
+            if j > n && self.apparatus.reflux_k.is_some() {
+                continue;
+            }
+            let x = if j == 0 { &pot_x } else { &rows[j] };
+            // The end of the last step was evaluated already, unless rows were written since.
+            match self.nodes[j].solved(x) {
+                Some(point) => self.equilibrium.renew_at(warm, x, point)?,
+                None => self.equilibrium.renew(warm, x)?,
             }
         }
         self.evaluate_renewed(rows);

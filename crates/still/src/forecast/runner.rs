@@ -287,9 +287,13 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
             let advanced = self.integrator.advance(&mut self.column, from, limit, &mut state);
             self.state = state;
             let to = advanced.map_err(|error| self.gave_up(&error.to_string()))?;
+            // Rows first: what is evaluated last, the end, is where the next step begins.
+            self.rows_before(to)?;
             let end = self.end_within(from, to, running)?;
             let until = end.map_or(to, |(time_s, _)| time_s);
-            self.rows_before(until)?;
+            while self.rows.last().is_some_and(|row| row.time_s >= until) {
+                self.rows.pop();
+            }
             self.time_s = until;
             if let Some((time_s, ended_by)) = end {
                 self.evaluate_at(time_s)?;
