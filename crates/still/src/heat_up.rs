@@ -9,8 +9,8 @@ use crate::setup::ICE_POINT_K;
 const PANELS: usize = 8;
 /// Rounds of the fill's fixed point; each gains about two digits.
 const FILL_ROUNDS_MAX: usize = 200;
-/// Halvings that find a temperature from a time: to 1e-9 K.
-const HALVINGS: usize = 48;
+/// Newton rounds that find a temperature from a time; the error squares in each.
+const NEWTON_ROUNDS: usize = 6;
 
 /// The times and states of the heat-up.
 #[derive(Debug, Clone, PartialEq)]
@@ -140,12 +140,16 @@ impl<const C: usize> HeatUp<C> {
         if time_s >= self.boil_s {
             return self.boil_k;
         }
-        let (mut low, mut high) = (self.heating.start_k, self.boil_k);
-        for _ in 0..HALVINGS {
-            let middle = 0.5 * (low + high);
-            if self.heating.time_to(middle) < time_s { low = middle } else { high = middle }
+        // Newton on the time, whose slope is capacity over net heat: smooth and monotone.
+        let whole_k = self.boil_k - self.heating.start_k;
+        let mut temperature_k = self.heating.start_k + whole_k * time_s / self.boil_s;
+        for _ in 0..NEWTON_ROUNDS {
+            let slope =
+                self.heating.capacity_j_k(temperature_k) / self.heating.net_w(temperature_k);
+            temperature_k -= (self.heating.time_to(temperature_k) - time_s) / slope;
+            temperature_k = temperature_k.clamp(self.heating.start_k, self.boil_k);
         }
-        0.5 * (low + high)
+        temperature_k
     }
 
     /// Heat left over at the boil, W.

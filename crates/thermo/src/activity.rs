@@ -62,17 +62,16 @@ impl<const C: usize> Mixture<C> {
         temperature_k: f64,
     ) -> ActivitySlopes<C> {
         let columns = Columns::of(matrices, x);
-        // M_ij = G_ij / S_j and E_ij = M_ij (tau_ij - C_j).
+        // Transposed, so that the inner loops run along columns: M_ij = G_ij / S_j and
+        // E_ij = M_ij (tau_ij - C_j), kept as m[j][i] and e[j][i].
         let mut m = [[0.0; C]; C];
         let mut e = [[0.0; C]; C];
         let mut ln_gamma = columns.c;
-        for i in 0..C {
-            for j in 0..C {
-                m[i][j] = matrices.g[i][j] * columns.inverse_s[j];
-                e[i][j] = matrices.tau_g[i][j] * columns.inverse_s[j] - m[i][j] * columns.c[j];
-            }
-            for j in 0..C {
-                ln_gamma[i] += x[j] * e[i][j];
+        for j in 0..C {
+            for i in 0..C {
+                m[j][i] = matrices.g[i][j] * columns.inverse_s[j];
+                e[j][i] = matrices.tau_g[i][j] * columns.inverse_s[j] - m[j][i] * columns.c[j];
+                ln_gamma[i] += x[j] * e[j][i];
             }
         }
         ActivitySlopes {
@@ -167,8 +166,9 @@ pub(crate) fn ln_gamma<const C: usize>(matrices: &Matrices<C>, x: &[f64; C]) -> 
     ln_gamma
 }
 
+/// `d ln gamma_i / d x_k = E_ki + E_ik - sum_j x_j (E_ij M_kj + M_ij E_kj)`: symmetric. Both
+/// matrices come transposed.
 #[inline(always)]
-/// `d ln gamma_i / d x_k = E_ki + E_ik - sum_j x_j (E_ij M_kj + M_ij E_kj)`: symmetric.
 fn by_fraction<const C: usize>(
     m: &[[f64; C]; C],
     e: &[[f64; C]; C],
@@ -176,17 +176,17 @@ fn by_fraction<const C: usize>(
 ) -> [[f64; C]; C] {
     let mut slopes = [[0.0; C]; C];
     for i in 0..C {
-        let em: [f64; C] = std::array::from_fn(|j| x[j] * e[i][j]);
-        let mm: [f64; C] = std::array::from_fn(|j| x[j] * m[i][j]);
-        for k in 0..=i {
-            let mut lanes = [0.0; LANES];
-            for j in 0..C {
-                lanes[j % LANES] += em[j] * m[k][j] + mm[j] * e[k][j];
-            }
-            let value = e[k][i] + e[i][k] - ((lanes[0] + lanes[1]) + (lanes[2] + lanes[3]));
-            slopes[i][k] = value;
-            slopes[k][i] = value;
+        let mut row = e[i];
+        for k in 0..C {
+            row[k] += e[k][i];
         }
+        for j in 0..C {
+            let (from_e, from_m) = (x[j] * e[j][i], x[j] * m[j][i]);
+            for k in 0..C {
+                row[k] -= from_e * m[j][k] + from_m * e[j][k];
+            }
+        }
+        slopes[i] = row;
     }
     slopes
 }

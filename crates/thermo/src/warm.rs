@@ -14,8 +14,13 @@ use crate::mixture::Mixture;
 const CHORD_STEP_K: f64 = 1e-3;
 /// Chord steps before the full solution is taken instead.
 const CHORDS_MAX: usize = 8;
+/// Farthest a renewed point may move from the matrices it keeps, K.
+const KEEP_MATRICES_K: f64 = 0.5;
 /// Farthest the expansion is used, K: its fourth-order remainder is below 1e-8 there.
 const EXPANSION_RANGE_K: f64 = 4.0;
+
+/// Largest change of ln K for which its exponential is taken from the series.
+const EXP_RANGE: f64 = 0.05;
 
 /// A solved bubble point with all that is needed to go a little way from it.
 #[derive(Debug, Clone)]
@@ -34,8 +39,13 @@ pub struct Warm<const C: usize> {
     pub latent: [[f64; C]; 3],
     /// Heat capacities of the liquids, J/(mol K), and their slopes by temperature.
     pub cp: [[f64; C]; 2],
+    /// NRTL matrices at `matrices_k`, which may lie a little way off the point.
     matrices: Matrices<C>,
+    matrices_k: f64,
     ln_pressure: f64,
+    /// y / x of each substance, and ln(gamma ps).
+    k_values: [f64; C],
+    ln_k: [f64; C],
     /// d ln(gamma ps) / dT at constant x, 1/K.
     k_slopes: [f64; C],
     /// d ln(sum x K) / dT, 1/K.
@@ -63,7 +73,10 @@ impl<const C: usize> Warm<C> {
             latent: [[latent_j_mol; C], [0.0; C], [0.0; C]],
             cp: [[cp_j_mol_k; C], [0.0; C]],
             matrices: Matrices { g: [[1.0; C]; C], tau_g: [[0.0; C]; C] },
+            matrices_k: point.temperature_k,
             ln_pressure: pressure_pa.ln(),
+            k_values: [1.0; C],
+            ln_k: [0.0; C],
             k_slopes: [0.0; C],
             sum_slope: 1.0,
         }
@@ -109,7 +122,18 @@ impl<const C: usize> Mixture<C> {
         guess_k: f64,
     ) -> Result<Warm<C>, ThermoError> {
         let point = self.bubble_point_from(x, pressure_pa, guess_k)?;
-        Ok(self.warm_at(x, pressure_pa, point))
+        let matrices = self.matrices(point.temperature_k);
+        let slopes = Arch::new().dispatch(SlopesAt {
+            mixture: self,
+            matrices: &matrices,
+            x,
+            point: &point,
+            ln_pressure: pressure_pa.ln(),
+        });
+        let mut warm = Warm::without_activity(*x, pressure_pa, point, [[0.0; C]; C], 0.0, 0.0);
+        warm.matrices = matrices;
+        self.keep(&mut warm, x, point, &slopes);
+        Ok(warm)
     }
 
     /// Renews `warm` at a liquid near its own.
@@ -118,47 +142,44 @@ impl<const C: usize> Mixture<C> {
     /// As [`Mixture::bubble_point`].
     pub fn renew(&self, warm: &mut Warm<C>, x: &[f64; C]) -> Result<(), ThermoError> {
         let point = self.bubble_point_near(x, warm)?;
-        *warm = self.warm_at(x, warm.pressure_pa, point);
+        self.renew_at(warm, x, point);
         Ok(())
     }
 
     /// Keeps the slopes of a bubble point that was solved near `warm`, in its place.
     pub fn renew_at(&self, warm: &mut Warm<C>, x: &[f64; C], point: BubblePoint<C>) {
-        *warm = self.warm_at(x, warm.pressure_pa, point);
+        if (point.temperature_k - warm.matrices_k).abs() > KEEP_MATRICES_K {
+            warm.matrices = self.matrices(point.temperature_k);
+            warm.matrices_k = point.temperature_k;
+        }
+        let slopes = Arch::new().dispatch(SlopesNear { mixture: self, x, warm, point: &point });
+        self.keep(warm, x, point, &slopes);
     }
 
-    fn warm_at(&self, x: &[f64; C], pressure_pa: f64, point: BubblePoint<C>) -> Warm<C> {
-        let t = point.temperature_k;
-        let matrices = self.matrices(t);
-        let ln_pressure = pressure_pa.ln();
-        let slopes = Arch::new().dispatch(SlopesAt {
-            mixture: self,
-            matrices: &matrices,
-            x,
-            point: &point,
-            ln_pressure,
-        });
-        let mut vapour_slopes = slopes.by_fraction;
+    /// Writes a solved point and its slopes into `warm`, whose matrices are near it.
+    fn keep(
+        &self,
+        warm: &mut Warm<C>,
+        x: &[f64; C],
+        point: BubblePoint<C>,
+        slopes: &LineSlopes<C>,
+    ) {
+        warm.x = *x;
+        warm.point = point;
+        warm.temperature_slopes = slopes.temperature;
         for i in 0..C {
             for k in 0..C {
-                vapour_slopes[i][k] =
-                    point.y[i] * (vapour_slopes[i][k] + slopes.k_slopes[i] * slopes.temperature[k]);
+                warm.vapour_slopes[i][k] = point.y[i]
+                    * (slopes.by_fraction[i][k] + slopes.k_slopes[i] * slopes.temperature[k]);
             }
-            vapour_slopes[i][i] += slopes.k_values[i];
+            warm.vapour_slopes[i][i] += slopes.k_values[i];
         }
-        Warm {
-            x: *x,
-            pressure_pa,
-            point,
-            temperature_slopes: slopes.temperature,
-            vapour_slopes,
-            latent: self.latent_columns(t),
-            cp: self.cp_columns(t),
-            matrices,
-            ln_pressure,
-            k_slopes: slopes.k_slopes,
-            sum_slope: slopes.sum_slope,
-        }
+        warm.latent = self.latent_columns(point.temperature_k);
+        warm.cp = self.cp_columns(point.temperature_k);
+        warm.ln_k = slopes.ln_k;
+        warm.k_values = slopes.k_values;
+        warm.k_slopes = slopes.k_slopes;
+        warm.sum_slope = slopes.sum_slope;
     }
 
     /// Boiling-point slopes by mole fraction at a liquid near `warm`, and its bubble point.
@@ -172,7 +193,7 @@ impl<const C: usize> Mixture<C> {
     ) -> Result<(BubblePoint<C>, [f64; C]), ThermoError> {
         let point = self.bubble_point_near(x, warm)?;
         let slopes = Arch::new().dispatch(SlopesNear { mixture: self, x, warm, point: &point });
-        Ok((point, slopes))
+        Ok((point, slopes.temperature))
     }
 
     /// Slopes along the bubble line at a solved point.
@@ -189,10 +210,12 @@ impl<const C: usize> Mixture<C> {
         let ln_p = self.ln_vapour_pressures(t);
         let p_slopes = self.ln_vapour_pressure_slopes(t);
         let mut k_values = [0.0; C];
+        let mut ln_k = [0.0; C];
         let mut k_slopes = [0.0; C];
         let mut sum_slope = 0.0;
         for i in 0..C {
-            k_values[i] = (slopes.ln_gamma[i] + ln_p[i] - ln_pressure).exp();
+            ln_k[i] = slopes.ln_gamma[i] + ln_p[i];
+            k_values[i] = (ln_k[i] - ln_pressure).exp();
             k_slopes[i] = slopes.by_temperature[i] + p_slopes[i];
             sum_slope += point.y[i] * k_slopes[i];
         }
@@ -205,7 +228,14 @@ impl<const C: usize> Mixture<C> {
         for slope in &mut temperature {
             *slope /= -sum_slope;
         }
-        LineSlopes { k_values, k_slopes, sum_slope, temperature, by_fraction: slopes.by_fraction }
+        LineSlopes {
+            k_values,
+            ln_k,
+            k_slopes,
+            sum_slope,
+            temperature,
+            by_fraction: slopes.by_fraction,
+        }
     }
 
     fn latent_columns(&self, temperature_k: f64) -> [[f64; C]; 3] {
@@ -254,18 +284,26 @@ impl<const C: usize> Mixture<C> {
             temperature_k += warm.temperature_slopes[k] * (x[k] - warm.x[k]);
         }
         for _ in 0..CHORDS_MAX {
-            let distance_k = (temperature_k - warm.point.temperature_k).abs();
+            let distance_k = (temperature_k - warm.matrices_k).abs();
             if distance_k.is_nan() || distance_k > EXPANSION_RANGE_K {
                 return None;
             }
             let ln_g = ln_gamma(&expanded(self, warm, temperature_k), x);
             let ln_p = self.ln_vapour_pressures(temperature_k);
             let mut y = [0.0; C];
-            let mut total = 0.0;
+            let mut change = [0.0; C];
+            let mut farthest: f64 = 0.0;
             for i in 0..C {
-                y[i] = x[i] * (ln_g[i] + ln_p[i] - warm.ln_pressure).exp();
-                total += y[i];
+                change[i] = ln_g[i] + ln_p[i] - warm.ln_k[i];
+                y[i] = x[i] * warm.k_values[i] * exp_near_zero(change[i]);
+                farthest = farthest.max(change[i].abs());
             }
+            if farthest > EXP_RANGE {
+                for i in 0..C {
+                    y[i] = x[i] * warm.k_values[i] * change[i].exp();
+                }
+            }
+            let total: f64 = y.iter().sum();
             let step = -total.ln() / warm.sum_slope;
             temperature_k += step;
             if step.abs() < CHORD_STEP_K {
@@ -326,22 +364,33 @@ struct SlopesNear<'a, const C: usize> {
 }
 
 impl<const C: usize> NullaryFnOnce for SlopesNear<'_, C> {
-    type Output = [f64; C];
+    type Output = LineSlopes<C>;
 
     #[inline(always)]
     fn call(self) -> Self::Output {
         let matrices = expanded(self.mixture, self.warm, self.point.temperature_k);
-        self.mixture.line_slopes(&matrices, self.x, self.point, self.warm.ln_pressure).temperature
+        self.mixture.line_slopes(&matrices, self.x, self.point, self.warm.ln_pressure)
     }
 }
 
 /// Slopes along the bubble line at one liquid.
 struct LineSlopes<const C: usize> {
     k_values: [f64; C],
+    ln_k: [f64; C],
     k_slopes: [f64; C],
     sum_slope: f64,
     temperature: [f64; C],
     by_fraction: [[f64; C]; C],
+}
+
+/// exp by its series to the sixth power: within 2e-13 as far as [`EXP_RANGE`].
+#[inline(always)]
+fn exp_near_zero(d: f64) -> f64 {
+    let sixth = 1.0 + d * (1.0 / 6.0);
+    let fifth = 1.0 + d * (1.0 / 5.0) * sixth;
+    let fourth = 1.0 + d * (1.0 / 4.0) * fifth;
+    let third = 1.0 + d * (1.0 / 3.0) * fourth;
+    1.0 + d * (1.0 + d * (1.0 / 2.0) * third)
 }
 
 /// The NRTL matrices at `temperature_k`, by a cubic in 1/T about those of `warm`.
@@ -351,7 +400,7 @@ fn expanded<const C: usize>(
     warm: &Warm<C>,
     temperature_k: f64,
 ) -> Matrices<C> {
-    let u = 1.0 / temperature_k - 1.0 / warm.point.temperature_k;
+    let u = 1.0 / temperature_k - 1.0 / warm.matrices_k;
     let mut g = [[0.0; C]; C];
     let mut tau_g = [[0.0; C]; C];
     for i in 0..C {
