@@ -21,8 +21,9 @@ pub enum ColumnError {
     Singular(usize),
 }
 
-/// Step in mole fraction for the curvature of the pot's boiling point.
-const CURVATURE_STEP: f64 = 1e-4;
+/// Share of the way to reflux or vapour for the curvature of the pot's boiling point: its error,
+/// of the same share, touches a small term of the Jacobian only.
+const CURVATURE_STEP: f64 = 1e-5;
 
 /// Pot, stages, drum and receiver with their present flows.
 ///
@@ -221,17 +222,15 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
         }
     }
 
-    /// Second derivatives of the pot's boiling point along reflux and vapour, by differences.
+    /// Second derivatives of the pot's boiling point along reflux and vapour, by differences from
+    /// the slopes at hand.
     fn bend_pot(&mut self) -> Result<(), ColumnError> {
         let x = self.nodes[0].x;
+        let here = self.warm[0].temperature_slopes;
         for (place, target) in [self.nodes[1].x, self.nodes[0].y].into_iter().enumerate() {
-            let mut ends = [[0.0; C]; 2];
-            for (end, sign) in ends.iter_mut().zip([1.0, -1.0]) {
-                let at = std::array::from_fn(|i| x[i] + sign * CURVATURE_STEP * (target[i] - x[i]));
-                (_, *end) = self.equilibrium.slopes_near(&at, &self.warm[0])?;
-            }
-            self.curvature[place] =
-                std::array::from_fn(|i| (ends[0][i] - ends[1][i]) / (2.0 * CURVATURE_STEP));
+            let at = std::array::from_fn(|i| x[i] + CURVATURE_STEP * (target[i] - x[i]));
+            let (_, there) = self.equilibrium.slopes_near(&at, &self.warm[0])?;
+            self.curvature[place] = std::array::from_fn(|i| (there[i] - here[i]) / CURVATURE_STEP);
         }
         Ok(())
     }
