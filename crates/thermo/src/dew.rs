@@ -5,6 +5,9 @@ use crate::mixture::Mixture;
 
 /// Iterations after which a dew point is given up; 3 to 6 are usual.
 const ITERATIONS_MAX: usize = 60;
+/// Longest step in the logarithm of a fraction, and in temperature, K.
+const LOG_STEP_MAX: f64 = 2.0;
+const STEP_MAX_K: f64 = 20.0;
 /// Largest residual (mole fraction) that counts as solved.
 const RESIDUAL_TOLERANCE: f64 = 1e-12;
 
@@ -21,6 +24,9 @@ impl<const C: usize> Mixture<C> {
     /// The dew point of vapour `y` at `pressure_pa`, started from a liquid and temperature near
     /// it. One liquid phase is assumed.
     ///
+    /// Unknowns are the logarithms of the liquid's fractions, so that none can become negative;
+    /// a substance whose `y` is zero (or negative by an integrator's rounding) is not there.
+    ///
     /// # Errors
     /// [`ThermoError::NotConverged`] with the inputs.
     pub fn dew_point(
@@ -30,77 +36,97 @@ impl<const C: usize> Mixture<C> {
         x_start: &[f64; C],
         start_k: f64,
     ) -> Result<DewPoint<C>, ThermoError> {
-        let mut x = *x_start;
-        let mut temperature_k = start_k;
+        let start: [f64; C] = std::array::from_fn(|i| match (y[i] > 0.0, x_start[i] > 0.0) {
+            (false, _) => 0.0,
+            (true, true) => x_start[i],
+            (true, false) => y[i],
+        });
+        let vapour: f64 = y.iter().filter(|y| **y > 0.0).sum();
+        let y: [f64; C] = y.map(|y| y.max(0.0) / vapour);
+        // Where the way from the given liquid leads nowhere, that from the vapour's own may not.
+        self.dew_from(&y, pressure_pa, start, start_k)
+            .or_else(|failed| self.dew_from(&y, pressure_pa, y, start_k).map_err(|_| failed))
+    }
+
+    /// Newton's method from one start.
+    fn dew_from(
+        &self,
+        y: &[f64; C],
+        pressure_pa: f64,
+        mut x: [f64; C],
+        mut temperature_k: f64,
+    ) -> Result<DewPoint<C>, ThermoError> {
         let mut residual = f64::INFINITY;
         for _ in 0..ITERATIONS_MAX {
-            let (step, worst) = self.dew_step(y, pressure_pa, &x, temperature_k)?;
+            let (step, step_k, worst) = self.dew_step(y, pressure_pa, &x, temperature_k)?;
             residual = worst;
             if worst < RESIDUAL_TOLERANCE {
                 return Ok(DewPoint { temperature_k, x });
             }
-            // Keep every fraction positive: at most nine tenths of it may go in one step.
-            let mut factor = (20.0 / step.1.abs().max(1e-300)).min(1.0);
+            let longest = step.iter().fold(step_k.abs() / STEP_MAX_K, |longest, step| {
+                longest.max(step.abs() / LOG_STEP_MAX)
+            });
+            let factor = 1.0 / longest.max(1.0);
             for i in 0..C {
-                if step.0[i] < 0.0 && x[i] > 0.0 {
-                    factor = factor.min(-0.9 * x[i] / step.0[i]);
-                }
+                x[i] *= (factor * step[i]).exp();
             }
-            for i in 0..C {
-                x[i] += factor * step.0[i];
-            }
-            temperature_k += factor * step.1;
+            temperature_k += factor * step_k;
         }
-        Err(ThermoError::NotConverged {
-            what: "dew point",
-            iterations: ITERATIONS_MAX,
-            residual,
-            temperature_k,
-            pressure_pa,
-            composition: y.to_vec(),
-        })
+        Err(not_converged(ITERATIONS_MAX, residual, temperature_k, pressure_pa, y))
     }
 
-    /// One Newton step in liquid and temperature, and the largest residual before it.
+    /// One Newton step in ln x and T, and the largest residual (mole fraction) before it.
     fn dew_step(
         &self,
         y: &[f64; C],
         pressure_pa: f64,
         x: &[f64; C],
         temperature_k: f64,
-    ) -> Result<(([f64; C], f64), f64), ThermoError> {
+    ) -> Result<([f64; C], f64, f64), ThermoError> {
         let slopes = self.activity_slopes(x, temperature_k);
         let ln_p = self.ln_vapour_pressures(temperature_k);
         let p_slopes = self.ln_vapour_pressure_slopes(temperature_k);
-        // Unknowns x_0..x_C-1, T; equations x_i K_i = y_i and sum x = 1.
-        let mut matrix = vec![0.0; (C + 1) * (C + 1)];
-        let mut right = vec![0.0; C + 1];
+        // Equations ln(x_i K_i / y_i) = 0 and sum x = 1.
+        let width = C + 1;
+        let mut matrix = vec![0.0; width * width];
+        let mut right = vec![0.0; width];
         let ln_pressure = pressure_pa.ln();
         let mut worst: f64 = 0.0;
         for i in 0..C {
-            let k_value = (slopes.ln_gamma[i] + ln_p[i] - ln_pressure).exp();
-            let vapour = x[i] * k_value;
-            for j in 0..C {
-                matrix[i * (C + 1) + j] = vapour * slopes.by_fraction[i][j];
+            matrix[i * width + i] = 1.0;
+            if x[i] <= 0.0 {
+                continue;
             }
-            matrix[i * (C + 1) + i] += k_value;
-            matrix[i * (C + 1) + C] = vapour * (slopes.by_temperature[i] + p_slopes[i]);
-            right[i] = y[i] - vapour;
-            worst = worst.max(right[i].abs());
-            matrix[C * (C + 1) + i] = 1.0;
+            let ln_k = slopes.ln_gamma[i] + ln_p[i] - ln_pressure;
+            for j in 0..C {
+                matrix[i * width + j] += x[j] * slopes.by_fraction[i][j];
+            }
+            matrix[i * width + C] = slopes.by_temperature[i] + p_slopes[i];
+            right[i] = y[i].ln() - x[i].ln() - ln_k;
+            worst = worst.max((x[i] * ln_k.exp() - y[i]).abs());
+            matrix[C * width + i] = x[i];
         }
         right[C] = 1.0 - x.iter().sum::<f64>();
         worst = worst.max(right[C].abs());
-        numerics::linear::solve_dense(&mut matrix, &mut right).map_err(|_| {
-            ThermoError::NotConverged {
-                what: "dew point",
-                iterations: 0,
-                residual: worst,
-                temperature_k,
-                pressure_pa,
-                composition: y.to_vec(),
-            }
-        })?;
-        Ok(((std::array::from_fn(|i| right[i]), right[C]), worst))
+        numerics::linear::solve_dense(&mut matrix, &mut right)
+            .map_err(|_| not_converged(0, worst, temperature_k, pressure_pa, y))?;
+        Ok((std::array::from_fn(|i| right[i]), right[C], worst))
+    }
+}
+
+fn not_converged(
+    iterations: usize,
+    residual: f64,
+    temperature_k: f64,
+    pressure_pa: f64,
+    composition: &[f64],
+) -> ThermoError {
+    ThermoError::NotConverged {
+        what: "dew point",
+        iterations,
+        residual,
+        temperature_k,
+        pressure_pa,
+        composition: composition.to_vec(),
     }
 }

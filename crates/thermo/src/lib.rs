@@ -15,6 +15,7 @@ mod mixture;
 mod pure;
 mod reference;
 mod warm;
+mod wide;
 
 pub use activity::ActivitySlopes;
 pub use bubble::BubblePoint;

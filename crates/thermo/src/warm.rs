@@ -3,12 +3,13 @@
 //! A still asks for the bubble points of the same stages ten thousand times, each time a little
 //! way off. Everything dear (exponentials of pairs, slopes) is kept from the last full solution.
 
-use pulp::{Arch, NullaryFnOnce};
+use pulp::Arch;
 
 use crate::activity::{Matrices, ln_gamma};
 use crate::bubble::BubblePoint;
 use crate::error::ThermoError;
 use crate::mixture::Mixture;
+use crate::wide::{Chords, SlopesAt, SlopesNear};
 
 /// A chord step this small ends the iteration, K: what it leaves is second order (1e-9 in y).
 const CHORD_STEP_K: f64 = 1e-3;
@@ -42,7 +43,7 @@ pub struct Warm<const C: usize> {
     /// NRTL matrices at `matrices_k`, which may lie a little way off the point.
     matrices: Matrices<C>,
     matrices_k: f64,
-    ln_pressure: f64,
+    pub(crate) ln_pressure: f64,
     /// y / x of each substance, and ln(gamma ps).
     k_values: [f64; C],
     ln_k: [f64; C],
@@ -198,7 +199,7 @@ impl<const C: usize> Mixture<C> {
 
     /// Slopes along the bubble line at a solved point.
     #[inline(always)]
-    fn line_slopes(
+    pub(crate) fn line_slopes(
         &self,
         matrices: &Matrices<C>,
         x: &[f64; C],
@@ -278,7 +279,7 @@ impl<const C: usize> Mixture<C> {
 
     /// Chord steps from `warm`; none when they do not lead there.
     #[inline(always)]
-    fn chords(&self, x: &[f64; C], warm: &Warm<C>) -> Option<BubblePoint<C>> {
+    pub(crate) fn chords(&self, x: &[f64; C], warm: &Warm<C>) -> Option<BubblePoint<C>> {
         let mut temperature_k = warm.point.temperature_k;
         for k in 0..C {
             temperature_k += warm.temperature_slopes[k] * (x[k] - warm.x[k]);
@@ -320,61 +321,8 @@ impl<const C: usize> Mixture<C> {
     }
 }
 
-/// [`Mixture::chords`] as a task for the widest vectors (a plain closure would not be compiled
-/// for them).
-struct Chords<'a, const C: usize> {
-    mixture: &'a Mixture<C>,
-    x: &'a [f64; C],
-    warm: &'a Warm<C>,
-}
-
-impl<const C: usize> NullaryFnOnce for Chords<'_, C> {
-    type Output = Option<BubblePoint<C>>;
-
-    #[inline(always)]
-    fn call(self) -> Self::Output {
-        self.mixture.chords(self.x, self.warm)
-    }
-}
-
-/// The slopes at a solved point, likewise.
-struct SlopesAt<'a, const C: usize> {
-    mixture: &'a Mixture<C>,
-    matrices: &'a Matrices<C>,
-    x: &'a [f64; C],
-    point: &'a BubblePoint<C>,
-    ln_pressure: f64,
-}
-
-impl<const C: usize> NullaryFnOnce for SlopesAt<'_, C> {
-    type Output = LineSlopes<C>;
-
-    #[inline(always)]
-    fn call(self) -> Self::Output {
-        self.mixture.line_slopes(self.matrices, self.x, self.point, self.ln_pressure)
-    }
-}
-
-/// The slopes near a solved point, likewise.
-struct SlopesNear<'a, const C: usize> {
-    mixture: &'a Mixture<C>,
-    x: &'a [f64; C],
-    warm: &'a Warm<C>,
-    point: &'a BubblePoint<C>,
-}
-
-impl<const C: usize> NullaryFnOnce for SlopesNear<'_, C> {
-    type Output = LineSlopes<C>;
-
-    #[inline(always)]
-    fn call(self) -> Self::Output {
-        let matrices = expanded(self.mixture, self.warm, self.point.temperature_k);
-        self.mixture.line_slopes(&matrices, self.x, self.point, self.warm.ln_pressure)
-    }
-}
-
 /// Slopes along the bubble line at one liquid.
-struct LineSlopes<const C: usize> {
+pub(crate) struct LineSlopes<const C: usize> {
     k_values: [f64; C],
     ln_k: [f64; C],
     k_slopes: [f64; C],
@@ -395,7 +343,7 @@ fn exp_near_zero(d: f64) -> f64 {
 
 /// The NRTL matrices at `temperature_k`, by a cubic in 1/T about those of `warm`.
 #[inline(always)]
-fn expanded<const C: usize>(
+pub(crate) fn expanded<const C: usize>(
     mixture: &Mixture<C>,
     warm: &Warm<C>,
     temperature_k: f64,

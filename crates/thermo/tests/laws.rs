@@ -88,4 +88,20 @@ proptest! {
             prop_assert!((dew.x[i] - x[i]).abs() < 1e-8);
         }
     }
+
+    /// What an integrator rounds to a hair under zero counts as absent, and nothing else moves.
+    #[test]
+    fn prop_dew_takes_rounding_for_nothing(x in liquid(), p in 70e3..106e3_f64, k in 2..N) {
+        let m = mixture();
+        let mut absent = x;
+        absent[0] += absent[k];
+        absent[k] = 0.0;
+        let bubble = m.bubble_point(&absent, p).unwrap();
+        let (mut vapour, mut start) = (bubble.y, absent);
+        vapour[k] = -1e-13;
+        start[k] = -1e-9;
+        let dew = m.dew_point(&vapour, p, &start, bubble.temperature_k - 2.0).unwrap();
+        prop_assert!((dew.temperature_k - bubble.temperature_k).abs() < 1e-6);
+        prop_assert!(dew.x.iter().all(|x| *x >= 0.0));
+    }
 }

@@ -121,8 +121,11 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
     /// What the head thermometer shows after [`Self::evaluate`], K: the dew temperature of the
     /// top vapour at the top pressure.
     ///
+    /// Where no single liquid is in equilibrium with that vapour (charges with more fusel alcohol
+    /// than their water takes up), the temperature of the top stage stands in.
+    ///
     /// # Errors
-    /// [`ColumnError::Equilibrium`] when the dew point is not found.
+    /// [`ColumnError::Equilibrium`] when the composition is none.
     pub fn head_k(&self) -> Result<f64, ColumnError> {
         let top = &self.nodes[self.apparatus.stages];
         let same = self.apparatus.pressure_drop_pa == 0.0
@@ -131,7 +134,11 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
             return Ok(top.temperature_k);
         }
         let pressure = self.apparatus.top_pressure_pa;
-        Ok(self.equilibrium.dew(&top.y, pressure, &top.x, top.temperature_k)?)
+        match self.equilibrium.dew(&top.y, pressure, &top.x, top.temperature_k) {
+            Ok(temperature_k) => Ok(temperature_k),
+            Err(ThermoError::NotConverged { .. }) => Ok(top.temperature_k),
+            Err(other) => Err(other.into()),
+        }
     }
 
     /// Computes nodes and flows of a state.
