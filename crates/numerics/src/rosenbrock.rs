@@ -119,6 +119,8 @@ pub struct Rosenbrock {
     relative_tolerance: f64,
     /// Absolute tolerance of each unknown; 0 leaves it out of the error.
     absolute_tolerance: Vec<f64>,
+    /// Largest change of each unknown in one step.
+    change_limit: Vec<f64>,
     step: f64,
     previous: Option<(f64, f64)>,
     stages: [Vec<f64>; 6],
@@ -144,6 +146,7 @@ impl Rosenbrock {
         let zeros = || vec![0.0; absolute_tolerance.len()];
         Self {
             relative_tolerance,
+            change_limit: vec![f64::INFINITY; absolute_tolerance.len()],
             step: first_step,
             previous: None,
             stages: std::array::from_fn(|_| zeros()),
@@ -159,6 +162,14 @@ impl Rosenbrock {
             derivative_calls: 0,
             absolute_tolerance,
         }
+    }
+
+    /// Lets no unknown change by more than its limit in one step: a front that moves through the
+    /// unknowns must not pass inside a single step, where the dense output would overshoot.
+    #[must_use]
+    pub fn with_change_limit(mut self, change_limit: Vec<f64>) -> Self {
+        self.change_limit = change_limit;
+        self
     }
 
     /// Begins again with steps of `first_step` (after a discontinuity).
@@ -241,8 +252,10 @@ impl Rosenbrock {
         let n = self.end.len();
         let mut sum = 0.0;
         let mut counted = 0usize;
+        let mut change: f64 = 0.0;
         for i in 0..n {
             self.end[i] = self.trial[i] + self.stages[5][i];
+            change = change.max((self.end[i] - self.start[i]).abs() / self.change_limit[i]);
             if self.absolute_tolerance[i] > 0.0 {
                 let size = self.start[i].abs().max(self.end[i].abs());
                 let scale = self.absolute_tolerance[i] + self.relative_tolerance * size;
@@ -253,6 +266,7 @@ impl Rosenbrock {
         }
         self.keep_dense();
         let error = (sum / counted.max(1) as f64).sqrt();
+        let error = if change > 1.0 { error.max(change.powi(4)) } else { error };
         // A NaN anywhere must count as a refusal.
         Ok(if error.is_finite() { error } else { 1e6 })
     }

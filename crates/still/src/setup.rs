@@ -80,3 +80,15 @@ pub fn apparatus(plan: &RunPlan, pressure_hpa: Option<f64>) -> Apparatus {
         constant_overflow_mol_s: None,
     }
 }
+
+/// Largest change of a stage's or the drum's mole fraction in one integrator step.
+const FRACTION_CHANGE_MAX: f64 = 0.2;
+
+/// Limits of change for a column's state: fractions on stages and in the drum are held, moles in
+/// pot and receiver are not.
+pub(crate) fn change_limits<const C: usize>(stages: usize) -> Vec<f64> {
+    let limit = |row: usize| {
+        if (1..=stages + 1).contains(&row) { FRACTION_CHANGE_MAX } else { f64::INFINITY }
+    };
+    (0..(stages + 3) * C).map(|i| limit(i / C)).collect()
+}

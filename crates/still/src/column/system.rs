@@ -41,6 +41,8 @@ pub struct Column<const C: usize, E> {
     warm: Vec<Warm<C>>,
     pot: Pot<C>,
     flows: Flows,
+    /// Nodes of the evaluation that the next linearisation will be at, if all goes well.
+    remembered: Vec<Node<C>>,
     /// Nodes, pot and flows where the column was last linearised.
     kept: (Vec<Node<C>>, Pot<C>, Flows),
     curvature: [[f64; C]; 2],
@@ -79,6 +81,7 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
         let pot = Pot { moles: pot_moles, heater_w: 0.0, temperature_slopes: [0.0; C] };
         let nodes = vec![Node::empty(); n + 2];
         Ok(Self {
+            remembered: nodes.clone(),
             kept: (nodes.clone(), pot, Flows::sized(n)),
             pot,
             nodes,
@@ -116,6 +119,11 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
     #[must_use]
     pub const fn equilibrium(&self) -> &E {
         &self.equilibrium
+    }
+
+    /// Keeps the boiling points of the last evaluation for a linearisation at the same state.
+    pub fn remember(&mut self) {
+        self.remembered.clone_from(&self.nodes);
     }
 
     /// What the head thermometer shows after [`Self::evaluate`], K: the dew temperature of the
@@ -255,8 +263,7 @@ impl<const C: usize, E: Equilibrium<C>> StiffSystem for Column<C, E> {
                 continue;
             }
             let x = if j == 0 { &pot_x } else { &rows[j] };
-            // The end of the last step was evaluated already, unless rows were written since.
-            match self.nodes[j].solved(x) {
+            match self.remembered[j].solved(x) {
                 Some(point) => self.equilibrium.renew_at(warm, x, point)?,
                 None => self.equilibrium.renew(warm, x)?,
             }

@@ -20,6 +20,7 @@ impl<const C: usize, E: Equilibrium<C>> Runner<'_, C, E> {
         running: &mut Running<C>,
     ) -> Result<Option<(f64, EndedBy)>, StillError> {
         self.evaluate_at(to)?;
+        self.column.remember();
         self.peaks.look(&self.column);
         let probe = std::mem::take(&mut self.probe);
         let met: Vec<Condition> = running

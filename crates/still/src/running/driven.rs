@@ -75,7 +75,8 @@ impl<const C: usize> Driven<C> {
             if i / C == 0 || i / C == last { share } else { share / total }
         });
         Ok(Self {
-            integrator: Rosenbrock::new(RTOL, absolute.collect(), FIRST_STEP_S),
+            integrator: Rosenbrock::new(RTOL, absolute.collect(), FIRST_STEP_S)
+                .with_change_limit(setup::change_limits::<C>(apparatus.stages)),
             head_k: apparatus.ambient_k,
             coolant_in_c: plan.site.coolant_in_c,
             element_cover_l: plan.still.element_cover_litres,
