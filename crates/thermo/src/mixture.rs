@@ -5,7 +5,7 @@
 
 use crate::component::Component;
 use crate::error::ThermoError;
-use crate::pure::PureSubstance;
+use crate::pure::{PureSubstance, wagner};
 use crate::reference::{Pair, VapourPressure, tables};
 
 /// A mixture; vectors and matrices follow the order of [`Mixture::components`].
@@ -73,15 +73,9 @@ impl<const C: usize> Mixture<C> {
     #[inline(always)]
     #[must_use]
     pub fn ln_vapour_pressures(&self, temperature_k: f64) -> [f64; C] {
-        let w = &self.wagner;
         let mut ln_p = [0.0; C];
         for i in 0..C {
-            let t = 1.0 - temperature_k / w.tc_k[i];
-            let root = t.sqrt();
-            let t4 = t * t * t * t;
-            let sum = t * (w.abcd[0][i] + root * (w.abcd[1][i] + t * w.abcd[2][i]))
-                + w.abcd[3][i] * t4 * t;
-            ln_p[i] = w.ln_pc[i] + sum * w.tc_k[i] / temperature_k;
+            ln_p[i] = self.wagner.ln_pc[i] + self.wagner.reduced(i, temperature_k).0;
         }
         for &(place, [a, b_k, c_k]) in &self.antoine {
             ln_p[place] = a + b_k / (temperature_k + c_k);
@@ -93,18 +87,9 @@ impl<const C: usize> Mixture<C> {
     #[inline(always)]
     #[must_use]
     pub fn ln_vapour_pressure_slopes(&self, temperature_k: f64) -> [f64; C] {
-        let w = &self.wagner;
         let mut slopes = [0.0; C];
         for i in 0..C {
-            let t = 1.0 - temperature_k / w.tc_k[i];
-            let root = t.sqrt();
-            let t4 = t * t * t * t;
-            let sum = t * (w.abcd[0][i] + root * (w.abcd[1][i] + t * w.abcd[2][i]))
-                + w.abcd[3][i] * t4 * t;
-            let slope = w.abcd[0][i]
-                + root * (1.5 * w.abcd[1][i] + 2.5 * w.abcd[2][i] * t)
-                + 5.0 * w.abcd[3][i] * t4;
-            slopes[i] = -(sum * w.tc_k[i] / temperature_k + slope) / temperature_k;
+            slopes[i] = self.wagner.reduced(i, temperature_k).1;
         }
         for &(place, [_, b_k, c_k]) in &self.antoine {
             let shifted = temperature_k + c_k;
@@ -115,6 +100,13 @@ impl<const C: usize> Mixture<C> {
 }
 
 impl<const C: usize> WagnerColumns<C> {
+    /// ln(p / pc) of one substance and its derivative by temperature.
+    #[inline(always)]
+    fn reduced(&self, i: usize, temperature_k: f64) -> (f64, f64) {
+        let abcd = [self.abcd[0][i], self.abcd[1][i], self.abcd[2][i], self.abcd[3][i]];
+        wagner(self.tc_k[i], abcd, temperature_k)
+    }
+
     fn new(pure: &[PureSubstance; C]) -> Self {
         // Antoine substances get harmless numbers here and are overwritten after the loop.
         let row = |i: usize| match pure[i].coefficients.vapour_pressure {

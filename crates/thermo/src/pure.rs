@@ -96,6 +96,7 @@ fn polynomial([c0, c1, c2]: [f64; 3], temperature_k: f64) -> f64 {
 }
 
 /// Wagner 2.5-5: ln(p / pc) and its derivative by temperature.
+#[inline(always)]
 pub(crate) fn wagner(tc_k: f64, [a, b, c, d]: [f64; 4], temperature_k: f64) -> (f64, f64) {
     let t = (1.0 - temperature_k / tc_k).max(0.0);
     let root = t.sqrt();

@@ -3,6 +3,7 @@
 use numerics::rosenbrock::Rosenbrock;
 use still::column::{Apparatus, Column, Draw};
 use still::equilibrium::Equilibrium;
+use thermo::{BubblePoint, ThermoError, Warm};
 
 /// Vapour flow of every textbook still here, mol/s.
 pub(crate) const VAPOUR_MOL_S: f64 = 1.0;
@@ -104,6 +105,50 @@ impl<E> Textbook<E> {
     {
         let Draw::Ratio(ratio) = self.draw else { panic!("a reflux ratio is needed") };
         self.run(pot_mol, drawn_mol * (ratio + 1.0) / VAPOUR_MOL_S)
+    }
+}
+
+/// A binary equilibrium given as y over x of the lighter substance.
+pub(crate) struct Curve<F>(pub(crate) F);
+
+impl<F: Fn(f64) -> f64> Curve<F> {
+    fn point(&self, x: &[f64; 2]) -> BubblePoint<2> {
+        let y = (self.0)(x[1]);
+        BubblePoint { temperature_k: 350.0, y: [1.0 - y, y] }
+    }
+}
+
+impl<F: Fn(f64) -> f64> Equilibrium<2> for Curve<F> {
+    fn warm(&self, x: &[f64; 2], pressure_pa: f64, _: f64) -> Result<Warm<2>, ThermoError> {
+        let (low, high) = ((x[1] - 1e-6).max(0.0), x[1] + 1e-6);
+        let slope = ((self.0)(high) - (self.0)(low)) / (high - low);
+        let slopes = [[0.0, -slope], [0.0, slope]];
+        Ok(Warm::without_activity(*x, pressure_pa, self.point(x), slopes, 40_000.0, 0.0))
+    }
+
+    fn renew(&self, warm: &mut Warm<2>, x: &[f64; 2]) -> Result<(), ThermoError> {
+        *warm = self.warm(x, warm.pressure_pa, 350.0)?;
+        Ok(())
+    }
+
+    fn near(&self, x: &[f64; 2], _: &Warm<2>) -> Result<BubblePoint<2>, ThermoError> {
+        Ok(self.point(x))
+    }
+
+    fn slopes_near(
+        &self,
+        x: &[f64; 2],
+        _: &Warm<2>,
+    ) -> Result<(BubblePoint<2>, [f64; 2]), ThermoError> {
+        Ok((self.point(x), [0.0; 2]))
+    }
+
+    fn dew(&self, _: &[f64; 2], _: f64, _: &[f64; 2], _: f64) -> Result<f64, ThermoError> {
+        Ok(350.0)
+    }
+
+    fn heat_capacities(&self, _: f64) -> [f64; 2] {
+        [0.0; 2]
     }
 }
 

@@ -1,10 +1,9 @@
 //! Hold-up at total reflux: where it ends, and how fast it gets there.
 
 use still::column::Draw;
-use still::equilibrium::{ConstantVolatility, Equilibrium};
-use thermo::{BubblePoint, ThermoError, Warm};
+use still::equilibrium::ConstantVolatility;
 
-use crate::harness::{Textbook, close, rows};
+use crate::harness::{Curve, Textbook, close, rows};
 
 /// WE-13: 100 mol at 0.20, volatility 3, four plates of 1.0 mol, drum of 0.5 mol, settled.
 #[test]
@@ -30,50 +29,6 @@ fn val_we13_start_at_total_reflux() {
     close(all, 20.0, 1e-10);
 }
 
-/// `y = K x` for the dilute substance: the linear equilibrium of WE-14.
-struct Linear {
-    k: f64,
-}
-
-impl Linear {
-    fn point(&self, x: &[f64; 2]) -> BubblePoint<2> {
-        let y = self.k * x[1];
-        BubblePoint { temperature_k: 350.0, y: [1.0 - y, y] }
-    }
-}
-
-impl Equilibrium<2> for Linear {
-    fn warm(&self, x: &[f64; 2], pressure_pa: f64, _: f64) -> Result<Warm<2>, ThermoError> {
-        let slopes = [[0.0, -self.k], [0.0, self.k]];
-        Ok(Warm::without_activity(*x, pressure_pa, self.point(x), slopes, 40_000.0, 0.0))
-    }
-
-    fn renew(&self, warm: &mut Warm<2>, x: &[f64; 2]) -> Result<(), ThermoError> {
-        *warm = self.warm(x, warm.pressure_pa, 350.0)?;
-        Ok(())
-    }
-
-    fn near(&self, x: &[f64; 2], _: &Warm<2>) -> Result<BubblePoint<2>, ThermoError> {
-        Ok(self.point(x))
-    }
-
-    fn slopes_near(
-        &self,
-        x: &[f64; 2],
-        _: &Warm<2>,
-    ) -> Result<(BubblePoint<2>, [f64; 2]), ThermoError> {
-        Ok((self.point(x), [0.0; 2]))
-    }
-
-    fn dew(&self, _: &[f64; 2], _: f64, _: &[f64; 2], _: f64) -> Result<f64, ThermoError> {
-        Ok(350.0)
-    }
-
-    fn heat_capacities(&self, _: f64) -> [f64; 2] {
-        [0.0; 2]
-    }
-}
-
 /// WE-14: two vessels at total reflux, linear equilibrium: an exact exponential. The reference
 /// has V = 10 mol/min; here 1 mol/s, so its minutes become ten seconds.
 #[test]
@@ -83,7 +38,7 @@ fn val_we14_approach_to_total_reflux() {
             continue;
         }
         let still = Textbook {
-            equilibrium: Linear { k: 9.0 },
+            equilibrium: Curve(|x| 9.0 * x),
             plates: 0,
             stage_mol: 1.0,
             drum_mol: 20.0,

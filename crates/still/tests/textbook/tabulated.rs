@@ -4,70 +4,29 @@ use numerics::interpolate::MonotoneCubic;
 use numerics::root::{Search, brent};
 use still::column::Draw;
 use still::equilibrium::Equilibrium;
-use thermo::{BubblePoint, Component, Mixture, ThermoError, Warm};
+use thermo::{Component, Mixture};
 
-use crate::harness::{Textbook, close, rows};
+use crate::harness::{Curve, Textbook, close, rows};
 
 /// Equilibrium by a monotone cubic through a printed table.
-struct Table(MonotoneCubic);
+type Table = Curve<Box<dyn Fn(f64) -> f64>>;
 
-impl Table {
-    fn through(points: &[(f64, f64)]) -> Self {
-        let mut points = points.to_vec();
-        if points[0].0 > 0.0 {
-            points.insert(0, (0.0, 0.0));
-        }
-        let (xs, ys): (Vec<f64>, Vec<f64>) = points.into_iter().unzip();
-        Self(MonotoneCubic::new(&xs, &ys).expect("printed tables rise"))
+fn through(points: &[(f64, f64)]) -> Table {
+    let mut points = points.to_vec();
+    if points[0].0 > 0.0 {
+        points.insert(0, (0.0, 0.0));
     }
-
-    fn of(text: &str) -> Self {
-        Self::through(&rows(text).iter().map(|row| (row[1], row[2])).collect::<Vec<_>>())
-    }
-
-    fn carey_lewis() -> Self {
-        Self::of(include_str!("../../reference/batch/vle_ethanol_water_1atm_carey_lewis.csv"))
-    }
-
-    fn point(&self, x: &[f64; 2]) -> BubblePoint<2> {
-        let y = self.0.at(x[1]);
-        BubblePoint { temperature_k: 350.0, y: [1.0 - y, y] }
-    }
+    let (xs, ys): (Vec<f64>, Vec<f64>) = points.into_iter().unzip();
+    let cubic = MonotoneCubic::new(&xs, &ys).expect("printed tables rise");
+    Curve(Box::new(move |x| cubic.at(x)))
 }
 
-impl Equilibrium<2> for Table {
-    fn warm(&self, x: &[f64; 2], pressure_pa: f64, _: f64) -> Result<Warm<2>, ThermoError> {
-        let h = 1e-6;
-        let slope = (self.0.at(x[1] + h) - self.0.at((x[1] - h).max(0.0)))
-            / (x[1] + h - (x[1] - h).max(0.0));
-        let slopes = [[0.0, -slope], [0.0, slope]];
-        Ok(Warm::without_activity(*x, pressure_pa, self.point(x), slopes, 40_000.0, 0.0))
-    }
+fn table(text: &str) -> Table {
+    through(&rows(text).iter().map(|row| (row[1], row[2])).collect::<Vec<_>>())
+}
 
-    fn renew(&self, warm: &mut Warm<2>, x: &[f64; 2]) -> Result<(), ThermoError> {
-        *warm = self.warm(x, warm.pressure_pa, 350.0)?;
-        Ok(())
-    }
-
-    fn near(&self, x: &[f64; 2], _: &Warm<2>) -> Result<BubblePoint<2>, ThermoError> {
-        Ok(self.point(x))
-    }
-
-    fn slopes_near(
-        &self,
-        x: &[f64; 2],
-        _: &Warm<2>,
-    ) -> Result<(BubblePoint<2>, [f64; 2]), ThermoError> {
-        Ok((self.point(x), [0.0; 2]))
-    }
-
-    fn dew(&self, _: &[f64; 2], _: f64, _: &[f64; 2], _: f64) -> Result<f64, ThermoError> {
-        Ok(350.0)
-    }
-
-    fn heat_capacities(&self, _: f64) -> [f64; 2] {
-        [0.0; 2]
-    }
+fn carey_lewis() -> Table {
+    table(include_str!("../../reference/batch/vle_ethanol_water_1atm_carey_lewis.csv"))
 }
 
 /// Moles left and mean distillate when a pot of `start` is boiled down to `x_end`.
@@ -85,7 +44,7 @@ fn boil_down<E: Equilibrium<2>>(make: impl Fn() -> E, start: [f64; 2], x_end: f6
 /// differ by.
 #[test]
 fn val_we04_perry_ethanol_water() {
-    let (left, mean) = boil_down(Table::carey_lewis, [82.0, 18.0], 0.06);
+    let (left, mean) = boil_down(carey_lewis, [82.0, 18.0], 0.06);
     close(left, 70.0, 0.4);
     close(mean, 0.46, 0.006);
     close(left, 70.08, 0.02);
@@ -103,8 +62,8 @@ fn val_we04_perry_ethanol_water() {
 /// computed from a monotone cubic): W 0.075785 kmol, mean 0.78674.
 #[test]
 fn val_we05_wankat_methanol_water() {
-    let table = || Table::of(include_str!("../../reference/batch/vle_methanol_water_1atm.csv"));
-    let (left, mean) = boil_down(table, [180.0, 420.0], 0.10);
+    let printed = include_str!("../../reference/batch/vle_methanol_water_1atm.csv");
+    let (left, mean) = boil_down(|| table(printed), [180.0, 420.0], 0.10);
     close(left, 75.785, 0.3);
     close(mean, 0.78674, 4e-4);
 }
@@ -115,7 +74,7 @@ fn val_we06_methanol_water_examination() {
     let ys = [0.0, 0.42, 0.58, 0.66, 0.73, 0.78, 0.82, 0.87, 0.91, 0.96, 1.0];
     let points: Vec<(f64, f64)> =
         ys.iter().enumerate().map(|(i, y)| (i as f64 / 10.0, *y)).collect();
-    let (left, mean) = boil_down(|| Table::through(&points), [10.0, 40.0], 0.65);
+    let (left, mean) = boil_down(|| through(&points), [10.0, 40.0], 0.65);
     close(left, 18.399, 0.02);
     close(mean, 0.8873, 2e-4);
 }
@@ -123,7 +82,7 @@ fn val_we06_methanol_water_examination() {
 /// Distillate of a settled column of four plates over a pot that stands still.
 fn settled(x: f64, ratio: f64) -> f64 {
     let pot = 1e9;
-    let still = Textbook::new(Table::carey_lewis(), 4, Draw::Ratio(ratio));
+    let still = Textbook::new(carey_lewis(), 4, Draw::Ratio(ratio));
     still.run([pot * (1.0 - x), pot * x], 1.0).drum[1]
 }
 
@@ -150,7 +109,7 @@ fn val_we15_constant_distillate_ethanol_water() {
 #[test]
 fn val_we16_constant_reflux_ethanol_water() {
     let run = |drawn: f64| {
-        Textbook::new(Table::carey_lewis(), 4, Draw::Ratio(2.1)).draw_off([45.0, 55.0], drawn)
+        Textbook::new(carey_lewis(), 4, Draw::Ratio(2.1)).draw_off([45.0, 55.0], drawn)
     };
     let drawn = brent(|d| 0.105 - run(d).pot[1], 10.0, 75.0, Search::to(1e-5))
         .expect("a textbook case runs")
