@@ -44,6 +44,12 @@ struct Point {
     alcohol_ml: f64,
 }
 
+/// Most times that hearts can begin: gone back to, not phases.
+const HEARTS_MAX: usize = 50;
+
+/// The account at a moment: mL, mL of pure alcohol, time in s.
+type Mark = (f64, f64, f64);
+
 /// The account of what was drawn.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Drawn {
@@ -59,9 +65,10 @@ pub(super) struct Drawn {
     /// Width of the band so far, mL: of what was reckoned, and of what was measured.
     reckoned_band_ml: f64,
     measured_ml: f64,
-    /// Account at the start of the running step and of hearts.
-    step_start: (f64, f64, f64),
-    hearts_start: Option<(f64, f64, f64)>,
+    /// Account at the start of the running step.
+    step_start: Mark,
+    /// Account at the starts and ends of what was drawn as hearts.
+    hearts: Vec<(Mark, Option<Mark>)>,
 }
 
 impl Drawn {
@@ -80,7 +87,7 @@ impl Drawn {
             reckoned_band_ml: 0.0,
             measured_ml: 0.0,
             step_start: (0.0, 0.0, 0.0),
-            hearts_start: None,
+            hearts: Vec::new(),
         }
     }
 
@@ -193,8 +200,10 @@ impl Drawn {
         self.measured_ml += sign * share.measured_ml;
         self.reckoned_band_ml = (self.reckoned_band_ml - sign * share.band_ml).max(0.0);
         // A jar that ended with the step before belongs to the time before.
-        let marks = [Some(&mut self.step_start), self.hearts_start.as_mut()];
-        for mark in marks.into_iter().flatten().filter(|mark| share.end_s <= mark.2 + 60.0) {
+        let hearts = self.hearts.iter_mut();
+        let hearts = hearts.flat_map(|(start, end)| [Some(start), end.as_mut()]).flatten();
+        let marks = std::iter::once(&mut self.step_start).chain(hearts);
+        for mark in marks.filter(|mark| share.end_s <= mark.2 + 60.0) {
             mark.0 += sign * share.ml;
             mark.1 += sign * share.alcohol_ml;
         }
@@ -215,11 +224,15 @@ impl Drawn {
         self.reckoned_band_ml + JAR_BAND * self.measured_ml + LEAST_BAND_ML
     }
 
-    /// A step begins.
-    pub(super) fn step_begins(&mut self, time_s: f64, first_hearts: bool) {
+    /// A step begins, which draws hearts or does not.
+    pub(super) fn step_begins(&mut self, time_s: f64, hearts: bool) {
         self.step_start = (self.ml(), self.alcohol_ml(), time_s);
-        if first_hearts {
-            self.hearts_start = Some(self.step_start);
+        let room = self.hearts.len() < HEARTS_MAX;
+        let open = self.hearts.last_mut().filter(|(_, end)| end.is_none());
+        match (open, hearts) {
+            (Some((_, end)), false) => *end = Some(self.step_start),
+            (None, true) if room => self.hearts.push((self.step_start, None)),
+            _ => {}
         }
     }
 
@@ -228,10 +241,14 @@ impl Drawn {
         (self.ml() - self.step_start.0).max(0.0)
     }
 
-    /// Drawn since hearts began: mL, mL of pure alcohol.
+    /// Drawn as hearts: mL, mL of pure alcohol; none before there were any.
     pub(super) fn hearts_ml(&self) -> Option<(f64, f64)> {
-        let start = self.hearts_start?;
-        Some(((self.ml() - start.0).max(0.0), (self.alcohol_ml() - start.1).max(0.0)))
+        let now = (self.ml(), self.alcohol_ml(), self.reckoned.time_s);
+        let spans = self.hearts.iter().map(|(start, end)| {
+            let end = end.unwrap_or(now);
+            ((end.0 - start.0).max(0.0), (end.1 - start.1).max(0.0))
+        });
+        spans.reduce(|a, b| (a.0 + b.0, a.1 + b.1))
     }
 }
 
@@ -278,6 +295,25 @@ mod tests {
         drawn.jar((0.0, 3600.0), 1300.0, None, None);
         assert!(drawn.step_ml() < 0.1 && drawn.hearts_ml().unwrap().0 < 0.1);
         assert!((drawn.ml() - 1300.0).abs() < 0.1);
+    }
+
+    #[test]
+    fn tails_are_no_hearts_and_the_last_jar_of_hearts_still_counts_as_such() {
+        let mut drawn = Drawn::new(TakeOff::MlPerMin(20.0));
+        let run = |drawn: &mut Drawn, from: u32, strength: f64| {
+            (from + 1..=from + 1800).for_each(|s| drawn.add(f64::from(s), 1.0, 20.0, strength));
+        };
+        drawn.step_begins(0.0, true);
+        run(&mut drawn, 0, 94.0);
+        drawn.step_begins(1800.0, false);
+        drawn.jar((0.0, 1800.0), 620.0, Some(93.0), None);
+        run(&mut drawn, 1800, 60.0);
+        drawn.jar((1800.0, 3600.0), 500.0, Some(50.0), None);
+        let (ml, alcohol_ml) = drawn.hearts_ml().unwrap();
+        assert!((ml - 620.0).abs() < 0.1 && (alcohol_ml - 0.93 * 620.0).abs() < 0.1);
+        drawn.step_begins(3600.0, true);
+        run(&mut drawn, 3600, 90.0);
+        assert!((drawn.hearts_ml().unwrap().0 - 1220.0).abs() < 0.1);
     }
 
     #[test]

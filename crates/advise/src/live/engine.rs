@@ -281,13 +281,12 @@ impl Live {
 
     /// Goes over to step `index` of the plan.
     pub(super) fn begin_step(&mut self, time_s: f64, index: usize, how: &str) -> Event {
-        let first_hearts = self.steps.hearts_s.is_none();
         self.steps.begin(&self.plan, index, time_s);
         let kind = self.steps.kind;
         if kind != StepKind::Stop {
             self.reached = None;
         }
-        self.drawn.step_begins(time_s, first_hearts && kind == StepKind::Hearts);
+        self.drawn.step_begins(time_s, kind == StepKind::Hearts);
         self.slow_armed = false;
         self.hand.open_early_s = None;
         // A pot has no plateau, unless its plan asks for a rise above one.

@@ -14,8 +14,6 @@ pub(super) struct Steps {
     pub(super) index: usize,
     pub(super) kind: StepKind,
     pub(super) started_s: f64,
-    /// When the first hearts began.
-    pub(super) hearts_s: Option<f64>,
     /// Whether any step was recorded by a person.
     pub(super) recorded: bool,
 }
@@ -24,7 +22,7 @@ impl Steps {
     /// Before anything was recorded.
     pub(super) const fn new() -> Self {
         let kind = StepKind::Heat;
-        Self { index: 0, kind, started_s: 0.0, hearts_s: None, recorded: false }
+        Self { index: 0, kind, started_s: 0.0, recorded: false }
     }
 
     /// Where a recorded step of `kind` leads: the next of its kind, else one before (gone back to);
@@ -45,9 +43,6 @@ impl Steps {
         self.index = index;
         self.kind = step.kind;
         self.started_s = time_s;
-        if step.kind == StepKind::Hearts && self.hearts_s.is_none() {
-            self.hearts_s = Some(time_s);
-        }
     }
 
     /// The kind of the step after the running one.
