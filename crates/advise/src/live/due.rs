@@ -312,7 +312,8 @@ impl Live {
             return None;
         }
         let left_s = (60.0 * (1.0 - fill) * self.jar_ml / rate).max(0.0);
-        let number = self.jars.open.as_ref().map_or(1, |open| open.number);
+        let next = self.jars.next_number();
+        let number = self.jars.open.as_ref().map_or(next, |open| open.number);
         Some(Finding {
             code: "jar_change",
             priority: Priority::Medium,
@@ -324,12 +325,14 @@ impl Live {
         })
     }
 
-    /// What should be in the open jar, mL at 20 °C; without any record, since drawing began.
+    /// What should be in the jar under the spout, mL at 20 °C; without a record of it, since the
+    /// last one was closed or drawing began.
     pub(super) fn open_jar_ml(&self) -> Option<f64> {
         if !self.steps.kind.draws() {
             return None;
         }
-        let start_s = self.jars.open.as_ref().map_or(0.0, |open| open.start_s);
+        let closed_s = self.jars.last_closed_s();
+        let start_s = self.jars.open.as_ref().map_or(closed_s, |open| open.start_s);
         Some(self.drawn.between(start_s, self.now_s).0)
     }
 

@@ -158,6 +158,7 @@ impl Live {
         let earlier = self.jars.record(jar.number).map(|filled| filled.cut);
         let open = self.jars.open.as_ref().filter(|open| open.number == jar.number);
         let cut = jar.cut.or(earlier).or(open.map(|open| open.cut)).unwrap_or(self.cut_now());
+        self.jars.taken_away(jar.number, jar.end_s);
         self.jars.keep(Filled {
             number: jar.number,
             cut,

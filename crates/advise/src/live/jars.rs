@@ -53,6 +53,19 @@ impl Jars {
         }
     }
 
+    /// Jar `number` was measured, closed at `end_s`: it no longer stands under the spout.
+    pub(super) fn taken_away(&mut self, number: u32, end_s: f64) {
+        let stands = |open: &mut Open| open.number == number && end_s > open.start_s;
+        if self.open.take_if(stands).is_some() {
+            self.changes += 1;
+        }
+    }
+
+    /// When the last jar was closed, s; 0 where none was.
+    pub(super) fn last_closed_s(&self) -> f64 {
+        self.filled.iter().map(|jar| jar.end_s).fold(0.0, f64::max)
+    }
+
     /// The record of a number, where there is one.
     pub(super) fn record(&self, number: u32) -> Option<&Filled> {
         self.filled.iter().find(|filled| filled.number == number)
