@@ -51,7 +51,7 @@ pub struct Estimate {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Expectation {
     /// Code of what: `first_vapour`, `head_steady`, `foreshots_end`, `heads_end`, `hearts_end`,
-    /// `slow_end`, `tails_end`, `cool`.
+    /// `slow_end`, `tails_end`.
     pub what: &'static str,
     /// Earliest, s.
     pub earliest_s: f64,
@@ -180,7 +180,7 @@ pub struct Advice {
     pub step_started_s: f64,
     /// First words of the sentence ("Collecting hearts.").
     pub headline: String,
-    /// What should come and when.
+    /// What should come and when; none before heat and after the stop.
     pub expectation: Option<Expectation>,
     /// What is due next.
     pub next: Option<Next>,
@@ -212,7 +212,7 @@ pub struct Advice {
     pub coolant_l_per_min: Option<f64>,
     /// Every channel, read or not.
     pub channels: Vec<Channel>,
-    /// Boundaries of the plan still to come.
+    /// Boundaries of the plan still to come; before heat from heater on.
     pub boundaries: Vec<Boundary>,
     /// Jars filled, open and expected.
     pub jars: Vec<Jar>,

@@ -173,7 +173,8 @@ impl Live {
 
     /// Rise of the head over the plateau, K; none while the head is not read or no plateau is known.
     pub(super) fn rise_k(&self) -> Option<f64> {
-        let runs = self.heater_on() && !matches!(self.steps.kind, StepKind::Heat | StepKind::Stop);
+        let over = self.end.is_some() || matches!(self.steps.kind, StepKind::Heat | StepKind::Stop);
+        let runs = self.heater_on() && !over;
         self.head_c().filter(|_| runs)?;
         let (plateau_c, _) = self.plateau.present_c()?;
         Some(self.head.present()? - plateau_c)
@@ -193,7 +194,8 @@ impl Live {
     /// Strength of what runs now.
     pub(super) fn strength_now(&self) -> Option<Estimate> {
         let vapour = self.vapour_s.is_some() || self.steps.kind.draws();
-        if !vapour || !self.heater_on() {
+        let over = self.end.is_some() || self.steps.kind == StepKind::Stop;
+        if !vapour || over || !self.heater_on() {
             return None;
         }
         if let Some((at, strength)) = self.gauged.last

@@ -9,7 +9,7 @@
 use still::outcome::EndedBy;
 use still::plan::StepKind;
 
-use super::advice::{Boundary, Expectation};
+use super::advice::{Boundary, Expectation, State};
 use super::engine::Live;
 use super::forecasts::{EIGHTY, Forecasts};
 use super::numbers::minutes;
@@ -75,7 +75,8 @@ impl Live {
         let left_s = (course.boil_s - reached_s).max(0.0);
         let lost_w = self.plan.still.boiler_loss_w_per_k * 40.0;
         let planned_w = forecasts.watts_at(0.0);
-        let now_w = self.heater_w();
+        // Before heat the plan's power is what the heat-up will have.
+        let now_w = if self.begun() { self.heater_w() } else { planned_w };
         if now_w <= lost_w {
             return None;
         }
@@ -227,8 +228,11 @@ impl Live {
         Some(span.not_before(self.now_s))
     }
 
-    /// The expectation of the sentence.
-    pub(super) fn expectation(&self) -> Option<Expectation> {
+    /// The expectation of the sentence, while the run goes on.
+    pub(super) fn expectation(&self, state: State) -> Option<Expectation> {
+        if matches!(state, State::BeforeHeat | State::CoolingDown | State::Ended) {
+            return None;
+        }
         let kind = self.steps.kind;
         let slow = self.plan.is_slow_phase(self.steps.index);
         let what = match kind {
@@ -239,7 +243,7 @@ impl Live {
             StepKind::Hearts if slow => "slow_end",
             StepKind::Hearts => "hearts_end",
             StepKind::Tails => "tails_end",
-            StepKind::Stop => "cool",
+            StepKind::Stop => return None,
         };
         let span = if what == "first_vapour" { self.first_vapour() } else { self.step_end() }?;
         Some(Expectation {

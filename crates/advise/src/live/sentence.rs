@@ -6,8 +6,9 @@ use super::advice::{Advice, Estimate, Jar, Next, State};
 use super::engine::Live;
 use super::jars::cleanliness;
 
-/// Jars that are shown ahead.
+/// Jars that are shown ahead: while a run goes on, and before heat, when the whole plan is.
 const EXPECTED_JARS: usize = 8;
+const PLANNED_JARS: usize = 100;
 
 impl Live {
     /// Everything that is known now.
@@ -29,7 +30,7 @@ impl Live {
             step: self.steps.kind,
             step_started_s: self.steps.started_s,
             headline: self.headline(state),
-            expectation: if self.begun() { self.expectation() } else { None },
+            expectation: self.expectation(state),
             next: self.next(state),
             cannot_know: self.cannot_know(),
             plateau_c: plateau.map(|(c, _)| c + self.barometer.shift_k()),
@@ -247,7 +248,7 @@ impl Live {
     fn expected_jars(&self, jars: &mut Vec<Jar>) {
         let mut number = self.jars.next_number();
         let mut start_s = self.now_s;
-        let mut left = EXPECTED_JARS;
+        let mut left = if self.begun() { EXPECTED_JARS } else { PLANNED_JARS };
         for boundary in self.boundaries() {
             let end_s = boundary.likely_s;
             let length_s = end_s - start_s;
