@@ -93,6 +93,16 @@ pub(crate) fn pot() -> RunPlan {
     plan
 }
 
+/// The plans of the example house, by name.
+pub(crate) fn example_plans() -> [(&'static str, RunPlan); 3] {
+    let plan = |text| toml::from_str(text).expect("the example plans are sound");
+    [
+        ("perry", plan(include_str!("../../../../examples/hollowbank/perry/run.toml"))),
+        ("grain", plan(include_str!("../../../../examples/hollowbank/grain/run.toml"))),
+        ("low-wines", plan(include_str!("../../../../examples/hollowbank/low-wines/run.toml"))),
+    ]
+}
+
 /// An engine without a forecast, fed second by second.
 pub(crate) struct Scene {
     pub(crate) live: Live,
