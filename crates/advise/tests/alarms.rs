@@ -2,7 +2,8 @@
 
 mod common;
 
-use advise::live::{Action, ChannelState, Priority, Reading};
+use advise::live::{Action, ChannelState, EventKind, Live, LiveOptions, Priority, Reading};
+use advise::rehearse::Rehearsal;
 use common::{Scene, column, hot};
 use still::plan::StepKind;
 
@@ -187,4 +188,59 @@ fn seen_silences_and_quiet_needs_a_reason_and_never_a_critical_alarm() {
     scene.run(60, |_| with(|row| row.coolant_l_per_min = Some(0.0)));
     scene.act(Action::Quiet { code: "coolant_loss".into(), minutes: 10.0, reason: "x".into() });
     assert_eq!(scene.states("quiet_refused"), 3);
+}
+
+#[test]
+fn an_absence_is_said_once_high_and_once_critical_and_not_again_until_the_next() {
+    let mut scene = Scene::hearts();
+    scene.run_alone(3600, |_| hot(78.0), 0);
+    let said = |scene: &Scene| -> Vec<Priority> {
+        scene.alarms("attendant_absent").iter().map(|event| event.priority).collect()
+    };
+    let absence = [Priority::High, Priority::Critical];
+    assert_eq!(said(&scene), absence);
+    // Nobody resets it, as in a record that was kept without presence: the next absence is said anew.
+    scene.act(Action::Note { text: "changed the filter".into() });
+    scene.run_alone(3600, |_| hot(78.0), 0);
+    assert_eq!(said(&scene), [absence, absence].concat());
+}
+
+#[test]
+fn coolant_closed_by_a_person_in_the_boil_of_a_rehearsal_is_critical() {
+    let plan = column();
+    let mut rehearsal = Rehearsal::new(&plan, 5, false).expect("the plan is sound");
+    let mut live = Live::new(plan, LiveOptions::default()).expect("the plan is sound");
+    let (mut said, mut meter, mut outlet) = (Vec::new(), [0.0; 3600], [0.0; 3600]);
+    for second in 0..3600_usize {
+        let action = match second {
+            0 => Some(Action::Heater { watts: 3500.0 }),
+            600 => Some(Action::Coolant { l_per_min: 1.2 }),
+            3000 => Some(Action::Coolant { l_per_min: 0.0 }),
+            _ => None,
+        };
+        if let Some(action) = action {
+            rehearsal.person(second as f64, &action);
+            said.extend(live.action(second as f64, &action));
+        }
+        let rows = rehearsal.second(second as u64, &[]).expect("the still goes on");
+        if let Some((_, row)) = rows.readings.first() {
+            meter[second] = row.coolant_l_per_min.expect("read");
+            outlet[second] = row.coolant_out_c.expect("read");
+        }
+        said.extend(rows.feed(&mut live));
+        said.extend(live.tick(second as u64));
+        if second.is_multiple_of(300) {
+            said.extend(live.action(second as f64, &Action::Here));
+        }
+    }
+    assert!((meter[900] - 1.2).abs() < 0.1, "the meter shows what was set, not the plan");
+    assert!(meter[3010] == 0.0, "closed");
+    assert!(
+        outlet[900] < 16.0 && outlet[2800] > 30.0 && outlet[3500] > 70.0,
+        "no flow, hot outlet"
+    );
+    let alarms: Vec<_> = said.iter().filter(|event| event.kind == EventKind::Alarm).collect();
+    let [alarm] = &alarms[..] else { panic!("one alarm: {alarms:?}") };
+    assert_eq!((alarm.code, alarm.priority), ("coolant_loss", Priority::Critical));
+    assert!(alarm.time_s - 3000.0 <= 10.0, "{alarm:?}");
 }

@@ -1,7 +1,8 @@
 //! A rehearsal: the rows of a simulated still with noisy probes and, where asked for, of a stand-in
 //! who attends it.
 //!
-//! The run begins at heater on: second 0 brings the rows `heater` and `step heat`. Probes are read
+//! The run begins at heater on. A stand-in presses it: second 0 brings the rows `heater` and
+//! `step heat`. Without one the still stays cold until a person records the heater. Probes are read
 //! every ten seconds. Everything comes from the seed, so the same seed gives the same run; values
 //! are rounded as files hold them, so that a replay of the exported rows sees the same numbers.
 
@@ -40,7 +41,7 @@ pub struct Rehearsal {
     stand_in: Option<StandIn>,
     chance: Chance,
     step: usize,
-    coolant_on: bool,
+    coolant_l_per_min: f64,
     heater_on: bool,
     off_since_s: Option<f64>,
     finished: bool,
@@ -63,7 +64,7 @@ impl Rehearsal {
             stand_in: attendant.then(|| StandIn::new(&mut chance)),
             chance,
             step: 0,
-            coolant_on: false,
+            coolant_l_per_min: 0.0,
             heater_on: false,
             off_since_s: None,
             finished: false,
@@ -88,14 +89,22 @@ impl Rehearsal {
             let state = self.still.state()?;
             rows.readings.push((
                 now_s,
-                self.probes.read(now_s, &state, &self.plan, self.coolant_on, &mut self.chance),
+                self.probes.read(
+                    now_s,
+                    &state,
+                    &self.plan,
+                    self.coolant_l_per_min,
+                    &mut self.chance,
+                ),
             ));
             self.look_for_end(now_s, state.head_c);
         }
         if second == 0 {
-            let watts = self.plan.step_watts(0);
-            self.act(now_s, Action::Heater { watts }, &mut rows)?;
-            self.act(now_s, Action::Step { kind: StepKind::Heat }, &mut rows)?;
+            if self.stand_in.is_some() {
+                let watts = self.plan.step_watts(0);
+                self.act(now_s, Action::Heater { watts }, &mut rows)?;
+                self.act(now_s, Action::Step { kind: StepKind::Heat }, &mut rows)?;
+            }
             let pot_open = self.plan.still.kind == still::plan::StillKind::Pot;
             if pot_open {
                 self.still.set_take_off(TakeOff::RefluxRatio(0.0));
@@ -158,7 +167,7 @@ impl Rehearsal {
             Action::Coolant { l_per_min } => {
                 self.still.advance_to(time_s)?;
                 self.still.set_coolant_l_per_min(*l_per_min);
-                self.coolant_on = *l_per_min > 0.0;
+                self.coolant_l_per_min = l_per_min.max(0.0);
             }
             Action::Jar { number } => {
                 self.still.advance_to(time_s)?;
@@ -185,7 +194,7 @@ impl Rehearsal {
     fn look_for_end(&mut self, now_s: f64, head_c: f64) {
         let stopped =
             self.plan.steps.get(self.step).is_some_and(|step| step.kind == StepKind::Stop);
-        let over = stopped && !self.heater_on && !self.coolant_on && head_c < COOL_C;
+        let over = stopped && !self.heater_on && self.coolant_l_per_min <= 0.0 && head_c < COOL_C;
         self.off_since_s = if over { self.off_since_s.or(Some(now_s)) } else { None };
         self.finished = self.off_since_s.is_some_and(|since| now_s - since >= LINGER_S);
     }

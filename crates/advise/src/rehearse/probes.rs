@@ -6,7 +6,7 @@ use still::running::RunningState;
 use super::chance::Chance;
 use crate::live::Reading;
 
-/// Lag of the head and pot thermometers, s.
+/// Lag of the thermometers of head, pot and coolant outlet, s: standing water warms that fast too.
 const LAG_S: f64 = 45.0;
 /// Noise of a thermometer (standard deviation) and its step, K.
 const NOISE_K: f64 = 0.03;
@@ -21,7 +21,7 @@ const PRESSURE_NOISE_HPA: f64 = 0.1;
 /// What the lagging probes show without noise.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Probes {
-    last: Option<(f64, f64, f64)>,
+    last: Option<(f64, [f64; 3])>,
 }
 
 fn rounded(value: f64, step: f64) -> f64 {
@@ -40,28 +40,26 @@ impl Probes {
         now_s: f64,
         state: &RunningState,
         plan: &RunPlan,
-        coolant_on: bool,
+        coolant_l_per_min: f64,
         chance: &mut Chance,
     ) -> Reading {
-        let (head_c, pot_c) = match self.last {
-            Some((before_s, head_c, pot_c)) => {
-                let share = 1.0 - (-(now_s - before_s) / LAG_S).exp();
-                (head_c + share * (state.head_c - head_c), pot_c + share * (state.pot_c - pot_c))
-            }
-            None => (state.head_c, state.pot_c),
-        };
-        self.last = Some((now_s, head_c, pot_c));
+        let true_c = [state.head_c, state.pot_c, state.coolant_out_c];
+        let shown_c = self.last.map_or(true_c, |(before_s, before_c)| {
+            let share = 1.0 - (-(now_s - before_s) / LAG_S).exp();
+            std::array::from_fn(|i| before_c[i] + share * (true_c[i] - before_c[i]))
+        });
+        self.last = Some((now_s, shown_c));
+        let [head_c, pot_c, out_c] = shown_c;
         let in_c = plan.site.coolant_in_c;
-        let out_c = if coolant_on { state.coolant_out_c } else { in_c };
-        let flow = if coolant_on { plan.site.coolant_l_per_min } else { 0.0 };
+        let flows = coolant_l_per_min > 0.0;
         let mut noisy = |value: f64, noise: f64| value + noise * chance.normal();
         Reading {
             head_c: Some(rounded(noisy(head_c, NOISE_K), STEP_K)),
             pot_c: Some(rounded(noisy(pot_c, NOISE_K), STEP_K)),
             coolant_in_c: Some(rounded(noisy(in_c, COOLANT_NOISE_K), STEP_K)),
             coolant_out_c: Some(rounded(noisy(out_c, COOLANT_NOISE_K), STEP_K)),
-            coolant_l_per_min: Some(if coolant_on {
-                decimals(noisy(flow, FLOW_NOISE_L_PER_MIN).max(0.0), 100.0)
+            coolant_l_per_min: Some(if flows {
+                decimals(noisy(coolant_l_per_min, FLOW_NOISE_L_PER_MIN).max(0.0), 100.0)
             } else {
                 0.0
             }),
