@@ -196,9 +196,8 @@ fn stored_rows(state: &RunState) -> Vec<Row> {
     rows
 }
 
-/// What the person did in a rehearsal: without a stand-in everything (what the rehearsal itself
-/// did at time 0 changes nothing when it is done once more), else what happened on the half
-/// second, where only a person acts.
+/// What the person did in a rehearsal: without a stand-in everything, else what happened on the
+/// half second, where only a person acts.
 fn by_person(row: &Row, attendant: bool) -> Option<(f64, &Action)> {
     match row {
         Row::Action(_, time_s, action) if !attendant || (time_s.fract() - 0.5).abs() < 1e-6 => {

@@ -49,6 +49,11 @@ fn a_house_a_forecast_and_an_own_still() {
     assert_eq!(forecast["steps"][0]["do"], "heat");
     assert!(forecast["balance"]["ethanol_rel"].as_f64().unwrap().abs() < 1e-9);
     assert!(forecast["rows"].as_array().unwrap().len() > 30);
+    let jars = forecast["jars"].as_array().unwrap();
+    assert!(jars.len() >= 3 && jars.iter().all(|jar| jar["status"] == "expected"), "{jars:?}");
+    let jars_ml: f64 = jars.iter().map(|jar| jar["volume_ml"].as_f64().unwrap()).sum();
+    let litres = forecast["totals"]["litres_20c"].as_f64().unwrap();
+    assert!((jars_ml / 1000.0 / litres - 1.0).abs() < 0.01, "{jars_ml} mL of {litres} L");
     let own = json!({
         "name": "Shed still", "kind": "column", "boiler_litres": 25,
         "elements_watts": [500, 1700], "overrides": {"stages": 9},
@@ -194,7 +199,10 @@ fn a_person_at_a_rehearsal_is_not_forgotten() {
     act(&server, json!({"action": "coolant", "value": 1.5, "unit": "l_per_min"}));
     let heater = act(&server, json!({"action": "heater", "value": 3000, "unit": "W"}));
     let far = |s: f64| move |run: &Value| run["advice"]["time_s"].as_f64().unwrap() > s;
-    wait_for(&server, &id, "it heats", far(1200.0));
+    let heats = wait_for(&server, &id, "it heats", far(1200.0));
+    let done: Vec<_> = heats["actions"].as_array().unwrap().iter().map(|a| &a["action"]).collect();
+    assert_eq!(done, ["coolant", "heater"], "what is done is the person's, once");
+    assert!((heats["advice"]["heater_w"].as_f64().unwrap() / 3000.0 - 1.0).abs() < 0.05);
     let undone = server.post(&format!("/api/runs/{id}/undo"), &json!({"entry": heater}));
     assert_eq!(undone.json()["code"], "has_moved_on");
     act(&server, json!({"action": "heater", "value": 0, "unit": "W"}));
