@@ -210,7 +210,7 @@ fn coolant_closed_by_a_person_in_the_boil_of_a_rehearsal_is_critical() {
     let plan = column();
     let mut rehearsal = Rehearsal::new(&plan, 5, false).expect("the plan is sound");
     let mut live = Live::new(plan, LiveOptions::default()).expect("the plan is sound");
-    let (mut said, mut meter, mut outlet) = (Vec::new(), [0.0; 3600], [0.0; 3600]);
+    let (mut said, mut meter, mut outlet) = (Vec::new(), vec![0.0; 3600], vec![0.0; 3600]);
     for second in 0..3600_usize {
         let action = match second {
             0 => Some(Action::Heater { watts: 3500.0 }),
