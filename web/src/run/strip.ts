@@ -44,7 +44,7 @@ export function segments(events: LiveEvent[], plan: RunPlan, advice: Advice, liv
   return list
 }
 
-const ENDS: Partial<Record<StepKind, string>> = { heat: 'first vapour', equalise: 'steady', foreshots: 'heads begin', heads: 'hearts begin', tails: 'stop' }
+const ENDS: Partial<Record<StepKind, string>> = { heat: 'filled', equalise: 'steady', foreshots: 'heads begin', heads: 'hearts begin', tails: 'stop' }
 
 /** The ends of steps still to come, named by what then begins. */
 export function marks(plan: RunPlan, advice: Advice): Mark[] {
