@@ -207,7 +207,9 @@ impl Live {
     }
 
     fn shown_jars(&self) -> Vec<Jar> {
-        let rise = self.rise_k().unwrap_or(0.0);
+        // Light heads press a provisional plateau down: a rise above it says nothing of lateness.
+        let known = self.plateau.present_c().is_some_and(|(_, provisional)| !provisional);
+        let rise = if known { self.rise_k().unwrap_or(0.0) } else { 0.0 };
         let filled = self.jars.filled.iter().map(|jar| Jar {
             number: jar.number,
             cut: jar.cut,
