@@ -3,7 +3,7 @@
 
 use still::forecast::{Options, forecast};
 use still::outcome::Forecast;
-use still::plan::{Charge, RunPlan, Site, Step, StepKind, Still, StillKind};
+use still::plan::{Charge, ChargeKind, RunPlan, Site, Step, StepKind, Still, StillKind};
 
 /// A 25 L boiler with 500 and 1700 W, 22 L of a dextrose wash, twelve stages.
 fn still() -> Still {
@@ -88,5 +88,37 @@ fn common_practice_the_habit_of_a_dextrose_wash() {
             assert!(codes.contains(&"charge_over_fill"), "{codes:?}");
             assert!(!codes.contains(&"coolant_too_small"), "{codes:?} at {coolant} L/min");
         }
+    }
+}
+
+/// One change to a plan.
+type Change = fn(&mut RunPlan);
+
+/// Each warning on a plan that deserves it, and on none that does not.
+#[test]
+fn regress_every_warning_has_a_plan_that_earns_it() {
+    let codes = |change: &dyn Fn(&mut RunPlan)| -> Vec<&'static str> {
+        let mut plan = habit(9.0, 2.0);
+        plan.charge.litres = 18.0;
+        change(&mut plan);
+        let run = forecast(&plan, &Options::default()).expect("a bundled plan runs");
+        run.warnings.iter().map(|warning| warning.code).collect()
+    };
+    assert!(codes(&|_| ()).is_empty(), "{:?}", codes(&|_| ()));
+    let cases: [(&str, Change); 8] = [
+        ("charge_over_fill", |plan| plan.charge.litres = 20.5),
+        ("charge_over_fill", |plan| plan.charge.kind = Some(ChargeKind::GrainWash)),
+        ("charge_too_strong", |plan| plan.charge.strength_vol = 41.0),
+        ("coolant_too_small", |plan| plan.site.coolant_l_per_min = 0.4),
+        ("takeoff_over_max", |plan| plan.still.max_takeoff_ml_per_min = 20.0),
+        ("element_uncovered", |plan| plan.still.element_cover_litres = 17.2),
+        ("trigger_never_reached", |plan| plan.steps[3].minutes = Some(5.0)),
+        ("takeoff_above_boilup", |plan| {
+            plan.steps[3].reflux_ratio = None;
+            plan.steps[3].takeoff_ml_per_min = Some(400.0);
+        }),
+    ];
+    for (code, change) in cases {
+        assert!(codes(&change).contains(&code), "{code}: {:?}", codes(&change));
     }
 }

@@ -2,7 +2,7 @@
 
 use super::report::Peaks;
 use crate::outcome::{EndedBy, Forecast, Warning};
-use crate::plan::{ChargeKind, RunPlan, TakeOff};
+use crate::plan::{ChargeKind, RunPlan, Step, TakeOff};
 
 /// Largest share of the boiler to charge; less for a wash that foams (common practice, no source).
 const FILL_MAX: f64 = 0.80;
@@ -121,30 +121,37 @@ fn over_max(plan: &RunPlan, peaks: &Peaks) -> Option<Warning> {
     })
 }
 
-/// A step that the plan would end by a trigger and the run ended otherwise, or never reached.
-fn never_reached(plan: &RunPlan, forecast: &Forecast) -> Option<Warning> {
-    let last = forecast.steps.last()?;
-    let planned = plan.steps.len() - 1;
-    let step = &plan.steps[last.index];
-    let has_trigger = step.until_ml.is_some()
+fn has_trigger(step: &Step) -> bool {
+    step.until_ml.is_some()
         || step.until_total_ml.is_some()
         || step.until_rise_k.is_some()
         || step.until_strength_vol.is_some()
-        || step.until_pot_c.is_some();
-    let out_of_time = last.ended_by == EndedBy::Minutes && step.minutes.is_none();
-    let terminal = forecast.ended_by != EndedBy::Plan;
-    let cut_short = (terminal && has_trigger) || out_of_time || last.index + 1 < planned;
-    cut_short.then(|| Warning {
+        || step.until_pot_c.is_some()
+}
+
+/// A step that the plan would end by a trigger and that ends otherwise, by its time or with the
+/// run; the first one.
+fn never_reached(plan: &RunPlan, forecast: &Forecast) -> Option<Warning> {
+    let planned = plan.steps.len() - 1;
+    let last = forecast.steps.last()?;
+    let cut_short = forecast.ended_by != EndedBy::Plan || last.index + 1 < planned;
+    let missed = forecast.steps.iter().find(|outcome| {
+        let step = &plan.steps[outcome.index];
+        let out_of_time =
+            outcome.ended_by == EndedBy::Minutes && (has_trigger(step) || step.minutes.is_none());
+        out_of_time || (cut_short && outcome.index == last.index)
+    })?;
+    Some(Warning {
         code: "trigger_never_reached",
         text: format!(
             "Step {} ({}) ends by {} before what should end it comes; {} of {planned} steps are \
              run.",
-            last.index + 1,
-            last.kind.name(),
-            last.ended_by.name(),
+            missed.index + 1,
+            missed.kind.name(),
+            missed.ended_by.name(),
             last.index + 1,
         ),
-        value: (last.index + 1) as f64,
+        value: (missed.index + 1) as f64,
         bound: planned as f64,
     })
 }
