@@ -4,6 +4,7 @@
 
 pub mod drive;
 mod error;
+pub mod estimate;
 pub mod live;
 pub mod rehearse;
 mod rows;

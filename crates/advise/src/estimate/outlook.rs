@@ -1,0 +1,187 @@
+//! What an estimate says: the ends of the hearts, how much, how strong, how sure, and what helps.
+
+use serde::{Deserialize, Serialize};
+
+use super::character::Trait;
+use super::quantiles::Quantiles;
+
+/// An end of the hearts: when, and how much they are in all until then.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct EndForecast {
+    /// Run time, s.
+    pub time_s: Quantiles,
+    /// Litres at 20 °C drawn in hearts from their start to that end.
+    pub litres: Quantiles,
+    /// Strength of all of them together, % vol.
+    pub strength_vol: Quantiles,
+}
+
+/// What is known at one moment of a run, from what was recorded up to then.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Outlook {
+    /// The moment, run time in s: nothing recorded after it was used.
+    pub made_at_s: f64,
+    /// The plan's own end of its last hearts step; none where the plan has no hearts.
+    pub plan_end: Option<EndForecast>,
+    /// The plan's own end of the hearts step that runs (or comes first), run time in s.
+    pub step_end_s: Option<Quantiles>,
+    /// Columns: the head 1.0 K over this run's plateau. Pots: the hearts' limit of strength.
+    pub end: Option<EndForecast>,
+    /// Litres of hearts still to come until [`Self::plan_end`].
+    pub litres_to_come: Option<Quantiles>,
+    /// Strength of what runs now, % vol; before anything runs, of what should run first.
+    pub strength_now: Quantiles,
+    /// Strength of the hearts so far, % vol; none before there are any.
+    pub strength_so_far: Option<Quantiles>,
+    /// Litres of pure alcohol still in the pot.
+    pub pot_alcohol_l: Quantiles,
+    /// Jars still needed until [`Self::plan_end`].
+    pub jars_needed: Option<Quantiles>,
+    /// When the plan's last step should end, run time in s.
+    pub stop_s: Option<Quantiles>,
+    /// Litres of the charge, as believed now.
+    pub charge_litres: Quantiles,
+    /// Strength of the charge, as believed now, % vol.
+    pub charge_strength_vol: Quantiles,
+    /// What is wrong with probes or apparatus, likeliest first.
+    pub faults: Vec<Fault>,
+    /// Answers that should not be trusted now, and why.
+    pub untrusted: Vec<Untrusted>,
+    /// What the estimate rests on.
+    pub evidence: Evidence,
+    /// What narrows the band of the hearts' litres or end, most helpful first.
+    pub would_help: Vec<Help>,
+}
+
+/// A fault that the readings speak for.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Fault {
+    /// Which kind.
+    pub kind: FaultKind,
+    /// Column of the readings it is about; `charge`, `heater` and the like where it is no probe.
+    pub channel: String,
+    /// Probability that it is there, 0 to 1.
+    pub probability: f64,
+    /// Since when, run time in s.
+    pub since_s: f64,
+    /// Why, in words.
+    pub why: String,
+}
+
+/// Kinds of fault.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum FaultKind {
+    /// The head thermometer stands still.
+    StuckHead,
+    /// The pot thermometer stands still.
+    StuckPot,
+    /// Single readings far from their neighbours.
+    Spikes,
+    /// Empty cells and codes that a sensor gives when it is not read.
+    Dropouts,
+    /// The head thermometer drifts.
+    Drift,
+    /// Head and pot thermometer are exchanged.
+    Swapped,
+    /// The charge is not as strong as stated.
+    WrongStrength,
+    /// The coolant failed for a while.
+    CoolantLoss,
+    /// The heater gives less than it should.
+    ElementFailing,
+    /// The head thermometer is off by a constant.
+    HeadOffset,
+}
+
+impl FaultKind {
+    /// All kinds.
+    pub const ALL: [Self; 10] = [
+        Self::StuckHead,
+        Self::StuckPot,
+        Self::Spikes,
+        Self::Dropouts,
+        Self::Drift,
+        Self::Swapped,
+        Self::WrongStrength,
+        Self::CoolantLoss,
+        Self::ElementFailing,
+        Self::HeadOffset,
+    ];
+
+    /// The name used in files.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::StuckHead => "stuck_head",
+            Self::StuckPot => "stuck_pot",
+            Self::Spikes => "spikes",
+            Self::Dropouts => "dropouts",
+            Self::Drift => "drift",
+            Self::Swapped => "swapped",
+            Self::WrongStrength => "wrong_strength",
+            Self::CoolantLoss => "coolant_loss",
+            Self::ElementFailing => "element_failing",
+            Self::HeadOffset => "head_offset",
+        }
+    }
+}
+
+/// An answer that should not be trusted.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Untrusted {
+    /// Which: `end`, `litres`, `strength`, `charge`, `rise`, `pot`.
+    pub answer: String,
+    /// Why, in words.
+    pub why: String,
+}
+
+/// What an estimate rests on.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Evidence {
+    /// Sum of squared weighted residuals of the measurements.
+    pub chi_square: f64,
+    /// How many measurements count, after those that repeat each other are counted once.
+    pub effective_measurements: f64,
+    /// Distance of the fit from what was believed before, in standard deviations.
+    pub prior_distance: f64,
+    /// Effective number of draws behind the bands.
+    pub effective_draws: f64,
+    /// What the band of the hearts' litres comes from: shares of its variance, largest first.
+    pub shares: Vec<Share>,
+}
+
+/// One contributor to a band.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Share {
+    /// What: a trait or quantity, as `charge_strength`, `take_off_to_come`, `model`.
+    pub of: String,
+    /// Share of the variance of the hearts' litres, 0 to 1.
+    pub litres: f64,
+    /// Share of the variance of the end, 0 to 1.
+    pub end: f64,
+}
+
+/// An action that would narrow the band.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Help {
+    /// Code of the action, as `gauge_charge`, `time_take_off`.
+    pub action: String,
+    /// In words, beginning with a verb.
+    pub text: String,
+    /// The 80 % band of the end becomes narrower by this share (0 to 1).
+    pub end_gain: f64,
+    /// The 80 % band of the litres becomes narrower by this share (0 to 1).
+    pub litres_gain: f64,
+}
+
+/// One thing of the still or the run that was estimated.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Fitted {
+    /// What.
+    pub of: Trait,
+    /// Likeliest value, in the trait's own unit.
+    pub value: f64,
+    /// Its standard deviation.
+    pub sd: f64,
+}

@@ -1,0 +1,90 @@
+//! Five quantiles of something that is not known exactly.
+
+use serde::{Deserialize, Serialize};
+
+/// The 2.5, 10, 50, 90 and 97.5 % quantiles of a forecast: likely value, 80 % and 95 % bands.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Quantiles {
+    /// Low end of the 95 % band.
+    pub p025: f64,
+    /// Low end of the 80 % band.
+    pub p10: f64,
+    /// As likely above as below.
+    pub p50: f64,
+    /// High end of the 80 % band.
+    pub p90: f64,
+    /// High end of the 95 % band.
+    pub p975: f64,
+}
+
+/// The probabilities of [`Quantiles`], in order.
+pub const LEVELS: [f64; 5] = [0.025, 0.10, 0.50, 0.90, 0.975];
+
+impl Quantiles {
+    /// A value that is known: all five alike.
+    #[must_use]
+    pub const fn point(value: f64) -> Self {
+        Self { p025: value, p10: value, p50: value, p90: value, p975: value }
+    }
+
+    /// In order of [`LEVELS`].
+    #[must_use]
+    pub const fn from_array([p025, p10, p50, p90, p975]: [f64; 5]) -> Self {
+        Self { p025, p10, p50, p90, p975 }
+    }
+
+    /// In order of [`LEVELS`].
+    #[must_use]
+    pub const fn to_array(self) -> [f64; 5] {
+        [self.p025, self.p10, self.p50, self.p90, self.p975]
+    }
+
+    /// Quantiles of equally likely draws, linear between order statistics; none without draws.
+    #[must_use]
+    pub fn of_draws(draws: &[f64]) -> Option<Self> {
+        let mut sorted: Vec<f64> = draws.iter().copied().filter(|x| x.is_finite()).collect();
+        if sorted.is_empty() {
+            return None;
+        }
+        sorted.sort_by(f64::total_cmp);
+        let last = sorted.len() - 1;
+        Some(Self::from_array(LEVELS.map(|level| {
+            let place = level * last as f64;
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "0 to the number of draws"
+            )]
+            let low = (place.floor() as usize).min(last);
+            let high = (low + 1).min(last);
+            sorted[low] + (sorted[high] - sorted[low]) * (place - low as f64)
+        })))
+    }
+
+    /// Every quantile through a rising function.
+    #[must_use]
+    pub fn map(self, rising: impl Fn(f64) -> f64) -> Self {
+        Self::from_array(self.to_array().map(rising))
+    }
+
+    /// Width of the 80 % band.
+    #[must_use]
+    pub const fn width_80(&self) -> f64 {
+        self.p90 - self.p10
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Quantiles;
+
+    #[test]
+    fn quantiles_of_a_ladder_are_its_own_levels() {
+        let ladder: Vec<f64> = (0..=1000).map(|i| f64::from(i) / 1000.0).collect();
+        let found = Quantiles::of_draws(&ladder).unwrap().to_array();
+        for (found, level) in found.into_iter().zip(super::LEVELS) {
+            assert!((found - level).abs() < 1e-12);
+        }
+        assert_eq!(Quantiles::of_draws(&[f64::NAN]), None);
+    }
+}
