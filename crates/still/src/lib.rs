@@ -11,6 +11,7 @@ pub mod outcome;
 pub mod plan;
 pub mod running;
 mod setup;
+pub mod track;
 
 pub use error::StillError;
 pub use heat_up::HeatUp;

@@ -4,9 +4,19 @@
 //! seed give the same bytes.
 
 mod balance;
+mod believe;
 mod character;
+mod clean;
+mod draws;
+mod fit;
+mod foresee;
+mod measured;
+mod model;
 mod outlook;
+mod past;
+mod present;
 mod quantiles;
+mod seen;
 
 pub use balance::{AlcoholBalance, Cause};
 pub use character::{Belief, Character, Learned, Trait};
@@ -56,8 +66,7 @@ pub fn estimate(
     character: Option<&Character>,
     settings: Settings,
 ) -> Result<Outlook, AdviseError> {
-    let _ = (plan, rows, character, settings);
-    Err(AdviseError::Time { value: at_s, high: 0.0 })
+    present::estimate(plan, rows, at_s, character, settings)
 }
 
 /// Fits a run that is over to its end and takes what it teaches into the still's character.

@@ -1,0 +1,139 @@
+//! What is believed before a run is measured: the unknowns of the fit with mean and spread.
+//!
+//! Widths are physical: what a steel rule, a hydrometer and a kitchen scale leave open, what a
+//! label of a heater means, how far owners' guesses about hold-up and losses tend to be off. Where
+//! no source is named they are common practice, from memory.
+
+use still::plan::{RunPlan, StillKind, default_congeners_mg_per_l};
+
+use super::character::{Character, Trait};
+
+/// The unknowns that change the simulated still.
+pub(super) const LITRES: usize = 0;
+pub(super) const STRENGTH: usize = 1;
+pub(super) const HEAT_LOSS: usize = 2;
+pub(super) const HEATER: usize = 3;
+pub(super) const SEPARATION: usize = 4;
+pub(super) const HOLD_UP: usize = 5;
+pub(super) const FUSEL: usize = 6;
+pub(super) const LIGHT: usize = 7;
+/// How many of them there are.
+pub(super) const SIMULATED: usize = 8;
+/// The unknowns of the measurements themselves: offsets and biases.
+pub(super) const HEAD_OFFSET: usize = 8;
+pub(super) const POT_OFFSET: usize = 9;
+pub(super) const GLASS: usize = 10;
+pub(super) const VALVE: usize = 11;
+pub(super) const COOLANT: usize = 12;
+pub(super) const DRIFT: usize = 13;
+/// Hearts' alcohol over the model's: touches the forecast only.
+pub(super) const YIELD: usize = 14;
+/// How many unknowns there are in all.
+pub(super) const UNKNOWNS: usize = 15;
+
+/// Names of the unknowns, as `evidence.shares` gives them.
+pub(super) const NAMES: [&str; UNKNOWNS] = [
+    "charge_litres",
+    "charge_strength",
+    "heat_loss",
+    "heater",
+    "separation",
+    "hold_up",
+    "fusel_alcohol",
+    "light_heads",
+    "head_offset",
+    "pot_offset",
+    "glass_bias",
+    "valve",
+    "coolant_meter",
+    "head_drift",
+    "yield",
+];
+
+/// Mean and standard deviation of one unknown.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Spread {
+    pub(super) mean: f64,
+    pub(super) sd: f64,
+}
+
+/// All unknowns before the run is measured.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Beliefs {
+    pub(super) of: [Spread; UNKNOWNS],
+    /// Congeners that are light and that are fusel alcohol, mg per litre of charge.
+    pub(super) light_mg_per_l: f64,
+    pub(super) fusel_mg_per_l: f64,
+}
+
+/// Stated figures are never better than this, relative.
+const LITRES_LEAST: f64 = 0.006;
+const STRENGTH_LEAST: f64 = 0.008;
+/// What is assumed where no spread is stated, relative.
+const LITRES_USUAL: f64 = 0.02;
+const STRENGTH_USUAL: f64 = 0.03;
+/// A light or fusel amount that nobody measured against the usual one.
+const CONGENER_SD: f64 = 0.7;
+/// The usual amounts are above what small runs show: half of the fusel alcohol.
+const FUSEL_SHARE: f64 = 0.6;
+
+/// Traits and the unknowns they are.
+pub(super) const TRAITS: [(Trait, usize); 8] = [
+    (Trait::Separation, SEPARATION),
+    (Trait::HeatLoss, HEAT_LOSS),
+    (Trait::Heater, HEATER),
+    (Trait::HoldUp, HOLD_UP),
+    (Trait::HeadOffset, HEAD_OFFSET),
+    (Trait::PotOffset, POT_OFFSET),
+    (Trait::Valve, VALVE),
+    (Trait::Yield, YIELD),
+];
+
+impl Beliefs {
+    /// From the plan, and from the still's character where it has one.
+    pub(super) fn of(plan: &RunPlan, character: Option<&Character>, metered: bool) -> Self {
+        let charge = &plan.charge;
+        let pot = plan.still.kind == StillKind::Pot;
+        let relative = |sd: Option<f64>, value: f64, usual: f64, least: f64| {
+            sd.map_or(usual, |sd| sd / value).max(least)
+        };
+        let spread = |mean: f64, sd: f64| Spread { mean, sd };
+        let mut of = [spread(0.0, 1.0); UNKNOWNS];
+        of[LITRES] =
+            spread(0.0, relative(charge.litres_sd, charge.litres, LITRES_USUAL, LITRES_LEAST));
+        of[STRENGTH] = spread(
+            0.0,
+            relative(charge.strength_sd, charge.strength_vol, STRENGTH_USUAL, STRENGTH_LEAST),
+        );
+        of[HEAT_LOSS] = spread(0.0, 0.4);
+        of[HEATER] = spread(0.0, if metered { 0.012 } else { 0.025 });
+        of[SEPARATION] = spread(0.0, if pot { 0.3 } else { 0.25 });
+        of[HOLD_UP] = spread(0.0, 0.3);
+        of[FUSEL] = spread(0.0, CONGENER_SD);
+        of[LIGHT] = spread(0.0, CONGENER_SD);
+        of[HEAD_OFFSET] = spread(0.0, 0.3);
+        of[POT_OFFSET] = spread(0.0, 0.4);
+        of[GLASS] = spread(0.0, 0.3);
+        of[VALVE] = spread(0.0, 0.04);
+        of[COOLANT] = spread(0.0, 0.05);
+        of[DRIFT] = spread(0.0, 1e-4);
+        of[YIELD] = spread(0.0, 0.02);
+        for (which, unknown) in TRAITS {
+            if let Some(belief) = character.and_then(|character| character.belief(which)) {
+                of[unknown] = spread(belief.mean, belief.sd);
+            }
+        }
+        let stated = charge.congeners_mg_per_l.clone();
+        let known = stated.is_some();
+        let amounts = stated.unwrap_or_else(|| default_congeners_mg_per_l(charge));
+        let amount = |name: &str| amounts.get(name).copied().unwrap_or(0.0);
+        let share = if known { 1.0 } else { FUSEL_SHARE };
+        let fusel = amount("3-methyl-1-butanol") + 0.8 * amount("2-methyl-1-propanol")
+            + 0.5 * amount("1-propanol");
+        Self {
+            of,
+            light_mg_per_l: (amount("acetaldehyde") + amount("ethyl_acetate")).max(0.1),
+            fusel_mg_per_l: (share * fusel).max(0.1),
+        }
+    }
+}

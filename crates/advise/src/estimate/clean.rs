@@ -1,0 +1,141 @@
+//! Probes as read, made fit to be believed: codes and spikes left out, exchanged probes put back.
+
+/// Temperatures that can be read on a still, °C.
+const POSSIBLE_C: std::ops::RangeInclusive<f64> = -10.0..=125.0;
+/// Readings on each side of the median that a spike is told by, and how far it stands out, K.
+const SPIKE_SIDE: usize = 3;
+const SPIKE_K: f64 = 2.5;
+/// A probe that gives the same digits for this long while the still boils is stuck, s.
+const STUCK_S: f64 = 1500.0;
+
+/// One probe over time.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Series {
+    /// Time in s, °C at the site's pressure.
+    pub(super) rows: Vec<(f64, f64)>,
+    /// Readings that stood far out of their neighbours.
+    pub(super) spikes: usize,
+    /// Empty cells between readings, and codes.
+    pub(super) dropouts: usize,
+    /// Since when it stands still, where it does.
+    pub(super) stuck_s: Option<f64>,
+    /// First spike or dropout, s.
+    pub(super) first_bad_s: Option<f64>,
+    /// Whether it was found under the other probe's name.
+    pub(super) swapped: bool,
+}
+
+impl Series {
+    /// Medians of bins of `width_s` from `from_s` on: middle of the bin, °C.
+    pub(super) fn binned(&self, from_s: f64, width_s: f64) -> Vec<(f64, f64)> {
+        let mut bins = Vec::new();
+        let mut values: Vec<f64> = Vec::new();
+        let (mut bin, mut times) = (0_u64, 0.0);
+        for &(time_s, value) in self.rows.iter().filter(|row| row.0 >= from_s) {
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small")]
+            let here = ((time_s - from_s) / width_s) as u64;
+            if here != bin && !values.is_empty() {
+                bins.push((times / values.len() as f64, median(&mut values)));
+                values.clear();
+                times = 0.0;
+            }
+            bin = here;
+            times += time_s;
+            values.push(value);
+        }
+        if values.len() >= 3 {
+            bins.push((times / values.len() as f64, median(&mut values)));
+        }
+        bins
+    }
+}
+
+pub(super) fn median(values: &mut [f64]) -> f64 {
+    values.sort_by(f64::total_cmp);
+    let n = values.len();
+    if n == 0 { f64::NAN } else { 0.5 * (values[n / 2] + values[(n - 1) / 2]) }
+}
+
+/// A row as read: time, value, pressure shift.
+type Raw = (f64, Option<f64>, f64);
+
+/// Head and pot, cleaned.
+pub(super) fn clean(head: &[Raw], pot: &[Raw]) -> (Series, Series) {
+    let (mut head, mut pot) = (one(head), one(pot));
+    if exchanged(&head, &pot) {
+        std::mem::swap(&mut head, &mut pot);
+        head.swapped = true;
+        pot.swapped = true;
+    }
+    (head, pot)
+}
+
+/// Codes that sensors give when they are not read: power-on and error values.
+fn is_code(value: f64) -> bool {
+    !POSSIBLE_C.contains(&value) || value == 85.0
+}
+
+fn one(raw: &[Raw]) -> Series {
+    let mut series = Series::default();
+    let mut good: Vec<(f64, f64, f64)> = Vec::new();
+    let read = raw.iter().filter(|row| row.1.is_some()).count();
+    for &(time_s, value, shift) in raw {
+        let neighbour = good.last().map(|row| row.1);
+        match value {
+            Some(value) if !is_code(value) => good.push((time_s, value, shift)),
+            // 85.0 between readings near 85 is a temperature.
+            Some(value) if value == 85.0 && neighbour.is_some_and(|n| (n - value).abs() < 1.5) => {
+                good.push((time_s, value, shift));
+            }
+            None if read * 2 < raw.len() => {}
+            _ => {
+                series.dropouts += 1;
+                series.first_bad_s.get_or_insert(time_s);
+            }
+        }
+    }
+    for at in 0..good.len() {
+        let low = at.saturating_sub(SPIKE_SIDE);
+        let high = (at + SPIKE_SIDE + 1).min(good.len());
+        let mut near: Vec<f64> = good[low..high].iter().map(|row| row.1).collect();
+        let mut apart: Vec<f64> = near.clone();
+        let middle = median(&mut near);
+        apart.iter_mut().for_each(|value| *value = (*value - middle).abs());
+        let spread = median(&mut apart);
+        if (good[at].1 - middle).abs() > SPIKE_K + 4.0 * spread {
+            series.spikes += 1;
+            series.first_bad_s.get_or_insert(good[at].0);
+        } else {
+            series.rows.push((good[at].0, good[at].1 - good[at].2));
+        }
+    }
+    let last = good.last();
+    let same = good.iter().rev().take_while(|row| last.is_some_and(|l| l.1 == row.1)).last();
+    if let (Some(last), Some(first)) = (last, same)
+        && last.0 - first.0 >= STUCK_S
+        && last.1 > 50.0
+    {
+        series.stuck_s = Some(first.0);
+        series.rows.retain(|row| row.0 < first.0);
+    }
+    series
+}
+
+/// Whether the two probes carry each other's name: in the boil the pot is never colder than the
+/// head, and while it heats up the head stays cold.
+fn exchanged(head: &Series, pot: &Series) -> bool {
+    let mut pairs = 0;
+    let mut colder = 0;
+    let mut pot_rows = pot.rows.iter().peekable();
+    for &(time_s, head_c) in &head.rows {
+        while pot_rows.next_if(|row| row.0 < time_s).is_some() {}
+        if let Some(&&(at, pot_c)) = pot_rows.peek()
+            && at == time_s
+            && (head_c > 50.0 || pot_c > 50.0)
+        {
+            pairs += 1;
+            colder += usize::from(pot_c < head_c - 1.5);
+        }
+    }
+    pairs >= 20 && colder * 10 > pairs * 8
+}

@@ -1,0 +1,76 @@
+//! Draws from the fit, carried on to the ends with what no fit can know.
+
+use rand::rngs::Xoshiro256PlusPlus;
+use rand::{RngExt, SeedableRng};
+
+use super::believe::UNKNOWNS;
+use super::model::Unknowns;
+
+/// How many draws make the bands.
+pub(super) const DRAWS: usize = 2000;
+
+/// Standard normal draws, in pairs by Box and Muller, each with its opposite.
+pub(super) struct Normal {
+    random: Xoshiro256PlusPlus,
+    spare: Option<f64>,
+}
+
+impl Normal {
+    pub(super) fn seeded(seed: u64) -> Self {
+        Self { random: Xoshiro256PlusPlus::seed_from_u64(seed), spare: None }
+    }
+
+    /// Uniform from 0 to 1.
+    pub(super) fn uniform(&mut self) -> f64 {
+        self.random.random::<f64>()
+    }
+
+    pub(super) fn draw(&mut self) -> f64 {
+        if let Some(spare) = self.spare.take() {
+            return spare;
+        }
+        let radius = (-2.0 * (1.0 - self.uniform()).max(1e-300).ln()).sqrt();
+        let angle = std::f64::consts::TAU * self.uniform();
+        self.spare = Some(radius * angle.sin());
+        radius * angle.cos()
+    }
+}
+
+/// Lower triangle `L` with `L Lᵀ` the matrix; a direction without variance stays empty.
+pub(super) fn cholesky(matrix: &[f64]) -> Vec<f64> {
+    let n = UNKNOWNS;
+    let mut lower = vec![0.0; n * n];
+    for i in 0..n {
+        for j in 0..=i {
+            let dot: f64 = (0..j).map(|k| lower[i * n + k] * lower[j * n + k]).sum();
+            let rest = matrix[i * n + j] - dot;
+            lower[i * n + j] = if i == j {
+                rest.max(0.0).sqrt()
+            } else if lower[j * n + j] > 1e-12 {
+                rest / lower[j * n + j]
+            } else {
+                0.0
+            };
+        }
+    }
+    lower
+}
+
+/// Deviations of the unknowns from the fit, one for each draw.
+pub(super) fn deviations(covariance: &[f64], normal: &mut Normal) -> Vec<Unknowns> {
+    let lower = cholesky(covariance);
+    let mut draws = Vec::with_capacity(DRAWS);
+    while draws.len() < DRAWS {
+        let free: Unknowns = std::array::from_fn(|_| normal.draw());
+        let one: Unknowns = std::array::from_fn(|i| {
+            (0..=i).map(|k| lower[i * UNKNOWNS + k] * free[k]).sum()
+        });
+        draws.push(one);
+        draws.push(one.map(|x| -x));
+    }
+    draws
+}
+
+pub(super) fn dot(slope: &Unknowns, deviation: &Unknowns) -> f64 {
+    slope.iter().zip(deviation).map(|(a, b)| a * b).sum()
+}

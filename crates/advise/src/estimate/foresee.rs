@@ -1,0 +1,203 @@
+//! From a fit to bands: draws of the unknowns carried on to the ends, with what no fit can know
+//! added: the model's own error, the valve in times to come, a pause, a slowing.
+
+use still::plan::StillKind;
+use still::track::End;
+
+use super::believe::{UNKNOWNS, YIELD};
+use super::draws::{Normal, deviations, dot};
+use super::fit::Fit;
+use super::model::{Model, Simulated, Unknowns, hearts_until};
+use super::outlook::EndForecast;
+use super::quantiles::Quantiles;
+
+/// Model error that learning may not shrink.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Floors {
+    /// Of the hearts' litres, relative.
+    pub(super) litres: f64,
+    /// Of the rate to come, relative: the valve wanders, losses change with draughts.
+    pub(super) rate: f64,
+    /// Of the strength now, % vol.
+    pub(super) strength_vol: f64,
+    /// Chance that a pause comes in what is left of the hearts, if that is all of them.
+    pub(super) pause: f64,
+}
+
+/// Shortest and longest pause, s.
+const PAUSE_S: (f64, f64) = (200.0, 1100.0);
+/// The end is at least this far away while it has not come, s.
+const LEAST_LEFT_S: f64 = 30.0;
+/// Fewest draws that make a band; with fewer left the end is imminent or overdue.
+const DRAWS_LEAST: usize = 60;
+
+/// One end as the simulations have it: value and slopes of time and litres.
+struct Course {
+    time_s: f64,
+    log_litres: f64,
+    strength: f64,
+    time_slope: Unknowns,
+    log_slope: Unknowns,
+    strength_slope: Unknowns,
+}
+
+/// Draws of one end.
+#[derive(Debug, Clone, Default)]
+pub(super) struct EndDraws {
+    pub(super) time_s: Vec<f64>,
+    pub(super) litres: Vec<f64>,
+    pub(super) strength: Vec<f64>,
+}
+
+/// Everything needed to draw ends.
+pub(super) struct Foresight<'a> {
+    pub(super) model: &'a Model<'a>,
+    pub(super) fit: &'a Fit,
+    pub(super) now_s: f64,
+    /// Litres of hearts so far.
+    pub(super) drawn_l: f64,
+    pub(super) floors: Floors,
+    pub(super) deviations: Vec<Unknowns>,
+}
+
+impl<'a> Foresight<'a> {
+    pub(super) fn new(
+        model: &'a Model<'a>,
+        fit: &'a Fit,
+        now_s: f64,
+        floors: Floors,
+        normal: &mut Normal,
+    ) -> Self {
+        let drawn_l = hearts_so_far(&fit.best, now_s).map_or(0.0, |(litres, _)| litres);
+        let deviations = deviations(&fit.covariance, normal);
+        Self { model, fit, now_s, drawn_l, floors, deviations }
+    }
+
+    fn course(&self, end: impl Fn(&Simulated) -> Option<End> + Copy) -> Option<Course> {
+        let fit = self.fit;
+        let litres = |s: &Simulated| {
+            let (litres, _) = hearts_until(s, &end(s)?)?;
+            (litres > 1e-6).then(|| litres.ln())
+        };
+        let strength = |s: &Simulated| hearts_until(s, &end(s)?).map(|(_, vol)| vol);
+        let time = |s: &Simulated| end(s).map(|end| end.time_s);
+        let own = &self.model.beliefs.of[YIELD];
+        let mut log_slope = fit.slope_of(litres)?;
+        log_slope[YIELD] = own.sd;
+        let log_litres = litres(&fit.best)? + own.mean + own.sd * fit.z[YIELD];
+        let (time_s, raw) = (time(&fit.best)?, litres(&fit.best)?.exp());
+        let left_l = (raw - self.drawn_l).max(1e-6);
+        let pace = ((time_s - self.now_s) / left_l).max(0.0);
+        let mut time_slope = fit.slope_of(time)?;
+        time_slope[YIELD] = own.sd * raw * pace;
+        let moved_s = (log_litres.exp() - raw) * pace;
+        Some(Course {
+            time_s: time_s + moved_s,
+            log_litres,
+            strength: strength(&fit.best)?,
+            time_slope,
+            log_slope,
+            strength_slope: fit.slope_of(strength)?,
+        })
+    }
+
+    /// Draws of an end.
+    pub(super) fn draw(
+        &self,
+        end: impl Fn(&Simulated) -> Option<End> + Copy,
+        normal: &mut Normal,
+    ) -> Option<EndDraws> {
+        let course = self.course(end)?;
+        let start_s = self.fit.best.ends?.hearts_s?;
+        let left_l = (course.log_litres.exp() - self.drawn_l).max(1e-3);
+        let pace = ((course.time_s - self.now_s) / left_l).max(1.0);
+        let whole_s = (course.time_s - start_s).max(600.0);
+        let mut drawn = EndDraws::default();
+        for deviation in &self.deviations {
+            let own = self.floors.litres * normal.draw();
+            let litres = (course.log_litres + dot(&course.log_slope, deviation) + own).exp();
+            let mut left_s = course.time_s + dot(&course.time_slope, deviation) - self.now_s
+                + litres * (1.0 - (-own).exp()) * pace;
+            left_s *= (self.rate_sd() * normal.draw()).exp();
+            let share = (left_s / whole_s).clamp(0.0, 1.0);
+            if normal.uniform() < self.floors.pause * share {
+                left_s += PAUSE_S.0 + (PAUSE_S.1 - PAUSE_S.0) * normal.uniform();
+            }
+            if left_s < LEAST_LEFT_S || litres <= self.drawn_l * 1.0005 {
+                continue;
+            }
+            drawn.time_s.push(self.now_s + left_s);
+            drawn.litres.push(litres);
+            drawn.strength.push(course.strength + dot(&course.strength_slope, deviation));
+        }
+        if drawn.time_s.len() < DRAWS_LEAST {
+            self.overdue(&mut drawn, pace, whole_s, course.strength, normal);
+        }
+        Some(drawn)
+    }
+
+    /// The model says it should be over, and it is not: soon, by a few per cent of the whole.
+    fn overdue(
+        &self,
+        drawn: &mut EndDraws,
+        pace: f64,
+        whole_s: f64,
+        strength: f64,
+        normal: &mut Normal,
+    ) {
+        for _ in 0..400 {
+            let left_s = LEAST_LEFT_S + 0.04 * whole_s * normal.draw().abs();
+            drawn.time_s.push(self.now_s + left_s);
+            drawn.litres.push(self.drawn_l + left_s / pace);
+            drawn.strength.push(strength);
+        }
+    }
+
+    /// Spread of the rate to come: what is unproven now and what wanders later.
+    fn rate_sd(&self) -> f64 {
+        self.floors.rate.hypot(self.model.inputs.take_off_sd)
+    }
+
+    /// Draws of any prediction, with a spread of its own.
+    pub(super) fn value(
+        &self,
+        value: impl Fn(&Simulated) -> Option<f64> + Copy,
+        own_sd: f64,
+        normal: &mut Normal,
+    ) -> Option<Vec<f64>> {
+        let here = value(&self.fit.best)?;
+        let slope = self.fit.slope_of(value)?;
+        let draws = self.deviations.iter();
+        Some(draws.map(|d| here + dot(&slope, d) + own_sd * normal.draw()).collect())
+    }
+
+    /// An unknown itself.
+    pub(super) fn unknown(&self, place: usize, scale: impl Fn(f64) -> f64) -> Quantiles {
+        let own = &self.model.beliefs.of[place];
+        let at = |z: f64| scale(own.mean + own.sd * z);
+        let sd = self.fit.covariance[place * UNKNOWNS + place].max(0.0).sqrt();
+        let z = self.fit.z[place];
+        let levels = [-1.959_964, -1.281_552, 0.0, 1.281_552, 1.959_964];
+        Quantiles::from_array(levels.map(|level| at(z + level * sd)))
+    }
+
+    pub(super) fn pot(&self) -> bool {
+        self.model.plan.still.kind == StillKind::Pot
+    }
+}
+
+/// Litres and strength of the hearts up to now.
+pub(super) fn hearts_so_far(simulated: &Simulated, now_s: f64) -> Option<(f64, f64)> {
+    let hearts_s = simulated.ends?.hearts_s.filter(|hearts_s| *hearts_s < now_s)?;
+    let start = simulated.track.at(hearts_s).or(simulated.track.points.first().copied())?;
+    Some(simulated.track.at(now_s)?.drawn_since(&start))
+}
+
+/// Bands of an end.
+pub(super) fn bands(draws: &EndDraws) -> Option<EndForecast> {
+    Some(EndForecast {
+        time_s: Quantiles::of_draws(&draws.time_s)?,
+        litres: Quantiles::of_draws(&draws.litres)?,
+        strength_vol: Quantiles::of_draws(&draws.strength)?,
+    })
+}

@@ -1,0 +1,213 @@
+//! The measurements of a run against a simulated one: weighted residuals.
+//!
+//! Measurements that repeat each other (a head on its plateau every few minutes) share one model
+//! error, so they are weighted as so many fewer.
+
+use still::plan::StillKind;
+use still::plan::StepKind;
+
+use super::believe::{COOLANT, DRIFT, GLASS, HEAD_OFFSET, POT_OFFSET, VALVE};
+use super::model::{Model, Simulated, Unknowns};
+use super::seen::Seen;
+
+/// Width over which head and pot are averaged, s.
+const BIN_S: f64 = 300.0;
+/// So many measurements of one probe are independent at most.
+const HEAD_INDEPENDENT: f64 = 6.0;
+const POT_INDEPENDENT: f64 = 8.0;
+const JARS_INDEPENDENT: f64 = 8.0;
+const RATES_INDEPENDENT: f64 = 6.0;
+/// Spread of one measurement, model error included.
+const HEAD_K: f64 = 0.15;
+const POT_HEAD_K: f64 = 0.3;
+const POT_K: f64 = 0.15;
+const JAR_VOL: f64 = 0.35;
+const JAR_VOLUME: f64 = 0.015;
+const JAR_VOLUME_L: f64 = 0.006;
+const RATE: f64 = 0.035;
+const DUTY: f64 = 0.04;
+const BOIL: f64 = 0.03;
+const BOIL_S: f64 = 60.0;
+/// Rises of the head are compared as they are up to this and by their logarithm beyond, K: the
+/// knee is so steep that a minute there is a kelvin.
+const KNEE_K: f64 = 0.4;
+/// Head of a plateau against the site's pressure, from which rises are counted, °C at 1013 hPa.
+const PLATEAU_K: f64 = 351.3;
+
+/// One measurement.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Measurement {
+    /// Vapour at the head, s.
+    Vapour(f64),
+    /// Head at a time, K.
+    Head(f64, f64),
+    /// Pot at a time, K.
+    Pot(f64, f64),
+    /// Strength of a jar, from, to, % vol.
+    Glass(f64, f64, f64),
+    /// Litres of a jar of a pot, from, to.
+    Jar(f64, f64, f64),
+    /// Rate at a reflux ratio: from, to, L/s, ratio.
+    Rate(f64, f64, f64, f64),
+    /// Heat in the coolant: from, to, W.
+    Duty(f64, f64, f64),
+}
+
+/// All measurements of a run with their spread.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Measured {
+    pub(super) list: Vec<(Measurement, f64)>,
+    /// Head plateau at the site's pressure, K.
+    pub(super) plateau_k: f64,
+    pub(super) pot: bool,
+    pub(super) drift_from_s: f64,
+}
+
+/// Spread of each of `count` measurements that count as at most `independent`.
+fn thinned(sd: f64, count: usize, independent: f64) -> f64 {
+    sd * (count as f64 / independent).max(1.0).sqrt()
+}
+
+impl Measured {
+    pub(super) fn of(model: &Model<'_>, seen: &Seen) -> Self {
+        let plan = model.plan;
+        let pot = plan.still.kind == StillKind::Pot;
+        let shift = (plan.site.pressure_hpa - 1013.25) * 0.0272;
+        let mut measured = Self {
+            pot,
+            plateau_k: PLATEAU_K + shift,
+            drift_from_s: model.inputs.past.hearts_s.unwrap_or(seen.now_s),
+            ..Self::default()
+        };
+        if let Some(vapour_s) = seen.vapour_s {
+            measured.list.push((Measurement::Vapour(vapour_s), BOIL_S.hypot(BOIL * vapour_s)));
+        }
+        measured.probes(model, seen);
+        measured.jars(seen, model);
+        measured
+    }
+
+    fn probes(&mut self, model: &Model<'_>, seen: &Seen) {
+        let drawn_s = model
+            .plan
+            .steps
+            .iter()
+            .position(|step| step.kind.draws())
+            .and_then(|first| seen.steps.iter().find(|step| step.1 >= first))
+            .map_or(f64::INFINITY, |step| step.0);
+        // Light heads hold the head of a column down until hearts; a pot's is read from heads on.
+        let head_s = if self.pot { drawn_s } else { model.inputs.past.hearts_s.unwrap_or(1e12) };
+        let heads = seen.head.binned(head_s, BIN_S);
+        let sd = thinned(
+            if self.pot { POT_HEAD_K } else { HEAD_K },
+            heads.len(),
+            HEAD_INDEPENDENT,
+        );
+        self.list.extend(heads.iter().map(|&(s, c)| (Measurement::Head(s, c + 273.15), sd)));
+        if let Some(vapour_s) = seen.vapour_s {
+            let pots = seen.pot.binned(vapour_s + 300.0, BIN_S);
+            let sd = thinned(POT_K, pots.len(), POT_INDEPENDENT);
+            self.list.extend(pots.iter().map(|&(s, c)| (Measurement::Pot(s, c + 273.15), sd)));
+        }
+        if drawn_s.is_finite() {
+            let mut duties = Vec::new();
+            let mut from_s = drawn_s;
+            while from_s + 900.0 <= seen.now_s {
+                let inside = |row: &&(f64, f64)| row.0 >= from_s && row.0 < from_s + 900.0;
+                let mut read: Vec<f64> = seen.duty.iter().filter(inside).map(|r| r.1).collect();
+                if read.len() >= 10 {
+                    duties.push((from_s, super::clean::median(&mut read)));
+                }
+                from_s += 900.0;
+            }
+            let sd = thinned(DUTY, duties.len(), RATES_INDEPENDENT);
+            let duties = duties.iter().filter(|duty| duty.1 > 50.0);
+            self.list.extend(duties.map(|&(s, w)| (Measurement::Duty(s, s + 900.0, w), sd)));
+        }
+    }
+
+    fn jars(&mut self, seen: &Seen, model: &Model<'_>) {
+        let late = |jar: &&super::seen::SeenJar| jar.cut != StepKind::Foreshots;
+        let gauged = seen.jars.iter().filter(late).filter(|jar| jar.strength_vol.is_some());
+        let count = gauged.clone().count();
+        let sd = thinned(JAR_VOL, count, JARS_INDEPENDENT);
+        self.list.extend(gauged.filter_map(|jar| {
+            Some((Measurement::Glass(jar.start_s, jar.end_s, jar.strength_vol?), sd))
+        }));
+        if self.pot {
+            let whole = seen.jars.iter().filter(|jar| jar.end_s - jar.start_s > 60.0);
+            let count = whole.clone().count();
+            for jar in whole {
+                // Stamps of five seconds and the edge of the jug.
+                let own = JAR_VOLUME.hypot(JAR_VOLUME_L / jar.litres);
+                let own = own.hypot(7.0 / (jar.end_s - jar.start_s));
+                let sd = thinned(own, count, RATES_INDEPENDENT);
+                self.list.push((Measurement::Jar(jar.start_s, jar.end_s, jar.litres), sd));
+            }
+        }
+        let sd = thinned(RATE, model.inputs.ratios.len(), RATES_INDEPENDENT);
+        for &(from_s, to_s, rate, ratio) in &model.inputs.ratios {
+            self.list.push((Measurement::Rate(from_s, to_s, rate, ratio), sd));
+        }
+    }
+
+    /// Weighted residuals: measured less simulated over the spread. A measurement that the
+    /// simulated run does not reach counts as a large residual.
+    pub(super) fn residuals(&self, simulated: &Simulated, unknowns: &Unknowns) -> Vec<f64> {
+        self.list
+            .iter()
+            .map(|(measurement, sd)| {
+                self.difference(measurement, simulated, unknowns).unwrap_or(0.0) / sd
+            })
+            .collect()
+    }
+
+    fn squeeze(&self, kelvin: f64) -> f64 {
+        if self.pot {
+            return kelvin;
+        }
+        KNEE_K * ((kelvin - self.plateau_k) / KNEE_K).asinh()
+    }
+
+    fn difference(
+        &self,
+        measurement: &Measurement,
+        simulated: &Simulated,
+        unknowns: &Unknowns,
+    ) -> Option<f64> {
+        let track = &simulated.track;
+        Some(match *measurement {
+            Measurement::Vapour(seen_s) => seen_s - track.head_jump_s?,
+            Measurement::Head(time_s, kelvin) => {
+                let drift = unknowns[DRIFT] * (time_s - self.drift_from_s) / 3600.0;
+                let read = kelvin - unknowns[HEAD_OFFSET] - drift;
+                self.squeeze(read) - self.squeeze(track.at(time_s)?.head_k)
+            }
+            Measurement::Pot(time_s, kelvin) => {
+                kelvin - unknowns[POT_OFFSET] - track.at(time_s)?.pot_k
+            }
+            Measurement::Glass(from_s, to_s, vol) => {
+                let (low, high) = (track.at(from_s)?, track.at(to_s)?);
+                let (litres, strength) = high.drawn_since(&low);
+                let strength = if litres > 1e-4 { strength } else { high.drum_vol() };
+                vol - unknowns[GLASS] - strength
+            }
+            Measurement::Jar(from_s, to_s, litres) => {
+                let (simulated, _) = track.at(to_s)?.drawn_since(&track.at(from_s)?);
+                (litres / simulated.max(1e-6)).ln()
+            }
+            Measurement::Rate(from_s, to_s, rate, ratio) => {
+                let at = track.at(0.5 * (from_s + to_s))?;
+                let litres_per_mol =
+                    alcoholometry::kernel::litres_20c(at.drum_x, 1.0 - at.drum_x);
+                let model = at.vapour_mol_s * litres_per_mol / (ratio + 1.0);
+                let valve = if self.pot { 0.0 } else { unknowns[VALVE] };
+                (rate / model.max(1e-9)).ln() - valve
+            }
+            Measurement::Duty(from_s, to_s, watts) => {
+                let at = track.at(0.5 * (from_s + to_s))?;
+                (watts / at.duty_w.max(10.0)).ln() - unknowns[COOLANT]
+            }
+        })
+    }
+}

@@ -1,0 +1,155 @@
+//! The simulated still for one set of unknowns, and what it makes of the measurements.
+
+use alcoholometry::kernel;
+use still::plan::{RunPlan, StillKind};
+use still::track::{Ahead, End, Ends, Machine, Past, Span, Track, track};
+use still::{StillError, apparatus};
+use thermo::{Component, Mixture, PureSubstance};
+
+use super::believe::{
+    Beliefs, FUSEL, HEAT_LOSS, HEATER, HOLD_UP, LIGHT, LITRES, SEPARATION, STRENGTH, UNKNOWNS,
+};
+use super::past::Inputs;
+use super::seen::Seen;
+
+/// Water, ethanol, one light and one fusel substance stand for the whole charge.
+pub(super) const PLACES: usize = 4;
+/// Stages simulated per believed stage: leaves the efficiency room on both sides.
+const STAGES_PER_BELIEVED: f64 = 1.25;
+/// Most stages simulated.
+const STAGES_MAX: f64 = 32.0;
+/// A bare head works as about half a stage, whatever its owner calls it.
+const POT_EFFICIENCY: f64 = 0.55;
+/// Tolerance of the integration: far below what the measurements can tell.
+const RTOL: f64 = 2e-3;
+
+/// A vector of unknowns, in their own units.
+pub(super) type Unknowns = [f64; UNKNOWNS];
+
+/// What stays the same through a fit.
+#[derive(Debug, Clone)]
+pub(super) struct Model<'a> {
+    pub(super) plan: &'a RunPlan,
+    pub(super) inputs: &'a Inputs,
+    pub(super) beliefs: &'a Beliefs,
+    pub(super) step: (f64, usize),
+    mixture: Mixture<PLACES>,
+}
+
+/// A simulated run.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Simulated {
+    pub(super) track: Track,
+    pub(super) ends: Option<Ends>,
+}
+
+impl<'a> Model<'a> {
+    pub(super) fn new(
+        plan: &'a RunPlan,
+        seen: &Seen,
+        inputs: &'a Inputs,
+        beliefs: &'a Beliefs,
+    ) -> Result<Self, StillError> {
+        let substances = [
+            Component::Water,
+            Component::Ethanol,
+            Component::EthylAcetate,
+            Component::IsoamylAlcohol,
+        ];
+        let mixture = Mixture::new(&substances)
+            .map_err(|error| StillError::Column { time_s: 0.0, source: error.into() })?;
+        Ok(Self { plan, inputs, beliefs, step: seen.step(), mixture })
+    }
+
+    /// The still of these unknowns.
+    fn machine(&self, unknowns: &Unknowns) -> Machine<PLACES, Mixture<PLACES>> {
+        let factor = |place: usize| unknowns[place].clamp(-3.0, 3.0).exp();
+        let charge = &self.plan.charge;
+        let litres = charge.litres * factor(LITRES);
+        let strength = (charge.strength_vol * factor(STRENGTH)).clamp(0.1, 96.0);
+        let p = kernel::mass_fraction_from_vol20(strength / 100.0);
+        let mass_g = litres * kernel::density_kg_m3(p, 20.0);
+        let moles = |component: Component, mg_per_l: f64| {
+            mg_per_l * 1e-3 * litres / PureSubstance::of(component).molar_mass_g_mol()
+        };
+        let charge_mol = [
+            mass_g * (1.0 - p) / kernel::WATER_MOLAR_MASS_G_MOL,
+            mass_g * p / kernel::ETHANOL_MOLAR_MASS_G_MOL,
+            moles(Component::EthylAcetate, self.beliefs.light_mg_per_l * factor(LIGHT)),
+            moles(Component::IsoamylAlcohol, self.beliefs.fusel_mg_per_l * factor(FUSEL)),
+        ];
+        let mut of = apparatus(self.plan, None);
+        let held = of.holdup_mol() * factor(HOLD_UP);
+        let held = held.min(0.3 * charge_mol.iter().sum::<f64>());
+        let still = &self.plan.still;
+        let (stages, efficiency) = if still.kind == StillKind::Pot {
+            (1.0, POT_EFFICIENCY)
+        } else {
+            let believed = still.stages * still.efficiency.unwrap_or(1.0);
+            let stages = (STAGES_PER_BELIEVED * believed).ceil().clamp(2.0, STAGES_MAX);
+            (stages, believed / stages)
+        };
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 32")]
+        {
+            of.stages = stages as usize;
+        }
+        of.efficiency = (efficiency * factor(SEPARATION)).min(0.99);
+        of.drum_mol = held * still.drum_fraction.clamp(0.05, 0.9);
+        of.stage_mol = (held - of.drum_mol) / stages;
+        of.boiler_loss_w_k *= factor(HEAT_LOSS);
+        of.column_loss_w_k *= factor(HEAT_LOSS);
+        of.pressure_drop_pa *= still.stages.max(1.0) / stages;
+        Machine {
+            equilibrium: self.mixture.clone(),
+            apparatus: of,
+            charge_mol,
+            start_k: charge.temperature_c + 273.15,
+            rtol: RTOL,
+        }
+    }
+
+    /// Follows the past and, where `ahead` says so, goes on to the end of the hearts or the stop.
+    pub(super) fn simulate(
+        &self,
+        unknowns: &Unknowns,
+        ahead: Reach,
+    ) -> Result<Simulated, StillError> {
+        let heater = unknowns[HEATER].clamp(-1.0, 1.0).exp();
+        let machine = self.machine(unknowns);
+        let spans = self.inputs.past.spans.iter();
+        let spans: Vec<Span> =
+            spans.map(|span| Span { heater_w: span.heater_w * heater, ..*span }).collect();
+        let past = Past { spans, ..self.inputs.past.clone() };
+        let next = Ahead {
+            plan: self.plan,
+            step_index: self.step.1,
+            step_start_s: self.step.0,
+            heater_w: self.inputs.heater_w * heater,
+            take_off: self.inputs.take_off,
+            heater_factor: heater,
+            valve: self.inputs.valve,
+            whole: ahead == Reach::Stop,
+        };
+        let next = (ahead != Reach::Now).then_some(&next);
+        let (track, ends) = track(&machine, &past, next)?;
+        Ok(Simulated { track, ends })
+    }
+}
+
+/// How far a simulation goes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Reach {
+    /// To the present.
+    Now,
+    /// To the end of the hearts.
+    Hearts,
+    /// To the plan's stop.
+    Stop,
+}
+
+/// Litres and strength of hearts from their start to an end.
+pub(super) fn hearts_until(simulated: &Simulated, end: &End) -> Option<(f64, f64)> {
+    let hearts_s = simulated.ends?.hearts_s?;
+    let start = simulated.track.at(hearts_s).or(simulated.track.points.first().copied())?;
+    Some(end.at.drawn_since(&start))
+}

@@ -1,0 +1,340 @@
+//! The tracked still: the past's spans one after the other.
+
+use numerics::rosenbrock::Rosenbrock;
+
+use super::points::{Point, Track};
+use super::warm_up::warm;
+use super::{Ahead, Ends, Past, Span};
+use crate::column::{Apparatus, Column, Draw};
+use crate::equilibrium::Equilibrium;
+use crate::error::StillError;
+use crate::heat_up::HeatUp;
+use crate::plan::TakeOff;
+use crate::setup::{self};
+
+/// Integrator step after a change of power or take-off, s.
+const FIRST_STEP_S: f64 = 5.0;
+/// A change of take-off by less than this share needs no new start of the integrator.
+const SMALL_CHANGE: f64 = 0.15;
+/// Least net heat that counts as boiling, W.
+const BOILING_W: f64 = 5.0;
+/// Most integrator steps of one track; two hundred are usual.
+const STEPS_MAX: usize = 20_000;
+/// Window of the running mean of the head, s.
+pub(super) const HEAD_WINDOW_S: f64 = 600.0;
+/// Millilitres a minute in a litre a second.
+const ML_PER_MIN: f64 = 60_000.0;
+
+/// A still to be tracked: its apparatus, its charge, and how exactly.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Machine<const C: usize, E> {
+    /// Equilibrium of the charge's substances: water, ethanol, others.
+    pub equilibrium: E,
+    /// The apparatus.
+    pub apparatus: Apparatus,
+    /// The charge, mol.
+    pub charge_mol: [f64; C],
+    /// Its temperature at heater on, K.
+    pub start_k: f64,
+    /// Relative tolerance of the integration.
+    pub rtol: f64,
+}
+
+/// The track under way.
+pub(super) struct Runner<const C: usize, E> {
+    pub(super) column: Column<C, E>,
+    pub(super) integrator: Rosenbrock,
+    pub(super) state: Vec<f64>,
+    pub(super) probe: Vec<f64>,
+    pub(super) time_s: f64,
+    pub(super) track: Track,
+    pub(super) hearts_s: Option<f64>,
+    pub(super) cover_mol: f64,
+    pot_k: f64,
+    resting: bool,
+}
+
+/// Follows the past of a run and, where asked, goes on by the plan.
+///
+/// # Errors
+/// [`StillError`]: a charge that cannot boil, equations that fail.
+pub fn track<const C: usize, E: Equilibrium<C> + Clone>(
+    machine: &Machine<C, E>,
+    past: &Past,
+    ahead: Option<&Ahead<'_>>,
+) -> Result<(Track, Option<Ends>), StillError> {
+    let mut track = Track::default();
+    let Some((mut runner, from)) = heat_up(machine, past, &mut track)? else {
+        return Ok((track, None));
+    };
+    runner.track = track;
+    for (index, span) in past.spans.iter().enumerate().skip(from) {
+        let until_s = past.spans.get(index + 1).map_or(past.until_s, |next| next.start_s);
+        let until_s = until_s.min(past.until_s);
+        if runner.time_s < until_s {
+            runner.span(span, until_s)?;
+        }
+    }
+    let ends = ahead.map(|ahead| runner.go_on(ahead)).transpose()?;
+    Ok((runner.track, ends))
+}
+
+/// The heat-up; the runner and the span it is in, once the column is full.
+fn heat_up<const C: usize, E: Equilibrium<C> + Clone>(
+    machine: &Machine<C, E>,
+    past: &Past,
+    track: &mut Track,
+) -> Result<Option<(Runner<C, E>, usize)>, StillError> {
+    let most_w = past.spans.iter().map(|span| span.heater_w).fold(0.0, f64::max);
+    let Machine { equilibrium, apparatus, charge_mol, start_k, .. } = machine;
+    let heat_up = HeatUp::new(equilibrium, apparatus, charge_mol, *start_k, most_w)?;
+    let planned_w = heat_up.net_w_at_boil();
+    let metal_j = (heat_up.head_jump_s - heat_up.boil_s) * planned_w;
+    let whole_j = (heat_up.ready_s - heat_up.boil_s) * planned_w;
+    let (mut pot_k, mut taken_j) = (*start_k, 0.0);
+    for (index, span) in past.spans.iter().enumerate() {
+        let next_s = past.spans.get(index + 1).map_or(past.until_s, |next| next.start_s);
+        let (mut time_s, until_s) = (span.start_s, next_s.min(past.until_s));
+        if pot_k < heat_up.boil_k && time_s < until_s {
+            (time_s, pot_k) = warm(
+                equilibrium,
+                apparatus,
+                charge_mol,
+                span.heater_w,
+                (time_s, until_s),
+                (pot_k, heat_up.boil_k),
+            );
+            track.warming.push((time_s, pot_k));
+            if pot_k >= heat_up.boil_k {
+                track.boil_s.get_or_insert(time_s);
+            }
+        }
+        let lost_w = apparatus.boiler_loss_w_k * (heat_up.boil_k - apparatus.ambient_k);
+        let net_w = span.heater_w - lost_w;
+        if pot_k < heat_up.boil_k || net_w <= BOILING_W || time_s >= until_s {
+            continue;
+        }
+        if taken_j < metal_j && taken_j + net_w * (until_s - time_s) >= metal_j {
+            track.head_jump_s = Some(time_s + (metal_j - taken_j) / net_w);
+        }
+        let left_s = (whole_j - taken_j) / net_w;
+        if left_s <= until_s - time_s {
+            track.ready_s = Some(time_s + left_s);
+            let runner = Runner::new(machine, &heat_up, past.hearts_s, time_s + left_s)?;
+            return Ok(Some((runner, index)));
+        }
+        taken_j += net_w * (until_s - time_s);
+    }
+    Ok(None)
+}
+
+impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
+    fn new(
+        machine: &Machine<C, E>,
+        heat_up: &HeatUp<C>,
+        hearts_s: Option<f64>,
+        time_s: f64,
+    ) -> Result<Self, StillError> {
+        let apparatus = &machine.apparatus;
+        let mut state = heat_up.pot_mol.to_vec();
+        for _ in 0..=apparatus.stages {
+            state.extend_from_slice(&heat_up.fill);
+        }
+        state.extend_from_slice(&[0.0; C]);
+        let total: f64 = machine.charge_mol.iter().sum();
+        let last = apparatus.stages + 2;
+        let absolute = (0..state.len()).map(|i| {
+            let share = machine.rtol * machine.charge_mol[i % C];
+            if i / C == 0 || i / C == last { share } else { share / total }
+        });
+        let integrator = Rosenbrock::new(machine.rtol, absolute.collect(), FIRST_STEP_S)
+            .with_change_limit(setup::change_limits::<C>(apparatus.stages));
+        let column = Column::new(machine.equilibrium.clone(), apparatus.clone(), &state)
+            .map_err(StillError::at(time_s))?;
+        Ok(Self {
+            column,
+            integrator,
+            probe: state.clone(),
+            state,
+            time_s,
+            track: Track::default(),
+            hearts_s,
+            cover_mol: 0.01 * total,
+            pot_k: heat_up.boil_k,
+            resting: false,
+        })
+    }
+
+    /// Sets heater and take-off; a large change begins the integrator anew.
+    pub(super) fn set(&mut self, heater_w: f64, take_off: TakeOff) {
+        let draw = match take_off {
+            TakeOff::Closed => Draw::Closed,
+            TakeOff::MlPerMin(rate) if rate <= 0.0 => Draw::Closed,
+            TakeOff::RefluxRatio(ratio) => Draw::Ratio(ratio),
+            TakeOff::MlPerMin(rate) => Draw::Rate(rate / ML_PER_MIN),
+        };
+        let near = |a: f64, b: f64| (a - b).abs() <= SMALL_CHANGE * a.abs().max(b.abs());
+        let small = near(self.column.heater_w, heater_w)
+            && match (self.column.draw, draw) {
+                (Draw::Closed, Draw::Closed) => true,
+                (Draw::Ratio(a), Draw::Ratio(b)) => near(a + 1.0, b + 1.0),
+                (Draw::Rate(a), Draw::Rate(b)) => near(a, b),
+                _ => false,
+            };
+        self.column.heater_w = heater_w;
+        self.column.draw = draw;
+        if !small {
+            self.integrator.restart(FIRST_STEP_S);
+        }
+    }
+
+    fn span(&mut self, span: &Span, until_s: f64) -> Result<(), StillError> {
+        self.set(span.heater_w, span.take_off);
+        self.evaluate()?;
+        self.note()?;
+        while self.time_s < until_s {
+            if self.resting || !self.has_heat() {
+                self.rest(until_s);
+            } else {
+                self.advance(until_s)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn has_heat(&self) -> bool {
+        let apparatus = &self.column.apparatus;
+        let lost_w = apparatus.boiler_loss_w_k * (self.pot_k - apparatus.ambient_k);
+        self.column.heater_w - lost_w > BOILING_W
+    }
+
+    /// Nothing boils: the pot cools or warms until it boils again.
+    fn rest(&mut self, until_s: f64) {
+        let boil_k = self.column.nodes()[0].temperature_k;
+        let before = self.time_s;
+        (self.time_s, self.pot_k) = warm(
+            self.column.equilibrium(),
+            &self.column.apparatus,
+            &self.state[..C],
+            self.column.heater_w,
+            (self.time_s, until_s),
+            (self.pot_k.min(boil_k), boil_k),
+        );
+        self.resting = self.pot_k < boil_k || !self.has_heat();
+        if !self.resting {
+            self.integrator.restart(FIRST_STEP_S);
+        } else if self.time_s <= before {
+            // At the boil with no heat to spare: only time passes.
+            self.time_s = until_s;
+        }
+        if let Some(last) = self.track.points.last().copied() {
+            let still = Point {
+                time_s: self.time_s,
+                pot_k: self.pot_k,
+                vapour_mol_s: 0.0,
+                duty_w: 0.0,
+                draw_mol_s: 0.0,
+                ..last
+            };
+            self.track.points.push(still);
+        }
+    }
+
+    pub(super) fn evaluate(&mut self) -> Result<(), StillError> {
+        self.column.evaluate(&self.state).map_err(StillError::at(self.time_s))
+    }
+
+    /// One integrator step, not past `until_s`.
+    pub(super) fn advance(&mut self, until_s: f64) -> Result<(), StillError> {
+        let time_s = self.time_s;
+        let gave_up = |steps: usize, why: String| StillError::Integrator { time_s, steps, why };
+        if self.integrator.accepted > STEPS_MAX {
+            return Err(gave_up(STEPS_MAX, "too many steps".to_owned()));
+        }
+        self.time_s = self
+            .integrator
+            .advance(&mut self.column, time_s, until_s, &mut self.state)
+            .map_err(|error| gave_up(self.integrator.accepted, error.to_string()))?;
+        self.evaluate()?;
+        self.column.remember();
+        self.note()?;
+        let n = self.column.apparatus.stages;
+        if self.column.flows().vapour[n] <= 0.0 {
+            self.resting = true;
+        }
+        Ok(())
+    }
+
+    /// Whether the pot is dry, or nothing boils.
+    pub(super) fn spent(&self) -> bool {
+        self.resting || self.state[..C].iter().sum::<f64>() <= self.cover_mol
+    }
+
+    /// Keeps the evaluated state as a point of the track.
+    pub(super) fn note(&mut self) -> Result<(), StillError> {
+        let point = self.point(self.time_s, &self.state)?;
+        self.pot_k = point.pot_k;
+        if self.track.points.last().is_some_and(|last| last.time_s >= self.time_s) {
+            self.track.points.pop();
+        }
+        self.track.points.push(point);
+        self.lowest();
+        Ok(())
+    }
+
+    /// The column's last evaluation, which was at `state`.
+    pub(super) fn point(&self, time_s: f64, state: &[f64]) -> Result<Point, StillError> {
+        let n = self.column.apparatus.stages;
+        let rows: &[[f64; C]] = state.as_chunks().0;
+        let (flows, nodes) = (self.column.flows(), self.column.nodes());
+        let drum = &rows[n + 1];
+        let vapour = flows.vapour[n].max(0.0);
+        Ok(Point {
+            time_s,
+            head_k: self.column.head_k().map_err(StillError::at(time_s))?,
+            pot_k: nodes[0].temperature_k,
+            drum_x: drum[1] / (drum[0] + drum[1]),
+            drawn_mol: [rows[n + 2][0], rows[n + 2][1]],
+            pot_mol: [rows[0][0], rows[0][1]],
+            vapour_mol_s: vapour,
+            duty_w: vapour * nodes[n].latent.0,
+            draw_mol_s: flows.draw,
+        })
+    }
+
+    /// The lowest ten-minute mean of the head while hearts are drawn, up to now.
+    fn lowest(&mut self) {
+        let Some(hearts_s) = self.hearts_s else { return };
+        let from_s = self.time_s - HEAD_WINDOW_S;
+        if from_s < hearts_s || self.column.draw == Draw::Closed {
+            return;
+        }
+        if let Some(mean_k) = mean_head(&self.track.points, from_s, self.time_s) {
+            let lowest = self.track.lowest_head_k.unwrap_or(mean_k);
+            self.track.lowest_head_k = Some(lowest.min(mean_k));
+        }
+        if self.track.end.is_none() {
+            self.track.end = self.track.kelvin_end(hearts_s);
+        }
+    }
+}
+
+/// Mean of the head between two times, by straight lines.
+pub(super) fn mean_head(points: &[Point], from_s: f64, to_s: f64) -> Option<f64> {
+    let (mut sum, mut width) = (0.0, 0.0);
+    for pair in points.windows(2).rev() {
+        let (low_s, high_s) = (pair[0].time_s.max(from_s), pair[1].time_s.min(to_s));
+        if pair[1].time_s <= from_s {
+            break;
+        }
+        let span_s = pair[1].time_s - pair[0].time_s;
+        if high_s > low_s && span_s > 0.0 {
+            let at = |s: f64| {
+                pair[0].head_k + (pair[1].head_k - pair[0].head_k) * (s - pair[0].time_s) / span_s
+            };
+            sum += (high_s - low_s) * 0.5 * (at(low_s) + at(high_s));
+            width += high_s - low_s;
+        }
+    }
+    (width > 0.0).then(|| sum / width)
+}

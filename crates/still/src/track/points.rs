@@ -1,0 +1,106 @@
+//! What a tracked still showed, at the integrator's steps and in straight lines between them.
+
+use alcoholometry::kernel;
+
+use super::ahead::End;
+
+/// The still at one instant.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Point {
+    /// Run time, s.
+    pub time_s: f64,
+    /// What a perfect head thermometer shows, K.
+    pub head_k: f64,
+    /// Pot, K.
+    pub pot_k: f64,
+    /// Ethanol in what leaves the drum, mole fraction of ethanol and water.
+    pub drum_x: f64,
+    /// Water and ethanol drawn so far, mol.
+    pub drawn_mol: [f64; 2],
+    /// Water and ethanol in the pot, mol.
+    pub pot_mol: [f64; 2],
+    /// Vapour leaving the top stage, mol/s.
+    pub vapour_mol_s: f64,
+    /// Heat given off in the condenser, W.
+    pub duty_w: f64,
+    /// Take-off, mol/s.
+    pub draw_mol_s: f64,
+}
+
+/// A run as tracked.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Track {
+    /// The charge boils, s.
+    pub boil_s: Option<f64>,
+    /// Vapour reaches the head, s.
+    pub head_jump_s: Option<f64>,
+    /// Stages and drum are full, s.
+    pub ready_s: Option<f64>,
+    /// Pot temperatures of the heat-up: time in s, K.
+    pub warming: Vec<(f64, f64)>,
+    /// From when the column was full, in order of time.
+    pub points: Vec<Point>,
+    /// The lowest ten-minute mean of the head while hearts were drawn, K.
+    pub lowest_head_k: Option<f64>,
+    /// Where the head first stood 1.0 K over that while hearts were drawn.
+    pub end: Option<End>,
+}
+
+fn between(low: &Point, high: &Point, time_s: f64) -> Point {
+    let width = high.time_s - low.time_s;
+    let share = if width > 0.0 { ((time_s - low.time_s) / width).clamp(0.0, 1.0) } else { 1.0 };
+    let mix = |a: f64, b: f64| a + share * (b - a);
+    let pair = |a: [f64; 2], b: [f64; 2]| [mix(a[0], b[0]), mix(a[1], b[1])];
+    Point {
+        time_s,
+        head_k: mix(low.head_k, high.head_k),
+        pot_k: mix(low.pot_k, high.pot_k),
+        drum_x: mix(low.drum_x, high.drum_x),
+        drawn_mol: pair(low.drawn_mol, high.drawn_mol),
+        pot_mol: pair(low.pot_mol, high.pot_mol),
+        vapour_mol_s: mix(low.vapour_mol_s, high.vapour_mol_s),
+        duty_w: mix(low.duty_w, high.duty_w),
+        draw_mol_s: mix(low.draw_mol_s, high.draw_mol_s),
+    }
+}
+
+impl Point {
+    /// Strength of what leaves the drum, % vol.
+    #[must_use]
+    pub fn drum_vol(&self) -> f64 {
+        let x = self.drum_x.clamp(0.0, 1.0);
+        kernel::strength_percent_20c(x, 1.0 - x)
+    }
+
+    /// Litres at 20 °C and % vol of what was drawn since `earlier`.
+    #[must_use]
+    pub fn drawn_since(&self, earlier: &Self) -> (f64, f64) {
+        let water = (self.drawn_mol[0] - earlier.drawn_mol[0]).max(0.0);
+        let ethanol = (self.drawn_mol[1] - earlier.drawn_mol[1]).max(0.0);
+        if water + ethanol <= 0.0 {
+            return (0.0, 0.0);
+        }
+        (kernel::litres_20c(ethanol, water), kernel::strength_percent_20c(ethanol, water))
+    }
+
+    /// Litres of pure alcohol in the pot.
+    #[must_use]
+    pub fn pot_alcohol_l(&self) -> f64 {
+        let [water, ethanol] = self.pot_mol.map(|mol| mol.max(1e-12));
+        kernel::litres_20c(ethanol, water) * kernel::strength_percent_20c(ethanol, water) / 100.0
+    }
+}
+
+impl Track {
+    /// The still at a time; none before the column was full.
+    #[must_use]
+    pub fn at(&self, time_s: f64) -> Option<Point> {
+        let first = self.points.first()?;
+        if time_s < first.time_s {
+            return None;
+        }
+        let after = self.points.partition_point(|point| point.time_s <= time_s);
+        let low = &self.points[after - 1];
+        Some(self.points.get(after).map_or(*low, |high| between(low, high, time_s)))
+    }
+}
