@@ -1,4 +1,5 @@
 // Small hand-made runs for the page's own tests; no result of the model is meant by them.
+import type { Outlook, Quantiles } from './estimate'
 import type { Advice, Forecast, LiveEvent, RunPlan } from './types'
 
 export const plan: RunPlan = {
@@ -41,5 +42,18 @@ export function forecast(): Forecast {
     steps: ends.map((end, i) => ({ do: plan.step[i]?.do ?? 'heat', start_s: ends[i - 1] ?? 0, end_s: end, ended_by: 'minutes', litres_20c: i > 2 ? 0.4 : null, strength_vol: i > 2 ? 94 : null, pure_alcohol_l: i > 2 ? 0.376 : null, congeners_g_per_hl_pa: null, watts: 1800, head_end_c: 78, pot_end_c: 95 })),
     totals: { litres_20c: 1, pure_alcohol_l: 0.94, left_in_pot_l: 19, left_in_pot_vol: 4, strength_vol: 94, energy_kwh: 4, coolant_l: 200 }, warnings: [], rows,
     jars: [], balance: { ethanol_rel: 0, total_rel: 0 }, end_s: 8000, ended_by: 'plan',
+  }
+}
+
+const around = (p50: number, half: number): Quantiles => ({ p025: p50 - 1.6 * half, p10: p50 - half, p50, p90: p50 + half, p975: p50 + 1.6 * half })
+
+/** An outlook in the middle of the hearts of [`advice`], made at its moment. */
+export function outlook(part: Partial<Outlook> = {}): Outlook {
+  return {
+    made_at_s: 4000, plan_end: { time_s: around(7200, 700), litres: around(1.1, 0.08), strength_vol: around(94.1, 0.3) }, step_end_s: around(6000, 500), end: null,
+    litres_to_come: around(0.8, 0.08), strength_now: around(94.6, 0.2), strength_so_far: around(94.8, 0.2), pot_alcohol_l: around(1.2, 0.1), jars_needed: around(3, 1),
+    stop_s: around(8200, 800), charge_litres: around(20, 0.3), charge_strength_vol: around(8.5, 0.3), faults: [], untrusted: [],
+    evidence: { chi_square: 120, effective_measurements: 118, prior_distance: 0.8, effective_draws: 160, shares: [] },
+    would_help: [{ action: 'gauge_charge', text: 'gauge the charge', end_gain: 0.33, litres_gain: 0.4 }], ...part,
   }
 }

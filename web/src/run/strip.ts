@@ -4,7 +4,15 @@ import { isSlow, stepName } from './sentence'
 import { endAt, WIDER } from './warp'
 
 export interface Segment { kind: StepKind; slow: boolean; name: string; from: number; to: number; past: boolean }
-export interface Mark { name: string; earliest: number; likely: number; latest: number }
+export interface Mark {
+  name: string; earliest: number; likely: number; latest: number
+  /** Which step of the plan it ends. */
+  index?: number
+  /** The 95 % range, where it is known by itself. */
+  widest?: [number, number]
+  /** Drawn, but not to be trusted now. */
+  unsure?: boolean
+}
 
 const KINDS: StepKind[] = ['heat', 'equalise', 'foreshots', 'heads', 'hearts', 'tails', 'stop']
 
@@ -50,7 +58,7 @@ const ENDS: Partial<Record<StepKind, string>> = { heat: 'filled', equalise: 'ste
 export function marks(plan: RunPlan, advice: Advice): Mark[] {
   return advice.boundaries
     .filter((bound) => bound.step_index >= advice.step_index && bound.likely_s > advice.time_s)
-    .map((bound) => ({ name: endName(plan, bound.step_index), earliest: bound.earliest_s, likely: bound.likely_s, latest: bound.latest_s }))
+    .map((bound) => ({ name: endName(plan, bound.step_index), index: bound.step_index, earliest: bound.earliest_s, likely: bound.likely_s, latest: bound.latest_s }))
 }
 
 /** What the end of a step is called: by what then begins. */
