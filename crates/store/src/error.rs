@@ -56,6 +56,12 @@ pub enum StoreError {
         /// What was asked for.
         run: String,
     },
+    /// Nothing was ever learned about a still of that name.
+    #[error("still {still}: nothing is recorded about it")]
+    NoStill {
+        /// What was asked for.
+        still: String,
+    },
     /// A row that no run folder could hold.
     #[error("{0}")]
     Row(#[from] RowFault),
@@ -118,6 +124,7 @@ impl StoreError {
         matches!(
             self,
             Self::NoRun { .. }
+                | Self::NoStill { .. }
                 | Self::Row(_)
                 | Self::Entry { .. }
                 | Self::Plan(_)
@@ -140,6 +147,7 @@ impl StoreError {
             Self::DiskFull => "disk_full",
             Self::ReadOnly => "read_only",
             Self::NoRun { .. } => "run_unknown",
+            Self::NoStill { .. } => "still_unknown",
             Self::Row(_) => "row_refused",
             Self::Entry { .. } => "entry_refused",
             Self::Plan(_) => "plan_refused",
@@ -159,6 +167,7 @@ impl StoreError {
             Self::Plan(error) => Some((&error.field, &error.value, &error.bound)),
             Self::Folder(error) => error.field(),
             Self::NoRun { run } => Some(("run", run, "must be a run of this record")),
+            Self::NoStill { still } => Some(("still", still, "must be a still of this record")),
             _ => None,
         }
     }
@@ -179,6 +188,7 @@ impl StoreError {
             }
             Self::ReadOnly => "open it for writing".into(),
             Self::NoRun { .. } => "the list of runs names them".into(),
+            Self::NoStill { .. } => "a still is known once a run of it was learned from".into(),
             Self::Row(fault) => fault.hint.clone(),
             Self::Plan(error) => error.hint.clone(),
             Self::Entry { .. } => "correct this field".into(),

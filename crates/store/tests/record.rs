@@ -59,7 +59,7 @@ fn the_list_keeps_the_example_house_apart_and_goes_by_time() {
     let House { store, .. } = house();
     let first = store.create_run(&common::new_run(), NOW_MS).unwrap();
     let rehearsal = RunMode::Rehearsal { speed: 600.0, seed: u64::MAX, attendant: true };
-    let example = store::NewRun { plan: common::plan(), mode: rehearsal, example: true };
+    let example = store::NewRun::new(common::plan(), rehearsal, true);
     let example_id = store.create_run(&example, NOW_MS + 1000).unwrap();
     let last = store.create_run(&common::new_run(), NOW_MS + 2000).unwrap();
     assert!(first < example_id && example_id < last, "ids sort by time");

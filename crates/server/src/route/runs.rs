@@ -128,7 +128,7 @@ fn new_run(ask: NewRunAsk, now_ms: i64) -> Result<(NewRun, bool), ApiError> {
                 plan.start = start;
             }
             let started = ask.started.unwrap_or(false);
-            Ok((NewRun { plan, mode: RunMode::Real, example }, started))
+            Ok((NewRun::new(plan, RunMode::Real, example), started))
         }
         ModeWire::Rehearsal => {
             only("started", ask.started.is_some(), "real run")?;
@@ -136,7 +136,7 @@ fn new_run(ask: NewRunAsk, now_ms: i64) -> Result<(NewRun, bool), ApiError> {
             check_speed(speed)?;
             let attendant = ask.attendant.unwrap_or(false);
             let mode = RunMode::Rehearsal { speed, seed: ask.seed.unwrap_or(1), attendant };
-            Ok((NewRun { plan, mode, example }, attendant))
+            Ok((NewRun::new(plan, mode, example), attendant))
         }
     }
 }

@@ -1,5 +1,6 @@
 //! Adds to the log: each call is one transaction, durable when it returns.
 
+use advise::estimate::Character;
 use rusqlite::{Connection, OptionalExtension, Transaction, params};
 use serde::{Deserialize, Serialize};
 use still::plan::RunPlan;
@@ -21,6 +22,17 @@ pub struct NewRun {
     pub mode: RunMode,
     /// Whether it belongs to the example house and stays out of the user's own log.
     pub example: bool,
+    /// What was believed of the still when the run was opened: a replay takes the same.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub character: Option<Character>,
+}
+
+impl NewRun {
+    /// A run of which nothing is known but its plan.
+    #[must_use]
+    pub const fn new(plan: RunPlan, mode: RunMode, example: bool) -> Self {
+        Self { plan, mode, example, character: None }
+    }
 }
 
 /// The one place and still of today; the columns are there for more.
@@ -89,17 +101,26 @@ impl Store {
     /// # Errors
     /// As [`Store::append`].
     pub fn set_own_still(&self, own: &OwnStillRecord, now_ms: i64) -> Result<(), StoreError> {
-        let house = RunId::new(RunId::HOUSE);
         let entry = Entry::OwnStill(Box::new(own.clone()));
         let mut connection = self.writer()?;
         let transaction = connection.transaction()?;
-        let last = if head(&transaction, &house)?.is_some() {
-            add(&transaction, &house, &[(now_ms, entry)], now_ms)?
-        } else {
-            first(&transaction, &house, &entry, now_ms)?
-        };
+        let last = add_to_house(&transaction, entry, now_ms)?;
         self.commit(transaction, &last)
     }
+}
+
+/// Adds an entry to the log of the house inside a transaction; the first one opens it.
+pub(super) fn add_to_house(
+    transaction: &Transaction<'_>,
+    entry: Entry,
+    now_ms: i64,
+) -> Result<Acknowledged, StoreError> {
+    let house = RunId::new(RunId::HOUSE);
+    if head(transaction, &house)?.is_some() {
+        return add(transaction, &house, &[(now_ms, entry)], now_ms);
+    }
+    belongs(transaction, &house, &entry)?;
+    first(transaction, &house, &entry, now_ms)
 }
 
 /// Opens a run inside a transaction.
@@ -191,7 +212,10 @@ fn belongs(transaction: &Transaction<'_>, run: &RunId, entry: &Entry) -> Result<
     let refused = |bound| StoreError::Entry { field: "kind", value: entry.kind().into(), bound };
     match entry {
         Entry::Opened(_) => Err(refused("only the first entry opens a run")),
-        Entry::OwnStill(_) if !house => Err(refused("the own still belongs to the house")),
+        Entry::OwnStill(_) | Entry::Learned(_) | Entry::StillReset(_) if house => Ok(()),
+        Entry::OwnStill(_) | Entry::Learned(_) | Entry::StillReset(_) => {
+            Err(refused("what is known of a still belongs to the house"))
+        }
         Entry::Withdrawn { entry: withdrawn } => {
             let kind: Option<String> = transaction
                 .prepare_cached("SELECT kind FROM entry WHERE run_id = $1 AND number = $2")?
@@ -203,8 +227,7 @@ fn belongs(transaction: &Transaction<'_>, run: &RunId, entry: &Entry) -> Result<
             let bound = "must be the number of an action or a jar of this run";
             Err(StoreError::Entry { field: "entry", value: withdrawn.to_string(), bound })
         }
-        Entry::OwnStill(_) => Ok(()),
-        _ if house => Err(refused("the log of the house holds only its still")),
+        _ if house => Err(refused("the log of the house holds only what is known of stills")),
         _ => Ok(()),
     }
 }

@@ -6,6 +6,7 @@ use still::outcome::EndedBy;
 use still::plan::{RunPlan, Still};
 
 use super::append::NewRun;
+use super::lesson::{StillLesson, StillReset, StoredBalance};
 
 /// Name of a run: time-ordered text, as `20261003-081200-4f2a`, never used twice.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -175,8 +176,14 @@ pub enum Entry {
     Ended(StoredEnd),
     /// The truth of a simulated recording, passed through.
     Outcome(serde_json::Value),
+    /// Where the alcohol of the run went.
+    Balance(Box<StoredBalance>),
     /// The house's own still.
     OwnStill(Box<OwnStillRecord>),
+    /// What a run taught about a still; in the log of the house.
+    Learned(Box<StillLesson>),
+    /// A still was changed; in the log of the house.
+    StillReset(Box<StillReset>),
 }
 
 /// An entry with its place and times.

@@ -64,7 +64,10 @@ impl Entry {
             Self::Speed { .. } => "speed",
             Self::Ended(_) => "ended",
             Self::Outcome(_) => "outcome",
+            Self::Balance(_) => "balance",
             Self::OwnStill(_) => "own_still",
+            Self::Learned(_) => "learned",
+            Self::StillReset(_) => "still_reset",
         }
     }
 
@@ -89,7 +92,10 @@ impl Entry {
                 check_speed(*speed)?;
             }
             Self::Ended(end) => check_end(end)?,
+            Self::Balance(balance) => balance.check()?,
             Self::OwnStill(own) => own.still.check()?,
+            Self::Learned(lesson) => lesson.check()?,
+            Self::StillReset(reset) => reset.check()?,
             Self::Started { .. } | Self::Withdrawn { .. } | Self::Outcome(_) => {}
         }
         Ok(())
@@ -119,7 +125,10 @@ impl Entry {
             Self::Speed { time_s, speed } => json(&Speed { time_s: *time_s, speed: *speed }),
             Self::Ended(end) => json(end),
             Self::Outcome(value) => json(value),
+            Self::Balance(balance) => json(balance),
             Self::OwnStill(own) => json(own),
+            Self::Learned(lesson) => json(lesson),
+            Self::StillReset(reset) => json(reset),
         };
         if text.len() > ENTRY_BYTES_MAX {
             return Err(StoreError::TooLong { found: text.len(), limit: ENTRY_BYTES_MAX });
@@ -159,7 +168,10 @@ impl Entry {
             }
             "ended" => Self::Ended(parse(text)?),
             "outcome" => Self::Outcome(parse(text)?),
+            "balance" => Self::Balance(parse(text)?),
             "own_still" => Self::OwnStill(parse(text)?),
+            "learned" => Self::Learned(parse(text)?),
+            "still_reset" => Self::StillReset(parse(text)?),
             _ => return Err("unknown kind of entry".to_owned()),
         };
         Ok(entry)
@@ -176,6 +188,7 @@ fn parse<T: DeserializeOwned>(text: &str) -> Result<T, String> {
 
 fn check_opened(run: &NewRun) -> Result<(), StoreError> {
     run.plan.check()?;
+    run.character.as_ref().map_or(Ok(()), super::lesson::check_character)?;
     match run.mode {
         super::RunMode::Rehearsal { speed, .. } => check_speed(speed),
         super::RunMode::Real | super::RunMode::Imported => Ok(()),
@@ -222,7 +235,7 @@ mod tests {
             kinds.push(kind);
         }
         kinds.dedup();
-        assert_eq!(kinds.len(), 12, "a kind is missing: {kinds:?}");
+        assert_eq!(kinds.len(), 15, "a kind is missing: {kinds:?}");
     }
 
     #[test]

@@ -3,10 +3,12 @@
 use std::collections::BTreeSet;
 
 use advise::RecordedRun;
+use advise::estimate::{AlcoholBalance, Character};
 use advise::live::JarRecord;
 use still::plan::RunPlan;
 
 use super::entry::{Entry, EntryNumber, Logged, RunId, RunMode, StoredEnd, StoredEvent};
+use super::lesson::StoredBalance;
 use super::open::Store;
 use crate::error::StoreError;
 
@@ -41,6 +43,10 @@ pub struct RunSummary {
     pub started_ms: Option<i64>,
     /// How it ended.
     pub ended: Option<StoredEnd>,
+    /// When its end was written, milliseconds of UTC.
+    pub ended_ms: Option<i64>,
+    /// Whether the balance of its alcohol was ever worked out.
+    pub balanced: bool,
 }
 
 /// A whole run as it stands.
@@ -64,11 +70,20 @@ pub struct RunState {
     pub withdrawn: BTreeSet<EntryNumber>,
     /// Truth of a simulated recording.
     pub outcome: Option<serde_json::Value>,
+    /// Where its alcohol went, as last worked out.
+    pub balance: Option<StoredBalance>,
+    /// What was believed of the still when the run was opened.
+    pub character: Option<Character>,
+    /// Number of the last entry that holds or withdraws rows.
+    pub last_row_entry: EntryNumber,
     /// Latest run time that any entry names, s.
     pub last_time_s: f64,
     /// Number of the last entry.
     pub last_entry: EntryNumber,
 }
+
+/// Kinds of entry from which the list of runs is made.
+const SUMMARY_KINDS: [&str; 5] = ["opened", "plan", "started", "ended", "balance"];
 
 impl Store {
     /// The list of runs, oldest first: the user's own, or those of the example house.
@@ -85,7 +100,7 @@ impl Store {
         };
         let mut runs = Vec::new();
         for id in ids {
-            let state = self.fold(&RunId(id), Some(&["opened", "plan", "started", "ended"]))?;
+            let state = self.fold(&RunId(id), Some(&SUMMARY_KINDS))?;
             if state.summary.example == example {
                 runs.push(state.summary);
             }
@@ -110,7 +125,7 @@ impl Store {
                     state = Some(RunState::opened(run, *new, logged.stored_ms, last_entry));
                 }
                 (None, _) => {}
-                (Some(state), entry) => state.apply(logged.number, entry),
+                (Some(state), entry) => state.apply(logged.number, logged.stored_ms, entry),
             }
             Ok(())
         };
@@ -149,6 +164,8 @@ impl RunState {
                 created_ms,
                 started_ms: None,
                 ended: None,
+                ended_ms: None,
+                balanced: false,
             },
             plan: new.plan,
             rows: RecordedRun::default(),
@@ -158,14 +175,27 @@ impl RunState {
             speed,
             withdrawn: BTreeSet::new(),
             outcome: None,
+            balance: None,
+            character: new.character,
+            last_row_entry: 0,
             last_time_s: 0.0,
             last_entry,
         }
     }
 
-    fn apply(&mut self, number: EntryNumber, entry: Entry) {
+    fn apply(&mut self, number: EntryNumber, stored_ms: i64, entry: Entry) {
+        if matches!(
+            entry,
+            Entry::Readings(_) | Entry::Action(..) | Entry::Jar(_) | Entry::Withdrawn { .. }
+        ) {
+            self.last_row_entry = number;
+        }
         match entry {
-            Entry::Opened(_) | Entry::OwnStill(_) => {}
+            Entry::Opened(_) | Entry::OwnStill(_) | Entry::Learned(_) | Entry::StillReset(_) => {}
+            Entry::Balance(balance) => {
+                self.balance = Some(*balance);
+                self.summary.balanced = true;
+            }
             Entry::Plan(plan) => {
                 self.summary.title.clone_from(&plan.title);
                 self.plan = *plan;
@@ -197,10 +227,18 @@ impl RunState {
             Entry::Ended(end) => {
                 self.reach(end.time_s);
                 self.summary.ended = Some(end);
+                self.summary.ended_ms = Some(stored_ms);
                 self.summary.status = RunStatus::Ended;
             }
             Entry::Outcome(value) => self.outcome = Some(value),
         }
+    }
+
+    /// The balance of its alcohol, where no row came or went since it was worked out.
+    #[must_use]
+    pub fn current_balance(&self) -> Option<&AlcoholBalance> {
+        let stored = self.balance.as_ref().filter(|stored| stored.upto >= self.last_row_entry);
+        stored.map(|stored| &stored.balance)
     }
 
     fn jar(&mut self, number: EntryNumber, jar: JarRecord) {

@@ -101,16 +101,27 @@ impl Store {
     /// # Errors
     /// [`StoreError::Unreadable`] for a damaged or newer entry.
     pub fn own_still(&self) -> Result<Option<OwnStillRecord>, StoreError> {
+        let mut own = None;
+        self.for_each_of_house(&["own_still"], |logged| {
+            if let Entry::OwnStill(found) = logged.entry {
+                own = Some(*found);
+            }
+            Ok(())
+        })?;
+        Ok(own)
+    }
+
+    /// The entries of some kinds in the log of the house, where there is one.
+    pub(super) fn for_each_of_house(
+        &self,
+        kinds: &[&str],
+        use_entry: impl FnMut(Logged) -> Result<(), StoreError>,
+    ) -> Result<(), StoreError> {
         let house = RunId::new(RunId::HOUSE);
-        let last = match self.length(&house) {
-            Ok(last) => last,
-            Err(StoreError::NoRun { .. }) => return Ok(None),
-            Err(error) => return Err(error),
-        };
-        let page = self.entries(&house, last - 1, 1)?;
-        Ok(page.into_iter().find_map(|logged| match logged.entry {
-            Entry::OwnStill(own) => Some(*own),
-            _ => None,
-        }))
+        match self.length(&house) {
+            Ok(_) => self.for_each_of(&house, kinds, use_entry),
+            Err(StoreError::NoRun { .. }) => Ok(()),
+            Err(error) => Err(error),
+        }
     }
 }

@@ -72,7 +72,7 @@ impl Store {
     pub fn import_folder(&self, run: RunFolder, now_ms: i64) -> Result<RunId, StoreError> {
         let started_ms = time::parse_start(&run.plan.start).map_or(now_ms, |(start, _)| start);
         let entries = imported(run.rows, run.outcome, started_ms);
-        let new = NewRun { plan: run.plan, mode: RunMode::Imported, example: false };
+        let new = NewRun::new(run.plan, RunMode::Imported, false);
         let mut connection = self.writer()?;
         let transaction = connection.transaction()?;
         let id = RunId(append::open_run(&transaction, &new, now_ms)?.run);

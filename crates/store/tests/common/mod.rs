@@ -48,7 +48,7 @@ pub(crate) fn plan() -> RunPlan {
 
 /// A real run of that plan.
 pub(crate) fn new_run() -> NewRun {
-    NewRun { plan: plan(), mode: RunMode::Real, example: false }
+    NewRun::new(plan(), RunMode::Real, false)
 }
 
 /// One action of every kind.

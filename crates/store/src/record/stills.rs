@@ -1,0 +1,211 @@
+//! What is known about each still, worked out from the lessons and changes in the log of the house.
+
+use advise::estimate::{AlcoholBalance, Character};
+
+use super::append;
+use super::entry::{Entry, EntryNumber, Logged, RunId};
+use super::lesson::{LessonSource, StillLesson, StillReset, StoredBalance, check_name};
+use super::open::Store;
+use crate::error::StoreError;
+
+/// One lesson of a still.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Taught {
+    /// Number of its entry in the log of the house.
+    pub entry: EntryNumber,
+    /// When it was written, milliseconds of UTC.
+    pub stored_ms: i64,
+    /// Where it comes from.
+    pub source: LessonSource,
+    /// The run of this record; none for a folder.
+    pub run: Option<RunId>,
+    /// What was believed before it.
+    pub before: Character,
+    /// Where the alcohol of that run went.
+    pub balance: AlcoholBalance,
+}
+
+/// A change of the still after which older runs do not count.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ResetNote {
+    /// When it was written, milliseconds of UTC.
+    pub stored_ms: i64,
+    /// What was changed.
+    pub reason: String,
+    /// How many lessons ceased to count.
+    pub lessons: usize,
+}
+
+/// What is known about a still.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StillState {
+    /// Its name, as plans have it.
+    pub name: String,
+    /// Whether it is the simulated still of that name, known from rehearsals only.
+    pub rehearsed: bool,
+    /// What is believed now; as before the first run after a reset.
+    pub character: Character,
+    /// The lessons that count, the oldest first; of each run only the latest.
+    pub lessons: Vec<Taught>,
+    /// Its changes, the oldest first.
+    pub resets: Vec<ResetNote>,
+}
+
+impl StillState {
+    fn new(name: &str, rehearsed: bool) -> Self {
+        let (lessons, resets) = (Vec::new(), Vec::new());
+        Self { name: name.to_owned(), rehearsed, character: Character::default(), lessons, resets }
+    }
+
+    /// Whether a run of that title and start counts already.
+    #[must_use]
+    pub fn knows(&self, title: &str, start: &str) -> bool {
+        self.character.history.iter().any(|one| one.title == title && one.start == start)
+    }
+
+    /// What was believed before a run taught: what it has to be taught to again when a jar is
+    /// gauged later. None where a later run built on its lesson, or the still was changed since.
+    #[must_use]
+    pub fn before(&self, run: &RunId, ended_ms: i64) -> Option<Character> {
+        if self.resets.last().is_some_and(|reset| reset.stored_ms >= ended_ms) {
+            return None;
+        }
+        match self.lessons.iter().position(|one| one.run.as_ref() == Some(run)) {
+            None => Some(self.character.clone()),
+            Some(at) if at + 1 == self.lessons.len() => Some(self.lessons[at].before.clone()),
+            Some(_) => None,
+        }
+    }
+
+    fn take(&mut self, logged: Logged) {
+        match logged.entry {
+            Entry::Learned(lesson) => {
+                let StillLesson { source, run, character, balance, .. } = *lesson;
+                let again =
+                    run.is_some() && self.lessons.last().is_some_and(|last| last.run == run);
+                let before = match self.lessons.pop_if(|_| again) {
+                    Some(last) => last.before,
+                    None => self.character.clone(),
+                };
+                let (entry, stored_ms) = (logged.number, logged.stored_ms);
+                self.lessons.push(Taught { entry, stored_ms, source, run, before, balance });
+                self.character = character;
+            }
+            Entry::StillReset(reset) => {
+                let lessons = std::mem::take(&mut self.lessons).len();
+                self.character = Character::default();
+                let (stored_ms, reason) = (logged.stored_ms, reset.reason);
+                self.resets.push(ResetNote { stored_ms, reason, lessons });
+            }
+            _ => {}
+        }
+    }
+}
+
+/// The still an entry of the house is about.
+fn about(entry: &Entry) -> Option<(&str, bool)> {
+    match entry {
+        Entry::Learned(lesson) => Some((&lesson.still, lesson.source.is_rehearsed())),
+        Entry::StillReset(reset) => Some((&reset.still, reset.rehearsed)),
+        _ => None,
+    }
+}
+
+impl Store {
+    /// Keeps what a run taught about a still and, where the run is of this record, its balance
+    /// with the run: both or neither. Gives the number of the lesson in the log of the house.
+    ///
+    /// # Errors
+    /// [`StoreError::NoRun`], [`StoreError::Entry`] for a name, number or run that cannot be;
+    /// else as [`Store::append`].
+    pub fn learn(&self, lesson: &StillLesson, now_ms: i64) -> Result<EntryNumber, StoreError> {
+        let mut connection = self.writer()?;
+        let transaction = connection.transaction()?;
+        if let Some(run) = &lesson.run {
+            let (upto, balance) = (lesson.upto, lesson.balance.clone());
+            let entry = Entry::Balance(Box::new(StoredBalance { upto, balance }));
+            append::add(&transaction, run, &[(now_ms, entry)], now_ms)?;
+        }
+        let entry = Entry::Learned(Box::new(lesson.clone()));
+        let last = append::add_to_house(&transaction, entry, now_ms)?;
+        let number = last.number;
+        self.commit(transaction, &last)?;
+        Ok(number)
+    }
+
+    /// From now on older runs of this still do not count; they stay in the record.
+    ///
+    /// # Errors
+    /// [`StoreError::NoStill`] for a still of which nothing is known, [`StoreError::Entry`] for
+    /// an empty reason; else as [`Store::append`].
+    pub fn reset_still(
+        &self,
+        still: &str,
+        rehearsed: bool,
+        reason: &str,
+        now_ms: i64,
+    ) -> Result<EntryNumber, StoreError> {
+        if self.still(still, rehearsed)?.is_none() {
+            return Err(StoreError::NoStill { still: crate::rows::shown(still) });
+        }
+        let reset = StillReset { still: still.to_owned(), rehearsed, reason: reason.to_owned() };
+        let mut connection = self.writer()?;
+        let transaction = connection.transaction()?;
+        let entry = Entry::StillReset(Box::new(reset));
+        let last = append::add_to_house(&transaction, entry, now_ms)?;
+        let number = last.number;
+        self.commit(transaction, &last)?;
+        Ok(number)
+    }
+
+    /// Every still that something was learned about, in the order in which that began.
+    ///
+    /// # Errors
+    /// [`StoreError::Unreadable`] for a damaged or newer entry.
+    pub fn stills(&self) -> Result<Vec<StillState>, StoreError> {
+        self.stills_that(|_, _| true)
+    }
+
+    /// What is known about the real still of that name, or about the simulated one.
+    ///
+    /// # Errors
+    /// [`StoreError::Entry`] for a text that names no still, [`StoreError::Unreadable`] for a
+    /// damaged or newer entry.
+    pub fn still(&self, name: &str, rehearsed: bool) -> Result<Option<StillState>, StoreError> {
+        check_name(name)?;
+        let found = self.stills_that(|still, of| still == name && of == rehearsed)?;
+        Ok(found.into_iter().next())
+    }
+
+    /// What is believed of the real still of that name; none before its first run counts.
+    ///
+    /// # Errors
+    /// As [`Store::still`].
+    pub fn character(&self, name: &str) -> Result<Option<Character>, StoreError> {
+        let known = self.still(name, false)?.map(|state| state.character);
+        Ok(known.filter(|character| !character.beliefs.is_empty()))
+    }
+
+    fn stills_that(
+        &self,
+        wanted: impl Fn(&str, bool) -> bool,
+    ) -> Result<Vec<StillState>, StoreError> {
+        let mut stills: Vec<StillState> = Vec::new();
+        self.for_each_of_house(&["learned", "still_reset"], |logged| {
+            let Some((name, rehearsed)) = about(&logged.entry) else { return Ok(()) };
+            if !wanted(name, rehearsed) {
+                return Ok(());
+            }
+            let is_it = |state: &StillState| state.name == name && state.rehearsed == rehearsed;
+            if let Some(at) = stills.iter().position(is_it) {
+                stills[at].take(logged);
+            } else {
+                let mut state = StillState::new(name, rehearsed);
+                state.take(logged);
+                stills.push(state);
+            }
+            Ok(())
+        })?;
+        Ok(stills)
+    }
+}
