@@ -105,7 +105,7 @@ impl Beliefs {
             0.0,
             relative(charge.strength_sd, charge.strength_vol, STRENGTH_USUAL, STRENGTH_LEAST),
         );
-        of[HEAT_LOSS] = spread(0.0, 0.4);
+        of[HEAT_LOSS] = spread(0.0, 0.5);
         of[HEATER] = spread(0.0, if metered { 0.012 } else { 0.025 });
         of[SEPARATION] = spread(0.0, if pot { 0.3 } else { 0.25 });
         of[HOLD_UP] = spread(0.0, 0.3);

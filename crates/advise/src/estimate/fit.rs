@@ -12,6 +12,8 @@ use super::model::{Model, Reach, Simulated, Unknowns};
 
 /// Degrees of freedom of the measurements' distribution (Student's t).
 const FREEDOM: f64 = 4.0;
+/// Widths of that distribution in the first steps, then 1.
+const WIDTHS: [f64; 3] = [12.0, 5.0, 2.0];
 /// Step of the differences, standard deviations.
 const STEP: f64 = 0.4;
 /// Longest move of one unknown in one step, standard deviations.
@@ -46,8 +48,11 @@ pub(super) fn unknowns(beliefs: &Beliefs, z: &Unknowns) -> Unknowns {
     std::array::from_fn(|i| beliefs.of[i].mean + beliefs.of[i].sd * z[i])
 }
 
-fn cost(residuals: &[f64], z: &Unknowns) -> f64 {
-    let own = |r: &f64| 0.5 * (FREEDOM + 1.0) * (1.0 + r * r / FREEDOM).ln();
+/// What is minimised. With `width` 1 residuals are Student's t; a larger width lets far
+/// measurements pull as if they were no outliers, so that a first guess that is far off finds home.
+fn cost(residuals: &[f64], z: &Unknowns, width: f64) -> f64 {
+    let far = FREEDOM * width * width;
+    let own = |r: &f64| 0.5 * far * (1.0 + 1.0 / FREEDOM) * (1.0 + r * r / far).ln();
     residuals.iter().map(own).sum::<f64>() + 0.5 * z.iter().map(|z| z * z).sum::<f64>()
 }
 
@@ -107,13 +112,14 @@ impl Problem<'_> {
         let first = if rounds == 0 { Reach::Hearts } else { Reach::Now };
         let mut here = self.simulate(&z, first)?;
         let mut residuals = self.residuals(&here, &z);
-        let mut value = cost(&residuals, &z);
         let mut damping = 0.0;
-        for _ in 0..rounds {
+        for round in 0..rounds {
+            let width = WIDTHS.get(round).copied().unwrap_or(1.0);
+            let mut value = cost(&residuals, &z, width);
             let slopes = self.slopes(&z, &here, &residuals, Reach::Now);
             let before = value;
             for _ in 0..4 {
-                let step = newton(&slopes.rows, &residuals, &z, damping);
+                let step = newton(&slopes.rows, &residuals, &z, damping, width);
                 let trial: Unknowns = std::array::from_fn(|i| z[i] + step[i]);
                 let simulated = self.simulate(&trial, Reach::Now);
                 let Ok(simulated) = simulated else {
@@ -121,7 +127,7 @@ impl Problem<'_> {
                     continue;
                 };
                 let there = self.residuals(&simulated, &trial);
-                let cost = cost(&there, &trial);
+                let cost = cost(&there, &trial, width);
                 if cost < value {
                     (z, here, residuals, value) = (trial, simulated, there, cost);
                     damping *= 0.25;
@@ -129,14 +135,14 @@ impl Problem<'_> {
                 }
                 damping = (damping * 4.0).max(1.0);
             }
-            if before - value < SETTLED {
+            if before - value < SETTLED && width <= 1.0 {
                 break;
             }
         }
         let best = self.simulate(&z, Reach::Hearts)?;
         let residuals = self.residuals(&best, &z);
         let slopes = self.slopes(&z, &best, &residuals, Reach::Hearts);
-        let weights: Vec<f64> = residuals.iter().map(weight).collect();
+        let weights: Vec<f64> = residuals.iter().map(|r| weight(*r, 1.0).min(1.0)).collect();
         let information = information(&slopes.rows, &weights, 0.0);
         let chi_square = residuals.iter().zip(&weights).map(|(r, w)| w * r * r).sum();
         Ok(Fit {
@@ -150,9 +156,10 @@ impl Problem<'_> {
     }
 }
 
-/// Weight of a residual under Student's t, 1 in the middle.
-fn weight(residual: &f64) -> f64 {
-    ((FREEDOM + 1.0) / (FREEDOM + residual * residual)).min(1.0)
+/// Weight of a residual under Student's t of that width.
+fn weight(residual: f64, width: f64) -> f64 {
+    let far = FREEDOM * width * width;
+    (1.0 + 1.0 / FREEDOM) * far / (far + residual * residual)
 }
 
 /// Prior and measurements together, row by row; `damping` adds to the diagonal.
@@ -170,8 +177,14 @@ fn information(rows: &[Vec<f64>], weights: &[f64], damping: f64) -> Vec<f64> {
     matrix
 }
 
-fn newton(rows: &[Vec<f64>], residuals: &[f64], z: &Unknowns, damping: f64) -> Unknowns {
-    let weights: Vec<f64> = residuals.iter().map(weight).collect();
+fn newton(
+    rows: &[Vec<f64>],
+    residuals: &[f64],
+    z: &Unknowns,
+    damping: f64,
+    width: f64,
+) -> Unknowns {
+    let weights: Vec<f64> = residuals.iter().map(|r| weight(*r, width)).collect();
     let mut matrix = information(rows, &weights, damping);
     let mut right: Vec<f64> = (0..UNKNOWNS)
         .map(|i| {

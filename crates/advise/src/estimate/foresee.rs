@@ -119,6 +119,7 @@ impl<'a> Foresight<'a> {
             let mut left_s = course.time_s + dot(&course.time_slope, deviation) - self.now_s
                 + litres * (1.0 - (-own).exp()) * pace;
             left_s *= (self.rate_sd() * normal.draw()).exp();
+            left_s += self.model.inputs.pause_s;
             let share = (left_s / whole_s).clamp(0.0, 1.0);
             if normal.uniform() < self.floors.pause * share {
                 left_s += PAUSE_S.0 + (PAUSE_S.1 - PAUSE_S.0) * normal.uniform();

@@ -30,6 +30,8 @@ pub(super) struct Inputs {
     pub(super) valve: f64,
     /// Whether the power was metered.
     pub(super) metered: bool,
+    /// How much longer a pause that goes on should last, s.
+    pub(super) pause_s: f64,
     /// Rates seen where the take-off is a ratio: from, to, litres a second, ratio.
     pub(super) ratios: Vec<(f64, f64, f64, f64)>,
 }
@@ -179,6 +181,39 @@ fn valve(rows: &[SeenTakeOff], list: &[Stretch]) -> (f64, f64) {
     ((sum / weight).exp(), (1.0 / weight).sqrt())
 }
 
+/// A pause that goes on: heat off or valve closed in a step that draws.
+#[derive(Debug, Clone, Copy)]
+struct Pause {
+    heater_w: f64,
+    take_off: TakeOff,
+    left_s: f64,
+}
+
+/// Usual length of a pause, and the least that is left of one, s.
+const PAUSE_S: f64 = 600.0;
+const PAUSE_LEFT_S: f64 = 120.0;
+
+fn pause(
+    plan: &RunPlan,
+    rows: &[SeenTakeOff],
+    powers: &[(f64, f64)],
+    seen: &Seen,
+) -> Option<Pause> {
+    if !plan.steps[seen.step().1].kind.draws() {
+        return None;
+    }
+    let (closed, cold) = (
+        rows.last().filter(|row| rate_l_s(row.take_off) == Some(0.0)),
+        powers.last().filter(|row| row.1 < 20.0),
+    );
+    let since = closed.map(|row| row.time_s).into_iter().chain(cold.map(|row| row.0));
+    let since_s = since.reduce(f64::min)?;
+    let open = rows.iter().rev().find(|row| rate_l_s(row.take_off) != Some(0.0))?;
+    let hot = powers.iter().rev().find(|row| row.1 >= 20.0)?;
+    let left_s = (since_s + PAUSE_S - seen.now_s).max(PAUSE_LEFT_S);
+    Some(Pause { heater_w: hot.1, take_off: open.take_off, left_s })
+}
+
 /// The past of a run as inputs of the model.
 pub(super) fn inputs(plan: &RunPlan, seen: &Seen) -> Inputs {
     let (powers, metered) = powers(plan, seen);
@@ -226,7 +261,10 @@ pub(super) fn inputs(plan: &RunPlan, seen: &Seen) -> Inputs {
         TakeOff::MlPerMin(rate) => TakeOff::MlPerMin(rate * valve),
         other => other,
     };
-    let past = Past { spans, until_s: seen.now_s, hearts_s: seen.hearts_s(plan) };
-    let heater_w = power_at(seen.now_s);
-    Inputs { past, heater_w, take_off, take_off_sd: sd, valve, metered, ratios }
+    let past = Past { spans, until_s: seen.now_s, vapour_s: seen.vapour_s, hearts_s: seen.hearts_s(plan) };
+    let pause = pause(plan, &rows, &powers, seen);
+    let heater_w = pause.map_or(power_at(seen.now_s), |pause| pause.heater_w);
+    let take_off = pause.map_or(take_off, |pause| pause.take_off);
+    let pause_s = pause.map_or(0.0, |pause| pause.left_s);
+    Inputs { past, heater_w, take_off, take_off_sd: sd, valve, metered, pause_s, ratios }
 }

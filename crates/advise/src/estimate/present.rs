@@ -18,7 +18,7 @@ use crate::error::AdviseError;
 use crate::rows::RecordedRun;
 
 /// Steps of a cold fit.
-const ROUNDS: usize = 6;
+const ROUNDS: usize = 8;
 
 fn floors(plan: &RunPlan) -> Floors {
     match plan.still.kind {
@@ -44,6 +44,14 @@ pub(super) fn estimate(
     let problem = Problem { model: &model, measured: &measured, update: settings.update };
     let rounds = if settings.update { ROUNDS } else { 0 };
     let fit = problem.fit(&[0.0; UNKNOWNS], rounds)?;
+    if std::env::var("DBG").is_ok() {
+        let u = super::fit::unknowns(&beliefs, &fit.z);
+        eprintln!("z {:.2?}", fit.z);
+        let r = measured.residuals(&fit.best, &u);
+        for (m, r) in measured.list.iter().zip(r) { eprintln!("{:?} sd {:.4} r {:.2}", m.0, m.1, r); }
+        eprintln!("{:?}", inputs);
+        eprintln!("boil {:?} ready {:?} ends {:?}", fit.best.track.head_jump_s, fit.best.track.ready_s, fit.best.ends);
+    }
     Ok(outlook(&model, &fit, at_s, settings))
 }
 

@@ -22,6 +22,8 @@ const BOILING_W: f64 = 5.0;
 const STEPS_MAX: usize = 20_000;
 /// Window of the running mean of the head, s.
 pub(super) const HEAD_WINDOW_S: f64 = 600.0;
+/// Longest heat-up that is looked ahead for, s.
+const HEAT_UP_MAX_S: f64 = 86_400.0;
 /// Millilitres a minute in a litre a second.
 const ML_PER_MIN: f64 = 60_000.0;
 
@@ -64,7 +66,8 @@ pub fn track<const C: usize, E: Equilibrium<C> + Clone>(
     ahead: Option<&Ahead<'_>>,
 ) -> Result<(Track, Option<Ends>), StillError> {
     let mut track = Track::default();
-    let Some((mut runner, from)) = heat_up(machine, past, &mut track)? else {
+    let reach_s = if ahead.is_some() { HEAT_UP_MAX_S } else { past.until_s };
+    let Some((mut runner, from)) = heat_up(machine, past, reach_s, &mut track)? else {
         return Ok((track, None));
     };
     runner.track = track;
@@ -79,10 +82,12 @@ pub fn track<const C: usize, E: Equilibrium<C> + Clone>(
     Ok((runner.track, ends))
 }
 
-/// The heat-up; the runner and the span it is in, once the column is full.
+/// The heat-up, carried on with the last power up to `reach_s`; the runner and the span it is in,
+/// once the column is full. Where the past knows when vapour came, filling begins then.
 fn heat_up<const C: usize, E: Equilibrium<C> + Clone>(
     machine: &Machine<C, E>,
     past: &Past,
+    reach_s: f64,
     track: &mut Track,
 ) -> Result<Option<(Runner<C, E>, usize)>, StillError> {
     let most_w = past.spans.iter().map(|span| span.heater_w).fold(0.0, f64::max);
@@ -90,42 +95,59 @@ fn heat_up<const C: usize, E: Equilibrium<C> + Clone>(
     let heat_up = HeatUp::new(equilibrium, apparatus, charge_mol, *start_k, most_w)?;
     let planned_w = heat_up.net_w_at_boil();
     let metal_j = (heat_up.head_jump_s - heat_up.boil_s) * planned_w;
-    let whole_j = (heat_up.ready_s - heat_up.boil_s) * planned_w;
-    let (mut pot_k, mut taken_j) = (*start_k, 0.0);
+    let fill_j = (heat_up.ready_s - heat_up.head_jump_s) * planned_w;
+    let lost_w = apparatus.boiler_loss_w_k * (heat_up.boil_k - apparatus.ambient_k);
+    let end_s = |index: usize| past.spans.get(index + 1).map_or(reach_s, |next| next.start_s);
+    let (mut pot_k, mut from_s) = (*start_k, None);
     for (index, span) in past.spans.iter().enumerate() {
-        let next_s = past.spans.get(index + 1).map_or(past.until_s, |next| next.start_s);
-        let (mut time_s, until_s) = (span.start_s, next_s.min(past.until_s));
-        if pot_k < heat_up.boil_k && time_s < until_s {
-            (time_s, pot_k) = warm(
-                equilibrium,
-                apparatus,
-                charge_mol,
-                span.heater_w,
-                (time_s, until_s),
-                (pot_k, heat_up.boil_k),
-            );
-            track.warming.push((time_s, pot_k));
-            if pot_k >= heat_up.boil_k {
-                track.boil_s.get_or_insert(time_s);
-            }
+        let reach = (span.start_s, end_s(index));
+        let (time_s, warm_k) = warm(
+            equilibrium,
+            apparatus,
+            charge_mol,
+            span.heater_w,
+            reach,
+            (pot_k, heat_up.boil_k),
+        );
+        pot_k = warm_k;
+        if pot_k >= heat_up.boil_k && time_s < reach.1 {
+            track.boil_s = Some(time_s);
+            from_s = Some(time_s);
+            break;
         }
-        let lost_w = apparatus.boiler_loss_w_k * (heat_up.boil_k - apparatus.ambient_k);
-        let net_w = span.heater_w - lost_w;
-        if pot_k < heat_up.boil_k || net_w <= BOILING_W || time_s >= until_s {
+    }
+    if let Some(boil_s) = from_s {
+        from_s = heat_taken(past, (boil_s, reach_s), lost_w, metal_j).map(|(s, _)| s);
+        track.head_jump_s = from_s;
+    }
+    let Some(vapour_s) = past.vapour_s.or(from_s) else { return Ok(None) };
+    let Some((ready_s, index)) = heat_taken(past, (vapour_s, reach_s), lost_w, fill_j) else {
+        return Ok(None);
+    };
+    track.ready_s = Some(ready_s);
+    Ok(Some((Runner::new(machine, &heat_up, past.hearts_s, ready_s)?, index)))
+}
+
+/// When the heat left over after `lost_w` has come to `heat_j`, and in which span.
+fn heat_taken(
+    past: &Past,
+    (from_s, reach_s): (f64, f64),
+    lost_w: f64,
+    heat_j: f64,
+) -> Option<(f64, usize)> {
+    let mut left_j = heat_j;
+    for (index, span) in past.spans.iter().enumerate() {
+        let end_s = past.spans.get(index + 1).map_or(reach_s, |next| next.start_s);
+        let (low_s, net_w) = (span.start_s.max(from_s), span.heater_w - lost_w);
+        if end_s <= low_s || net_w <= BOILING_W {
             continue;
         }
-        if taken_j < metal_j && taken_j + net_w * (until_s - time_s) >= metal_j {
-            track.head_jump_s = Some(time_s + (metal_j - taken_j) / net_w);
+        if net_w * (end_s - low_s) >= left_j {
+            return Some((low_s + left_j / net_w, index));
         }
-        let left_s = (whole_j - taken_j) / net_w;
-        if left_s <= until_s - time_s {
-            track.ready_s = Some(time_s + left_s);
-            let runner = Runner::new(machine, &heat_up, past.hearts_s, time_s + left_s)?;
-            return Ok(Some((runner, index)));
-        }
-        taken_j += net_w * (until_s - time_s);
+        left_j -= net_w * (end_s - low_s);
     }
-    Ok(None)
+    None
 }
 
 impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
@@ -237,6 +259,13 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
                 ..last
             };
             self.track.points.push(still);
+        }
+    }
+
+    /// After a pause: time that passes until the pot boils again, where it will.
+    pub(super) fn boil_again(&mut self, limit_s: f64) {
+        if self.resting && self.has_heat() {
+            self.rest(limit_s);
         }
     }
 

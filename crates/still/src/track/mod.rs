@@ -33,6 +33,8 @@ pub struct Past {
     pub spans: Vec<Span>,
     /// Up to when, s.
     pub until_s: f64,
+    /// When vapour was seen to reach the head, where it was.
+    pub vapour_s: Option<f64>,
     /// When the first hearts began, where they have.
     pub hearts_s: Option<f64>,
 }

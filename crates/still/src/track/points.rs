@@ -32,12 +32,10 @@ pub struct Point {
 pub struct Track {
     /// The charge boils, s.
     pub boil_s: Option<f64>,
-    /// Vapour reaches the head, s.
+    /// Vapour should reach the head, s, by the heat put in (whatever was seen).
     pub head_jump_s: Option<f64>,
     /// Stages and drum are full, s.
     pub ready_s: Option<f64>,
-    /// Pot temperatures of the heat-up: time in s, K.
-    pub warming: Vec<(f64, f64)>,
     /// From when the column was full, in order of time.
     pub points: Vec<Point>,
     /// The lowest ten-minute mean of the head while hearts were drawn, K.
