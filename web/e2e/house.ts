@@ -70,12 +70,21 @@ export const test = base.extend<{ server: Server; site: Page }>({
   /** The first page, with every script error failing the test. */
   site: async ({ page, server }, use) => {
     const errors: string[] = []
+    if (process.env.MIDDLECUT_PAGE) await freshPage(page, process.env.MIDDLECUT_PAGE)
     page.on('pageerror', (error) => errors.push(error.message))
     await page.goto(server.address)
     await use(page)
     expect(errors).toEqual([])
   },
 })
+
+/** Serves the page from a folder instead of the program's own copy: a fresh build needs no new program. */
+async function freshPage(page: Page, folder: string): Promise<void> {
+  await page.route((address) => !address.pathname.startsWith('/api/'), async (route) => {
+    const path = new URL(route.request().url()).pathname
+    await route.fulfill({ path: join(folder, path === '/' ? 'index.html' : path) })
+  })
+}
 
 /** Opens the example house on its plan. */
 export async function openExample(page: Page): Promise<void> {

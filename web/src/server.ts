@@ -1,4 +1,5 @@
 // The only file that asks the server for something once (the live feed is in live.svelte.ts).
+import type { AlcoholBalance, KnownStill } from './estimate'
 import type {
   BlendAnswer, Forecast, GaugeAnswer, House, NewAction, NewRun, OwnStill, OwnStillAsk, Problem, ReadingRow, ReduceAnswer, RunPlan,
   RunSnapshot, RunSummary,
@@ -18,10 +19,12 @@ export class ApiError extends Error {
 }
 
 const WAIT_MS = 10_000
+/** A fit to a whole run takes its time. */
+const LEARN_WAIT_MS = 120_000
 
-async function ask<T>(method: string, path: string, body?: unknown): Promise<T> {
+async function ask<T>(method: string, path: string, body?: unknown, waitMs = WAIT_MS): Promise<T> {
   const stop = new AbortController()
-  const timer = setTimeout(() => stop.abort(), WAIT_MS)
+  const timer = setTimeout(() => stop.abort(), waitMs)
   try {
     const answer = await fetch(path, {
       method,
@@ -61,6 +64,11 @@ export const api = {
     ask<{ accepted: number; entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/readings`, { rows: [row] }),
   undo: (id: string, entry: number) => ask<{ entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/undo`, { entry }),
   speed: (id: string, speed: number) => ask<unknown>('PUT', `/api/runs/${encodeURIComponent(id)}/speed`, { speed }),
+  still: (name: string, example: boolean) => ask<KnownStill>('GET', `/api/stills/${encodeURIComponent(name)}${example ? '?example=true' : ''}`),
+  resetStill: (name: string, reason: string, example: boolean) =>
+    ask<unknown>('POST', `/api/stills/${encodeURIComponent(name)}/reset${example ? '?example=true' : ''}`, { reason }),
+  balance: (id: string) => ask<AlcoholBalance>('GET', `/api/runs/${encodeURIComponent(id)}/balance`),
+  learn: (id: string) => ask<unknown>('POST', `/api/runs/${encodeURIComponent(id)}/learn`, undefined, LEARN_WAIT_MS),
   gauge: (reading: number, celsius: number) => ask<GaugeAnswer>('POST', '/api/bench/gauge', { reading, celsius }),
   reduce: (litres: number, from: number, to: number, celsius: number) =>
     ask<ReduceAnswer>('POST', '/api/bench/reduce', { litres, from, to, celsius }),
