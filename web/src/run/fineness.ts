@@ -8,11 +8,11 @@ export function decimalsFor(of: Quantiles, most: number): number {
   return Math.min(width >= 2 ? 0 : width >= 0.15 ? 1 : 2, most)
 }
 
-export function litresIn(value: number, of: Quantiles): string {
-  return `${figure(value, Math.max(decimalsFor(of, 2), Math.abs(value) < 10 ? 1 : 0))}\u00a0L`
+export function litresIn(value: number, of: Quantiles, bare = false): string {
+  return `${figure(value, Math.max(decimalsFor(of, 2), Math.abs(of.p50) < 10 ? 1 : 0))}${bare ? '' : '\u00a0L'}`
 }
 
-export function strengthIn(value: number, of: Quantiles, units: UnitChoice): string {
+export function strengthIn(value: number, of: Quantiles, units: UnitChoice, bare = false): string {
   const decimals = decimalsFor(of, 1)
-  return units.strength === 'vol' ? `${figure(value, decimals)}\u00a0%` : `${figure(proofOfVol(value), 0)}\u00a0pf`
+  return units.strength === 'vol' ? `${figure(value, decimals)}${bare ? '' : '\u00a0%'}` : `${figure(proofOfVol(value), 0)}${bare ? '' : '\u00a0proof'}`
 }
