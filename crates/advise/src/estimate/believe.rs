@@ -17,19 +17,20 @@ pub(super) const SEPARATION: usize = 4;
 pub(super) const HOLD_UP: usize = 5;
 pub(super) const FUSEL: usize = 6;
 pub(super) const LIGHT: usize = 7;
+pub(super) const COLUMN_LOSS: usize = 8;
 /// How many of them there are.
-pub(super) const SIMULATED: usize = 8;
+pub(super) const SIMULATED: usize = 9;
 /// The unknowns of the measurements themselves: offsets and biases.
-pub(super) const HEAD_OFFSET: usize = 8;
-pub(super) const POT_OFFSET: usize = 9;
-pub(super) const GLASS: usize = 10;
-pub(super) const VALVE: usize = 11;
-pub(super) const COOLANT: usize = 12;
-pub(super) const DRIFT: usize = 13;
+pub(super) const HEAD_OFFSET: usize = 9;
+pub(super) const POT_OFFSET: usize = 10;
+pub(super) const GLASS: usize = 11;
+pub(super) const VALVE: usize = 12;
+pub(super) const COOLANT: usize = 13;
+pub(super) const DRIFT: usize = 14;
 /// Hearts' alcohol over the model's: touches the forecast only.
-pub(super) const YIELD: usize = 14;
+pub(super) const YIELD: usize = 15;
 /// How many unknowns there are in all.
-pub(super) const UNKNOWNS: usize = 15;
+pub(super) const UNKNOWNS: usize = 16;
 
 /// Names of the unknowns, as `evidence.shares` gives them.
 pub(super) const NAMES: [&str; UNKNOWNS] = [
@@ -41,6 +42,7 @@ pub(super) const NAMES: [&str; UNKNOWNS] = [
     "hold_up",
     "fusel_alcohol",
     "light_heads",
+    "column_loss",
     "head_offset",
     "pot_offset",
     "glass_bias",
@@ -74,8 +76,8 @@ const LITRES_USUAL: f64 = 0.02;
 const STRENGTH_USUAL: f64 = 0.03;
 /// A light or fusel amount that nobody measured against the usual one.
 const CONGENER_SD: f64 = 0.7;
-/// The usual amounts are above what small runs show: half of the fusel alcohol.
-const FUSEL_SHARE: f64 = 0.6;
+/// Usual amounts are guesses: a little below them is likelier than above.
+const FUSEL_SHARE: f64 = 0.85;
 
 /// Traits and the unknowns they are.
 pub(super) const TRAITS: [(Trait, usize); 8] = [
@@ -106,6 +108,7 @@ impl Beliefs {
             relative(charge.strength_sd, charge.strength_vol, STRENGTH_USUAL, STRENGTH_LEAST),
         );
         of[HEAT_LOSS] = spread(0.0, 0.5);
+        of[COLUMN_LOSS] = spread(0.0, 0.5);
         of[HEATER] = spread(0.0, if metered { 0.012 } else { 0.025 });
         of[SEPARATION] = spread(0.0, if pot { 0.3 } else { 0.25 });
         of[HOLD_UP] = spread(0.0, 0.3);
@@ -113,7 +116,7 @@ impl Beliefs {
         of[LIGHT] = spread(0.0, CONGENER_SD);
         of[HEAD_OFFSET] = spread(0.0, 0.3);
         of[POT_OFFSET] = spread(0.0, 0.4);
-        of[GLASS] = spread(0.0, 0.3);
+        of[GLASS] = spread(0.0, 0.15);
         of[VALVE] = spread(0.0, 0.04);
         of[COOLANT] = spread(0.0, 0.05);
         of[DRIFT] = spread(0.0, 1e-4);

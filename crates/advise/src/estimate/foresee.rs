@@ -1,7 +1,7 @@
 //! From a fit to bands: draws of the unknowns carried on to the ends, with what no fit can know
 //! added: the model's own error, the valve in times to come, a pause, a slowing.
 
-use still::plan::StillKind;
+use still::plan::{StepKind, StillKind, TakeOff};
 use still::track::End;
 
 use super::believe::{UNKNOWNS, YIELD};
@@ -28,6 +28,12 @@ pub(super) struct Floors {
 const PAUSE_S: (f64, f64) = (200.0, 1100.0);
 /// The end is at least this far away while it has not come, s.
 const LEAST_LEFT_S: f64 = 30.0;
+/// Chance that a person goes over to a planned slow phase early: a head that still shakes off its
+/// light heads looks like a rise.
+const EARLY_SLOW: f64 = 0.25;
+/// A standard deviation of one unknown moves an end by this share at most: more is a simulation
+/// gone astray.
+const SLOPE_MAX: f64 = 0.5;
 /// Fewest draws that make a band; with fewer left the end is imminent or overdue.
 const DRAWS_LEAST: usize = 60;
 
@@ -73,8 +79,11 @@ impl<'a> Foresight<'a> {
         Self { model, fit, now_s, drawn_l, floors, deviations }
     }
 
-    fn course(&self, end: impl Fn(&Simulated) -> Option<End> + Copy) -> Option<Course> {
+    fn course(&self, of: impl Fn(&Simulated) -> Option<End> + Copy) -> Option<Course> {
         let fit = self.fit;
+        // A simulation that never comes to its end says nothing about where the end moves to.
+        let best = of(&fit.best)?.reached;
+        let end = |s: &Simulated| of(s).filter(|end| end.reached || !best);
         let litres = |s: &Simulated| {
             let (litres, _) = hearts_until(s, &end(s)?)?;
             (litres > 1e-6).then(|| litres.ln())
@@ -83,12 +92,15 @@ impl<'a> Foresight<'a> {
         let time = |s: &Simulated| end(s).map(|end| end.time_s);
         let own = &self.model.beliefs.of[YIELD];
         let mut log_slope = fit.slope_of(litres)?;
+        log_slope.iter_mut().for_each(|slope| *slope = slope.clamp(-SLOPE_MAX, SLOPE_MAX));
         log_slope[YIELD] = own.sd;
         let log_litres = litres(&fit.best)? + own.mean + own.sd * fit.z[YIELD];
         let (time_s, raw) = (time(&fit.best)?, litres(&fit.best)?.exp());
         let left_l = (raw - self.drawn_l).max(1e-6);
         let pace = ((time_s - self.now_s) / left_l).max(0.0);
         let mut time_slope = fit.slope_of(time)?;
+        let most_s = SLOPE_MAX * (time_s - self.now_s).max(1800.0);
+        time_slope.iter_mut().for_each(|slope| *slope = slope.clamp(-most_s, most_s));
         time_slope[YIELD] = own.sd * raw * pace;
         let moved_s = (log_litres.exp() - raw) * pace;
         Some(Course {
@@ -112,6 +124,7 @@ impl<'a> Foresight<'a> {
         let left_l = (course.log_litres.exp() - self.drawn_l).max(1e-3);
         let pace = ((course.time_s - self.now_s) / left_l).max(1.0);
         let whole_s = (course.time_s - start_s).max(600.0);
+        let slower_s = self.slower_s();
         let mut drawn = EndDraws::default();
         for deviation in &self.deviations {
             let own = self.floors.litres * normal.draw();
@@ -120,6 +133,11 @@ impl<'a> Foresight<'a> {
                 + litres * (1.0 - (-own).exp()) * pace;
             left_s *= (self.rate_sd() * normal.draw()).exp();
             left_s += self.model.inputs.pause_s;
+            if let Some(slow_s) = slower_s
+                && normal.uniform() < EARLY_SLOW
+            {
+                left_s += slow_s * normal.uniform();
+            }
             let share = (left_s / whole_s).clamp(0.0, 1.0);
             if normal.uniform() < self.floors.pause * share {
                 left_s += PAUSE_S.0 + (PAUSE_S.1 - PAUSE_S.0) * normal.uniform();
@@ -152,6 +170,23 @@ impl<'a> Foresight<'a> {
             drawn.litres.push(self.drawn_l + left_s / pace);
             drawn.strength.push(strength);
         }
+    }
+
+    /// How much longer it takes if a slow phase that is planned began now, s.
+    fn slower_s(&self) -> Option<f64> {
+        let (model, ends) = (self.model, self.fit.best.ends?);
+        let plan = model.plan;
+        let (index, next) = (model.step.1, model.step.1 + 1);
+        if plan.steps.get(index)?.kind != StepKind::Hearts || !plan.is_slow_phase(next) {
+            return None;
+        }
+        let left_s = (ends.step_s? - self.now_s).max(0.0);
+        let pace = match (model.inputs.take_off, plan.steps[next].take_off()) {
+            (TakeOff::MlPerMin(now), TakeOff::MlPerMin(slow)) => now / slow.max(0.01),
+            (TakeOff::RefluxRatio(now), TakeOff::RefluxRatio(slow)) => (slow + 1.0) / (now + 1.0),
+            _ => return None,
+        };
+        (pace > 1.0).then_some(left_s * (pace - 1.0))
     }
 
     /// Spread of the rate to come: what is unproven now and what wanders later.

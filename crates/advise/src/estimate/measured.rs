@@ -15,19 +15,24 @@ const BIN_S: f64 = 300.0;
 /// So many measurements of one probe are independent at most.
 const HEAD_INDEPENDENT: f64 = 6.0;
 const POT_INDEPENDENT: f64 = 8.0;
-const JARS_INDEPENDENT: f64 = 8.0;
+const JARS_INDEPENDENT: f64 = 12.0;
 const RATES_INDEPENDENT: f64 = 6.0;
+const JAR_RATES_INDEPENDENT: f64 = 10.0;
+/// Jars are stamped to about this, both ends together, s.
+const STAMP_S: f64 = 4.0;
 /// Spread of one measurement, model error included.
 const HEAD_K: f64 = 0.15;
 const POT_HEAD_K: f64 = 0.3;
 const POT_K: f64 = 0.15;
-const JAR_VOL: f64 = 0.35;
+const JAR_VOL: f64 = 0.3;
 const JAR_VOLUME: f64 = 0.015;
 const JAR_VOLUME_L: f64 = 0.006;
 const RATE: f64 = 0.035;
 const DUTY: f64 = 0.04;
 const BOIL: f64 = 0.03;
 const BOIL_S: f64 = 60.0;
+/// A thermometer lags its vapour; after this it is warm, s.
+const PROBE_WARM_S: f64 = 420.0;
 /// Rises of the head are compared as they are up to this and by their logarithm beyond, K: the
 /// knee is so steep that a minute there is a kelvin.
 const KNEE_K: f64 = 0.4;
@@ -97,7 +102,8 @@ impl Measured {
             .map_or(f64::INFINITY, |step| step.0);
         // Light heads hold the head of a column down until hearts; a pot's is read from heads on.
         let head_s = if self.pot { drawn_s } else { model.inputs.past.hearts_s.unwrap_or(1e12) };
-        let heads = seen.head.binned(head_s, BIN_S);
+        let warm_s = seen.vapour_s.map_or(0.0, |vapour_s| vapour_s + PROBE_WARM_S);
+        let heads = seen.head.binned(head_s.max(warm_s), BIN_S);
         let sd = thinned(
             if self.pot { POT_HEAD_K } else { HEAD_K },
             heads.len(),
@@ -140,8 +146,8 @@ impl Measured {
             for jar in whole {
                 // Stamps of five seconds and the edge of the jug.
                 let own = JAR_VOLUME.hypot(JAR_VOLUME_L / jar.litres);
-                let own = own.hypot(7.0 / (jar.end_s - jar.start_s));
-                let sd = thinned(own, count, RATES_INDEPENDENT);
+                let own = own.hypot(STAMP_S / (jar.end_s - jar.start_s));
+                let sd = thinned(own, count, JAR_RATES_INDEPENDENT);
                 self.list.push((Measurement::Jar(jar.start_s, jar.end_s, jar.litres), sd));
             }
         }
@@ -193,8 +199,15 @@ impl Measured {
                 vol - unknowns[GLASS] - strength
             }
             Measurement::Jar(from_s, to_s, litres) => {
-                let (simulated, _) = track.at(to_s)?.drawn_since(&track.at(from_s)?);
-                (litres / simulated.max(1e-6)).ln()
+                // A jar that was open before the simulated head was full is compared by its rate.
+                let first = track.points.first()?;
+                let low = track.at(from_s).unwrap_or(*first);
+                let (simulated, _) = track.at(to_s)?.drawn_since(&low);
+                let share = (to_s - low.time_s) / (to_s - from_s);
+                if share < 0.4 {
+                    return None;
+                }
+                (litres * share / simulated.max(1e-6)).ln()
             }
             Measurement::Rate(from_s, to_s, rate, ratio) => {
                 let at = track.at(0.5 * (from_s + to_s))?;

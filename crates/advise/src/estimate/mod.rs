@@ -17,6 +17,7 @@ mod past;
 mod present;
 mod quantiles;
 mod seen;
+mod strength;
 
 pub use balance::{AlcoholBalance, Cause};
 pub use character::{Belief, Character, Learned, Trait};

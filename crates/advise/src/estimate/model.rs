@@ -7,7 +7,7 @@ use still::{StillError, apparatus};
 use thermo::{Component, Mixture, PureSubstance};
 
 use super::believe::{
-    Beliefs, FUSEL, HEAT_LOSS, HEATER, HOLD_UP, LIGHT, LITRES, SEPARATION, STRENGTH, UNKNOWNS,
+    Beliefs, COLUMN_LOSS, FUSEL, HEAT_LOSS, HEATER, HOLD_UP, LIGHT, LITRES, SEPARATION, STRENGTH, UNKNOWNS,
 };
 use super::past::Inputs;
 use super::seen::Seen;
@@ -20,6 +20,8 @@ const STAGES_PER_BELIEVED: f64 = 1.25;
 const STAGES_MAX: f64 = 32.0;
 /// A bare head works as about half a stage, whatever its owner calls it.
 const POT_EFFICIENCY: f64 = 0.55;
+/// The wall of a bare head holds little: most of the liquid is in condenser and arm.
+const POT_DRUM: f64 = 0.9;
 /// Tolerance of the integration: far below what the measurements can tell.
 const RTOL: f64 = 2e-3;
 
@@ -94,10 +96,11 @@ impl<'a> Model<'a> {
             of.stages = stages as usize;
         }
         of.efficiency = (efficiency * factor(SEPARATION)).min(0.99);
-        of.drum_mol = held * still.drum_fraction.clamp(0.05, 0.9);
+        let in_drum = if still.kind == StillKind::Pot { POT_DRUM } else { still.drum_fraction };
+        of.drum_mol = held * in_drum.clamp(0.05, 0.95);
         of.stage_mol = (held - of.drum_mol) / stages;
         of.boiler_loss_w_k *= factor(HEAT_LOSS);
-        of.column_loss_w_k *= factor(HEAT_LOSS);
+        of.column_loss_w_k *= factor(COLUMN_LOSS);
         of.pressure_drop_pa *= still.stages.max(1.0) / stages;
         Machine {
             equilibrium: self.mixture.clone(),

@@ -6,14 +6,15 @@ use super::Settings;
 use super::believe::{Beliefs, LITRES, STRENGTH, UNKNOWNS};
 use super::character::Character;
 use super::draws::{DRAWS, Normal};
-use super::fit::{Fit, Problem};
+use super::fit::{Fit, Problem, unknowns};
 use super::foresee::{Floors, Foresight, bands, hearts_so_far};
 use super::measured::Measured;
-use super::model::{Model, Simulated, Unknowns};
+use super::model::{Model, Simulated};
 use super::outlook::{Evidence, Outlook};
 use super::past::inputs;
 use super::quantiles::Quantiles;
 use super::seen::Seen;
+use super::strength::put_right;
 use crate::error::AdviseError;
 use crate::rows::RecordedRun;
 
@@ -52,10 +53,22 @@ pub(super) fn estimate(
         eprintln!("{:?}", inputs);
         eprintln!("boil {:?} ready {:?} ends {:?}", fit.best.track.head_jump_s, fit.best.track.ready_s, fit.best.ends);
     }
-    Ok(outlook(&model, &fit, at_s, settings))
+    Ok(outlook(&model, &measured, &fit, at_s, settings))
 }
 
-fn outlook(model: &Model<'_>, fit: &Fit, now_s: f64, settings: Settings) -> Outlook {
+/// A strength with a spread: never above what a still can give.
+fn banded_vol(vol: f64, sd: f64) -> Quantiles {
+    let levels = [-1.959_964, -1.281_552, 0.0, 1.281_552, 1.959_964];
+    Quantiles::from_array(levels.map(|level| (vol + level * sd).clamp(0.0, 97.2)))
+}
+
+fn outlook(
+    model: &Model<'_>,
+    measured: &Measured,
+    fit: &Fit,
+    now_s: f64,
+    settings: Settings,
+) -> Outlook {
     let plan = model.plan;
     let mut normal = Normal::seeded(settings.seed);
     let sight = Foresight::new(model, fit, now_s, floors(plan), &mut normal);
@@ -65,21 +78,29 @@ fn outlook(model: &Model<'_>, fit: &Fit, now_s: f64, settings: Settings) -> Outl
         let at = s.track.at(now_s).or(s.track.points.first().copied())?;
         Some(at.drum_vol())
     };
-    let strength_now = sight.value(strength, sight.floors.strength_vol, &mut normal);
+    let unknowns = unknowns(model.beliefs, &fit.z);
+    let (more_vol, sd_vol) = if settings.update {
+        put_right(measured, &fit.best, &unknowns, now_s)
+    } else {
+        (0.0, 0.5)
+    };
+    let strength_now = strength(&fit.best).map(|vol| {
+        let sd = sd_vol.hypot(sight.floors.strength_vol);
+        banded_vol(vol + more_vol, sd)
+    });
     let so_far = |s: &Simulated| hearts_so_far(s, now_s).map(|(_, vol)| vol);
     let strength_so_far = sight.value(so_far, 0.15, &mut normal);
     let alcohol = |s: &Simulated| s.track.at(now_s).map(|at| at.pot_alcohol_l());
     let pot_alcohol = sight.value(alcohol, 0.0, &mut normal);
     let of = |draws: Option<Vec<f64>>| draws.as_deref().and_then(Quantiles::of_draws);
     let charge = &plan.charge;
-    let _: Unknowns = fit.z;
     Outlook {
         made_at_s: now_s,
         plan_end: own.as_ref().and_then(bands),
         step_end_s: None,
         end: hearts.as_ref().and_then(bands),
         litres_to_come: None,
-        strength_now: of(strength_now).unwrap_or(Quantiles::point(0.0)),
+        strength_now: strength_now.unwrap_or(Quantiles::point(0.0)),
         strength_so_far: of(strength_so_far),
         pot_alcohol_l: of(pot_alcohol).unwrap_or(Quantiles::point(0.0)),
         jars_needed: None,
