@@ -104,15 +104,14 @@ test('the still shows what its runs taught, and can begin anew', async ({ site: 
     if (route.request().method() === 'POST') {
       expect(route.request().postDataJSON()).toEqual({ reason: 'new packing' })
       runs = 0
-      await route.fulfill({ json: {} })
-      return
     }
+    const resets = runs ? [] : [{ stored_ms: Date.UTC(2026, 9, 4), reason: 'new packing', lessons: 4 }]
     const history = [0.8, 0.55, 0.4, 0.3].map((sd, i) => ({ title: `Perry ${i + 1}`, start: '2026-10-03T08:00:00+02:00', run: beliefs(sd * 1.4).map((belief, k) => ({ ...belief, mean: belief.mean + 0.04 * ((i + k) % 3 - 1) })), after: beliefs(sd) }))
-    await route.fulfill({ json: { name: 'x', runs, character: { beliefs: runs ? beliefs(0.3) : [], history: runs ? history : [] } } })
+    await route.fulfill({ json: { name: 'x', rehearsed: true, runs, lessons: [], resets, character: { beliefs: runs ? beliefs(0.3) : [], history: runs ? history : [] } } })
   })
   await openExample(page)
   await goTo(page, 'Still')
-  await expect(page.getByRole('heading', { level: 1 })).toContainText('4 runs')
+  await expect(page.getByRole('heading', { level: 1 })).toContainText('4 rehearsals')
   await expect(page.getByText('can hardly be learned from a run').first()).toBeVisible()
   await expect(page.getByRole('img', { name: /^stages it really has, after each run/ })).toBeVisible()
   await sound(page)
@@ -123,4 +122,24 @@ test('the still shows what its runs taught, and can begin anew', async ({ site: 
   await page.getByLabel('what was changed').fill('new packing')
   await page.getByRole('button', { name: 'Begin anew' }).click()
   await expect(page.getByRole('heading', { level: 1 })).toContainText('no runs yet')
+})
+
+test('an ended run shows where its alcohol went', async ({ site: page }, info) => {
+  test.setTimeout(180_000)
+  let asked = 0
+  await page.route('**/api/runs/*/balance', async (route) => {
+    asked += 1
+    if (asked < 2) await route.fulfill({ status: 202, json: { state: 'computing' } })
+    else await route.fulfill({ json: { charged_l: 1.7, collected_l: 1.31, left_l: 0.25, missing_l: 0.14, missing_sd_l: 0.03, causes: [{ code: 'vapour_lost', text: 'vapour was lost past the condenser', odds: 0.58 }, { code: 'charge_not_as_stated', text: 'the charge was weaker than stated', odds: 0.31 }, { code: 'held_back', text: 'more was held back in the column', odds: 0.11 }] } })
+  })
+  await openExample(page)
+  await rehearse(page, '2000')
+  await expect(page.getByRole('link', { name: 'Take the run folder' })).toBeVisible({ timeout: 150_000 })
+  const balance = page.getByRole('region', { name: 'Where the alcohol went' })
+  await expect(balance).toContainText('of pure alcohol is missing')
+  await expect(balance).toContainText('Vapour was lost past the condenser: 6 in 10')
+  await expect(balance.getByRole('button', { name: 'Learn from this rehearsal' })).toBeVisible()
+  await sound(page)
+  await balance.scrollIntoViewIfNeeded()
+  await balance.screenshot({ path: `test-results/screens/${info.project.name}-balance.png` })
 })

@@ -231,6 +231,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/runs/{id}/balance": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Where the alcohol of a run that is over went. */
+        get: operations["balance"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/runs/{id}/end": {
         parameters: {
             query?: never;
@@ -282,6 +299,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/runs/{id}/learn": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Lets a run that is over teach about its still, and waits for it. A real run does so by itself;
+         *     a rehearsal teaches only about the simulated still of that name.
+         */
+        post: operations["learn"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/runs/{id}/readings": {
         parameters: {
             query?: never;
@@ -327,6 +364,57 @@ export interface paths {
         put?: never;
         /** Takes back an action or a jar within 10 s; nothing is rubbed out. */
         post: operations["undo"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/stills": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Every still that a run has taught something about. */
+        get: operations["stills"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/stills/{name}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What runs taught about a still. */
+        get: operations["still"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/stills/{name}/reset": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** After a change of hardware: older runs do not count any more, and stay in the record. */
+        post: operations["resetStill"];
         delete?: never;
         options?: never;
         head?: never;
@@ -482,6 +570,36 @@ export interface components {
              */
             trigger_rise_k?: number | null;
         };
+        /** @description The balance of pure alcohol of one run, litres. */
+        AlcoholBalanceWire: {
+            /** @description What may explain it, likeliest first; odds sum to 1. */
+            causes: components["schemas"]["CauseWire"][];
+            /**
+             * Format: double
+             * @description In the charge as stated.
+             */
+            charged_l: number;
+            /**
+             * Format: double
+             * @description Collected, all cuts.
+             */
+            collected_l: number;
+            /**
+             * Format: double
+             * @description Still in pot, column and drum, as the fit to the whole run has it.
+             */
+            left_l: number;
+            /**
+             * Format: double
+             * @description Charged less collected less left: alcohol that is missing (negative: too much).
+             */
+            missing_l: number;
+            /**
+             * Format: double
+             * @description Standard deviation of the missing alcohol from gauging and measuring alone.
+             */
+            missing_sd_l: number;
+        };
         /** @description How well the sums close: (in - out) / in, in moles. */
         BalanceWire: {
             /**
@@ -494,6 +612,21 @@ export interface components {
              * @description Of all moles.
              */
             total_rel: number;
+        };
+        /** @description The belief about one trait. */
+        BeliefWire: {
+            /**
+             * Format: double
+             * @description Mean: ln of a ratio, or K.
+             */
+            mean: number;
+            /** @description Which. */
+            of: components["schemas"]["TraitWire"];
+            /**
+             * Format: double
+             * @description Standard deviation, same unit.
+             */
+            sd: number;
         };
         /** @description What they make. */
         BlendAnswer: {
@@ -550,6 +683,18 @@ export interface components {
             /** @description Position of the step that ends here. */
             step_index: number;
         };
+        /** @description One explanation. */
+        CauseWire: {
+            /** @description `charge_not_as_stated`, `vapour_lost`, `reading_error`, `held_back`, `nothing_missing`. */
+            code: string;
+            /**
+             * Format: double
+             * @description Probability among the causes, 0 to 1.
+             */
+            odds: number;
+            /** @description In words. */
+            text: string;
+        };
         /**
          * @description How far a channel can be trusted.
          * @enum {string}
@@ -571,6 +716,13 @@ export interface components {
              * @description Last good value; none when stale or impossible.
              */
             value?: number | null;
+        };
+        /** @description What is believed about a still. */
+        CharacterWire: {
+            /** @description Present beliefs: one for each trait, or none before the first run. */
+            beliefs: components["schemas"]["BeliefWire"][];
+            /** @description How they came about, oldest run first. */
+            history: components["schemas"]["LearnedWire"][];
         };
         /**
          * @description Kind of liquid charged.
@@ -624,6 +776,20 @@ export interface components {
             strength_vol: (number | null)[];
             /** @description Run time, s. */
             time_s: number[];
+        };
+        /** @description The balance is not there yet. */
+        ComputingWire: {
+            /** @description `computing`: ask again in a second or two. */
+            state: string;
+        };
+        /** @description An end of the hearts: when, and how much they are in all until then. */
+        EndForecastWire: {
+            /** @description Litres at 20 °C drawn in hearts from their start to that end. */
+            litres: components["schemas"]["QuantilesWire"];
+            /** @description Strength of all of them together, % vol. */
+            strength_vol: components["schemas"]["QuantilesWire"];
+            /** @description Run time, s. */
+            time_s: components["schemas"]["QuantilesWire"];
         };
         /**
          * @description Why a step or the run ended.
@@ -688,6 +854,31 @@ export interface components {
              */
             within_s?: number | null;
         };
+        /** @description What an estimate rests on. */
+        EvidenceWire: {
+            /**
+             * Format: double
+             * @description Sum of squared weighted residuals of the measurements.
+             */
+            chi_square: number;
+            /**
+             * Format: double
+             * @description Effective number of draws behind the bands.
+             */
+            effective_draws: number;
+            /**
+             * Format: double
+             * @description How many measurements count, after those that repeat each other are counted once.
+             */
+            effective_measurements: number;
+            /**
+             * Format: double
+             * @description Distance of the fit from what was believed before, in standard deviations.
+             */
+            prior_distance: number;
+            /** @description What the band of the hearts' litres comes from: shares of its variance, largest first. */
+            shares: components["schemas"]["ShareWire"][];
+        };
         /** @description A plan of the example house. */
         ExamplePlanWire: components["schemas"]["RunPlanWire"] & {
             /** @description Which one. */
@@ -721,6 +912,30 @@ export interface components {
             likely_s: number;
             /** @description Code of what. */
             what: string;
+        };
+        /**
+         * @description Kinds of fault.
+         * @enum {string}
+         */
+        FaultKindWire: "stuck_head" | "stuck_pot" | "spikes" | "dropouts" | "drift" | "swapped" | "wrong_strength" | "coolant_loss" | "element_failing" | "head_offset";
+        /** @description A fault that the readings speak for. */
+        FaultWire: {
+            /** @description Column of the readings it is about; `charge`, `heater` and the like where it is no probe. */
+            channel: string;
+            /** @description Which kind. */
+            kind: components["schemas"]["FaultKindWire"];
+            /**
+             * Format: double
+             * @description Probability that it is there, 0 to 1.
+             */
+            probability: number;
+            /**
+             * Format: double
+             * @description Since when, run time in s.
+             */
+            since_s: number;
+            /** @description Why, in words. */
+            why: string;
         };
         /** @description A plan to be forecast. */
         ForecastAsk: {
@@ -842,6 +1057,23 @@ export interface components {
             /** @description Version of the program. */
             version: string;
         };
+        /** @description An action that would narrow the band. */
+        HelpWire: {
+            /** @description Code of the action, as `gauge_charge`, `time_take_off`. */
+            action: string;
+            /**
+             * Format: double
+             * @description The 80 % band of the end becomes narrower by this share (0 to 1).
+             */
+            end_gain: number;
+            /**
+             * Format: double
+             * @description The 80 % band of the litres becomes narrower by this share (0 to 1).
+             */
+            litres_gain: number;
+            /** @description In words, beginning with a verb. */
+            text: string;
+        };
         /** @description The example house and the person's own still. */
         HouseWire: {
             /** @description Bundled and read-only. */
@@ -924,6 +1156,51 @@ export interface components {
              * @description Volume at 20 °C, mL.
              */
             volume_ml: number;
+        };
+        /** @description What is known about a still. */
+        KnownStillWire: {
+            /** @description What is believed now; empty before the first run and after a change. */
+            character: components["schemas"]["CharacterWire"];
+            /** @description The lessons that count, the oldest first. */
+            lessons: components["schemas"]["LessonWire"][];
+            /** @description Its name, as plans have it. */
+            name: string;
+            /** @description Whether it is the simulated still of that name, known from rehearsals only. */
+            rehearsed: boolean;
+            /** @description Its changes, the oldest first. */
+            resets: components["schemas"]["ResetWire"][];
+            /** @description How many runs count. */
+            runs: number;
+        };
+        /** @description Beliefs after one run. */
+        LearnedWire: {
+            /** @description What is believed after it. */
+            after: components["schemas"]["BeliefWire"][];
+            /** @description What that run alone says, without what was believed before. */
+            run: components["schemas"]["BeliefWire"][];
+            /** @description When it started, as its plan says. */
+            start: string;
+            /** @description The run's title. */
+            title: string;
+        };
+        /**
+         * @description Where a lesson comes from.
+         * @enum {string}
+         */
+        LessonSourceWire: "real" | "imported" | "folder" | "rehearsal";
+        /** @description One lesson of a still. */
+        LessonWire: {
+            /** @description Where the alcohol of that run went. */
+            balance: components["schemas"]["AlcoholBalanceWire"];
+            /** @description The run, where it is in this record. */
+            run?: string | null;
+            /** @description Where it comes from. */
+            source: components["schemas"]["LessonSourceWire"];
+            /**
+             * Format: int64
+             * @description When it was learned, ms UTC.
+             */
+            stored_ms: number;
         };
         /** @description Everything about it. */
         LiquidAnswer: {
@@ -1059,6 +1336,37 @@ export interface components {
             /** @description In words. */
             text: string;
         };
+        /** @description What is known at one moment of a run, from what was recorded up to then. */
+        OutlookWire: {
+            /** @description Litres of the charge, as believed now. */
+            charge_litres: components["schemas"]["QuantilesWire"];
+            /** @description Strength of the charge, as believed now, % vol. */
+            charge_strength_vol: components["schemas"]["QuantilesWire"];
+            end?: components["schemas"]["EndForecastWire"] | null;
+            /** @description What the estimate rests on. */
+            evidence: components["schemas"]["EvidenceWire"];
+            /** @description What is wrong with probes or apparatus, likeliest first. */
+            faults: components["schemas"]["FaultWire"][];
+            jars_needed?: components["schemas"]["QuantilesWire"] | null;
+            litres_to_come?: components["schemas"]["QuantilesWire"] | null;
+            /**
+             * Format: double
+             * @description The moment, run time in s: nothing recorded after it was used.
+             */
+            made_at_s: number;
+            plan_end?: components["schemas"]["EndForecastWire"] | null;
+            /** @description Litres of pure alcohol still in the pot. */
+            pot_alcohol_l: components["schemas"]["QuantilesWire"];
+            step_end_s?: components["schemas"]["QuantilesWire"] | null;
+            stop_s?: components["schemas"]["QuantilesWire"] | null;
+            /** @description Strength of what runs now, % vol; before anything runs, of what should run first. */
+            strength_now: components["schemas"]["QuantilesWire"];
+            strength_so_far?: components["schemas"]["QuantilesWire"] | null;
+            /** @description Answers that should not be trusted now, and why. */
+            untrusted: components["schemas"]["UntrustedWire"][];
+            /** @description What narrows the band of the hearts' litres or end, most helpful first. */
+            would_help: components["schemas"]["HelpWire"][];
+        };
         /** @description What a person says about their own still. */
         OwnStillAsk: {
             /**
@@ -1158,6 +1466,34 @@ export interface components {
             type: string;
             /** @description What stood there. */
             value?: string | null;
+        };
+        /** @description The 2.5, 10, 50, 90 and 97.5 % quantiles of a forecast: likely value, 80 % and 95 % bands. */
+        QuantilesWire: {
+            /**
+             * Format: double
+             * @description Low end of the 95 % band.
+             */
+            p025: number;
+            /**
+             * Format: double
+             * @description Low end of the 80 % band.
+             */
+            p10: number;
+            /**
+             * Format: double
+             * @description As likely above as below.
+             */
+            p50: number;
+            /**
+             * Format: double
+             * @description High end of the 80 % band.
+             */
+            p90: number;
+            /**
+             * Format: double
+             * @description High end of the 95 % band.
+             */
+            p975: number;
         };
         /** @description An alarm made quiet. */
         QuietWire: {
@@ -1289,6 +1625,23 @@ export interface components {
              * @description Strength wanted, % vol.
              */
             to: number;
+        };
+        /** @description Why older runs do not count any more. */
+        ResetAsk: {
+            /** @description What was changed, in words. */
+            reason: string;
+        };
+        /** @description A change of the still, after which older runs do not count. */
+        ResetWire: {
+            /** @description How many lessons ceased to count. */
+            lessons: number;
+            /** @description What was changed. */
+            reason: string;
+            /**
+             * Format: int64
+             * @description When it was told, ms UTC.
+             */
+            stored_ms: number;
         };
         /** @description One row a minute. */
         RowWire: {
@@ -1458,6 +1811,21 @@ export interface components {
          * @enum {string}
          */
         ScaleWire: "vol20" | "vol60" | "proof60" | "density";
+        /** @description One contributor to a band. */
+        ShareWire: {
+            /**
+             * Format: double
+             * @description Share of the variance of the end, 0 to 1.
+             */
+            end: number;
+            /**
+             * Format: double
+             * @description Share of the variance of the hearts' litres, 0 to 1.
+             */
+            litres: number;
+            /** @description What: a trait or quantity, as `charge_strength`, `take_off_to_come`, `model`. */
+            of: string;
+        };
         /** @description Where the still stands. */
         SiteWire: {
             /**
@@ -1717,6 +2085,12 @@ export interface components {
              */
             strength_vol?: number | null;
         };
+        /**
+         * @description What can be learned about a still. Factors are logarithms of the ratio to what its owner
+         *     states, so that 0 means "as stated"; offsets are in kelvin.
+         * @enum {string}
+         */
+        TraitWire: "separation" | "heat_loss" | "heater" | "hold_up" | "head_offset" | "pot_offset" | "valve" | "yield";
         /** @description Which entry to withdraw. */
         UndoAsk: {
             /**
@@ -1724,6 +2098,13 @@ export interface components {
              * @description The entry's number.
              */
             entry: number;
+        };
+        /** @description An answer that should not be trusted. */
+        UntrustedWire: {
+            /** @description Which: `end`, `litres`, `strength`, `charge`, `rise`, `pot`. */
+            answer: string;
+            /** @description Why, in words. */
+            why: string;
         };
         /** @description Something about the plan a person should know before heat. */
         WarningWire: {
@@ -2189,6 +2570,47 @@ export interface operations {
             };
         };
     };
+    balance: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The balance */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AlcoholBalanceWire"];
+                };
+            };
+            /** @description It is being worked out */
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ComputingWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     end: {
         parameters: {
             query?: never;
@@ -2276,6 +2698,47 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    learn: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What is known of the still now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KnownStillWire"];
+                };
+            };
+            /** @description Too many wait */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -2384,6 +2847,114 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    stills: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description `true`: the stills of the example house instead of the person's own. */
+                example: boolean;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The stills */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KnownStillWire"][];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    still: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the still, as plans have it */
+                name: string;
+                /** @description `true`: the stills of the example house instead of the person's own. */
+                example: boolean;
+                /** @description `true`: the simulated still of that name, known from rehearsals; absent = as `example`. */
+                rehearsed: boolean | null;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What is known */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KnownStillWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    resetStill: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the still, as plans have it */
+                name: string;
+                /** @description `true`: the stills of the example house instead of the person's own. */
+                example: boolean;
+                /** @description `true`: the simulated still of that name, known from rehearsals; absent = as `example`. */
+                rehearsed: boolean | null;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ResetAsk"];
+            };
+        };
+        responses: {
+            /** @description What is known now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KnownStillWire"];
                 };
             };
             /** @description Refused */

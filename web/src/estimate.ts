@@ -35,7 +35,8 @@ export type Trait = 'separation' | 'heat_loss' | 'heater' | 'hold_up' | 'head_of
 export interface Belief { of: Trait; mean: number; sd: number }
 export interface Learned { title: string; start: string; run: Belief[]; after: Belief[] }
 export interface Character { beliefs: Belief[]; history: Learned[] }
-export interface KnownStill { name: string; runs: number; character: Character }
+/** A still as known from its real runs, or (`rehearsed`) the simulated still of that name from rehearsals. */
+export interface KnownStill { name: string; rehearsed: boolean; runs: number; character: Character; lessons: unknown[]; resets: { stored_ms: number; reason: string; lessons: number }[] }
 
 export interface Cause { code: string; text: string; odds: number }
 export interface AlcoholBalance { charged_l: number; collected_l: number; left_l: number; missing_l: number; missing_sd_l: number; causes: Cause[] }

@@ -50,6 +50,12 @@ async function problemOf(answer: Response): Promise<Problem> {
   }
 }
 
+/** Of which house, and whether the simulated still of that name is meant. */
+export interface WhichStill { example: boolean; rehearsed: boolean }
+
+const stillAddress = (name: string, what: string, { example, rehearsed }: WhichStill): string =>
+  `/api/stills/${encodeURIComponent(name)}${what}?example=${example}&rehearsed=${rehearsed}`
+
 export const api = {
   health: () => ask<{ ok: boolean }>('GET', '/api/health'),
   house: () => ask<House>('GET', '/api/house'),
@@ -64,11 +70,11 @@ export const api = {
     ask<{ accepted: number; entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/readings`, { rows: [row] }),
   undo: (id: string, entry: number) => ask<{ entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/undo`, { entry }),
   speed: (id: string, speed: number) => ask<unknown>('PUT', `/api/runs/${encodeURIComponent(id)}/speed`, { speed }),
-  still: (name: string, example: boolean) => ask<KnownStill>('GET', `/api/stills/${encodeURIComponent(name)}${example ? '?example=true' : ''}`),
-  resetStill: (name: string, reason: string, example: boolean) =>
-    ask<unknown>('POST', `/api/stills/${encodeURIComponent(name)}/reset${example ? '?example=true' : ''}`, { reason }),
-  balance: (id: string) => ask<AlcoholBalance>('GET', `/api/runs/${encodeURIComponent(id)}/balance`),
-  learn: (id: string) => ask<unknown>('POST', `/api/runs/${encodeURIComponent(id)}/learn`, undefined, LEARN_WAIT_MS),
+  still: (name: string, which: WhichStill) => ask<KnownStill>('GET', stillAddress(name, '', which)),
+  resetStill: (name: string, reason: string, which: WhichStill) => ask<KnownStill>('POST', stillAddress(name, '/reset', which), { reason }),
+  /** The balance, or that it is still being worked out. */
+  balance: (id: string) => ask<AlcoholBalance | { state: 'computing' }>('GET', `/api/runs/${encodeURIComponent(id)}/balance`),
+  learn: (id: string) => ask<KnownStill>('POST', `/api/runs/${encodeURIComponent(id)}/learn`, undefined, LEARN_WAIT_MS),
   gauge: (reading: number, celsius: number) => ask<GaugeAnswer>('POST', '/api/bench/gauge', { reading, celsius }),
   reduce: (litres: number, from: number, to: number, celsius: number) =>
     ask<ReduceAnswer>('POST', '/api/bench/reduce', { litres, from, to, celsius }),

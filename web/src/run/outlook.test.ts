@@ -16,7 +16,7 @@ describe('the sentence from the outlook', () => {
   })
   it('speaks of the fast part while slow hearts still follow', () => {
     const told = heartsSentence(outlook(), carry(), plan, on)
-    expect(told?.words).toContain('fast hearts')
+    expect(told?.words).toContain('Fast hearts')
     expect(told?.likely).toBe('09:52')
   })
   it('says nothing that is not to be trusted, nor an end that is past', () => {

@@ -33,7 +33,7 @@ export function heartsEnd(outlook: Outlook, advice: Advice, plan: RunPlan): { wo
   const fast = index >= 0 && isSlow(plan, index + 1)
   const at = (fast ? outlook.step_end_s : null) ?? outlook.plan_end?.time_s ?? null
   if (!at || at.p975 <= advice.time_s) return null
-  return { words: fast && outlook.step_end_s ? 'The fast hearts should end about' : 'Hearts should end about', at }
+  return { words: fast && outlook.step_end_s ? 'Fast hearts should end about' : 'Hearts should end about', at }
 }
 
 /** "Hearts should end about 15:40; between 15:10 and 16:05 (8 in 10)." None where it cannot be said. */
