@@ -1,17 +1,21 @@
 //! What every route can reach: the two records, the clock, the open sessions.
 
-use store::RunId;
+use store::{RunId, RunMode};
 use tokio::sync::{Semaphore, watch};
 
 use crate::clock::Clock;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
 use crate::session::{Handle, Sessions};
+use crate::teacher::{self, Teacher};
 
 /// Most forecasts that are computed at once.
 const FORECASTS_MAX: usize = 2;
 /// Most followers of live events.
 const FOLLOWERS_MAX: usize = 64;
+
+/// Of how many of the newest runs it is looked up whether they have taught.
+const UNTAUGHT_MAX: usize = 8;
 
 /// The record's own log of the house, which is no run.
 const HOUSE_LOG: &str = "house";
@@ -39,28 +43,44 @@ impl App {
         example: Keeper,
         clock: Clock,
         stopping: watch::Receiver<bool>,
-    ) -> Self {
-        Self {
+    ) -> std::io::Result<Self> {
+        let teacher = Teacher::start(&own, &example, &clock, teacher::FIT)?;
+        Ok(Self {
             own,
             example,
             clock,
-            sessions: Sessions::default(),
+            sessions: Sessions::new(teacher),
             forecasts: Semaphore::new(FORECASTS_MAX),
             followers: std::sync::Arc::new(Semaphore::new(FOLLOWERS_MAX)),
             stopping,
-        }
+        })
+    }
+
+    /// The record of the example house, or the person's own.
+    pub(crate) fn record(&self, example: bool) -> &Keeper {
+        if example { &self.example } else { &self.own }
+    }
+
+    /// What learns from runs that are over.
+    pub(crate) fn teacher(&self) -> &Teacher {
+        self.sessions.teacher()
     }
 
     /// The record that holds the run.
     pub(crate) async fn keeper_of(&self, id: &RunId) -> Result<&Keeper, ApiError> {
+        Ok(self.record(self.is_example(id).await?))
+    }
+
+    /// Whether the record of the example house holds the run.
+    pub(crate) async fn is_example(&self, id: &RunId) -> Result<bool, ApiError> {
         let nobody = || ApiError::NoRun { id: id.as_str().chars().take(ID_SHOWN_MAX).collect() };
         if id.as_str() == HOUSE_LOG {
             return Err(nobody());
         }
-        for keeper in [&self.own, &self.example] {
+        for example in [false, true] {
             let asked = id.clone();
-            match keeper.read(move |store| store.length(&asked)).await {
-                Ok(_) => return Ok(keeper),
+            match self.record(example).read(move |store| store.length(&asked)).await {
+                Ok(_) => return Ok(example),
                 Err(ApiError::NoRun { .. }) => {}
                 Err(other) => return Err(other),
             }
@@ -80,6 +100,12 @@ impl App {
         for (keeper, example) in [(&self.own, false), (&self.example, true)] {
             let runs = keeper.reader().runs(example)?;
             let on = runs.iter().filter(|run| run.status == store::RunStatus::Running);
+            // What a run taught is lost where the program was stopped right after it.
+            for run in runs.iter().rev().take(UNTAUGHT_MAX).rev() {
+                if run.mode == RunMode::Real && run.ended.is_some() && !run.balanced {
+                    self.teacher().ended(&run.id, example);
+                }
+            }
             // The newest first: an old rehearsal must not keep a run from going on.
             for run in on.rev().take(crate::session::SESSIONS_MAX / 2) {
                 self.sessions.open(&run.id, keeper, &self.clock)?;

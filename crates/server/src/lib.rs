@@ -12,6 +12,7 @@ mod route;
 mod router;
 mod serve;
 mod session;
+mod teacher;
 mod wire;
 
 pub use clock::Clock;

@@ -88,6 +88,12 @@ pub(crate) enum ApiError {
         /// The id asked for.
         id: String,
     },
+    /// No such still.
+    #[error("nothing was learned about a still called {name}")]
+    NoStill {
+        /// The name asked for.
+        name: String,
+    },
     /// The run does not take this now.
     #[error("{what}")]
     Conflict {
@@ -189,6 +195,9 @@ impl ApiError {
                 (StatusCode::FORBIDDEN, "foreign_host", "Only this computer may ask")
             }
             Self::NoRun { .. } => (StatusCode::NOT_FOUND, "no_such_run", "There is no such run"),
+            Self::NoStill { .. } => {
+                (StatusCode::NOT_FOUND, "no_such_still", "There is no such still")
+            }
             Self::Conflict { code, .. } => (StatusCode::CONFLICT, code, "Not at this point"),
             Self::Unsimulated { code, .. } => {
                 (StatusCode::UNPROCESSABLE_ENTITY, code, "The plan gives no run")
@@ -218,6 +227,9 @@ impl ApiError {
                 "open the address that the program printed when it started".to_owned()
             }
             Self::NoRun { .. } => "GET /api/runs lists the runs there are".to_owned(),
+            Self::NoStill { .. } => {
+                "GET /api/stills lists those that a run has taught something about".to_owned()
+            }
             Self::Conflict { hint, .. } => (*hint).to_owned(),
             Self::DiskFull => "make room, then say it again".to_owned(),
             Self::Busy => "try again in a second".to_owned(),
@@ -265,6 +277,7 @@ impl From<StoreError> for ApiError {
     fn from(error: StoreError) -> Self {
         match error {
             StoreError::NoRun { run } => Self::NoRun { id: run },
+            StoreError::NoStill { still } => Self::NoStill { name: still },
             StoreError::Row(fault) => fault.into(),
             StoreError::Plan(plan) => plan.into(),
             StoreError::Entry { field, value, bound } => {

@@ -16,7 +16,7 @@ use crate::assets;
 use crate::body::BODY_BYTES_MAX;
 use crate::guard::{self, OwnNames};
 use crate::problem::ApiError;
-use crate::route::{bench, events, plan, runs, server};
+use crate::route::{bench, events, plan, runs, server, stills};
 use crate::wire::run::AdviceMessageWire;
 
 /// What the document says of itself; the routes add the rest.
@@ -26,7 +26,11 @@ use crate::wire::run::AdviceMessageWire;
         title = "Middlecut",
         description = "Plans, attends and records the runs of a small still. Advisory only: nothing here drives a heater or a valve.",
     ),
-    components(schemas(AdviceMessageWire, crate::wire::advice::EventWire))
+    components(schemas(
+        AdviceMessageWire,
+        crate::wire::advice::EventWire,
+        crate::wire::outlook::OutlookWire
+    ))
 )]
 struct Document;
 
@@ -46,6 +50,11 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(runs::speed_route))
         .routes(routes!(runs::end_route))
         .routes(routes!(runs::folder_route))
+        .routes(routes!(stills::balance_route))
+        .routes(routes!(stills::learn_route))
+        .routes(routes!(stills::stills_route))
+        .routes(routes!(stills::still_route))
+        .routes(routes!(stills::reset_still_route))
         .routes(routes!(events::events_route))
         .routes(routes!(bench::gauge_route))
         .routes(routes!(bench::reduce_route))

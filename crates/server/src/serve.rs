@@ -100,7 +100,7 @@ impl Server {
             .await
             .map_err(|source| ServeError::Port { port, source })?;
         let address = listener.local_addr()?;
-        let app = Arc::new(App::new(own, example, clock, stopping));
+        let app = Arc::new(App::new(own, example, clock, stopping)?);
         app.resume().map_err(|error| ServeError::Resume(error.to_string()))?;
         Ok(Self { app, names: OwnNames::with(&allow_hosts), listener, address, stop })
     }
@@ -134,6 +134,7 @@ impl Server {
 
 /// Stops the sessions, then closes the records, so that another program can have them.
 fn close(app: Arc<App>) {
+    app.teacher().stop();
     app.sessions.stop();
     if let Some(app) = Arc::into_inner(app) {
         let App { own, example, .. } = app;

@@ -5,3 +5,4 @@ pub(crate) mod events;
 pub(crate) mod plan;
 pub(crate) mod runs;
 pub(crate) mod server;
+pub(crate) mod stills;

@@ -34,8 +34,7 @@ pub(crate) async fn list_route(
     State(app): State<Arc<App>>,
     Asked(ask): Asked<RunsAsk>,
 ) -> Result<Json<Vec<RunSummaryWire>>, ApiError> {
-    let keeper = if ask.example { &app.example } else { &app.own };
-    let runs = keeper.read(move |store| store.runs(ask.example)).await?;
+    let runs = app.record(ask.example).read(move |store| store.runs(ask.example)).await?;
     Ok(Json(runs.iter().map(summary).collect()))
 }
 
@@ -82,9 +81,13 @@ pub(crate) async fn begin_route(
     let example = ask.example.unwrap_or(false);
     let now_ms = app.clock.now_ms();
     let (run, started) = new_run(ask, now_ms)?;
-    let keeper = if example { &app.example } else { &app.own };
+    let keeper = app.record(example);
     let id = keeper
         .write(move |store| {
+            let mut run = run;
+            if run.mode == RunMode::Real {
+                run.character = store.character(&run.plan.still.name)?;
+            }
             let id = store.create_run(&run, now_ms)?;
             if started {
                 store.append_all(&id, &heater_on(&run, now_ms), now_ms)?;

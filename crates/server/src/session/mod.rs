@@ -26,8 +26,9 @@ use tokio::sync::oneshot;
 use crate::clock::Clock;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
+use crate::teacher::Teacher;
 pub(crate) use record::check_speed;
-use room::Room;
+use room::{House, Room};
 
 /// Most runs that are open at once; ended ones make room for others.
 pub(crate) const SESSIONS_MAX: usize = 32;
@@ -65,11 +66,24 @@ struct Open {
     thread: JoinHandle<()>,
 }
 
-/// The open sessions.
-#[derive(Debug, Default)]
-pub(crate) struct Sessions(Mutex<HashMap<RunId, Open>>);
+/// The open sessions, and what learns from those that are over.
+#[derive(Debug)]
+pub(crate) struct Sessions {
+    open: Mutex<HashMap<RunId, Open>>,
+    teacher: Arc<Teacher>,
+}
 
 impl Sessions {
+    /// No session yet.
+    pub(crate) fn new(teacher: Arc<Teacher>) -> Self {
+        Self { open: Mutex::default(), teacher }
+    }
+
+    /// What learns from runs that are over.
+    pub(crate) fn teacher(&self) -> &Teacher {
+        &self.teacher
+    }
+
     /// The session of a run, opened where it is not.
     ///
     /// # Errors
@@ -81,7 +95,7 @@ impl Sessions {
         keeper: &Keeper,
         clock: &Clock,
     ) -> Result<Handle, ApiError> {
-        let mut open = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(found) = open.get(id).filter(|found| !found.thread.is_finished()) {
             return Ok(found.handle.clone());
         }
@@ -90,10 +104,14 @@ impl Sessions {
         let (commands, received) = sync_channel(COMMANDS_MAX);
         let handle = Handle { commands, ended: Arc::new(AtomicBool::new(false)) };
         let (name, ended) = (id.clone(), Arc::clone(&handle.ended));
-        let (keeper, clock) = (keeper.clone(), clock.clone());
+        let house = House {
+            keeper: keeper.clone(),
+            clock: clock.clone(),
+            teacher: Arc::clone(&self.teacher),
+        };
         let thread = thread::Builder::new()
             .name(format!("run {id}"))
-            .spawn(move || Room::live(&name, &keeper, &clock, &received, &ended))
+            .spawn(move || Room::live(&name, house, &received, &ended))
             .map_err(|error| ApiError::Inside { what: format!("session {id}: {error}") })?;
         open.insert(id.clone(), Open { handle: handle.clone(), thread });
         Ok(handle)
@@ -101,13 +119,13 @@ impl Sessions {
 
     /// How many open runs are not over.
     pub(crate) fn running(&self) -> usize {
-        let open = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
         open.values().filter(|one| !one.handle.ended.load(Ordering::SeqCst)).count()
     }
 
     /// Tells every session to stop, and waits until each has.
     pub(crate) fn stop(&self) {
-        let mut open = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
         let all: Vec<Open> = open.drain().map(|(_, one)| one).collect();
         for one in &all {
             // A session that is gone has stopped.

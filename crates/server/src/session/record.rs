@@ -228,6 +228,7 @@ impl Room {
         if over {
             // The record is over: nothing more is said about it, but the jar counts.
             self.seat.close();
+            self.teacher.ended(&self.id, self.example);
             return;
         }
         self.say(&said);

@@ -14,23 +14,24 @@ use store::{RunId, RunMode, RunState, StoredEnd};
 
 use super::advance::{Simulated, Stretch, in_order};
 use super::log::{Log, Noted, number};
-use super::room::{Drive, Room, feed};
+use super::room::{Drive, House, Room, feed};
 use super::seat::{Row, Seat};
-use crate::clock::Clock;
-use crate::keeper::Keeper;
 use crate::problem::ApiError;
 use crate::wire::advice::EventWire;
 
 impl Room {
     /// The run as its record has it.
-    pub(super) fn open(id: &RunId, keeper: &Keeper, clock: &Clock) -> Result<Self, ApiError> {
+    pub(super) fn open(id: &RunId, house: House) -> Result<Self, ApiError> {
+        let House { keeper, clock, teacher } = house;
         let state = keeper.reader().run(id)?;
         let seat = Seat::new(&state.plan)?;
         let summary = &state.summary;
         let mut room = Self {
             id: id.clone(),
-            keeper: keeper.clone(),
-            clock: clock.clone(),
+            touched_ms: clock.now_ms(),
+            keeper,
+            clock,
+            teacher,
             feed: feed(),
             plan: state.plan.clone(),
             mode: summary.mode,
@@ -41,7 +42,6 @@ impl Room {
             drive: Drive::Nothing,
             log: log_of(&state),
             ended: None,
-            touched_ms: clock.now_ms(),
             news: true,
         };
         room.go_on(&state)?;

@@ -1,6 +1,7 @@
 //! The thread of one open run: its loop, its answers, and how what the engine says gets stored
 //! and heard.
 
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError};
 use std::time::{Duration, Instant};
@@ -18,6 +19,7 @@ use super::seat::Seat;
 use crate::clock::Clock;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
+use crate::teacher::Teacher;
 use crate::wire::advice::{AdviceWire, JarWire, RunEndWire};
 use crate::wire::forecast::ForecastWire;
 use crate::wire::plan::RunPlanWire;
@@ -41,12 +43,23 @@ pub(super) enum Drive {
     Nothing,
 }
 
+/// What a room shares with the house around it.
+#[derive(Debug)]
+pub(super) struct House {
+    /// The record of the run.
+    pub(super) keeper: Keeper,
+    pub(super) clock: Clock,
+    /// What learns from the run when it is over.
+    pub(super) teacher: Arc<Teacher>,
+}
+
 /// An open run.
 #[derive(Debug)]
 pub(super) struct Room {
     pub(super) id: RunId,
     pub(super) keeper: Keeper,
     pub(super) clock: Clock,
+    pub(super) teacher: Arc<Teacher>,
     pub(super) feed: broadcast::Sender<Said>,
     pub(super) plan: RunPlan,
     pub(super) mode: RunMode,
@@ -70,14 +83,8 @@ pub(super) fn feed() -> broadcast::Sender<Said> {
 
 impl Room {
     /// The whole life of a session's thread.
-    pub(super) fn live(
-        id: &RunId,
-        keeper: &Keeper,
-        clock: &Clock,
-        received: &Receiver<Command>,
-        ended: &AtomicBool,
-    ) {
-        match Self::open(id, keeper, clock) {
+    pub(super) fn live(id: &RunId, house: House, received: &Receiver<Command>, ended: &AtomicBool) {
+        match Self::open(id, house) {
             Ok(mut room) => room.serve(received, ended),
             Err(error) => {
                 ended.store(true, Ordering::SeqCst);
@@ -193,10 +200,11 @@ impl Room {
         self.ended = Some(end);
         self.drive = Drive::Nothing;
         self.news = true;
+        self.teacher.ended(&self.id, self.example);
     }
 
     /// What is known now, as text.
-    fn frame(&self) -> std::sync::Arc<str> {
+    fn frame(&self) -> Arc<str> {
         let advice = self.seat.advice();
         let point = self.seat.ticked().map(|_| point(&advice));
         json(&AdviceMessageWire { advice: AdviceWire::from(&advice), point })

@@ -1,27 +1,10 @@
 //! What the engine knows and says, on the wire.
 
 use advise::live;
-use serde::Serialize;
 use still::outcome::EndedBy;
-use utoipa::ToSchema;
 
 use super::plan::StepKindWire;
-
-/// Writes an enum of the wire and the conversion from its inner twin.
-macro_rules! enum_twin {
-    ($(#[$doc:meta])* $wire:ident, $inner:path, $($(#[$variant_doc:meta])* $variant:ident),+) => {
-        $(#[$doc])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
-        #[serde(rename_all = "snake_case")]
-        pub(crate) enum $wire { $($(#[$variant_doc])* $variant),+ }
-        impl From<$inner> for $wire {
-            fn from(value: $inner) -> Self {
-                type Inner = $inner;
-                match value { $(Inner::$variant => Self::$variant),+ }
-            }
-        }
-    };
-}
+use super::twin::{enum_twin, struct_twin};
 
 enum_twin!(
     /// Why a step or the run ended.
@@ -46,27 +29,13 @@ enum_twin!(
     PriorityWire, live::Priority, Low, Medium, High, Critical
 );
 
-/// Writes a struct of the wire and the conversion from its inner twin, field by field.
-macro_rules! struct_twin {
-    ($(#[$doc:meta])* $wire:ident, $inner:path, { $($(#[$field_doc:meta])* $field:ident : $kind:ty = |$value:ident| $convert:expr,)+ }) => {
-        $(#[$doc])*
-        #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-        pub(crate) struct $wire { $($(#[$field_doc])* pub(crate) $field: $kind,)+ }
-        impl From<&$inner> for $wire {
-            fn from(inner: &$inner) -> Self {
-                Self { $($field: { let $value = inner; $convert },)+ }
-            }
-        }
-    };
-}
-
 /// The list's twins.
-fn each<'a, Inner, Wire: From<&'a Inner>>(list: &'a [Inner]) -> Vec<Wire> {
+pub(super) fn each<'a, Inner, Wire: From<&'a Inner>>(list: &'a [Inner]) -> Vec<Wire> {
     list.iter().map(Into::into).collect()
 }
 
 /// The value's twin, where there is one.
-fn maybe<'a, Inner, Wire: From<&'a Inner>>(value: Option<&'a Inner>) -> Option<Wire> {
+pub(super) fn maybe<'a, Inner, Wire: From<&'a Inner>>(value: Option<&'a Inner>) -> Option<Wire> {
     value.map(Into::into)
 }
 

@@ -5,3 +5,4 @@ mod bad_input;
 mod common;
 mod contract;
 mod runs;
+mod stills;

@@ -1,0 +1,253 @@
+//! What is known about stills, on the wire: what was learned, from which runs, and the balance of
+//! a run that is over.
+
+use advise::estimate;
+use serde::{Deserialize, Serialize};
+use store::{LessonSource, ResetNote, StillState, Taught};
+use utoipa::{IntoParams, ToSchema};
+
+use super::twin::{Twin, enum_twin, exact_twin};
+
+enum_twin!(
+    /// What can be learned about a still. Factors are logarithms of the ratio to what its owner
+    /// states, so that 0 means "as stated"; offsets are in kelvin.
+    TraitWire, estimate::Trait,
+    /// Ln of the contact stages over those stated (separating power).
+    Separation,
+    /// Ln of the heat loss over that stated (boiler and column alike).
+    HeatLoss,
+    /// Ln of the heater's power over its label.
+    Heater,
+    /// Ln of the hold-up over that stated.
+    HoldUp,
+    /// What the head thermometer reads too high, K.
+    HeadOffset,
+    /// What the pot thermometer reads too high, K.
+    PotOffset,
+    /// Ln of what the take-off valve gives over what it is set to.
+    Valve,
+    /// Ln of the hearts' alcohol over what the model finds with everything else known.
+    Yield
+);
+exact_twin!(
+    /// The belief about one trait.
+    BeliefWire, estimate::Belief, {
+        /// Which.
+        of: TraitWire,
+        /// Mean: ln of a ratio, or K.
+        mean: f64,
+        /// Standard deviation, same unit.
+        sd: f64,
+    }
+);
+exact_twin!(
+    /// Beliefs after one run.
+    LearnedWire, estimate::Learned, {
+        /// The run's title.
+        title: String,
+        /// When it started, as its plan says.
+        start: String,
+        /// What that run alone says, without what was believed before.
+        run: Vec<BeliefWire>,
+        /// What is believed after it.
+        after: Vec<BeliefWire>,
+    }
+);
+exact_twin!(
+    /// What is believed about a still.
+    CharacterWire, estimate::Character, {
+        /// Present beliefs: one for each trait, or none before the first run.
+        beliefs: Vec<BeliefWire>,
+        /// How they came about, oldest run first.
+        history: Vec<LearnedWire>,
+    }
+);
+exact_twin!(
+    /// One explanation.
+    CauseWire, estimate::Cause, {
+        /// `charge_not_as_stated`, `vapour_lost`, `reading_error`, `held_back`, `nothing_missing`.
+        code: String,
+        /// In words.
+        text: String,
+        /// Probability among the causes, 0 to 1.
+        odds: f64,
+    }
+);
+exact_twin!(
+    /// The balance of pure alcohol of one run, litres.
+    AlcoholBalanceWire, estimate::AlcoholBalance, {
+        /// In the charge as stated.
+        charged_l: f64,
+        /// Collected, all cuts.
+        collected_l: f64,
+        /// Still in pot, column and drum, as the fit to the whole run has it.
+        left_l: f64,
+        /// Charged less collected less left: alcohol that is missing (negative: too much).
+        missing_l: f64,
+        /// Standard deviation of the missing alcohol from gauging and measuring alone.
+        missing_sd_l: f64,
+        /// What may explain it, likeliest first; odds sum to 1.
+        causes: Vec<CauseWire>,
+    }
+);
+enum_twin!(
+    /// Where a lesson comes from.
+    LessonSourceWire, LessonSource,
+    /// A real run, attended with this program.
+    Real,
+    /// A run read from a folder into the record.
+    Imported,
+    /// A run folder that is not in the record.
+    Folder,
+    /// A rehearsal.
+    Rehearsal
+);
+
+/// One lesson of a still.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub(crate) struct LessonWire {
+    /// When it was learned, ms UTC.
+    pub(crate) stored_ms: i64,
+    /// Where it comes from.
+    pub(crate) source: LessonSourceWire,
+    /// The run, where it is in this record.
+    pub(crate) run: Option<String>,
+    /// Where the alcohol of that run went.
+    pub(crate) balance: AlcoholBalanceWire,
+}
+
+impl From<&Taught> for LessonWire {
+    fn from(taught: &Taught) -> Self {
+        Self {
+            stored_ms: taught.stored_ms,
+            source: taught.source.into(),
+            run: taught.run.as_ref().map(ToString::to_string),
+            balance: taught.balance.twin(),
+        }
+    }
+}
+
+/// A change of the still, after which older runs do not count.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub(crate) struct ResetWire {
+    /// When it was told, ms UTC.
+    pub(crate) stored_ms: i64,
+    /// What was changed.
+    pub(crate) reason: String,
+    /// How many lessons ceased to count.
+    pub(crate) lessons: usize,
+}
+
+impl From<&ResetNote> for ResetWire {
+    fn from(reset: &ResetNote) -> Self {
+        let ResetNote { stored_ms, reason, lessons } = reset.clone();
+        Self { stored_ms, reason, lessons }
+    }
+}
+
+/// What is known about a still.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub(crate) struct KnownStillWire {
+    /// Its name, as plans have it.
+    pub(crate) name: String,
+    /// Whether it is the simulated still of that name, known from rehearsals only.
+    pub(crate) rehearsed: bool,
+    /// How many runs count.
+    pub(crate) runs: usize,
+    /// What is believed now; empty before the first run and after a change.
+    pub(crate) character: CharacterWire,
+    /// The lessons that count, the oldest first.
+    pub(crate) lessons: Vec<LessonWire>,
+    /// Its changes, the oldest first.
+    pub(crate) resets: Vec<ResetWire>,
+}
+
+impl From<&StillState> for KnownStillWire {
+    fn from(state: &StillState) -> Self {
+        Self {
+            name: state.name.clone(),
+            rehearsed: state.rehearsed,
+            runs: state.character.runs(),
+            character: state.character.twin(),
+            lessons: state.lessons.iter().map(Into::into).collect(),
+            resets: state.resets.iter().map(Into::into).collect(),
+        }
+    }
+}
+
+/// Which record of stills, and which of two stills of one name.
+#[derive(Debug, Clone, Copy, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct StillAsk {
+    /// `true`: the stills of the example house instead of the person's own.
+    #[serde(default)]
+    pub(crate) example: bool,
+    /// `true`: the simulated still of that name, known from rehearsals; absent = as `example`.
+    #[serde(default)]
+    pub(crate) rehearsed: Option<bool>,
+}
+
+impl StillAsk {
+    /// Whether the simulated still is meant: of the example house there is no other.
+    pub(crate) fn rehearsed(self) -> bool {
+        self.rehearsed.unwrap_or(self.example)
+    }
+}
+
+/// Which record of stills.
+#[derive(Debug, Clone, Copy, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct StillsAsk {
+    /// `true`: the stills of the example house instead of the person's own.
+    #[serde(default)]
+    pub(crate) example: bool,
+}
+
+/// Why older runs do not count any more.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct ResetAsk {
+    /// What was changed, in words.
+    pub(crate) reason: String,
+}
+
+/// The balance is not there yet.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub(crate) struct ComputingWire {
+    /// `computing`: ask again in a second or two.
+    pub(crate) state: String,
+}
+
+#[cfg(test)]
+mod tests {
+    use advise::estimate::{AlcoholBalance, Belief, Cause, Character, Learned, Trait};
+
+    use super::{AlcoholBalanceWire, CharacterWire};
+
+    #[test]
+    fn a_character_and_a_balance_have_the_same_names_on_the_wire() {
+        let beliefs: Vec<Belief> =
+            Trait::ALL.into_iter().map(|of| Belief { of, mean: -0.25, sd: 0.5 }).collect();
+        let (title, start) = ("First run".to_owned(), "2026-10-03T08:12:00+02:00".to_owned());
+        let learned = Learned { title, start, run: beliefs.clone(), after: beliefs.clone() };
+        let character = Character { beliefs, history: vec![learned] };
+        assert_eq!(
+            serde_json::to_value(CharacterWire::from(&character)).unwrap(),
+            serde_json::to_value(&character).unwrap()
+        );
+        let cause =
+            Cause { code: "vapour_lost".into(), text: "Vapour was lost.".into(), odds: 0.5 };
+        let balance = AlcoholBalance {
+            charged_l: 2.5,
+            collected_l: 2.0,
+            left_l: 0.25,
+            missing_l: 0.25,
+            missing_sd_l: 0.125,
+            causes: vec![cause],
+        };
+        assert_eq!(
+            serde_json::to_value(AlcoholBalanceWire::from(&balance)).unwrap(),
+            serde_json::to_value(&balance).unwrap()
+        );
+    }
+}

@@ -1,0 +1,169 @@
+//! Stills over the wire: what was learned, a change of hardware, the balance of a run.
+
+use advise::estimate::{AlcoholBalance, Belief, Cause, Character, Learned, Trait};
+use serde_json::{Value, json};
+use store::{LessonSource, StillLesson, Store};
+
+use crate::common::{NOON_MS, Running, plan, real_run, start};
+
+/// What a folder taught about a still.
+fn lesson(still: &str, source: LessonSource, runs: usize) -> StillLesson {
+    let beliefs = vec![Belief { of: Trait::HeatLoss, mean: 0.25, sd: 0.125 }];
+    let learned = Learned {
+        title: "Second spirit run".to_owned(),
+        start: "2026-09-01T08:00:00+02:00".to_owned(),
+        run: beliefs.clone(),
+        after: beliefs.clone(),
+    };
+    let cause = Cause { code: "vapour_lost".into(), text: "Vapour was lost.".into(), odds: 1.0 };
+    StillLesson {
+        still: still.to_owned(),
+        source,
+        run: None,
+        upto: 0,
+        character: Character { beliefs, history: vec![learned; runs] },
+        balance: AlcoholBalance {
+            charged_l: 2.5,
+            collected_l: 2.0,
+            left_l: 0.25,
+            missing_l: 0.25,
+            missing_sd_l: 0.125,
+            causes: vec![cause],
+        },
+    }
+}
+
+fn ok(server: &Running, path: &str) -> Value {
+    let answer = server.get(path);
+    assert_eq!(answer.status, 200, "{path}: {answer:?}");
+    answer.json()
+}
+
+fn still_name(server: &Running) -> String {
+    plan(server)["still"]["name"].as_str().expect("a name").to_owned()
+}
+
+/// A name as one part of a path.
+fn escaped(name: &str) -> String {
+    name.bytes().fold(String::new(), |path, byte| format!("{path}%{byte:02X}"))
+}
+
+#[test]
+fn what_is_known_of_stills_is_shown_and_set_aside() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = Store::open(folder.path()).unwrap();
+    store.learn(&lesson("Hut, 12 L: \"no. 2\"", LessonSource::Folder, 1), NOON_MS).unwrap();
+    store.learn(&lesson("Hut, 12 L: \"no. 2\"", LessonSource::Folder, 2), NOON_MS).unwrap();
+    store.learn(&lesson("Barn/still é", LessonSource::Folder, 1), NOON_MS).unwrap();
+    drop(store);
+    let server = start(folder.path());
+    let stills = ok(&server, "/api/stills");
+    let names: Vec<_> = stills.as_array().unwrap().iter().map(|one| &one["name"]).collect();
+    assert_eq!(names, ["Hut, 12 L: \"no. 2\"", "Barn/still é"]);
+    assert_eq!(stills[0]["runs"], 2);
+    assert_eq!(stills[0]["lessons"][0]["source"], "folder");
+    assert_eq!(stills[0]["lessons"][0]["balance"]["causes"][0]["code"], "vapour_lost");
+    let path = format!("/api/stills/{}", escaped("Barn/still é"));
+    let barn = ok(&server, &path);
+    assert_eq!(barn, stills[1]);
+    assert_eq!(
+        barn["character"]["beliefs"][0],
+        json!({"of": "heat_loss", "mean": 0.25, "sd": 0.125})
+    );
+    assert_eq!(barn["character"]["history"][0]["title"], "Second spirit run");
+    assert_eq!(ok(&server, "/api/stills?example=true"), json!([]), "kept apart");
+    assert_eq!(server.get(&format!("{path}?rehearsed=true")).json()["code"], "no_such_still");
+    server.pass_ms(5000);
+    let reset = server.post(&format!("{path}/reset"), &json!({"reason": " new packing "}));
+    assert_eq!(reset.status, 200, "{reset:?}");
+    let after = reset.json();
+    assert_eq!((&after["runs"], &after["character"]["beliefs"]), (&json!(0), &json!([])));
+    let told = json!([{"stored_ms": NOON_MS + 5000, "reason": "new packing", "lessons": 1}]);
+    assert_eq!(after["resets"], told);
+    assert_eq!(ok(&server, &path), after);
+    assert_eq!(ok(&server, "/api/stills")[0]["runs"], 2, "the other is as it was");
+    server.stop();
+    let again = start(folder.path());
+    assert_eq!(ok(&again, &path), after);
+    Store::open_read_only(folder.path()).unwrap().verify().unwrap();
+}
+
+#[test]
+fn wrong_names_and_runs_are_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = Store::open(folder.path()).unwrap();
+    store.learn(&lesson("Barn", LessonSource::Folder, 1), NOON_MS).unwrap();
+    drop(store);
+    let server = start(folder.path());
+    let going_on = real_run(&server);
+    let long = "x".repeat(201);
+    let reason = json!({"reason": "new packing"});
+    let cases: Vec<(&str, String, Value, u16, &str)> = vec![
+        ("GET", "/api/stills/Nobody".into(), json!({}), 404, "no_such_still"),
+        ("GET", "/api/stills/Barn?example=true".into(), json!({}), 404, "no_such_still"),
+        ("GET", "/api/stills/Barn?colour=red".into(), json!({}), 400, "query_not_understood"),
+        ("GET", "/api/stills?example=perhaps".into(), json!({}), 400, "query_not_understood"),
+        ("GET", format!("/api/stills/{long}"), json!({}), 422, "value_out_of_range"),
+        ("GET", "/api/stills/%00".into(), json!({}), 422, "value_out_of_range"),
+        ("DELETE", "/api/stills/Barn".into(), json!({}), 405, "method_not_allowed"),
+        ("POST", "/api/stills/Nobody/reset".into(), reason.clone(), 404, "no_such_still"),
+        ("POST", format!("/api/stills/{long}/reset"), reason, 422, "value_out_of_range"),
+        ("POST", "/api/stills/Barn/reset".into(), json!({}), 400, "body_not_understood"),
+        (
+            "POST",
+            "/api/stills/Barn/reset".into(),
+            json!({"reason": " "}),
+            422,
+            "value_out_of_range",
+        ),
+        (
+            "POST",
+            "/api/stills/Barn/reset".into(),
+            json!({"reason": "x".repeat(5000)}),
+            422,
+            "value_out_of_range",
+        ),
+        (
+            "POST",
+            "/api/stills/Barn/reset".into(),
+            json!({"reason": "x", "force": true}),
+            400,
+            "body_not_understood",
+        ),
+        ("GET", "/api/runs/none/balance".into(), json!({}), 404, "no_such_run"),
+        ("GET", "/api/runs/house/balance".into(), json!({}), 404, "no_such_run"),
+        ("GET", format!("/api/runs/{going_on}/balance"), json!({}), 409, "run_not_over"),
+        ("POST", "/api/runs/none/learn".into(), json!({}), 404, "no_such_run"),
+        ("POST", "/api/runs/house/learn".into(), json!({}), 404, "no_such_run"),
+        ("POST", format!("/api/runs/{going_on}/learn"), json!({}), 409, "run_not_over"),
+    ];
+    for (method, path, body, status, code) in cases {
+        let answer = server.send(method, &path, &body);
+        let said = answer.json();
+        assert_eq!((answer.status, said["code"].as_str()), (status, Some(code)), "{path}: {said}");
+        assert!(said["hint"].as_str().is_some_and(|hint| !hint.is_empty()), "{said}");
+    }
+    assert_eq!(ok(&server, "/api/stills/Barn")["runs"], 1, "nothing was set aside");
+}
+
+#[test]
+fn a_run_keeps_the_belief_it_was_opened_with() {
+    let folder = tempfile::tempdir().unwrap();
+    let name = still_name(&start(folder.path()));
+    let store = Store::open(folder.path()).unwrap();
+    store.learn(&lesson(&name, LessonSource::Folder, 1), NOON_MS).unwrap();
+    drop(store);
+    let server = start(folder.path());
+    let real = real_run(&server);
+    let begin = json!({"plan": plan(&server), "mode": "rehearsal"});
+    let rehearsal = server.post("/api/runs", &begin).json()["id"].as_str().unwrap().to_owned();
+    let reset = format!("/api/stills/{}/reset", escaped(&name));
+    assert_eq!(server.post(&reset, &json!({"reason": "new packing"})).status, 200);
+    let later = real_run(&server);
+    server.stop();
+    let store = Store::open_read_only(folder.path()).unwrap();
+    let believed = |id: &str| store.run(&store::RunId::new(id)).unwrap().character;
+    assert_eq!(believed(&real), Some(lesson(&name, LessonSource::Folder, 1).character));
+    assert_eq!(believed(&rehearsal), None, "a simulated still is as stated");
+    assert_eq!(believed(&later), None);
+}
