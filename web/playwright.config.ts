@@ -17,7 +17,7 @@ export default defineConfig({
   use: { actionTimeout: 15_000, launchOptions: { executablePath, args }, trace: 'retain-on-failure', screenshot: 'off' },
   projects: [
     { name: 'desktop', use: { viewport: { width: 1280, height: 800 }, colorScheme: 'light' } },
-    { name: 'phone', testIgnore: /rehearsal|bad-link/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
+    { name: 'phone', testIgnore: /rehearsal|bad-link|learned/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
     { name: 'dark', testMatch: /pages|outlook/, use: { viewport: { width: 1280, height: 800 }, colorScheme: 'dark' } },
     { name: 'phone-dark', testMatch: /pages|outlook/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'dark', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
   ],

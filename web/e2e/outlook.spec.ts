@@ -142,4 +142,11 @@ test('an ended run shows where its alcohol went', async ({ site: page }, info) =
   await sound(page)
   await balance.scrollIntoViewIfNeeded()
   await balance.screenshot({ path: `test-results/screens/${info.project.name}-balance.png` })
+  // The same run, from the record, on the axis of what was taken.
+  await page.route('**/api/stills/**', (route) => route.fulfill({ json: { name: 'x', rehearsed: true, runs: 1, lessons: [], resets: [], character: { beliefs: beliefs(0.6), history: [{ title: 'one', start: '', run: beliefs(0.9), after: beliefs(0.6) }] } } }))
+  await goTo(page, 'Still')
+  await page.getByRole('button', { name: 'Draw them' }).click()
+  const beside = page.getByRole('region', { name: 'Runs beside each other' })
+  await expect(beside.getByRole('img', { name: /against pure alcohol taken, 1 run/ })).toBeVisible()
+  await beside.screenshot({ path: `test-results/screens/${info.project.name}-beside.png` })
 })
