@@ -218,3 +218,30 @@ fn the_belief_a_run_was_opened_with_stays_with_it() {
     wild.character.as_mut().unwrap().beliefs[0].mean = f64::NAN;
     assert!(store.create_run(&wild, NOW_MS).unwrap_err().is_bad_input());
 }
+
+#[test]
+fn a_lesson_that_was_changed_or_taken_out_is_found() {
+    for sql in [
+        "UPDATE entry SET payload = replace(payload, '0.2', '0.1') WHERE kind = 'learned'",
+        "UPDATE entry SET payload = replace(payload, '2.4', '2.5') WHERE kind = 'balance'",
+        "UPDATE entry SET payload = replace(payload, 'packing', 'probe') WHERE kind = 'still_reset'",
+        "DELETE FROM entry WHERE kind = 'still_reset'",
+        "DELETE FROM entry WHERE kind = 'balance'",
+    ] {
+        let House { room, store } = house();
+        let run = ended(&store, NOW_MS);
+        store.learn(&lesson(Some(&run), LessonSource::Real, 1), NOW_MS).unwrap();
+        store.reset_still("Test still", false, "new packing", NOW_MS).unwrap();
+        store.verify().unwrap();
+        drop(store);
+        let file = room.path().join("middlecut.sqlite");
+        let connection = rusqlite::Connection::open(file).unwrap();
+        let guards = "DROP TRIGGER entry_is_not_changed; DROP TRIGGER entry_is_not_removed";
+        connection.execute_batch(guards).unwrap();
+        connection.execute_batch(sql).unwrap();
+        assert!(connection.total_changes() > 0, "{sql} changed nothing");
+        drop(connection);
+        let failure = Store::open_read_only(room.path()).unwrap().verify().expect_err(sql);
+        assert!(failure.run == "house" || failure.run == run.as_str(), "{failure}");
+    }
+}

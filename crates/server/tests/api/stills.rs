@@ -1,10 +1,12 @@
 //! Stills over the wire: what was learned, a change of hardware, the balance of a run.
 
+use std::time::{Duration, Instant};
+
 use advise::estimate::{AlcoholBalance, Belief, Cause, Character, Learned, Trait};
 use serde_json::{Value, json};
 use store::{LessonSource, StillLesson, Store};
 
-use crate::common::{NOON_MS, Running, plan, real_run, start};
+use crate::common::{Answer, NOON_MS, Running, plan, real_run, start};
 
 /// What a folder taught about a still.
 fn lesson(still: &str, source: LessonSource, runs: usize) -> StillLesson {
@@ -166,4 +168,67 @@ fn a_run_keeps_the_belief_it_was_opened_with() {
     assert_eq!(believed(&real), Some(lesson(&name, LessonSource::Folder, 1).character));
     assert_eq!(believed(&rehearsal), None, "a simulated still is as stated");
     assert_eq!(believed(&later), None);
+}
+
+/// Rehearses the shortest example to its end and gives its id.
+fn rehearsed(server: &Running) -> String {
+    let ask = json!({
+        "plan": plan(server), "mode": "rehearsal", "speed": 10_000, "seed": 7, "attendant": true,
+        "example": true,
+    });
+    let id = server.post("/api/runs", &ask).json()["id"].as_str().expect("an id").to_owned();
+    let over = |server: &Running| !ok(server, &format!("/api/runs/{id}"))["ended"].is_null();
+    let until = Instant::now() + Duration::from_mins(2);
+    while !over(server) {
+        assert!(Instant::now() < until, "the rehearsal takes too long");
+        std::thread::sleep(Duration::from_millis(100));
+    }
+    id
+}
+
+/// The answer about a balance once it is no longer being worked out.
+fn balance(server: &Running, id: &str) -> Answer {
+    let until = Instant::now() + Duration::from_mins(2);
+    loop {
+        let answer = server.get(&format!("/api/runs/{id}/balance"));
+        if answer.status != 202 {
+            return answer;
+        }
+        assert_eq!(answer.json(), json!({"state": "computing"}));
+        assert!(Instant::now() < until, "the fit takes too long");
+        std::thread::sleep(Duration::from_millis(100));
+    }
+}
+
+#[test]
+fn a_rehearsal_that_is_over_has_its_balance_and_teaches_when_asked() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = rehearsed(&server);
+    let answer = balance(&server, &id);
+    let learn = |id: &str| server.post(&format!("/api/runs/{id}/learn"), &json!({}));
+    if answer.status == 422 {
+        // What cannot be fitted is said so, by both, and nothing is made up.
+        assert_eq!(answer.json()["code"], "no_balance", "{answer:?}");
+        assert_eq!(learn(&id).json()["code"], "no_balance");
+        assert_eq!(ok(&server, "/api/stills?example=true"), json!([]));
+        return;
+    }
+    assert_eq!(answer.status, 200, "{answer:?}");
+    let charge = &plan(&server)["charge"];
+    let stated_l =
+        charge["litres"].as_f64().unwrap() * charge["strength_vol"].as_f64().unwrap() / 100.0;
+    let charged_l = answer.json()["charged_l"].as_f64().unwrap();
+    assert!((charged_l / stated_l - 1.0).abs() < 0.02, "{charged_l} L of {stated_l} L");
+    assert_eq!(ok(&server, "/api/stills?example=true"), json!([]), "not unasked");
+    // The same rehearsal again has the same balance, to the last byte.
+    let twin = rehearsed(&server);
+    assert_eq!(balance(&server, &twin).body, answer.body);
+    let taught = learn(&id);
+    assert_eq!(taught.status, 200, "{taught:?}");
+    let taught = taught.json();
+    assert_eq!((&taught["rehearsed"], &taught["runs"]), (&json!(true), &json!(1)));
+    assert_eq!(taught["lessons"][0]["run"], json!(id));
+    assert_eq!(ok(&server, "/api/stills?example=true"), json!([taught]));
+    assert_eq!(ok(&server, "/api/stills"), json!([]), "no real still learned from it");
 }
