@@ -9,9 +9,9 @@ export const RUNS_MOST = 6
 
 /**
  * Pure alcohol taken at each row, from the litres collected and the strength reckoned for that moment. Rows before the take-off are left
- * out; where no strength is known nothing is added.
+ * out; where no strength is known nothing is added. `rise` is the one against the plateau as it was known in the end.
  */
-export function takenOf(id: string, title: string, columns: Columns): Taken {
+export function takenOf(id: string, title: string, columns: Columns, rise: readonly (number | null)[] = columns.rise_k): Taken {
   const taken: Taken = { id, title, pure: [], rise: [] }
   let pure = 0
   let before: number | null = null
@@ -23,7 +23,7 @@ export function takenOf(id: string, title: string, columns: Columns): Taken {
     pure += (drawn * (columns.strength_vol[i] ?? 0)) / 100
     if (pure <= 0) continue
     taken.pure.push(pure)
-    taken.rise.push(columns.rise_k[i] ?? null)
+    taken.rise.push(rise[i] ?? null)
   }
   return taken
 }
