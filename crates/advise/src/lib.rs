@@ -8,6 +8,7 @@ pub mod estimate;
 pub mod live;
 pub mod rehearse;
 mod rows;
+pub mod score;
 
 pub use error::AdviseError;
 pub use rows::{RecordedRun, SecondRows};

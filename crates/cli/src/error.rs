@@ -65,6 +65,32 @@ pub(crate) enum CliError {
         /// The system's reason.
         why: std::io::Error,
     },
+    /// No run folder lies below the folder that was named.
+    #[error("{}: no run folder is there or below", dir.display())]
+    NoRuns {
+        /// The folder.
+        dir: PathBuf,
+    },
+    /// A file that was named cannot be used.
+    #[error("{}{}: {what}", file.display(), line.map(|line| format!(":{line}")).unwrap_or_default())]
+    Unfit {
+        /// The file.
+        file: PathBuf,
+        /// Counted from 1.
+        line: Option<u64>,
+        /// Field, value and bound.
+        what: String,
+        /// What to do.
+        hint: String,
+    },
+    /// Some forecasts could not be made; each was named before.
+    #[error("{failed} of {of} forecasts could not be made")]
+    Unmade {
+        /// How many not.
+        failed: usize,
+        /// How many were asked for.
+        of: usize,
+    },
     /// Standard output could not be written.
     #[error("standard output: {0}")]
     Output(#[from] std::io::Error),
@@ -81,6 +107,7 @@ impl CliError {
             | Self::NotWhole(_)
             | Self::Serve(_)
             | Self::Drawing(_)
+            | Self::Unmade { .. }
             | Self::Output(_) => false,
             Self::Value { .. }
             | Self::Quantity(_)
@@ -88,6 +115,8 @@ impl CliError {
             | Self::Folder(_)
             | Self::Advise(_)
             | Self::NoHome
+            | Self::NoRuns { .. }
+            | Self::Unfit { .. }
             | Self::Write { .. } => true,
         };
         if is_bad_input { 2 } else { 1 }
@@ -113,6 +142,14 @@ impl CliError {
             Self::NoHome => "name a folder with --data DIR".to_owned(),
             Self::Write { .. } => {
                 "name a file in a folder that exists and that you may write to".to_owned()
+            }
+            Self::NoRuns { .. } => {
+                "a run folder holds run.toml and readings.csv or actions.csv; check the path"
+                    .to_owned()
+            }
+            Self::Unfit { hint, .. } => hint.clone(),
+            Self::Unmade { .. } => {
+                "each is named above with its reason; the others are whole".to_owned()
             }
             Self::Drawing(_) | Self::Output(_) => "see whether the disk is full".to_owned(),
         }

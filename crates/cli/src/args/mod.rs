@@ -1,12 +1,14 @@
 //! What can be typed: the commands, their options and the example each shows in its help.
 
 mod bench;
+mod known;
 mod record;
 mod run;
 
 use clap::{Parser, Subcommand};
 
 pub(crate) use bench::{BlendArgs, GaugeArgs, LiquidArgs, ReduceArgs, Scale, SugarKind, WashArgs};
+pub(crate) use known::BenchmarkArgs;
 pub(crate) use record::{BackupArgs, ExportArgs, ImportArgs, VerifyArgs};
 pub(crate) use run::{ForecastArgs, PORT_DEFAULT, RehearseArgs, ReplayArgs, ServeArgs};
 
@@ -53,6 +55,8 @@ pub(crate) enum Command {
     Replay(ReplayArgs),
     /// Run a simulated still, with probe noise, through the live engine.
     Rehearse(RehearseArgs),
+    /// Forecast every recording below a folder and score the forecasts.
+    Benchmark(BenchmarkArgs),
     /// Serve the page on this machine (what happens without a command).
     Serve(ServeArgs),
     /// Write a run of the record as a run folder.

@@ -1,5 +1,6 @@
 //! One file a command: each takes its arguments, calls the crate that knows, prints.
 
+mod benchmark;
 mod blend;
 mod completions;
 mod data;
@@ -32,6 +33,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Forecast(args)) => forecast::run(args, json),
         Some(Command::Replay(args)) => replay::run(args, json),
         Some(Command::Rehearse(args)) => rehearse::run(args, json),
+        Some(Command::Benchmark(args)) => benchmark::run(args, json),
         Some(Command::Serve(args)) => serve::run(args, json),
         Some(Command::Export(args)) => record::export(args, json),
         Some(Command::Import(args)) => record::import(args, json),

@@ -1,0 +1,99 @@
+//! Options of the commands about what is known of runs and stills: estimate, learn, benchmark.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::number;
+
+/// Options of `middlecut benchmark`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+All run folders below FOLDER are forecast at 5, 25, 50, 75 and 90 % of their hearts, from what was
+recorded by then, and scored against their outcome.json. Numbered sub-folders of one folder that
+state the same kind and size of still are a series: each run is forecast with what the runs before
+it taught.
+
+Example: score a collection, keep the forecasts
+  middlecut benchmark recordings --csv forecasts.csv
+")]
+pub(crate) struct BenchmarkArgs {
+    /// Folder below which the run folders lie.
+    #[arg(value_name = "FOLDER")]
+    pub(crate) folder: PathBuf,
+    /// Moments instead of the shares of the hearts: columns run,at_fraction,made_at_s.
+    #[arg(long, value_name = "MOMENTS.csv")]
+    pub(crate) at: Option<PathBuf>,
+    /// Write the forecasts into this file.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) csv: Option<PathBuf>,
+    /// Let measurements move nothing: forecasts from what was believed before heat, for comparison.
+    #[arg(long)]
+    pub(crate) no_update: bool,
+    /// Take every run of a series for the first of its still, for comparison.
+    #[arg(long)]
+    pub(crate) no_learning: bool,
+    /// Write a page with all tables and drawings into this folder.
+    #[arg(long, value_name = "DOCS_FOLDER")]
+    pub(crate) report: Option<PathBuf>,
+    /// Forecasts of somebody else to be compared with; may be given several times.
+    #[arg(long, value_name = "FORECASTS.csv")]
+    pub(crate) baseline: Vec<PathBuf>,
+    /// Score the forecasts of this file instead of making them.
+    #[arg(long, value_name = "FORECASTS.csv", conflicts_with_all = ["at", "csv", "no_update", "no_learning"])]
+    pub(crate) score_only: Option<PathBuf>,
+    /// Seed of the draws behind the bands, and of the comparison's resampling.
+    #[arg(long, value_name = "N", allow_hyphen_values = true, default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// How many runs are worked on at a time; all cores where not given.
+    #[arg(long, value_name = "N", allow_hyphen_values = true)]
+    pub(crate) jobs: Option<usize>,
+}
+
+/// Options of `middlecut estimate`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: what was known two hours after heater on
+  middlecut estimate my-run --at 7200
+")]
+pub(crate) struct EstimateArgs {
+    /// The run folder.
+    #[arg(value_name = "RUN_FOLDER")]
+    pub(crate) folder: PathBuf,
+    /// Seconds from heater on; below 1 a share of the hearts, which takes an outcome.json.
+    #[arg(long, value_name = "FRACTION|SECONDS", value_parser = number, allow_hyphen_values = true)]
+    pub(crate) at: f64,
+    /// Run folder of an earlier run of the same still; may be given several times, oldest first.
+    #[arg(long, value_name = "FOLDER")]
+    pub(crate) learned: Vec<PathBuf>,
+    /// Let measurements move nothing: what was believed before heat, for comparison.
+    #[arg(long)]
+    pub(crate) no_update: bool,
+    /// Seed of the draws behind the bands.
+    #[arg(long, value_name = "N", allow_hyphen_values = true, default_value_t = 1)]
+    pub(crate) seed: u64,
+}
+
+/// Options of `middlecut learn`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: what two runs of one still taught, kept in a file
+  middlecut learn first-run second-run --save still.json
+")]
+pub(crate) struct LearnArgs {
+    /// Run folders of one still, oldest first.
+    #[arg(value_name = "RUN_FOLDER", required = true)]
+    pub(crate) folders: Vec<PathBuf>,
+    /// Begin with what this file says was learned before.
+    #[arg(long, value_name = "FILE.json", conflicts_with = "data")]
+    pub(crate) from: Option<PathBuf>,
+    /// Write what is known then into this file instead of the record.
+    #[arg(long, value_name = "FILE.json", conflicts_with = "data")]
+    pub(crate) save: Option<PathBuf>,
+    /// Folder of the record that is to keep it; your data folder where not given.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) data: Option<PathBuf>,
+    /// Seed of the draws behind the bands.
+    #[arg(long, value_name = "N", allow_hyphen_values = true, default_value_t = 1)]
+    pub(crate) seed: u64,
+}

@@ -1,0 +1,129 @@
+//! Makes the forecasts of all units, several at a time; the number at a time changes no result.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use advise::estimate::{AlcoholBalance, Character, Settings, estimate, learn};
+use advise::score::{Forecast, rows_until};
+
+use super::folders::{Recording, Unit};
+use super::moments::{Moment, Moments};
+use super::progress::Progress;
+
+/// How the forecasts are to be made.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Choices {
+    /// Seed and whether measurements count.
+    pub(super) settings: Settings,
+    /// Whether the runs of a series teach each other.
+    pub(super) learning: bool,
+    /// How many units at a time.
+    pub(super) jobs: usize,
+}
+
+/// What came of one run.
+#[derive(Debug, Default)]
+pub(super) struct RunResult {
+    /// Its name.
+    pub(super) name: String,
+    /// Its forecasts, in the order of the moments.
+    pub(super) forecasts: Vec<Forecast>,
+    /// What could not be done, each with the moment and the reason.
+    pub(super) failures: Vec<String>,
+    /// How many forecasts were asked for.
+    pub(super) asked: usize,
+    /// What was known of the still after it; only in a series.
+    pub(super) character: Option<Character>,
+    /// Where its alcohol went; only in a series.
+    pub(super) balance: Option<AlcoholBalance>,
+}
+
+/// Works through all units and returns the results of their runs in the units' order.
+pub(super) fn forecasts(units: &[Unit], moments: &Moments, choices: Choices) -> Vec<RunResult> {
+    // The longest first, so that no core waits for one long series at the end.
+    let mut order: Vec<usize> = (0..units.len()).collect();
+    order.sort_by_key(|&i| std::cmp::Reverse(units[i].runs.len()));
+    let next = AtomicUsize::new(0);
+    let done: Mutex<Vec<Option<Vec<RunResult>>>> = Mutex::new(units.iter().map(|_| None).collect());
+    let progress = Progress::new(moments.values().map(Vec::len).sum());
+    std::thread::scope(|scope| {
+        for _ in 0..choices.jobs.clamp(1, units.len().max(1)) {
+            scope.spawn(|| {
+                while let Some(&at) = order.get(next.fetch_add(1, Ordering::Relaxed)) {
+                    let results = unit(&units[at], moments, choices, &progress);
+                    if let Ok(mut done) = done.lock() {
+                        done[at] = Some(results);
+                    }
+                }
+            });
+        }
+    });
+    progress.finish();
+    let done = done.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
+    done.into_iter().flatten().flatten().collect()
+}
+
+fn unit(unit: &Unit, moments: &Moments, choices: Choices, progress: &Progress) -> Vec<RunResult> {
+    let mut known: Option<Character> = None;
+    let mut results = Vec::new();
+    for (at, run) in unit.runs.iter().enumerate() {
+        let mut result = RunResult { name: run.name.clone(), ..RunResult::default() };
+        for &moment in moments.get(&run.name).map_or(&[][..], Vec::as_slice) {
+            result.asked += 1;
+            match guarded(|| one(run, moment, known.as_ref(), choices.settings)) {
+                Ok(forecast) => result.forecasts.push(forecast),
+                Err(why) => result.failures.push(format!(
+                    "{} at {} (made at {} s): {why}",
+                    run.name, moment.at_fraction, moment.made_at_s
+                )),
+            }
+            progress.step(&run.name);
+        }
+        let is_last = at + 1 == unit.runs.len();
+        if choices.learning && unit.runs.len() > 1 {
+            let before = known.clone().unwrap_or_default();
+            let folder = &run.folder;
+            let lesson = guarded(|| {
+                learn(&folder.plan, &folder.rows, &before, choices.settings)
+                    .map_err(|why| why.to_string())
+            });
+            match lesson {
+                Ok(lesson) => {
+                    result.balance = Some(lesson.balance);
+                    result.character = Some(lesson.character.clone());
+                    known = Some(lesson.character);
+                }
+                Err(why) if !is_last => {
+                    result.failures.push(format!("{}, learning from it: {why}", run.name))
+                }
+                Err(_) => {}
+            }
+        }
+        results.push(result);
+    }
+    results
+}
+
+/// One forecast from the rows recorded by its moment.
+fn one(
+    run: &Recording,
+    moment: Moment,
+    known: Option<&Character>,
+    settings: Settings,
+) -> Result<Forecast, String> {
+    let rows = rows_until(&run.folder.rows, moment.made_at_s);
+    let outlook = estimate(&run.folder.plan, &rows, moment.made_at_s, known, settings)
+        .map_err(|why| why.to_string())?;
+    Forecast::of_outlook(&run.name, moment.at_fraction, &outlook)
+        .ok_or_else(|| "the estimate gives no end of the hearts".to_owned())
+}
+
+/// A fault of one estimate must not take the others with it.
+fn guarded<T>(work: impl FnOnce() -> Result<T, String>) -> Result<T, String> {
+    catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|cause| {
+        let words = cause.downcast_ref::<String>().cloned();
+        let words = words.or_else(|| cause.downcast_ref::<&str>().map(|words| (*words).to_owned()));
+        Err(format!("the estimate broke off: {}", words.unwrap_or_default()))
+    })
+}
