@@ -23,7 +23,7 @@ function lay(kind: Kind): void {
       litres_to_come: around(0.95, 0.09), strength_now: around(advice.strength_now?.value ?? 94.6, 0.2), strength_so_far: around(94.9, 0.15),
       pot_alcohol_l: around(1.05, 0.09), jars_needed: around(3, 1), stop_s: around(stop.likely_s, left * 0.18), charge_litres: around(20, 0.3), charge_strength_vol: around(8.4, 0.25),
       faults: kind === 'doubt' ? [{ kind: 'drift', channel: 'head_c', probability: 0.87, since_s: advice.time_s - 1500, why: 'It climbs while the pot stays where the litres say it should be.' }] : [],
-      untrusted: kind === 'doubt' ? [{ answer: 'end', why: 'It hangs on the head thermometer alone, and that drifts.' }] : [],
+      untrusted: kind === 'doubt' ? [{ answer: 'end', why: 'It hangs on the head thermometer alone, and that drifts.' }, { answer: 'rise', why: 'The head thermometer drifts.' }] : [],
       evidence: { chi_square: 118, effective_measurements: 120, prior_distance: 0.7, effective_draws: 160, shares: [] },
       would_help: [
         { action: 'weigh_charge', text: 'weigh the charge', end_gain: 0.33, litres_gain: 0.28 },
@@ -86,9 +86,9 @@ test('what cannot be trusted is told, and not drawn as if it were', async ({ sit
   test.setTimeout(180_000)
   await toHearts(page, 'doubt')
   await expect(page.locator('.say')).toContainText('When the hearts end cannot be told now.')
-  await expect(page.getByText('The head thermometer drifts')).toBeVisible()
+  await expect(page.getByText('The head thermometer drifts', { exact: true })).toBeVisible()
   await expect(page.getByRole('region', { name: 'What is to come' })).toContainText('cannot tell now')
-  await expect(page.getByRole('img', { name: /^Run strip/ })).toContainText('not sure')
+  await expect(page.getByRole('img', { name: /^Run strip/ })).toContainText('not sure now')
   await sound(page)
   await picture(page, info, 'outlook-doubt', true)
 })
