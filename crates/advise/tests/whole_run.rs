@@ -99,7 +99,7 @@ fn the_same_seed_gives_the_same_run_and_another_seed_another() {
 
 /// Everything the engine says and knows when fed these rows up to `until`.
 fn state_after(plan: &RunPlan, rows: &RecordedRun, until: u64) -> (Live, Vec<Event>) {
-    let options = LiveOptions { forecast: false, jar_ml: None };
+    let options = LiveOptions { forecast: false, ..LiveOptions::default() };
     let mut live = Live::new(plan.clone(), options).expect("the plan is sound");
     let mut said = Vec::new();
     for second in 0..=until {

@@ -139,6 +139,30 @@ impl Problem<'_> {
                 break;
             }
         }
+        self.settle(z)
+    }
+
+    /// One step on from an earlier fit: what a minute more of measurements changes.
+    pub(super) fn renew(&self, start: &Unknowns) -> Result<Fit, StillError> {
+        let mut z = *start;
+        let here = self.simulate(&z, Reach::Now)?;
+        let residuals = self.residuals(&here, &z);
+        let slopes = self.slopes(&z, &here, &residuals, Reach::Now);
+        let step = newton(&slopes.rows, &residuals, &z, 0.0, 1.0);
+        let value = cost(&residuals, &z, 1.0);
+        for share in [1.0, 0.3] {
+            let trial: Unknowns = std::array::from_fn(|i| z[i] + share * step[i]);
+            let Ok(simulated) = self.simulate(&trial, Reach::Now) else { continue };
+            if cost(&self.residuals(&simulated, &trial), &trial, 1.0) < value {
+                z = trial;
+                break;
+            }
+        }
+        self.settle(z)
+    }
+
+    /// The fit at `z`: its covariance, and simulations on to the end of the hearts.
+    fn settle(&self, z: Unknowns) -> Result<Fit, StillError> {
         let best = self.simulate(&z, Reach::Hearts)?;
         let residuals = self.residuals(&best, &z);
         let slopes = self.slopes(&z, &best, &residuals, Reach::Hearts);

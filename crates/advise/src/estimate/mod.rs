@@ -24,6 +24,7 @@ pub use character::{Belief, Character, Learned, Trait};
 pub use outlook::{
     EndForecast, Evidence, Fault, FaultKind, Fitted, Help, Outlook, Share, Untrusted,
 };
+pub(crate) use present::{Warm, estimate as renew};
 pub use quantiles::{LEVELS, Quantiles};
 use still::plan::RunPlan;
 
@@ -67,7 +68,7 @@ pub fn estimate(
     character: Option<&Character>,
     settings: Settings,
 ) -> Result<Outlook, AdviseError> {
-    present::estimate(plan, rows, at_s, character, settings)
+    present::estimate(plan, rows, at_s, character, settings, None).map(|(outlook, _)| outlook)
 }
 
 /// Fits a run that is over to its end and takes what it teaches into the still's character.

@@ -28,14 +28,19 @@ fn floors(plan: &RunPlan) -> Floors {
     }
 }
 
-/// A cold estimate.
-pub(super) fn estimate(
+/// Where a fit ended, for the next one to go on from.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Warm([f64; UNKNOWNS]);
+
+/// An estimate: cold without `warm`, else one step on from there.
+pub(crate) fn estimate(
     plan: &RunPlan,
     rows: &RecordedRun,
     at_s: f64,
     character: Option<&Character>,
     settings: Settings,
-) -> Result<Outlook, AdviseError> {
+    warm: Option<&Warm>,
+) -> Result<(Outlook, Warm), AdviseError> {
     plan.check()?;
     let seen = Seen::of(plan, rows, at_s);
     let inputs = inputs(plan, &seen);
@@ -43,17 +48,12 @@ pub(super) fn estimate(
     let model = Model::new(plan, &seen, &inputs, &beliefs)?;
     let measured = Measured::of(&model, &seen);
     let problem = Problem { model: &model, measured: &measured, update: settings.update };
-    let rounds = if settings.update { ROUNDS } else { 0 };
-    let fit = problem.fit(&[0.0; UNKNOWNS], rounds)?;
-    if std::env::var("DBG").is_ok() {
-        let u = super::fit::unknowns(&beliefs, &fit.z);
-        eprintln!("z {:.2?}", fit.z);
-        let r = measured.residuals(&fit.best, &u);
-        for (m, r) in measured.list.iter().zip(r) { eprintln!("{:?} sd {:.4} r {:.2}", m.0, m.1, r); }
-        eprintln!("{:?}", inputs);
-        eprintln!("boil {:?} ready {:?} ends {:?}", fit.best.track.head_jump_s, fit.best.track.ready_s, fit.best.ends);
-    }
-    Ok(outlook(&model, &measured, &fit, at_s, settings))
+    let fit = match warm.filter(|_| settings.update) {
+        Some(warm) => problem.renew(&warm.0)?,
+        None => problem.fit(&[0.0; UNKNOWNS], if settings.update { ROUNDS } else { 0 })?,
+    };
+    let outlook = outlook(&model, &measured, &fit, at_s, settings);
+    Ok((outlook, Warm(fit.z)))
 }
 
 /// A strength with a spread: never above what a still can give.

@@ -11,10 +11,10 @@ use super::measured::{Measured, Measurement};
 use super::model::{Simulated, Unknowns};
 
 /// Time after which a jar's difference counts a third, s.
-const MEMORY_S: f64 = 1800.0;
+const MEMORY_S: f64 = 2400.0;
 /// Spread of one jar's reading and of the model's wandering error, % vol.
 const JAR_VOL: f64 = 0.25;
-const WANDER_VOL: f64 = 0.35;
+const WANDER_VOL: f64 = 0.7;
 /// Spread of the head's reading as a difference to the model's head, K.
 const HEAD_K: f64 = 0.12;
 /// Head readings this recent count, s.

@@ -5,6 +5,7 @@ use still::outcome::EndedBy;
 use still::plan::StepKind;
 
 use super::event::Event;
+use crate::estimate::Outlook;
 
 /// State of the run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -226,6 +227,8 @@ pub struct Advice {
     pub quiet: Vec<Quiet>,
     /// Seconds until the attendant counts as absent.
     pub attendant_left_s: f64,
+    /// What is known from all measurements, a minute old at most while it is renewed.
+    pub outlook: Option<Outlook>,
     /// How it ended, once it has.
     pub end: Option<RunEnd>,
 }

@@ -11,6 +11,7 @@ use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 
 use super::advice::RunEnd;
 use super::alarms::{Alarms, state_event};
+use super::ask::Asking;
 use super::barometer::Barometer;
 use super::channels::Channels;
 use super::drawn::{Drawn, Source};
@@ -23,6 +24,7 @@ use super::prompts::Prompts;
 use super::steps::Steps;
 use super::trace::Trace;
 use crate::error::AdviseError;
+use crate::estimate::Character;
 
 /// Sizes of jar that are taken, mL.
 const JAR_ML: (f64, f64) = (10.0, 100_000.0);
@@ -30,17 +32,21 @@ const JAR_ML: (f64, f64) = (10.0, 100_000.0);
 const RUN_SECONDS_MAX: u64 = 1_209_600;
 
 /// How the engine works.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct LiveOptions {
     /// Whether forecasts are computed from the plan.
     pub forecast: bool,
+    /// Whether an estimate from what is measured is asked for every minute.
+    pub estimate: bool,
+    /// What is believed about the still from earlier runs.
+    pub character: Option<Character>,
     /// Size of a jar, mL (10 to 100 000); none = a fiftieth of the boiler, 200 to 2000 mL.
     pub jar_ml: Option<f64>,
 }
 
 impl Default for LiveOptions {
     fn default() -> Self {
-        Self { forecast: true, jar_ml: None }
+        Self { forecast: true, estimate: true, character: None, jar_ml: None }
     }
 }
 
@@ -104,6 +110,9 @@ pub struct Live {
     /// What condition of the running step was met; kept when the stop begins.
     pub(super) reached: Option<EndedBy>,
     pub(super) end: Option<RunEnd>,
+    pub(super) estimates: bool,
+    pub(super) character: Option<Character>,
+    pub(super) asking: Asking,
 }
 
 impl Live {
@@ -169,6 +178,9 @@ impl Live {
             knee_s: None,
             reached: None,
             end: None,
+            estimates: options.forecast && options.estimate,
+            character: options.character,
+            asking: Asking::default(),
             plan,
         })
     }
@@ -179,6 +191,9 @@ impl Live {
             return Vec::new();
         }
         self.row_since_tick = true;
+        if self.asking.keeps(time_s) {
+            self.asking.rows.readings.push((time_s, *row));
+        }
         let good = self.channels.take(time_s, row);
         if let Some(hpa) = good.pressure_hpa {
             self.barometer.read(time_s, hpa);
@@ -207,6 +222,8 @@ impl Live {
         let sound = jar.volume_ml.is_finite() && jar.volume_ml >= 0.0 && jar.end_s >= jar.start_s;
         if sound && Self::possible_time(jar.end_s) && self.end.is_none() {
             self.row_since_tick = true;
+            self.asking.rows.jars.retain(|other| other.number != jar.number);
+            self.asking.rows.jars.push(jar.clone());
             self.measured_jar(jar);
         }
         Vec::new()
@@ -230,6 +247,7 @@ impl Live {
         let passed_s = if self.ticked.is_some() { now_s - self.now_s } else { 0.0 };
         self.ticked = Some(second);
         self.now_s = now_s;
+        self.hear(second);
         self.look_for_vapour(now_s);
         self.account(passed_s, said);
         self.recognise(said);
@@ -241,6 +259,7 @@ impl Live {
         let findings = self.findings();
         self.alarms.update(now_s, findings, said);
         self.look_for_end(said);
+        self.ask(second);
         self.row_since_tick = false;
     }
 

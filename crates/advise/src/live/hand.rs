@@ -24,6 +24,10 @@ impl Live {
             return Vec::new();
         }
         self.row_since_tick = true;
+        let told = !matches!(action, Action::Here | Action::Seen { .. } | Action::Quiet { .. });
+        if told {
+            self.asking.rows.actions.push((time_s, action.clone()));
+        }
         self.hand.actions += 1;
         self.hand.last_s = self.hand.last_s.max(time_s);
         match action {

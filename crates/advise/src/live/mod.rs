@@ -2,6 +2,7 @@
 
 mod advice;
 mod alarms;
+mod ask;
 mod barometer;
 mod channels;
 mod drawn;
@@ -27,6 +28,7 @@ mod watch;
 pub use advice::{
     Advice, Boundary, Channel, ChannelState, Estimate, Expectation, Jar, Next, Quiet, RunEnd, State,
 };
+pub use ask::{ASK_EVERY_S, Answer, Request};
 pub use engine::{Live, LiveOptions};
 pub use event::{Event, EventKind, Priority};
 pub use input::{Action, JarRecord, Reading};

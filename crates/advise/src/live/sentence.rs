@@ -57,6 +57,7 @@ impl Live {
             prompts: self.prompts.due(),
             quiet: self.alarms.quiet(),
             attendant_left_s: self.attendant_left_s(),
+            outlook: self.asking.outlook.clone(),
             end: self.end.clone(),
         }
     }

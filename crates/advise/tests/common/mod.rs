@@ -113,7 +113,7 @@ pub(crate) struct Scene {
 impl Scene {
     /// Heating, coolant running.
     pub(crate) fn heating(plan: RunPlan) -> Self {
-        let live = Live::new(plan, LiveOptions { forecast: false, jar_ml: None })
+        let live = Live::new(plan, LiveOptions { forecast: false, ..LiveOptions::default() })
             .expect("the plan is sound");
         let mut scene = Self { live, now: 0, said: Vec::new() };
         scene.act(Action::Heater { watts: 1800.0 });
