@@ -22,6 +22,29 @@ const CATCH_UP_MAX: u64 = 20_000;
 /// A real run that nobody has touched for this long is closed: a day.
 const UNTOUCHED_MAX_MS: i64 = 86_400_000;
 
+/// A real run that is further behind the clock than this lets what it would have asked go by.
+const BEHIND_MAX_S: u64 = 300;
+/// Longest that somebody who records something waits for answers to what the engine asked.
+const PATIENCE_MAX: Duration = Duration::from_secs(2);
+
+/// How long run time may be held up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Patience {
+    /// No longer than a look: it goes on at the next one.
+    Look,
+    /// Until run time is where it should be: something is recorded there.
+    Patient,
+}
+
+impl Patience {
+    const fn work_max(self) -> Duration {
+        match self {
+            Self::Look => WORK_MAX,
+            Self::Patient => PATIENCE_MAX,
+        }
+    }
+}
+
 /// A simulated still and the pace at which it runs.
 #[derive(Debug)]
 pub(super) struct Simulated {
@@ -72,15 +95,24 @@ pub(super) struct Stretch {
 }
 
 impl Room {
-    /// Moves run time on as far as it should be.
+    /// Moves run time on as far as it should be, also where that takes a moment.
     pub(super) fn advance(&mut self) {
+        self.advance_with(Patience::Patient);
+    }
+
+    /// Moves run time on as far as a look may take it.
+    pub(super) fn look(&mut self) {
+        self.advance_with(Patience::Look);
+    }
+
+    fn advance_with(&mut self, patience: Patience) {
         if self.started_ms.is_none() || self.ended.is_some() {
             return;
         }
         match std::mem::replace(&mut self.drive, Drive::Nothing) {
             Drive::Real => {
                 self.drive = Drive::Real;
-                self.advance_real();
+                self.advance_real(patience);
             }
             Drive::Rehearsal(mut simulated) => {
                 let stretch = self.rehearse(&mut simulated);
@@ -99,13 +131,23 @@ impl Room {
     }
 
     /// Ends every second that is over: second `s` once the clock has passed it.
-    fn advance_real(&mut self) {
+    fn advance_real(&mut self, patience: Patience) {
         let elapsed_ms = u64::try_from(self.elapsed_ms()).unwrap_or_default();
+        let until = Instant::now() + patience.work_max();
+        if self.seat.ticked().unwrap_or(0) + BEHIND_MAX_S < elapsed_ms / 1000 {
+            self.seat.play_until(elapsed_ms / 1000);
+        }
         let mut said = Vec::new();
         for _ in 0..CATCH_UP_MAX {
             let next = self.seat.ticked().map_or(0, |second| second + 1);
             if next * 1000 >= elapsed_ms || self.seat.end().is_some() {
                 break;
+            }
+            if !self.may_tick(next, until) {
+                match patience {
+                    Patience::Look => break,
+                    Patience::Patient => self.seat.let_pass(),
+                }
             }
             said.extend(self.seat.tick(next));
             self.news = true;
@@ -124,6 +166,10 @@ impl Room {
         let until = Instant::now() + WORK_MAX;
         let mut stretch = Stretch::default();
         while owed >= 1.0 && Instant::now() < until && self.seat.end().is_none() {
+            let next = self.seat.ticked().map_or(0, |second| second + 1);
+            if !self.may_tick(next, until) {
+                break;
+            }
             if let Err(error) = self.second(simulated, &mut stretch) {
                 tracing::error!("run {}: the rehearsal stops: {error}", self.id);
                 stretch.said.extend(self.seat.close());

@@ -5,6 +5,7 @@
 //! may hold up the tasks that answer requests.
 
 mod advance;
+mod answers;
 mod command;
 mod log;
 mod points;
@@ -12,6 +13,8 @@ mod record;
 mod resume;
 mod room;
 mod seat;
+mod think;
+mod worker;
 
 use std::collections::HashMap;
 use std::sync::atomic::{AtomicBool, Ordering};

@@ -16,6 +16,7 @@ use super::advance::{Simulated, Stretch, in_order};
 use super::log::{Log, Noted, number};
 use super::room::{Drive, House, Room, feed};
 use super::seat::{Row, Seat};
+use super::think::Thinker;
 use crate::problem::ApiError;
 use crate::wire::advice::EventWire;
 
@@ -24,7 +25,7 @@ impl Room {
     pub(super) fn open(id: &RunId, house: House) -> Result<Self, ApiError> {
         let House { keeper, clock, teacher } = house;
         let state = keeper.reader().run(id)?;
-        let seat = Seat::new(&state.plan)?;
+        let seat = Seat::new(&state.plan, state.character.clone())?;
         let summary = &state.summary;
         let mut room = Self {
             id: id.clone(),
@@ -42,6 +43,7 @@ impl Room {
             drive: Drive::Nothing,
             log: log_of(&state),
             ended: None,
+            thinker: Thinker::default(),
             news: true,
         };
         room.go_on(&state)?;
@@ -51,6 +53,7 @@ impl Room {
     /// Plays the record to the engine and puts in place what moves run time on.
     fn go_on(&mut self, state: &RunState) -> Result<(), ApiError> {
         let over = state.summary.ended.is_some() || state.summary.mode == RunMode::Imported;
+        self.seat.play_until(last_second(state));
         let mut new = Vec::new();
         let mut missing = RecordedRun::default();
         match (state.summary.mode, over) {

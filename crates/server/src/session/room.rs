@@ -16,6 +16,7 @@ use super::command::{Answer, Command, Following, Said};
 use super::log::{Log, json, number};
 use super::points::point;
 use super::seat::Seat;
+use super::think::Thinker;
 use crate::clock::Clock;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
@@ -72,6 +73,8 @@ pub(super) struct Room {
     pub(super) ended: Option<RunEnd>,
     /// Last time that somebody read or did something, ms UTC.
     pub(super) touched_ms: i64,
+    /// What works out the answers to the engine's questions.
+    pub(super) thinker: Thinker,
     /// Whether followers have not heard of the latest.
     pub(super) news: bool,
 }
@@ -115,7 +118,8 @@ impl Room {
 
     /// Moves run time on and tells followers what is new.
     fn beat(&mut self) {
-        self.advance();
+        self.think(Duration::ZERO);
+        self.look();
         if std::mem::take(&mut self.news) && self.feed.receiver_count() > 0 {
             // Nobody left to hear it is no fault.
             let _ = self.feed.send(Said::Advice(self.frame()));

@@ -6,9 +6,14 @@
 use std::collections::HashSet;
 
 use advise::AdviseError;
-use advise::live::{Action, Advice, Event, JarRecord, Live, LiveOptions, Reading, RunEnd};
+use advise::estimate::Character;
+use advise::live::{
+    ASK_EVERY_S, Action, Advice, Answer, Event, JarRecord, Live, LiveOptions, Reading, Request,
+    RunEnd,
+};
 use still::plan::RunPlan;
 
+use super::answers::{Answers, Source};
 use super::points::{POINT_EVERY_S, Points, point};
 use crate::wire::run::ColumnsWire;
 
@@ -65,6 +70,15 @@ impl Row {
     }
 }
 
+/// A question of the engine: whether it is still open shows when its answer comes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Ticket {
+    /// How often the past had been built anew.
+    built: u64,
+    /// When it was asked.
+    second: u64,
+}
+
 /// What makes an event the same as one said before.
 type Mark = (i64, String);
 
@@ -77,6 +91,14 @@ pub(crate) struct Seat {
     ticked: Option<u64>,
     said: HashSet<Mark>,
     points: Points,
+    answers: Answers<Answer>,
+    /// The question the engine goes on without an answer to, until its answer takes effect.
+    open: Option<Ticket>,
+    /// That question, where nobody has taken it on.
+    question: Option<Request>,
+    built: u64,
+    /// Where the past that is being played ends, s: what is asked long before is let go by.
+    past_end: u64,
 }
 
 /// To the millisecond, as files hold times.
@@ -86,15 +108,27 @@ fn mark(time_s: f64, code: &str) -> Mark {
 }
 
 impl Seat {
-    /// An engine at run time 0.
+    /// An engine at run time 0, with what is believed of the still from earlier runs.
     ///
     /// # Errors
     /// [`AdviseError`] for a plan that breaks a rule.
-    pub(crate) fn new(plan: &RunPlan) -> Result<Self, AdviseError> {
-        let fresh = Live::new(plan.clone(), LiveOptions::default())?;
+    pub(crate) fn new(plan: &RunPlan, character: Option<Character>) -> Result<Self, AdviseError> {
+        let options = LiveOptions { character, ..LiveOptions::default() };
+        let fresh = Live::new(plan.clone(), options)?;
         let live = fresh.clone();
-        let said = HashSet::new();
-        Ok(Self { fresh, live, rows: Vec::new(), ticked: None, said, points: Points::default() })
+        Ok(Self {
+            fresh,
+            live,
+            rows: Vec::new(),
+            ticked: None,
+            said: HashSet::new(),
+            points: Points::default(),
+            answers: Answers::default(),
+            open: None,
+            question: None,
+            built: 0,
+            past_end: 0,
+        })
     }
 
     /// Takes note of what was said before this engine was built; returns whether it is new.
@@ -124,6 +158,7 @@ impl Seat {
         for row in rows {
             late |= self.is_late(&row);
             if late {
+                self.answers.rows_changed(row.time_s());
                 let at = self.rows.partition_point(|other| row.order(other).is_ge());
                 self.rows.insert(at, row);
             } else {
@@ -145,15 +180,20 @@ impl Seat {
 
     /// Leaves the row of that entry out and returns what is new to say.
     pub(crate) fn withdraw(&mut self, entry: Entry) -> Vec<Event> {
-        let before = self.rows.len();
-        self.rows.retain(|row| row.entry() != Some(entry));
-        if self.rows.len() == before { Vec::new() } else { self.rebuild() }
+        let (gone, kept) =
+            std::mem::take(&mut self.rows).into_iter().partition(|row| row.entry() == Some(entry));
+        self.rows = kept;
+        let gone: Vec<Row> = gone;
+        for row in &gone {
+            self.answers.rows_changed(row.time_s());
+        }
+        if gone.is_empty() { Vec::new() } else { self.rebuild() }
     }
 
     /// Ends a second, all of whose rows are in.
     pub(crate) fn tick(&mut self, second: u64) -> Vec<Event> {
         let said = self.live.tick(second);
-        self.after_tick(second);
+        self.after_tick(second, self.past_end);
         self.only_new(said)
     }
 
@@ -183,8 +223,60 @@ impl Seat {
         self.points.columns()
     }
 
-    fn after_tick(&mut self, second: u64) {
+    /// Says that the past is played up to that second.
+    pub(crate) fn play_until(&mut self, second: u64) {
+        self.past_end = second;
+    }
+
+    /// A question that is to be worked out elsewhere.
+    pub(crate) fn take_question(&mut self) -> Option<(Ticket, Request)> {
+        Some((self.open?, self.question.take()?))
+    }
+
+    /// Takes the answer to a question that was taken on; one that is not open any more is dropped.
+    pub(crate) fn answered(&mut self, ticket: Ticket, answer: Answer) {
+        if self.open == Some(ticket) {
+            self.open = None;
+            self.answers.keep(ticket.second, answer.clone());
+            self.live.answer(answer);
+        }
+    }
+
+    /// Whether an answer is missing that takes effect at the tick of that second.
+    pub(crate) fn awaits(&self, second: u64) -> bool {
+        self.open.is_some_and(|open| second >= open.second + ASK_EVERY_S)
+    }
+
+    /// Goes on without an answer to the open question.
+    pub(crate) fn let_pass(&mut self) {
+        if self.open.take().is_some() {
+            self.question = None;
+            self.live.pass();
+        }
+    }
+
+    /// Looks whether the engine has a question after that second of a past up to `last`.
+    fn listen(&mut self, second: u64, last: u64) {
+        let Some(request) = self.live.request() else { return };
+        (self.open, self.question) = (None, None);
+        match self.answers.source(second, last) {
+            Source::Known(answer) => self.live.answer(answer),
+            Source::Anew => {
+                let answer = request.compute();
+                self.answers.keep(second, answer.clone());
+                self.live.answer(answer);
+            }
+            Source::Later => {
+                self.open = Some(Ticket { built: self.built, second });
+                self.question = Some(request);
+            }
+            Source::Passed => self.live.pass(),
+        }
+    }
+
+    fn after_tick(&mut self, second: u64, last: u64) {
         self.ticked = Some(second);
+        self.listen(second, last.max(second));
         if second.is_multiple_of(POINT_EVERY_S) {
             self.points.push(point(&self.live.advice()));
         }
@@ -194,6 +286,9 @@ impl Seat {
     fn rebuild(&mut self) -> Vec<Event> {
         self.live = self.fresh.clone();
         self.points = Points::default();
+        self.built += 1;
+        (self.open, self.question) = (None, None);
+        let last = self.ticked.unwrap_or(0);
         let rows = std::mem::take(&mut self.rows);
         let mut said = Vec::new();
         let mut next = 0;
@@ -203,7 +298,7 @@ impl Seat {
                 next += 1;
             }
             said.extend(self.live.tick(second));
-            self.after_tick(second);
+            self.after_tick(second, last);
         }
         for row in &rows[next..] {
             said.extend(row.feed(&mut self.live));
@@ -218,3 +313,6 @@ impl Seat {
         said.into_iter().filter(|event| known.insert(mark(event.time_s, event.code))).collect()
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,98 @@
+//! An engine whose questions are answered beside it says the same as one left to itself, and its
+//! past is not worked out again.
+
+use advise::SecondRows;
+use advise::live::{Action, Live, LiveOptions};
+use advise::rehearse::Rehearsal;
+use still::plan::RunPlan;
+
+use super::super::advance::in_order;
+use super::{Row, Seat};
+
+/// How many questions are answered before the look.
+const QUESTIONS: usize = 6;
+/// By then a still must have asked them.
+const SECONDS_MAX: u64 = 4 * 3600;
+
+/// A seat in mid-run, half a minute after its last question was answered, and what it was fed.
+struct MidRun {
+    plan: RunPlan,
+    rows: Vec<SecondRows>,
+    seat: Seat,
+}
+
+fn mid_run() -> MidRun {
+    let plan = crate::example::house().plans[0].1.clone();
+    let mut still = Rehearsal::new(&plan, 3, true).unwrap();
+    let mut seat = Seat::new(&plan, None).unwrap();
+    let (mut rows, mut due, mut asked) = (Vec::new(), Vec::new(), 0);
+    for second in 0..SECONDS_MAX {
+        let of_second = still.second(second, &due).unwrap();
+        due = in_order(&of_second).into_iter().flat_map(|row| seat.put(row)).collect();
+        due.extend(seat.tick(second));
+        rows.push(of_second);
+        if let Some((ticket, request)) = seat.take_question() {
+            asked += 1;
+            seat.answered(ticket, request.compute());
+        }
+        if asked == QUESTIONS && second % 60 == 30 {
+            return MidRun { plan, rows, seat };
+        }
+    }
+    panic!("{asked} questions in {SECONDS_MAX} s");
+}
+
+fn note(entry: u64, time_s: f64) -> Row {
+    Row::Action(entry, time_s, Action::Note { text: "late".to_owned() })
+}
+
+#[test]
+fn an_answered_engine_says_what_one_left_to_itself_says() {
+    let MidRun { plan, rows, seat } = mid_run();
+    let mut alone = Live::new(plan, LiveOptions::default()).unwrap();
+    for (second, rows) in (0..).zip(&rows) {
+        rows.feed(&mut alone);
+        alone.tick(second);
+    }
+    assert_eq!(seat.advice(), alone.advice());
+    assert_eq!(seat.answers.current_count(), QUESTIONS);
+}
+
+#[test]
+fn a_late_row_leaves_what_was_answered_before_it() {
+    let MidRun { rows, mut seat, .. } = mid_run();
+    let last = rows.len() as u64 - 1;
+    let before = seat.advice();
+    seat.put(note(901, last as f64 - 31.5));
+    // The question of half a minute ago is after the row: it is asked again, the others are not.
+    assert_eq!(seat.answers.current_count(), QUESTIONS - 1);
+    let (ticket, request) = seat.take_question().expect("it is asked again");
+    assert!(!seat.awaits(last) && seat.awaits(last + 30));
+    seat.withdraw(901);
+    seat.answered(ticket, request.compute());
+    assert!(seat.awaits(last + 30), "an answer to what does not hold any more is dropped");
+    let (ticket, request) = seat.take_question().expect("and again");
+    seat.answered(ticket, request.compute());
+    assert!(!seat.awaits(last + 30));
+    assert_eq!(seat.advice(), before);
+    assert_eq!(seat.answers.current_count(), QUESTIONS);
+}
+
+#[test]
+fn a_run_opened_again_works_out_its_newest_answers_only() {
+    let MidRun { plan, rows, .. } = mid_run();
+    let last = rows.len() as u64 - 1;
+    let mut again = Seat::new(&plan, None).unwrap();
+    again.play_until(last);
+    for (second, rows) in (0..).zip(&rows) {
+        for row in in_order(rows) {
+            again.put(row);
+        }
+        again.tick(second);
+    }
+    assert_eq!(again.answers.current_count(), 2);
+    assert!(again.take_question().is_some(), "the newest has time");
+    again.let_pass();
+    assert!(!again.awaits(last + 3600) && again.take_question().is_none());
+    again.tick(last + 1);
+}
