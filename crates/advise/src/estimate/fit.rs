@@ -249,15 +249,4 @@ impl Fit {
             aside.and_then(&value).map_or(0.0, |there| (there - here) / STEP)
         }))
     }
-
-    /// Variance of a prediction with these slopes.
-    pub(super) fn variance(&self, slope: &Unknowns) -> f64 {
-        let mut sum = 0.0;
-        for i in 0..UNKNOWNS {
-            for j in 0..UNKNOWNS {
-                sum += slope[i] * slope[j] * self.covariance[i * UNKNOWNS + j];
-            }
-        }
-        sum.max(0.0)
-    }
 }

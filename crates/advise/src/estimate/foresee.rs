@@ -47,6 +47,21 @@ struct Course {
     strength_slope: Unknowns,
 }
 
+/// How the bands of an end depend on the unknowns, and what comes on top.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Sensitivity {
+    /// Of ln litres and of the end in s, per standard deviation of each unknown.
+    pub(super) litres: Unknowns,
+    pub(super) end_s: Unknowns,
+    /// Model error of the litres, relative, and the seconds that go with all of them.
+    pub(super) floor: f64,
+    pub(super) floor_s: f64,
+    /// Time left, s, and what its rate does not hold to, relative.
+    pub(super) left_s: f64,
+    pub(super) rate_floor: f64,
+    pub(super) take_off_sd: f64,
+}
+
 /// Draws of one end.
 #[derive(Debug, Clone, Default)]
 pub(super) struct EndDraws {
@@ -110,6 +125,25 @@ impl<'a> Foresight<'a> {
             time_slope,
             log_slope,
             strength_slope: fit.slope_of(strength)?,
+        })
+    }
+
+    /// What the bands of an end depend on.
+    pub(super) fn sensitivity(
+        &self,
+        end: impl Fn(&Simulated) -> Option<End> + Copy,
+    ) -> Option<Sensitivity> {
+        let course = self.course(end)?;
+        let left_s = (course.time_s - self.now_s).max(60.0);
+        let litres = course.log_litres.exp();
+        Some(Sensitivity {
+            litres: course.log_slope,
+            end_s: course.time_slope,
+            floor: self.floors.litres,
+            floor_s: left_s * litres / (litres - self.drawn_l).max(0.02 * litres),
+            left_s,
+            rate_floor: self.floors.rate,
+            take_off_sd: self.model.inputs.take_off_sd,
         })
     }
 

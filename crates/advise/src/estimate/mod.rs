@@ -18,13 +18,14 @@ mod present;
 mod quantiles;
 mod seen;
 mod strength;
+mod surer;
 
 pub use balance::{AlcoholBalance, Cause};
 pub use character::{Belief, Character, Learned, Trait};
 pub use outlook::{
     EndForecast, Evidence, Fault, FaultKind, Fitted, Help, Outlook, Share, Untrusted,
 };
-pub(crate) use present::{Warm, estimate as renew};
+pub(crate) use present::{Warm, estimate as renew, usual_jar_ml};
 pub use quantiles::{LEVELS, Quantiles};
 use still::plan::RunPlan;
 

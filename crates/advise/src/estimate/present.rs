@@ -9,22 +9,28 @@ use super::draws::{DRAWS, Normal};
 use super::fit::{Fit, Problem, unknowns};
 use super::foresee::{Floors, Foresight, bands, hearts_so_far};
 use super::measured::Measured;
-use super::model::{Model, Simulated};
-use super::outlook::{Evidence, Outlook};
+use super::model::{Model, Reach, Simulated, Unknowns};
+use super::outlook::{EndForecast, Evidence, Outlook};
 use super::past::inputs;
 use super::quantiles::Quantiles;
 use super::seen::Seen;
 use super::strength::put_right;
+use super::surer::{shares, would_help};
 use crate::error::AdviseError;
 use crate::rows::RecordedRun;
 
 /// Steps of a cold fit.
 const ROUNDS: usize = 8;
+/// Normal scores of the levels of [`Quantiles`].
+const SCORES: [f64; 5] = [-1.959_964, -1.281_552, 0.0, 1.281_552, 1.959_964];
+/// Strongest spirit that can run, % vol: the azeotrope.
+const STRONGEST_VOL: f64 = 97.2;
 
+/// Model error that no run has shown to be smaller.
 fn floors(plan: &RunPlan) -> Floors {
     match plan.still.kind {
-        StillKind::Pot => Floors { litres: 0.02, rate: 0.02, strength_vol: 0.3, pause: 0.1 },
-        StillKind::Column => Floors { litres: 0.02, rate: 0.03, strength_vol: 0.2, pause: 0.15 },
+        StillKind::Pot => Floors { litres: 0.02, rate: 0.025, strength_vol: 0.3, pause: 0.1 },
+        StillKind::Column => Floors { litres: 0.025, rate: 0.03, strength_vol: 0.25, pause: 0.15 },
     }
 }
 
@@ -52,70 +58,113 @@ pub(crate) fn estimate(
         Some(warm) => problem.renew(&warm.0)?,
         None => problem.fit(&[0.0; UNKNOWNS], if settings.update { ROUNDS } else { 0 })?,
     };
-    let outlook = outlook(&model, &measured, &fit, at_s, settings);
-    Ok((outlook, Warm(fit.z)))
+    let present = Present { model: &model, measured: &measured, seen: &seen, fit: &fit, settings };
+    Ok((present.outlook(), Warm(fit.z)))
+}
+
+/// A fit with everything it was made from.
+pub(super) struct Present<'a> {
+    pub(super) model: &'a Model<'a>,
+    pub(super) measured: &'a Measured,
+    pub(super) seen: &'a Seen,
+    pub(super) fit: &'a Fit,
+    pub(super) settings: Settings,
 }
 
 /// A strength with a spread: never above what a still can give.
 fn banded_vol(vol: f64, sd: f64) -> Quantiles {
-    let levels = [-1.959_964, -1.281_552, 0.0, 1.281_552, 1.959_964];
-    Quantiles::from_array(levels.map(|level| (vol + level * sd).clamp(0.0, 97.2)))
+    Quantiles::from_array(SCORES.map(|score| (vol + score * sd).clamp(0.0, STRONGEST_VOL)))
 }
 
-fn outlook(
-    model: &Model<'_>,
-    measured: &Measured,
-    fit: &Fit,
-    now_s: f64,
-    settings: Settings,
-) -> Outlook {
-    let plan = model.plan;
-    let mut normal = Normal::seeded(settings.seed);
-    let sight = Foresight::new(model, fit, now_s, floors(plan), &mut normal);
-    let hearts = sight.draw(|s| s.ends?.hearts, &mut normal);
-    let own = sight.draw(|s| s.ends?.plan, &mut normal);
-    let strength = |s: &Simulated| {
-        let at = s.track.at(now_s).or(s.track.points.first().copied())?;
-        Some(at.drum_vol())
-    };
-    let unknowns = unknowns(model.beliefs, &fit.z);
-    let (more_vol, sd_vol) = if settings.update {
-        put_right(measured, &fit.best, &unknowns, now_s)
-    } else {
-        (0.0, 0.5)
-    };
-    let strength_now = strength(&fit.best).map(|vol| {
-        let sd = sd_vol.hypot(sight.floors.strength_vol);
-        banded_vol(vol + more_vol, sd)
-    });
-    let so_far = |s: &Simulated| hearts_so_far(s, now_s).map(|(_, vol)| vol);
-    let strength_so_far = sight.value(so_far, 0.15, &mut normal);
-    let alcohol = |s: &Simulated| s.track.at(now_s).map(|at| at.pot_alcohol_l());
-    let pot_alcohol = sight.value(alcohol, 0.0, &mut normal);
-    let of = |draws: Option<Vec<f64>>| draws.as_deref().and_then(Quantiles::of_draws);
-    let charge = &plan.charge;
-    Outlook {
-        made_at_s: now_s,
-        plan_end: own.as_ref().and_then(bands),
-        step_end_s: None,
-        end: hearts.as_ref().and_then(bands),
-        litres_to_come: None,
-        strength_now: strength_now.unwrap_or(Quantiles::point(0.0)),
-        strength_so_far: of(strength_so_far),
-        pot_alcohol_l: of(pot_alcohol).unwrap_or(Quantiles::point(0.0)),
-        jars_needed: None,
-        stop_s: None,
-        charge_litres: sight.unknown(LITRES, |x| charge.litres * x.exp()),
-        charge_strength_vol: sight.unknown(STRENGTH, |x| charge.strength_vol * x.exp()),
-        faults: Vec::new(),
-        untrusted: Vec::new(),
-        evidence: Evidence {
-            chi_square: fit.chi_square,
-            effective_measurements: fit.effective,
-            prior_distance: fit.z.iter().map(|z| z * z).sum::<f64>().sqrt(),
-            effective_draws: DRAWS as f64,
-            shares: Vec::new(),
-        },
-        would_help: Vec::new(),
+fn banded(value: f64, sd: f64) -> Quantiles {
+    Quantiles::from_array(SCORES.map(|score| (value + score * sd).max(0.0)))
+}
+
+impl Present<'_> {
+    fn outlook(&self) -> Outlook {
+        let (model, fit, now_s) = (self.model, self.fit, self.seen.now_s);
+        let plan = model.plan;
+        let mut normal = Normal::seeded(self.settings.seed);
+        let sight = Foresight::new(model, fit, now_s, floors(plan), &mut normal);
+        let end = sight.draw(|s| s.ends?.hearts, &mut normal).as_ref().and_then(bands);
+        let plan_end = sight.draw(|s| s.ends?.plan, &mut normal).as_ref().and_then(bands);
+        let alcohol = |s: &Simulated| s.track.at(now_s).map(|at| at.pot_alcohol_l());
+        let pot_alcohol = sight.value(alcohol, 0.0, &mut normal);
+        let pot_alcohol = pot_alcohol.as_deref().and_then(Quantiles::of_draws);
+        let to_come = plan_end.map(|end| end.litres.map(|litres| (litres - sight.drawn_l).max(0.0)));
+        let jar_l = usual_jar_ml(plan) / 1000.0;
+        let on = sight.sensitivity(|s| s.ends?.hearts);
+        let charge = &plan.charge;
+        Outlook {
+            made_at_s: now_s,
+            plan_end,
+            step_end_s: self.step_end(&sight, &mut normal),
+            end,
+            litres_to_come: to_come,
+            strength_now: self.strength_now(),
+            strength_so_far: self.strength_so_far(),
+            pot_alcohol_l: pot_alcohol.unwrap_or(Quantiles::point(0.0)).map(|litres| litres.max(0.0)),
+            jars_needed: to_come.map(|litres| litres.map(|l| (l / jar_l).ceil())),
+            stop_s: self.stop(plan_end),
+            charge_litres: sight.unknown(LITRES, |x| charge.litres * x.exp()),
+            charge_strength_vol: sight.unknown(STRENGTH, |x| charge.strength_vol * x.exp()),
+            faults: Vec::new(),
+            untrusted: Vec::new(),
+            evidence: Evidence {
+                chi_square: fit.chi_square,
+                effective_measurements: fit.effective,
+                prior_distance: fit.z.iter().map(|z| z * z).sum::<f64>().sqrt(),
+                effective_draws: DRAWS as f64,
+                shares: on.as_ref().map(|on| shares(&sight, on)).unwrap_or_default(),
+            },
+            would_help: on.as_ref().map(|on| would_help(&sight, on, self.seen)).unwrap_or_default(),
+        }
     }
+
+    pub(super) fn unknowns(&self) -> Unknowns {
+        unknowns(self.model.beliefs, &self.fit.z)
+    }
+
+    fn strength_now(&self) -> Quantiles {
+        let (track, now_s) = (&self.fit.best.track, self.seen.now_s);
+        let Some(at) = track.at(now_s).or(track.points.first().copied()) else {
+            return Quantiles::point(0.0);
+        };
+        let (more_vol, sd) = if self.settings.update {
+            put_right(self.measured, &self.fit.best, &self.unknowns(), now_s)
+        } else {
+            (0.0, 0.5)
+        };
+        banded_vol(at.drum_vol() + more_vol, sd.hypot(floors(self.model.plan).strength_vol))
+    }
+
+    /// Strength of the hearts so far: the jars that were gauged, the simulation for the rest.
+    fn strength_so_far(&self) -> Option<Quantiles> {
+        let (_, vol) = hearts_so_far(&self.fit.best, self.seen.now_s)?;
+        Some(banded_vol(vol + self.unknowns()[super::believe::GLASS] * 0.5, 0.25))
+    }
+
+    fn step_end(&self, sight: &Foresight<'_>, normal: &mut Normal) -> Option<Quantiles> {
+        let now_s = sight.now_s;
+        let draws = sight.value(|s| s.ends?.step_s, 0.0, normal)?;
+        let sd = self.model.inputs.take_off_sd.hypot(sight.floors.rate);
+        let later = draws.iter().map(|at| now_s + (at - now_s).max(0.0) * (sd * normal.draw()).exp());
+        Quantiles::of_draws(&later.collect::<Vec<f64>>())
+    }
+
+    /// When the plan should stop: as long after the hearts as the likeliest still has it.
+    fn stop(&self, plan_end: Option<EndForecast>) -> Option<Quantiles> {
+        let whole = self.model.simulate(&self.unknowns(), Reach::Stop).ok()?.ends?;
+        let stop_s = whole.stop_s?;
+        let Some(end) = plan_end.zip(whole.plan) else {
+            return Some(banded(stop_s, 0.05 * (stop_s - self.seen.now_s).max(0.0)));
+        };
+        let after_s = (stop_s - end.1.time_s).max(0.0);
+        Some(end.0.time_s.map(|time_s| time_s + after_s))
+    }
+}
+
+/// A jar where nobody said how large: a fiftieth of the boiler, 200 to 2000 mL.
+pub(crate) fn usual_jar_ml(plan: &RunPlan) -> f64 {
+    ((plan.still.boiler_litres * 0.4).round() * 50.0).clamp(200.0, 2000.0)
 }

@@ -24,7 +24,7 @@ use super::prompts::Prompts;
 use super::steps::Steps;
 use super::trace::Trace;
 use crate::error::AdviseError;
-use crate::estimate::Character;
+use crate::estimate::{Character, usual_jar_ml};
 
 /// Sizes of jar that are taken, mL.
 const JAR_ML: (f64, f64) = (10.0, 100_000.0);
@@ -138,7 +138,7 @@ impl Live {
         forecasts: Option<Forecasts>,
         forecast_problem: Option<String>,
     ) -> Result<Self, AdviseError> {
-        let by_boiler = ((plan.still.boiler_litres * 0.4).round() * 50.0).clamp(200.0, 2000.0);
+        let by_boiler = usual_jar_ml(&plan);
         let jar_ml = options.jar_ml.unwrap_or(by_boiler);
         if !(jar_ml >= JAR_ML.0 && jar_ml <= JAR_ML.1) {
             return Err(AdviseError::Option {
