@@ -28,6 +28,8 @@ pub struct Forecast {
     pub charge_litres: Option<f64>,
     /// Likeliest fault as `kind:channel`, or `none`; nothing where faults were not looked for.
     pub fault: Option<String>,
+    /// The raw head probe's strength beside it, % vol; never written.
+    pub naive_strength_vol: Option<f64>,
     /// Answers it says should not be trusted.
     pub untrusted: Vec<String>,
 }
@@ -51,6 +53,7 @@ impl Forecast {
             charge_strength_vol: Some(rounded(outlook.charge_strength_vol.p50, 1e3)),
             charge_litres: Some(rounded(outlook.charge_litres.p50, 1e3)),
             fault: Some(named_fault(outlook)),
+            naive_strength_vol: None,
             untrusted: outlook.untrusted.iter().map(|untrusted| untrusted.answer.clone()).collect(),
         };
         (is_in_order(&forecast.end) && is_in_order(&forecast.litres)).then_some(forecast)

@@ -2,13 +2,27 @@
 //!
 //! Pure: forecasts and truth are arguments, chance has a seed.
 
+mod character;
+mod checks;
 mod curve;
 mod forecast;
+mod naive;
+mod naming;
 mod normal;
+mod paired;
+mod scored;
+mod summary;
 mod truth;
 
+pub use character::{TraitMark, trait_marks};
+pub use checks::{Check, checks, sides, worst, worst_runs};
 pub use curve::{crps, place};
 pub use forecast::{Forecast, named_fault};
+pub use naive::naive_strength_vol;
+pub use naming::{Accused, FaultTable, Naming};
+pub use paired::{Gain, Paired, compare};
+pub use scored::{Mark, Scored, Standing};
+pub use summary::{PLACES, Side, StrengthSide, Summary, fractions, groups, places, summaries};
 pub use truth::{FRACTIONS, Truth};
 
 use crate::rows::RecordedRun;
@@ -22,3 +36,6 @@ pub fn rows_until(rows: &RecordedRun, at_s: f64) -> RecordedRun {
         jars: rows.jars.iter().filter(|jar| jar.end_s <= at_s).cloned().collect(),
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -4,13 +4,21 @@
 mod folders;
 mod forecasts;
 mod moments;
+mod page;
 mod progress;
+mod report;
+mod svg;
 mod table;
+mod tables;
+mod text;
 mod work;
 
 use std::num::NonZero;
+use std::path::{Path, PathBuf};
 
 use advise::estimate::Settings;
+use advise::score::Forecast;
+use report::{Report, Runs};
 
 use crate::args::BenchmarkArgs;
 use crate::error::CliError;
@@ -21,22 +29,77 @@ use crate::print;
 const JOBS_MAX: f64 = 1024.0;
 
 /// Makes the forecasts, writes them, scores them where the truth is known.
-pub(crate) fn run(args: &BenchmarkArgs, _json: bool) -> Result<(), CliError> {
+pub(crate) fn run(args: &BenchmarkArgs, json: bool) -> Result<(), CliError> {
+    let jobs = jobs(args.jobs)?;
     let units = folders::find(&args.folder)?;
-    let moments = moments::choose(&units, &args.folder, args.at.as_deref())?;
-    let choices = work::Choices {
-        settings: Settings { seed: args.seed, update: !args.no_update },
-        learning: !args.no_learning,
-        jobs: jobs(args.jobs)?,
+    let runs = Runs::new(&units);
+    let baselines = baselines(&args.baseline, &runs)?;
+    let results = match &args.score_only {
+        Some(file) => work::sorted(&units, read_forecasts(file, &runs)?),
+        None => {
+            let moments = moments::choose(&units, &args.folder, args.at.as_deref())?;
+            let settings = Settings { seed: args.seed, update: !args.no_update };
+            work::forecasts(
+                &units,
+                &moments,
+                work::Choices { settings, learning: !args.no_learning, jobs },
+            )
+        }
     };
-    let results = work::forecasts(&units, &moments, choices);
     if let Some(path) = &args.csv {
         let made = results.iter().flat_map(|result| &result.forecasts);
         super::write_file("--csv", path, &forecasts::write(made))?;
     }
-    let series = units.iter().filter(|unit| unit.runs.len() > 1).count();
-    print::text(&format!("{} runs, {series} series\n", results.len()))?;
+    say(args, json, &runs, &results, &baselines)?;
     finish(&results)
+}
+
+/// Prints the scores and writes the page; without any truth, only what was done.
+fn say(
+    args: &BenchmarkArgs,
+    json: bool,
+    runs: &Runs<'_>,
+    results: &[work::RunResult],
+    baselines: &[(String, Vec<Forecast>)],
+) -> Result<(), CliError> {
+    let report = Report::new(runs, results, baselines, args.seed);
+    if let Some(folder) = &args.report {
+        page::write(folder, &report, runs, results)?;
+    }
+    if json {
+        print::json(&report)?;
+    } else if runs.any_truth() {
+        print::text(&text::write(&report))?;
+    } else {
+        let made: usize = results.iter().map(|result| result.forecasts.len()).sum();
+        print::text(&format!(
+            "{} runs, {} series, {made} forecasts; nothing is scored: no outcome.json is there\n",
+            report.runs, report.series
+        ))?;
+    }
+    Ok(())
+}
+
+fn baselines(files: &[PathBuf], runs: &Runs<'_>) -> Result<Vec<(String, Vec<Forecast>)>, CliError> {
+    let name = |file: &Path| {
+        file.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned())
+    };
+    files.iter().map(|file| Ok((name(file), read_forecasts(file, runs)?))).collect()
+}
+
+/// Forecasts of a file, at least one of which must be of a run whose truth is known.
+fn read_forecasts(file: &Path, runs: &Runs<'_>) -> Result<Vec<Forecast>, CliError> {
+    let read = forecasts::read(file)?;
+    if runs.score(&read).is_empty() {
+        return Err(CliError::Unfit {
+            file: file.to_path_buf(),
+            line: None,
+            what: "no forecast in it is of a run below the folder whose outcome.json is there"
+                .to_owned(),
+            hint: "runs are named by their folder, as 001 or series-A/1".to_owned(),
+        });
+    }
+    Ok(read)
 }
 
 fn jobs(asked: Option<usize>) -> Result<usize, CliError> {

@@ -9,6 +9,10 @@ use super::folders::{Recording, Unit};
 use super::table::Table;
 use crate::error::CliError;
 
+/// How long after its last row a run may still be asked about, s: between two rows nothing is known
+/// of the next, and a record may be cut off at the moment.
+const SILENCE_S: f64 = 3600.0;
+
 /// One moment.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Moment {
@@ -66,15 +70,12 @@ fn read(file: &Path, runs: &BTreeMap<&str, &Recording>) -> Result<Moments, CliEr
                 "it is the share of the hearts",
             ));
         }
-        let last_s = run.folder.rows.last_s();
-        if !(0.0..=last_s).contains(&made_at_s) {
-            let bound = format!("must lie from 0 to the run's last row at {last_s} s");
-            return Err(row.refused(
-                "made_at_s",
-                &made_at_s.to_string(),
-                &bound,
-                "it is run time: seconds from heater on",
-            ));
+        let latest_s = run.folder.rows.last_s() + SILENCE_S;
+        if !(0.0..=latest_s).contains(&made_at_s) {
+            let bound =
+                format!("must lie from 0 to an hour after the run's last row, {latest_s} s");
+            let hint = "it is run time: seconds from heater on";
+            return Err(row.refused("made_at_s", &made_at_s.to_string(), &bound, hint));
         }
         let of_run = moments.entry(name.to_owned()).or_default();
         if of_run.iter().any(|moment: &Moment| moment.at_fraction == at_fraction) {

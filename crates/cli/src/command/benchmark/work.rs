@@ -5,7 +5,7 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use advise::estimate::{AlcoholBalance, Character, Settings, estimate, learn};
-use advise::score::{Forecast, rows_until};
+use advise::score::{Forecast, naive_strength_vol, rows_until};
 
 use super::folders::{Recording, Unit};
 use super::moments::{Moment, Moments};
@@ -64,6 +64,24 @@ pub(super) fn forecasts(units: &[Unit], moments: &Moments, choices: Choices) -> 
     done.into_iter().flatten().flatten().collect()
 }
 
+/// Forecasts that were made before, by run in the units' order.
+pub(super) fn sorted(units: &[Unit], forecasts: Vec<Forecast>) -> Vec<RunResult> {
+    let mut results: Vec<RunResult> = units
+        .iter()
+        .flat_map(|unit| &unit.runs)
+        .map(|run| RunResult { name: run.name.clone(), ..RunResult::default() })
+        .collect();
+    for forecast in forecasts {
+        if let Some(result) = results.iter_mut().find(|result| result.name == forecast.run) {
+            result.forecasts.push(forecast);
+        }
+    }
+    for result in &mut results {
+        result.forecasts.sort_by(|a, b| a.at_fraction.total_cmp(&b.at_fraction));
+    }
+    results
+}
+
 fn unit(unit: &Unit, moments: &Moments, choices: Choices, progress: &Progress) -> Vec<RunResult> {
     let mut known: Option<Character> = None;
     let mut results = Vec::new();
@@ -115,8 +133,11 @@ fn one(
     let rows = rows_until(&run.folder.rows, moment.made_at_s);
     let outlook = estimate(&run.folder.plan, &rows, moment.made_at_s, known, settings)
         .map_err(|why| why.to_string())?;
-    Forecast::of_outlook(&run.name, moment.at_fraction, &outlook)
-        .ok_or_else(|| "the estimate gives no end of the hearts".to_owned())
+    let forecast = Forecast::of_outlook(&run.name, moment.at_fraction, &outlook);
+    let mut forecast =
+        forecast.ok_or_else(|| "the estimate gives no end of the hearts".to_owned())?;
+    forecast.naive_strength_vol = naive_strength_vol(&run.folder.plan, &rows);
+    Ok(forecast)
 }
 
 /// A fault of one estimate must not take the others with it.
