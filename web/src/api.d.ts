@@ -526,6 +526,7 @@ export interface components {
             jars: components["schemas"]["JarWire"][];
             litres?: components["schemas"]["EstimateWire"] | null;
             next?: components["schemas"]["NextWire"] | null;
+            outlook?: components["schemas"]["OutlookWire"] | null;
             /**
              * Format: double
              * @description This run's plateau at the present pressure, °C.

@@ -26,11 +26,7 @@ use crate::wire::run::AdviceMessageWire;
         title = "Middlecut",
         description = "Plans, attends and records the runs of a small still. Advisory only: nothing here drives a heater or a valve.",
     ),
-    components(schemas(
-        AdviceMessageWire,
-        crate::wire::advice::EventWire,
-        crate::wire::outlook::OutlookWire
-    ))
+    components(schemas(AdviceMessageWire, crate::wire::advice::EventWire))
 )]
 struct Document;
 

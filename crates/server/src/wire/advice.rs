@@ -3,6 +3,7 @@
 use advise::live;
 use still::outcome::EndedBy;
 
+use super::outlook::OutlookWire;
 use super::plan::StepKindWire;
 use super::twin::{enum_twin, struct_twin};
 
@@ -236,6 +237,8 @@ struct_twin!(
         quiet: Vec<QuietWire> = |v| each(&v.quiet),
         /// Seconds until the attendant counts as absent.
         attendant_left_s: f64 = |v| v.attendant_left_s,
+        /// What is known from all measurements; none before vapour. It says itself from when it is.
+        outlook: Option<OutlookWire> = |v| maybe(v.outlook.as_ref()),
         /// How it ended, once it has.
         end: Option<RunEndWire> = |v| maybe(v.end.as_ref()),
     }

@@ -4,5 +4,6 @@ mod bad_input;
 #[cfg(test)]
 mod common;
 mod contract;
+mod outlook;
 mod runs;
 mod stills;

@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use crate::common::{NOON_MS, Running, plan, real_run, start, start_at};
 
 /// Begins a rehearsal of the example house and gives its id.
-fn rehearsal(server: &Running, speed: f64, attendant: bool) -> String {
+pub(crate) fn rehearsal(server: &Running, speed: f64, attendant: bool) -> String {
     let ask = json!({
         "plan": plan(server), "mode": "rehearsal", "speed": speed, "seed": 7,
         "attendant": attendant, "example": true,
@@ -18,15 +18,20 @@ fn rehearsal(server: &Running, speed: f64, attendant: bool) -> String {
     answer.json()["id"].as_str().expect("an id").to_owned()
 }
 
-fn run(server: &Running, id: &str) -> Value {
+pub(crate) fn run(server: &Running, id: &str) -> Value {
     let answer = server.get(&format!("/api/runs/{id}"));
     assert_eq!(answer.status, 200, "{answer:?}");
     answer.json()
 }
 
-/// Asks until it holds; a minute at most.
-fn wait_for(server: &Running, id: &str, what: &str, holds: impl Fn(&Value) -> bool) -> Value {
-    let until = Instant::now() + Duration::from_mins(1);
+/// Asks until it holds; four minutes at most: a whole rehearsal estimates hundreds of times.
+pub(crate) fn wait_for(
+    server: &Running,
+    id: &str,
+    what: &str,
+    holds: impl Fn(&Value) -> bool,
+) -> Value {
+    let until = Instant::now() + Duration::from_mins(4);
     while Instant::now() < until {
         let run = run(server, id);
         if holds(&run) {

@@ -1,0 +1,84 @@
+//! Estimates in a run: they come with the advice, outlast a stop, and hold nobody up.
+
+use std::time::{Duration, Instant};
+
+use serde_json::{Value, json};
+
+use crate::common::{Running, real_run, start, start_at};
+use crate::runs::{rehearsal, run, wait_for};
+
+/// Far less than the hundreds of estimates of a whole day would take.
+const AT_ONCE: Duration = Duration::from_secs(8);
+
+fn set_speed(server: &Running, id: &str, speed: f64) {
+    let answer =
+        server.send("PUT", &format!("/api/runs/{id}/speed"), &json!({"speed": speed})).status;
+    assert_eq!(answer, 200);
+}
+
+/// Whether five numbers are in order.
+fn in_order(quantiles: &Value) -> bool {
+    let levels = ["p025", "p10", "p50", "p90", "p975"];
+    let numbers: Vec<f64> =
+        levels.iter().map(|level| quantiles[*level].as_f64().expect("a number")).collect();
+    numbers.windows(2).all(|pair| pair[0] <= pair[1])
+}
+
+#[test]
+fn a_rehearsal_says_when_hearts_should_end_and_says_it_again_after_a_stop() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = rehearsal(&server, 2000.0, true);
+    assert!(run(&server, &id)["advice"]["outlook"].is_null(), "there is no vapour yet");
+    let made = |run: &Value| run["advice"]["outlook"]["made_at_s"].as_f64();
+    wait_for(&server, &id, "an outlook in hearts", |run| {
+        made(run).is_some() && run["advice"]["state"] == "hearts"
+    });
+    set_speed(&server, &id, 0.0);
+    let before = run(&server, &id);
+    let (now_s, made_s) = (before["advice"]["time_s"].as_f64().unwrap(), made(&before).unwrap());
+    assert!(made_s % 60.0 == 0.0 && (60.0..120.0).contains(&(now_s - made_s)), "{made_s} {now_s}");
+    let outlook = &before["advice"]["outlook"];
+    assert!(in_order(&outlook["plan_end"]["time_s"]), "{outlook}");
+    assert!(in_order(&outlook["charge_litres"]), "{outlook}");
+    server.stop();
+    let server = start_at(folder.path(), crate::common::NOON_MS + 1000);
+    let after = wait_for(&server, &id, "the same outlook", |run| made(run).is_some());
+    assert_eq!(made(&after), Some(made_s));
+    set_speed(&server, &id, 600.0);
+    wait_for(&server, &id, "a newer outlook", |run| made(run).is_some_and(|s| s > made_s));
+}
+
+/// What a small still shows: it boils at 2400 s.
+fn row(time_s: u32) -> Value {
+    let t = f64::from(time_s);
+    let (head_c, pot_c) = if t < 2400.0 { (20.0, 20.0 + t * 0.03) } else { (78.4, 92.0) };
+    json!({"time_s": t, "head_c": head_c, "pot_c": pot_c})
+}
+
+#[test]
+fn a_real_run_that_was_out_of_sight_for_hours_answers_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = real_run(&server);
+    let act = |body: Value| {
+        let answer = server.post(&format!("/api/runs/{id}/actions"), &body);
+        assert_eq!(answer.status, 200, "{answer:?}");
+    };
+    act(json!({"action": "heater", "value": 2000, "unit": "W"}));
+    server.pass_ms(3_600_000);
+    let rows: Vec<Value> = (0..=360).map(|i| row(10 * i)).collect();
+    let began = Instant::now();
+    let answer = server.post(&format!("/api/runs/{id}/readings"), &json!({"rows": rows}));
+    assert_eq!(answer.status, 200, "{answer:?}");
+    act(json!({"action": "step", "note": "equalise", "time_s": 2500}));
+    assert!(began.elapsed() < AT_ONCE, "late rows took {:?}", began.elapsed());
+    let asks = |run: &Value| !run["advice"]["outlook"].is_null();
+    server.pass_ms(120_000);
+    wait_for(&server, &id, "an outlook", asks);
+    server.pass_ms(20_000_000);
+    let began = Instant::now();
+    let caught_up = |run: &Value| run["advice"]["time_s"].as_f64() > Some(23_000.0);
+    wait_for(&server, &id, "run time as the clock has it", caught_up);
+    assert!(began.elapsed() < AT_ONCE, "hours took {:?}", began.elapsed());
+}
