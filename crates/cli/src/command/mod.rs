@@ -4,8 +4,11 @@ mod benchmark;
 mod blend;
 mod completions;
 mod data;
+mod earlier;
+mod estimate;
 mod forecast;
 mod gauge;
+mod learn;
 mod liquid;
 mod live;
 mod openapi;
@@ -33,6 +36,8 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Forecast(args)) => forecast::run(args, json),
         Some(Command::Replay(args)) => replay::run(args, json),
         Some(Command::Rehearse(args)) => rehearse::run(args, json),
+        Some(Command::Estimate(args)) => estimate::run(args, json),
+        Some(Command::Learn(args)) => learn::run(args, json),
         Some(Command::Benchmark(args)) => benchmark::run(args, json),
         Some(Command::Serve(args)) => serve::run(args, json),
         Some(Command::Export(args)) => record::export(args, json),

@@ -1,0 +1,91 @@
+//! `middlecut estimate`: what was known about a run at one moment, from what was recorded by then.
+
+mod moment;
+mod text;
+mod wire;
+
+use std::path::Path;
+
+use advise::estimate::{Character, Outlook, Settings};
+use advise::score::rows_until;
+use store::folder::RunFolder;
+
+use super::earlier;
+use crate::args::EstimateArgs;
+use crate::error::CliError;
+use crate::print;
+use moment::Moment;
+
+/// One estimate and what it is about.
+struct Estimated<'a> {
+    run: &'a str,
+    title: &'a str,
+    moment: Moment,
+    /// Run time of the last thing that was recorded by then, s.
+    recorded_s: f64,
+    learned_runs: usize,
+    outlook: &'a Outlook,
+}
+
+/// Reads the folder, cuts it off at the moment, estimates, prints.
+pub(crate) fn run(args: &EstimateArgs, json: bool) -> Result<(), CliError> {
+    let folder = store::folder::read(&args.folder)?;
+    let moment = moment::choose(args.at, &args.folder, &folder)?;
+    let settings = Settings { seed: args.seed, update: !args.no_update };
+    let known = learned(args, &folder)?;
+    let rows = rows_until(&folder.rows, moment.made_at_s);
+    let outlook = advise::estimate::estimate(
+        &folder.plan,
+        &rows,
+        moment.made_at_s,
+        known.as_ref(),
+        settings,
+    )?;
+    let run = name(&args.folder);
+    let estimated = Estimated {
+        run: &run,
+        title: &folder.plan.title,
+        moment,
+        recorded_s: rows.last_s(),
+        learned_runs: known.as_ref().map_or(0, Character::runs),
+        outlook: &outlook,
+    };
+    if json {
+        print::json(&wire::Wire::new(&estimated))?;
+    } else {
+        print::text(&text::write(&estimated, folder.plan.still.kind))?;
+    }
+    Ok(())
+}
+
+/// What the earlier runs taught about the still; nothing where none were named.
+fn learned(args: &EstimateArgs, folder: &RunFolder) -> Result<Option<Character>, CliError> {
+    let runs = earlier::read(&args.learned)?;
+    let mut known = None;
+    for (run, dir) in runs.iter().zip(&args.learned) {
+        earlier::check_still(&folder.plan.still, &run.plan.still, dir)?;
+        if earlier::is_same_run(run, folder) {
+            return Err(CliError::Unfit {
+                file: dir.clone(),
+                line: None,
+                what: format!(
+                    "--learned is the run \"{}\" of {}, which is to be estimated",
+                    run.plan.title, run.plan.start
+                ),
+                hint: "learn from earlier runs only: a run must not tell about itself".to_owned(),
+            });
+        }
+        let before = known.unwrap_or_default();
+        let settings = Settings { seed: args.seed, update: true };
+        let lesson = advise::estimate::learn(&run.plan, &run.rows, &before, settings)?;
+        known = Some(lesson.character);
+    }
+    Ok(known)
+}
+
+/// The name of a run: that of its folder.
+fn name(dir: &Path) -> String {
+    let whole = dir.canonicalize();
+    let dir = whole.as_deref().unwrap_or(dir);
+    dir.file_name().unwrap_or(dir.as_os_str()).to_string_lossy().into_owned()
+}

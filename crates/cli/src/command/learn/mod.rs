@@ -1,0 +1,92 @@
+//! `middlecut learn`: what runs of one still taught about it, kept in the record or in a file.
+
+mod file;
+mod keep;
+mod text;
+
+use advise::estimate::{AlcoholBalance, Character, Settings};
+use serde::Serialize;
+use store::folder::RunFolder;
+
+use super::earlier;
+use crate::args::LearnArgs;
+use crate::error::CliError;
+use crate::print;
+use keep::Keeper;
+
+/// One run that taught, and where its alcohol went.
+#[derive(Debug, Serialize)]
+struct Taught {
+    run: String,
+    title: String,
+    start: String,
+    balance: AlcoholBalance,
+    /// What was known of the still after it.
+    #[serde(skip)]
+    character: Character,
+}
+
+/// Everything that is said.
+#[derive(Debug, Serialize)]
+struct Known<'a> {
+    still: &'a str,
+    runs: usize,
+    character: &'a Character,
+    taught: &'a [Taught],
+    /// Folders of runs that counted before.
+    counted_before: &'a [String],
+    kept_in: &'a str,
+}
+
+/// Reads all folders, learns from them in order, keeps what was learned, prints it.
+pub(crate) fn run(args: &LearnArgs, json: bool) -> Result<(), CliError> {
+    let runs = earlier::read(&args.folders)?;
+    let Some(first) = runs.first() else { return Ok(()) };
+    let still = first.plan.still.name.as_str();
+    let mut keeper = Keeper::open(args, &runs)?;
+    let before = keeper.before(still)?;
+    let (taught, counted_before) = teach(args, &runs, &before)?;
+    let known = taught.last().map_or(&before, |last| &last.character);
+    keeper.keep(still, &taught, known)?;
+    let known = Known {
+        still,
+        runs: known.runs(),
+        character: known,
+        taught: &taught,
+        counted_before: &counted_before,
+        kept_in: &keeper.place(),
+    };
+    if json {
+        print::json(&known)?;
+    } else {
+        print::text(&text::write(&known))?;
+    }
+    Ok(())
+}
+
+/// Learns from every run that does not count yet; gives the lessons and the folders of the others.
+fn teach(
+    args: &LearnArgs,
+    runs: &[RunFolder],
+    before: &Character,
+) -> Result<(Vec<Taught>, Vec<String>), CliError> {
+    let settings = Settings { seed: args.seed, update: true };
+    let (mut taught, mut counted): (Vec<Taught>, Vec<String>) = (Vec::new(), Vec::new());
+    for (folder, dir) in runs.iter().zip(&args.folders) {
+        let (plan, run) = (&folder.plan, dir.display().to_string());
+        let known = taught.last().map_or(before, |last| &last.character);
+        if known.history.iter().any(|one| one.title == plan.title && one.start == plan.start) {
+            counted.push(run);
+            continue;
+        }
+        let lesson = advise::estimate::learn(plan, &folder.rows, known, settings)?;
+        taught.push(Taught {
+            run,
+            title: plan.title.clone(),
+            start: plan.start.clone(),
+            balance: lesson.balance,
+            character: lesson.character,
+        });
+    }
+    Ok((taught, counted))
+}
