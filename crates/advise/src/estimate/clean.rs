@@ -5,8 +5,18 @@ const POSSIBLE_C: std::ops::RangeInclusive<f64> = -10.0..=125.0;
 /// Readings on each side of the median that a spike is told by, and how far it stands out, K.
 const SPIKE_SIDE: usize = 3;
 const SPIKE_K: f64 = 2.5;
-/// A probe that gives the same digits for this long while the still boils is stuck, s.
-const STUCK_S: f64 = 1500.0;
+/// A probe that gives the same digits for this long while the still boils is stuck, s: the head of
+/// a column stands still by itself on its plateau, any other moves.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct StuckAfter {
+    pub(super) head_s: f64,
+    pub(super) pot_s: f64,
+}
+
+impl StuckAfter {
+    pub(super) const POT_STILL: Self = Self { head_s: 660.0, pot_s: 900.0 };
+    pub(super) const COLUMN: Self = Self { head_s: 2100.0, pot_s: 1200.0 };
+}
 
 /// One probe over time.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -60,13 +70,14 @@ pub(super) fn median(values: &mut [f64]) -> f64 {
 type Raw = (f64, Option<f64>, f64);
 
 /// Head and pot, cleaned.
-pub(super) fn clean(head: &[Raw], pot: &[Raw]) -> (Series, Series) {
-    let (mut head, mut pot) = (one(head), one(pot));
-    if exchanged(&head, &pot) {
-        std::mem::swap(&mut head, &mut pot);
-        head.swapped = true;
-        pot.swapped = true;
+pub(super) fn clean(head: &[Raw], pot: &[Raw], stuck: StuckAfter) -> (Series, Series) {
+    let own = (one(head, stuck.head_s), one(pot, stuck.pot_s));
+    if !exchanged(&own.0, &own.1) {
+        return own;
     }
+    let (mut head, mut pot) = (one(pot, stuck.head_s), one(head, stuck.pot_s));
+    head.swapped = true;
+    pot.swapped = true;
     (head, pot)
 }
 
@@ -75,7 +86,7 @@ fn is_code(value: f64) -> bool {
     !POSSIBLE_C.contains(&value) || value == 85.0
 }
 
-fn one(raw: &[Raw]) -> Series {
+fn one(raw: &[Raw], stuck_after_s: f64) -> Series {
     let mut series = Series::default();
     let mut good: Vec<(f64, f64, f64)> = Vec::new();
     let read = raw.iter().filter(|row| row.1.is_some()).count();
@@ -112,7 +123,7 @@ fn one(raw: &[Raw]) -> Series {
     let last = good.last();
     let same = good.iter().rev().take_while(|row| last.is_some_and(|l| l.1 == row.1)).last();
     if let (Some(last), Some(first)) = (last, same)
-        && last.0 - first.0 >= STUCK_S
+        && last.0 - first.0 >= stuck_after_s
         && last.1 > 50.0
     {
         series.stuck_s = Some(first.0);

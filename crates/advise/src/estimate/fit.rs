@@ -6,6 +6,7 @@
 use numerics::linear::solve_dense;
 use still::StillError;
 
+use super::draws::cholesky;
 use super::believe::{Beliefs, FUSEL, HOLD_UP, LIGHT, SIMULATED, UNKNOWNS};
 use super::measured::Measured;
 use super::model::{Model, Reach, Simulated, Unknowns};
@@ -36,6 +37,8 @@ pub(super) struct Fit {
     pub(super) chi_square: f64,
     /// Sum of weights: how many measurements count.
     pub(super) effective: f64,
+    /// Ln of how well the hypothesis explains the measurements, up to a constant: Laplace.
+    pub(super) log_evidence: f64,
 }
 
 /// Which unknowns a kind of still has.
@@ -168,10 +171,12 @@ impl Problem<'_> {
         let slopes = self.slopes(&z, &best, &residuals, Reach::Hearts);
         let weights: Vec<f64> = residuals.iter().map(|r| weight(*r, 1.0).min(1.0)).collect();
         let information = information(&slopes.rows, &weights, 0.0);
+        let covariance = invert(&information);
         let chi_square = residuals.iter().zip(&weights).map(|(r, w)| w * r * r).sum();
         Ok(Fit {
             z,
-            covariance: invert(information),
+            log_evidence: 0.5 * log_determinant(&covariance) - cost(&residuals, &z, 1.0),
+            covariance,
             best,
             aside: slopes.aside,
             chi_square,
@@ -223,10 +228,10 @@ fn newton(
 }
 
 /// The inverse, column by column; the matrix is prior plus squares, so it has one.
-fn invert(matrix: Vec<f64>) -> Vec<f64> {
+fn invert(matrix: &[f64]) -> Vec<f64> {
     let mut inverse = vec![0.0; UNKNOWNS * UNKNOWNS];
     for column in 0..UNKNOWNS {
-        let mut copy = matrix.clone();
+        let mut copy = matrix.to_vec();
         let mut right = vec![0.0; UNKNOWNS];
         right[column] = 1.0;
         if solve_dense(&mut copy, &mut right).is_err() {
@@ -238,6 +243,11 @@ fn invert(matrix: Vec<f64>) -> Vec<f64> {
         }
     }
     inverse
+}
+
+fn log_determinant(covariance: &[f64]) -> f64 {
+    let lower = cholesky(covariance);
+    (0..UNKNOWNS).map(|i| 2.0 * lower[i * UNKNOWNS + i].max(1e-9).ln()).sum()
 }
 
 impl Fit {

@@ -34,8 +34,8 @@ const EARLY_SLOW: f64 = 0.25;
 /// A standard deviation of one unknown moves an end by this share at most: more is a simulation
 /// gone astray.
 const SLOPE_MAX: f64 = 0.5;
-/// Fewest draws that make a band; with fewer left the end is imminent or overdue.
-const DRAWS_LEAST: usize = 60;
+/// With less than one draw in so many left, the end is imminent or overdue.
+const DRAWS_LEAST: usize = 30;
 
 /// One end as the simulations have it: value and slopes of time and litres.
 struct Course {
@@ -70,6 +70,17 @@ pub(super) struct EndDraws {
     pub(super) strength: Vec<f64>,
 }
 
+impl EndDraws {
+    /// Adds the draws of another hypothesis.
+    pub(super) fn take(&mut self, other: Option<Self>) {
+        if let Some(mut other) = other {
+            self.time_s.append(&mut other.time_s);
+            self.litres.append(&mut other.litres);
+            self.strength.append(&mut other.strength);
+        }
+    }
+}
+
 /// Everything needed to draw ends.
 pub(super) struct Foresight<'a> {
     pub(super) model: &'a Model<'a>,
@@ -87,10 +98,11 @@ impl<'a> Foresight<'a> {
         fit: &'a Fit,
         now_s: f64,
         floors: Floors,
+        count: usize,
         normal: &mut Normal,
     ) -> Self {
         let drawn_l = hearts_so_far(&fit.best, now_s).map_or(0.0, |(litres, _)| litres);
-        let deviations = deviations(&fit.covariance, normal);
+        let deviations = deviations(&fit.covariance, count, normal);
         Self { model, fit, now_s, drawn_l, floors, deviations }
     }
 
@@ -183,7 +195,7 @@ impl<'a> Foresight<'a> {
             drawn.litres.push(litres);
             drawn.strength.push(course.strength + dot(&course.strength_slope, deviation));
         }
-        if drawn.time_s.len() < DRAWS_LEAST {
+        if drawn.time_s.len() * DRAWS_LEAST < self.deviations.len() {
             self.overdue(&mut drawn, pace, whole_s, course.strength, normal);
         }
         Some(drawn)
@@ -198,7 +210,7 @@ impl<'a> Foresight<'a> {
         strength: f64,
         normal: &mut Normal,
     ) {
-        for _ in 0..400 {
+        for _ in 0..self.deviations.len() / 5 {
             let left_s = LEAST_LEFT_S + 0.04 * whole_s * normal.draw().abs();
             drawn.time_s.push(self.now_s + left_s);
             drawn.litres.push(self.drawn_l + left_s / pace);

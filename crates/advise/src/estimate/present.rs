@@ -3,13 +3,14 @@
 use still::plan::{RunPlan, StillKind};
 
 use super::Settings;
-use super::believe::{Beliefs, LITRES, STRENGTH, UNKNOWNS};
+use super::believe::{Beliefs, LITRES, STRENGTH};
 use super::character::Character;
 use super::draws::{DRAWS, Normal};
-use super::fit::{Fit, Problem, unknowns};
-use super::foresee::{Floors, Foresight, bands, hearts_so_far};
+use super::fit::unknowns;
+use super::foresee::{EndDraws, Floors, Foresight, bands, hearts_so_far};
+use super::hypotheses::{Ends, Weighed, all_beliefs, weigh};
 use super::measured::Measured;
-use super::model::{Model, Reach, Simulated, Unknowns};
+use super::model::{Reach, Simulated, Unknowns};
 use super::outlook::{EndForecast, Evidence, Outlook};
 use super::past::inputs;
 use super::quantiles::Quantiles;
@@ -34,9 +35,9 @@ fn floors(plan: &RunPlan) -> Floors {
     }
 }
 
-/// Where a fit ended, for the next one to go on from.
+/// Where the fits ended, for the next ones to go on from.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Warm([f64; UNKNOWNS]);
+pub(crate) struct Warm(Ends);
 
 /// An estimate: cold without `warm`, else one step on from there.
 pub(crate) fn estimate(
@@ -50,24 +51,19 @@ pub(crate) fn estimate(
     plan.check()?;
     let seen = Seen::of(plan, rows, at_s);
     let inputs = inputs(plan, &seen);
-    let beliefs = Beliefs::of(plan, character, inputs.metered);
-    let model = Model::new(plan, &seen, &inputs, &beliefs)?;
-    let measured = Measured::of(&model, &seen);
-    let problem = Problem { model: &model, measured: &measured, update: settings.update };
-    let fit = match warm.filter(|_| settings.update) {
-        Some(warm) => problem.renew(&warm.0)?,
-        None => problem.fit(&[0.0; UNKNOWNS], if settings.update { ROUNDS } else { 0 })?,
-    };
-    let present = Present { model: &model, measured: &measured, seen: &seen, fit: &fit, settings };
-    Ok((present.outlook(), Warm(fit.z)))
+    let beliefs = all_beliefs(&Beliefs::of(plan, character, inputs.metered));
+    let rounds = if settings.update { ROUNDS } else { 0 };
+    let from = warm.map(|warm| &warm.0);
+    let (all, measured, ends) = weigh(plan, &seen, &inputs, &beliefs, from, rounds)?;
+    let present = Present { all: &all, measured: &measured, seen: &seen, settings };
+    Ok((present.outlook(), Warm(ends)))
 }
 
-/// A fit with everything it was made from.
+/// Fitted hypotheses, the likeliest first, with everything they were made from.
 pub(super) struct Present<'a> {
-    pub(super) model: &'a Model<'a>,
+    pub(super) all: &'a [Weighed<'a>],
     pub(super) measured: &'a Measured,
     pub(super) seen: &'a Seen,
-    pub(super) fit: &'a Fit,
     pub(super) settings: Settings,
 }
 
@@ -82,12 +78,23 @@ fn banded(value: f64, sd: f64) -> Quantiles {
 
 impl Present<'_> {
     fn outlook(&self) -> Outlook {
-        let (model, fit, now_s) = (self.model, self.fit, self.seen.now_s);
-        let plan = model.plan;
+        let (now_s, best) = (self.seen.now_s, &self.all[0]);
+        let (plan, fit) = (best.model.plan, &best.fit);
         let mut normal = Normal::seeded(self.settings.seed);
-        let sight = Foresight::new(model, fit, now_s, floors(plan), &mut normal);
-        let end = sight.draw(|s| s.ends?.hearts, &mut normal).as_ref().and_then(bands);
-        let plan_end = sight.draw(|s| s.ends?.plan, &mut normal).as_ref().and_then(bands);
+        let (mut hearts, mut own) = (EndDraws::default(), EndDraws::default());
+        let mut first = None;
+        for weighed in self.all {
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 1")]
+            let count = (weighed.weight * DRAWS as f64).round() as usize;
+            let floors = floors(plan);
+            let sight =
+                Foresight::new(&weighed.model, &weighed.fit, now_s, floors, count, &mut normal);
+            hearts.take(sight.draw(|s| s.ends?.hearts, &mut normal));
+            own.take(sight.draw(|s| s.ends?.plan, &mut normal));
+            first.get_or_insert(sight);
+        }
+        let Some(sight) = first else { unreachable!("the likeliest hypothesis is always kept") };
+        let (end, plan_end) = (bands(&hearts), bands(&own));
         let alcohol = |s: &Simulated| s.track.at(now_s).map(|at| at.pot_alcohol_l());
         let pot_alcohol = sight.value(alcohol, 0.0, &mut normal);
         let pot_alcohol = pot_alcohol.as_deref().and_then(Quantiles::of_draws);
@@ -95,6 +102,7 @@ impl Present<'_> {
         let jar_l = usual_jar_ml(plan) / 1000.0;
         let on = sight.sensitivity(|s| s.ends?.hearts);
         let charge = &plan.charge;
+        let faults = self.faults();
         Outlook {
             made_at_s: now_s,
             plan_end,
@@ -108,8 +116,8 @@ impl Present<'_> {
             stop_s: self.stop(plan_end),
             charge_litres: sight.unknown(LITRES, |x| charge.litres * x.exp()),
             charge_strength_vol: sight.unknown(STRENGTH, |x| charge.strength_vol * x.exp()),
-            faults: Vec::new(),
-            untrusted: Vec::new(),
+            untrusted: self.untrusted(&faults),
+            faults,
             evidence: Evidence {
                 chi_square: fit.chi_square,
                 effective_measurements: fit.effective,
@@ -122,39 +130,39 @@ impl Present<'_> {
     }
 
     pub(super) fn unknowns(&self) -> Unknowns {
-        unknowns(self.model.beliefs, &self.fit.z)
+        unknowns(self.all[0].model.beliefs, &self.all[0].fit.z)
     }
 
     fn strength_now(&self) -> Quantiles {
-        let (track, now_s) = (&self.fit.best.track, self.seen.now_s);
+        let (track, now_s) = (&self.all[0].fit.best.track, self.seen.now_s);
         let Some(at) = track.at(now_s).or(track.points.first().copied()) else {
             return Quantiles::point(0.0);
         };
         let (more_vol, sd) = if self.settings.update {
-            put_right(self.measured, &self.fit.best, &self.unknowns(), now_s)
+            put_right(self.measured, &self.all[0].fit.best, &self.unknowns(), now_s)
         } else {
             (0.0, 0.5)
         };
-        banded_vol(at.drum_vol() + more_vol, sd.hypot(floors(self.model.plan).strength_vol))
+        banded_vol(at.drum_vol() + more_vol, sd.hypot(floors(self.all[0].model.plan).strength_vol))
     }
 
     /// Strength of the hearts so far: the jars that were gauged, the simulation for the rest.
     fn strength_so_far(&self) -> Option<Quantiles> {
-        let (_, vol) = hearts_so_far(&self.fit.best, self.seen.now_s)?;
+        let (_, vol) = hearts_so_far(&self.all[0].fit.best, self.seen.now_s)?;
         Some(banded_vol(vol + self.unknowns()[super::believe::GLASS] * 0.5, 0.25))
     }
 
     fn step_end(&self, sight: &Foresight<'_>, normal: &mut Normal) -> Option<Quantiles> {
         let now_s = sight.now_s;
         let draws = sight.value(|s| s.ends?.step_s, 0.0, normal)?;
-        let sd = self.model.inputs.take_off_sd.hypot(sight.floors.rate);
+        let sd = self.all[0].model.inputs.take_off_sd.hypot(sight.floors.rate);
         let later = draws.iter().map(|at| now_s + (at - now_s).max(0.0) * (sd * normal.draw()).exp());
         Quantiles::of_draws(&later.collect::<Vec<f64>>())
     }
 
     /// When the plan should stop: as long after the hearts as the likeliest still has it.
     fn stop(&self, plan_end: Option<EndForecast>) -> Option<Quantiles> {
-        let whole = self.model.simulate(&self.unknowns(), Reach::Stop).ok()?.ends?;
+        let whole = self.all[0].model.simulate(&self.unknowns(), Reach::Stop).ok()?.ends?;
         let stop_s = whole.stop_s?;
         let Some(end) = plan_end.zip(whole.plan) else {
             return Some(banded(stop_s, 0.05 * (stop_s - self.seen.now_s).max(0.0)));

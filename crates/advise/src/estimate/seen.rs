@@ -2,11 +2,11 @@
 
 use alcoholometry::gauge::{GaugeInput, Scale, gauge};
 use alcoholometry::{kernel, volume};
-use still::plan::{RunPlan, StepKind, TakeOff};
+use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 use thermo::ethanol_water::boiling_point;
 
-use super::clean::{Series, clean};
-use crate::live::Action;
+use super::clean::{Series, StuckAfter, clean};
+use crate::live::{Action, Reading};
 use crate::rows::RecordedRun;
 
 /// Ethanol in the liquid whose boiling point follows the pressure for head and pot alike.
@@ -55,7 +55,10 @@ pub(super) struct Seen {
     pub(super) vapour_s: Option<f64>,
     /// Whether the pressure was read.
     pub(super) barometer: bool,
+    /// When the coolant was closed, found lost or read as gone.
     pub(super) coolant_lost_s: Option<f64>,
+    /// When a person noted that the heater is weak.
+    pub(super) weak_s: Option<f64>,
 }
 
 /// How much higher than at the site's pressure things boil, K.
@@ -108,7 +111,11 @@ impl Seen {
                 duty.push((*time_s, flow / 60.0 * 4146.0 * (outlet - inlet)));
             }
         }
-        let (head, pot) = clean(&head, &pot);
+        let stuck = match plan.still.kind {
+            StillKind::Pot => StuckAfter::POT_STILL,
+            StillKind::Column => StuckAfter::COLUMN,
+        };
+        let (head, pot) = clean(&head, &pot, stuck);
         let mut seen = Self {
             now_s,
             vapour_s: vapour(&head),
@@ -122,7 +129,9 @@ impl Seen {
             steps: vec![(0.0, 0)],
             barometer: barometer > 10,
             coolant_lost_s: None,
+            weak_s: None,
         };
+        seen.look_for_flow(&readings);
         for (time_s, action) in actions {
             seen.act(plan, *time_s, action);
         }
@@ -148,7 +157,29 @@ impl Seen {
             Action::Coolant { l_per_min } if *l_per_min <= 0.05 && time_s > 0.0 => {
                 self.coolant_lost_s.get_or_insert(time_s);
             }
+            Action::Note { text } => {
+                let text = text.to_lowercase();
+                if text.contains("coolant") || text.contains("cooling water") {
+                    self.coolant_lost_s.get_or_insert(time_s);
+                }
+                if text.contains("weak") || text.contains("element") {
+                    self.weak_s.get_or_insert(time_s);
+                }
+            }
             _ => {}
+        }
+    }
+
+    /// Flow that was there and is gone for three readings in a row.
+    fn look_for_flow(&mut self, readings: &[&(f64, Reading)]) {
+        let flows = readings.iter().filter_map(|row| Some((row.0, row.1.coolant_l_per_min?)));
+        let (mut most, mut low) = (0.0_f64, 0);
+        for (time_s, flow) in flows {
+            most = most.max(flow);
+            low = if flow < 0.3 * most && most > 0.2 { low + 1 } else { 0 };
+            if low == 3 {
+                self.coolant_lost_s.get_or_insert(time_s);
+            }
         }
     }
 

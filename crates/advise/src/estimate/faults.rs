@@ -1,0 +1,173 @@
+//! What is wrong with probes, heater, coolant or the stated charge, and which answers suffer.
+
+use still::plan::StillKind;
+
+use super::believe::{DRIFT, HEAD_OFFSET, STRENGTH, UNKNOWNS};
+use super::clean::{Series, median};
+use super::hypotheses::Hypothesis;
+use super::outlook::{Fault, FaultKind, Untrusted};
+use super::present::Present;
+
+/// A spike or two happen; this many on one probe are a fault.
+const SPIKES_LEAST: usize = 3;
+const DROPOUTS_LEAST: usize = 3;
+/// Power read against power set that means a failing element, and how long.
+const WEAK_SHARE: f64 = 0.9;
+const WEAK_S: f64 = 300.0;
+/// A drift or a wrong strength smaller than this is none.
+const DRIFT_K_PER_H: f64 = 0.06;
+const STRENGTH_OFF: f64 = 0.07;
+/// A head further off than this is called so; probes as sold are good to a third of it.
+const HEAD_OFF_K: f64 = 0.52;
+/// A hypothesis believed this far makes its answers doubtful, though it is not named yet.
+const DOUBT: f64 = 0.12;
+
+fn fault(kind: FaultKind, channel: &str, probability: f64, since_s: f64, why: String) -> Fault {
+    Fault { kind, channel: channel.to_owned(), probability, since_s, why }
+}
+
+fn untrusted(answer: &str, why: &str) -> Untrusted {
+    Untrusted { answer: answer.to_owned(), why: why.to_owned() }
+}
+
+impl Present<'_> {
+    /// Faults that the readings speak for, likeliest first.
+    pub(super) fn faults(&self) -> Vec<Fault> {
+        let mut list = Vec::new();
+        let seen = self.seen;
+        list.extend(probe(&seen.head, "head_c", FaultKind::StuckHead));
+        list.extend(probe(&seen.pot, "pot_c", FaultKind::StuckPot));
+        if seen.head.swapped {
+            let why = "the pot reads colder than the head while the still boils".to_owned();
+            list.push(fault(FaultKind::Swapped, "head_c", 0.97, 0.0, why));
+        }
+        if let Some(lost_s) = seen.coolant_lost_s {
+            let why = "the flow was lost, or somebody noted so".to_owned();
+            list.push(fault(FaultKind::CoolantLoss, "coolant_l_per_min", 0.9, lost_s, why));
+        }
+        list.extend(self.weak_heater());
+        if self.settings.update {
+            list.extend(self.wrong_strength());
+            list.extend(self.drift());
+            list.extend(self.head_offset());
+        }
+        list.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        list
+    }
+
+    /// Answers that should not be trusted now.
+    pub(super) fn untrusted(&self, faults: &[Fault]) -> Vec<Untrusted> {
+        let mut list = Vec::new();
+        let has = |kind| faults.iter().any(|f| f.kind == kind && f.probability >= 0.5);
+        let column = self.all[0].model.plan.still.kind == StillKind::Column;
+        if self.seen.head.rows.is_empty() || has(FaultKind::StuckHead) {
+            list.push(untrusted("rise", "the head is not read, or stands still"));
+            if column {
+                list.push(untrusted("end", "the knee cannot be seen coming without the head"));
+            }
+        }
+        if has(FaultKind::Drift) {
+            list.push(untrusted("rise", "the head thermometer seems to drift"));
+        }
+        if has(FaultKind::HeadOffset) {
+            list.push(untrusted("strength", "strength from the head's temperature is off with it"));
+        }
+        if has(FaultKind::StuckPot) {
+            list.push(untrusted("pot", "the pot thermometer stands still"));
+        }
+        if has(FaultKind::ElementFailing) || has(FaultKind::CoolantLoss) {
+            list.push(untrusted("end", "power or coolant is not what the plan counts on"));
+        }
+        let doubt = self.weight(Hypothesis::WrongStrength);
+        if doubt >= DOUBT || has(FaultKind::WrongStrength) {
+            list.push(untrusted("charge", "the run does not go as a charge of that strength should"));
+        }
+        list
+    }
+
+    fn weight(&self, of: Hypothesis) -> f64 {
+        self.all.iter().filter(|w| w.hypothesis == of).map(|w| w.weight).sum()
+    }
+
+    /// The value an unknown has under a hypothesis, and its standard deviation.
+    fn value(&self, of: Hypothesis, place: usize) -> Option<(f64, f64)> {
+        let weighed = self.all.iter().find(|w| w.hypothesis == of)?;
+        let own = weighed.model.beliefs.of[place];
+        let sd = own.sd * weighed.fit.covariance[place * UNKNOWNS + place].max(0.0).sqrt();
+        Some((own.mean + own.sd * weighed.fit.z[place], sd))
+    }
+
+    fn wrong_strength(&self) -> Option<Fault> {
+        let (off, sd) = self.value(Hypothesis::WrongStrength, STRENGTH)?;
+        let weight = self.weight(Hypothesis::WrongStrength);
+        if off.abs() < STRENGTH_OFF || weight < DOUBT {
+            return None;
+        }
+        let stated = self.all[0].model.plan.charge.strength_vol;
+        let why = format!(
+            "the run goes like {:.1} % vol (give or take {:.1}), stated are {stated:.1}",
+            stated * off.exp(),
+            stated * 2.0 * sd,
+        );
+        Some(fault(FaultKind::WrongStrength, "charge", weight, 0.0, why))
+    }
+
+    fn drift(&self) -> Option<Fault> {
+        let (per_h, _) = self.value(Hypothesis::Drift, DRIFT)?;
+        let weight = self.weight(Hypothesis::Drift);
+        if per_h.abs() < DRIFT_K_PER_H || weight < 0.1 {
+            return None;
+        }
+        let why = format!("the head creeps by {per_h:+.2} K/h and nothing else says so");
+        Some(fault(FaultKind::Drift, "head_c", weight, self.measured.drift_from_s, why))
+    }
+
+    fn head_offset(&self) -> Option<Fault> {
+        let best = &self.all[0];
+        let (off_k, sd) = self.value(best.hypothesis, HEAD_OFFSET)?;
+        // How much of the belief lies beyond the limit, as a normal tail (logistic stand-in).
+        let beyond = (off_k.abs() - HEAD_OFF_K) / sd.max(0.05);
+        let probability = 1.0 / (1.0 + (-1.7 * beyond).exp());
+        if probability < 0.3 || best.fit.effective < 12.0 {
+            return None;
+        }
+        let why = format!("it reads {off_k:+.2} K against the jars, the pressure and the pot");
+        Some(fault(FaultKind::HeadOffset, "head_c", probability, 0.0, why))
+    }
+
+    fn weak_heater(&self) -> Option<Fault> {
+        let seen = self.seen;
+        let since_s = seen.heaters.last().map_or(0.0, |row| row.0);
+        let set_w = seen.heaters.last().map_or(0.0, |row| row.1);
+        let recent = |row: &&(f64, f64)| row.0 >= (seen.now_s - WEAK_S).max(since_s + 60.0);
+        let mut read: Vec<f64> = seen.meter.iter().filter(recent).map(|row| row.1).collect();
+        if set_w > 50.0 && read.len() >= 5 {
+            let share = median(&mut read) / set_w;
+            if share < WEAK_SHARE {
+                let why = format!("the meter reads {:.0} % of what is set", 100.0 * share);
+                let at_s = (seen.now_s - WEAK_S).max(since_s);
+                return Some(fault(FaultKind::ElementFailing, "heater_w", 0.95, at_s, why));
+            }
+        }
+        let noted_s = seen.weak_s?;
+        let why = "somebody noted that the output is weak".to_owned();
+        Some(fault(FaultKind::ElementFailing, "heater_w", 0.85, noted_s, why))
+    }
+}
+
+fn probe(series: &Series, channel: &str, stuck: FaultKind) -> Vec<Fault> {
+    let mut list = Vec::new();
+    let since_s = series.first_bad_s.unwrap_or(0.0);
+    if let Some(stuck_s) = series.stuck_s {
+        let why = "the same digits for a long time while the still boils".to_owned();
+        list.push(fault(stuck, channel, 0.95, stuck_s, why));
+    }
+    if series.dropouts >= DROPOUTS_LEAST {
+        let why = format!("{} readings are empty or a sensor's error code", series.dropouts);
+        list.push(fault(FaultKind::Dropouts, channel, 0.96, since_s, why));
+    } else if series.spikes >= SPIKES_LEAST {
+        let why = format!("{} single readings far from their neighbours", series.spikes);
+        list.push(fault(FaultKind::Spikes, channel, 0.93, since_s, why));
+    }
+    list
+}

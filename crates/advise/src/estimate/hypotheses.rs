@@ -1,0 +1,113 @@
+//! What may be the matter with a run, fitted side by side and weighed by how well each explains
+//! the measurements: nothing, a charge that is not as strong as stated, a head that drifts.
+
+use still::StillError;
+use still::plan::RunPlan;
+
+use super::believe::{Beliefs, DRIFT, Spread, STRENGTH, UNKNOWNS};
+use super::fit::{Fit, Problem};
+use super::measured::Measured;
+use super::model::{Model, Unknowns};
+use super::past::Inputs;
+use super::seen::Seen;
+
+/// How many hypotheses there are.
+pub(super) const HYPOTHESES: usize = 3;
+/// Belief in each before the run: about one run in twenty has one of the two.
+const PRIOR: [f64; HYPOTHESES] = [0.95, 0.03, 0.02];
+/// Spread of a strength that was gauged or written down wrongly, relative.
+const WRONG_STRENGTH_SD: f64 = 0.12;
+/// Spread of the drift of a head thermometer that drifts, K/h.
+const DRIFT_SD: f64 = 0.3;
+/// Share of the evidence that counts: the model is wrong in ways that no hypothesis names.
+const TRUST: f64 = 0.5;
+/// With so few measurements only half of that.
+const FEW: f64 = 20.0;
+/// A hypothesis believed less than this is left out of the bands.
+const WEIGHT_LEAST: f64 = 0.005;
+
+/// Which hypothesis.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Hypothesis {
+    Sound,
+    WrongStrength,
+    Drift,
+}
+
+impl Hypothesis {
+    pub(super) const ALL: [Self; HYPOTHESES] = [Self::Sound, Self::WrongStrength, Self::Drift];
+
+    /// Beliefs under this hypothesis.
+    fn beliefs(self, sound: &Beliefs) -> Beliefs {
+        let mut beliefs = sound.clone();
+        match self {
+            Self::Sound => {}
+            Self::WrongStrength => beliefs.of[STRENGTH].sd = WRONG_STRENGTH_SD,
+            Self::Drift => beliefs.of[DRIFT] = Spread { mean: 0.0, sd: DRIFT_SD },
+        }
+        beliefs
+    }
+}
+
+/// Where the fits ended, for the next ones to go on from.
+pub(super) type Ends = [Option<Unknowns>; HYPOTHESES];
+
+/// The beliefs of all hypotheses, which the models refer to.
+pub(super) fn all_beliefs(sound: &Beliefs) -> [Beliefs; HYPOTHESES] {
+    Hypothesis::ALL.map(|hypothesis| hypothesis.beliefs(sound))
+}
+
+/// One hypothesis, fitted.
+pub(super) struct Weighed<'a> {
+    pub(super) hypothesis: Hypothesis,
+    pub(super) model: Model<'a>,
+    pub(super) fit: Fit,
+    /// How far it is believed, 0 to 1.
+    pub(super) weight: f64,
+}
+
+/// Fits all hypotheses; the one that fits nothing is an error only if it is the sound one.
+pub(super) fn weigh<'a>(
+    plan: &'a RunPlan,
+    seen: &Seen,
+    inputs: &'a Inputs,
+    beliefs: &'a [Beliefs; HYPOTHESES],
+    warm: Option<&Ends>,
+    rounds: usize,
+) -> Result<(Vec<Weighed<'a>>, Measured, Ends), StillError> {
+    let mut all = Vec::with_capacity(HYPOTHESES);
+    let mut ends: Ends = [None; HYPOTHESES];
+    let first = Model::new(plan, seen, inputs, &beliefs[0])?;
+    let measured = Measured::of(&first, seen);
+    let mut start = [0.0; UNKNOWNS];
+    for (place, hypothesis) in Hypothesis::ALL.into_iter().enumerate() {
+        if place > 0 && rounds == 0 {
+            break;
+        }
+        let model = Model::new(plan, seen, inputs, &beliefs[place])?;
+        let problem = Problem { model: &model, measured: &measured, update: rounds > 0 };
+        let fitted = match warm.and_then(|warm| warm[place]).filter(|_| rounds > 0) {
+            Some(from) => problem.renew(&from),
+            None => problem.fit(&start, if place == 0 { rounds } else { rounds.min(4) }),
+        };
+        match fitted {
+            Ok(fit) => {
+                ends[place] = Some(fit.z);
+                if place == 0 {
+                    start = fit.z;
+                }
+                all.push(Weighed { hypothesis, model, fit, weight: PRIOR[place] });
+            }
+            Err(error) if place == 0 => return Err(error),
+            Err(_) => {}
+        }
+    }
+    let most = all.iter().map(|w| w.fit.log_evidence).fold(f64::NEG_INFINITY, f64::max);
+    let trust = all.first().map_or(0.0, |w| TRUST * w.fit.effective / (w.fit.effective + FEW));
+    all.iter_mut().for_each(|w| w.weight *= (trust * (w.fit.log_evidence - most)).exp());
+    let sum: f64 = all.iter().map(|w| w.weight).sum();
+    all.iter_mut().for_each(|w| w.weight /= sum);
+    all.retain(|w| w.weight >= WEIGHT_LEAST);
+    all.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+    Ok((all, measured, ends))
+}
