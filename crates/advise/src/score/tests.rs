@@ -3,10 +3,12 @@
 use proptest::prelude::*;
 
 use super::{
-    Forecast, Scored, Standing, Truth, checks, compare, crps, place, places, summaries, worst,
-    worst_runs,
+    FaultTable, Forecast, Scored, Standing, Truth, checks, compare, crps, naive_strength_vol,
+    place, places, summaries, trait_marks, worst, worst_runs,
 };
-use crate::estimate::Quantiles;
+use crate::estimate::{Belief, Character, Quantiles, Trait};
+use crate::live::Reading;
+use crate::rows::RecordedRun;
 
 fn close(found: f64, expected: f64) {
     assert!((found - expected).abs() < 1e-9 * expected.abs().max(1.0), "{found} is not {expected}");
@@ -261,4 +263,81 @@ proptest! {
         prop_assert!((0.0..=1.0).contains(&taken));
         prop_assert!(place(&forecast, observed + 1.0) >= taken);
     }
+}
+
+/// Five forecasts of one run that say these faults in turn.
+fn saying(faults: [&str; 5]) -> Vec<Forecast> {
+    let say = |(at, fault): (usize, &&str)| Forecast {
+        at_fraction: super::FRACTIONS[at],
+        made_at_s: 1000.0 * (at + 1) as f64,
+        fault: Some((*fault).to_owned()),
+        ..forecast("005", [1.0; 5], [1.0; 5], [90.0; 3], 0.0)
+    };
+    faults.iter().enumerate().map(say).collect()
+}
+
+#[test]
+fn a_fault_counts_as_named_from_when_it_is_named_for_good() {
+    let mut drift = truth(0.0, 6000.0, 1.0, "pot", "drift", &[]);
+    drift.fault_start_s = Some(1500.0);
+    let mut table = FaultTable::default();
+    table.add(
+        &saying(["drift:head_c", "none", "spikes:head_c", "drift:head_c", "drift:head_c"]),
+        &drift,
+    );
+    table.add(&saying(["none", "drift:head_c", "none", "none", "none"]), &drift);
+    let [named, lost] = &table.faulty[..] else { panic!("two runs with a fault") };
+    assert_eq!((named.named_from, named.delay_s), (Some(0.75), Some(2500.0)));
+    assert_eq!(named.named, "drift:head_c");
+    assert_eq!((lost.named_from, lost.named.as_str()), (None, "none"));
+    assert_eq!(table.met(), 1);
+
+    let mut distrusting = saying(["none"; 5]);
+    distrusting[2].untrusted = vec!["end".to_owned()];
+    table.add(&distrusting, &drift);
+    assert_eq!((table.faulty[2].distrusted_from, table.met()), (Some(0.5), 2));
+
+    let healthy = truth(0.0, 6000.0, 1.0, "pot", "none", &[]);
+    table.add(&saying(["none"; 5]), &healthy);
+    table.add(&saying(["none", "spikes:head_c", "none", "none", "none"]), &healthy);
+    assert_eq!((table.healthy_runs, table.accused.len(), table.accused[0].moments), (2, 1, 1));
+}
+
+#[test]
+fn learned_traits_stand_beside_the_truth_of_what_is_stated() {
+    let text = include_str!("../../../../examples/hollowbank/perry/run.toml");
+    let plan: still::plan::RunPlan = toml::from_str(text).unwrap();
+    let mut real = truth(0.0, 6000.0, 1.0, "col_weak", "none", &[]);
+    (real.stages, real.efficiency, real.head_offset_k) = (Some(12.0), Some(0.75), Some(0.2));
+    let belief = |of, mean, sd| Belief { of, mean, sd };
+    let beliefs = vec![
+        belief(Trait::Separation, 0.0, 0.1),
+        belief(Trait::HeadOffset, 0.1, 0.05),
+        belief(Trait::Valve, 0.1, 0.1),
+    ];
+    let marks = trait_marks("1", &plan, &real, &Character { beliefs, history: Vec::new() });
+    // Ten stages are stated, nine stages' worth are there; nobody knows the valve's truth.
+    assert_eq!(
+        marks.iter().map(|mark| mark.of).collect::<Vec<_>>(),
+        [Trait::Separation, Trait::HeadOffset]
+    );
+    close(marks[0].truth, 0.9_f64.ln());
+    close(marks[1].off_sd, -2.0);
+}
+
+#[test]
+fn a_raw_probe_reads_the_strength_of_its_vapour() {
+    let text = include_str!("../../../../examples/hollowbank/perry/run.toml");
+    let mut plan: still::plan::RunPlan = toml::from_str(text).unwrap();
+    plan.site.pressure_hpa = 1013.25;
+    let at = |head_c: f64| {
+        let reading = Reading { head_c: Some(head_c), ..Reading::default() };
+        let rows = RecordedRun { readings: vec![(0.0, reading)], ..RecordedRun::default() };
+        naive_strength_vol(&plan, &rows)
+    };
+    // Dew of ethanol and water at one atmosphere: the azeotrope at 78.15 °C has 95.6 % by mass,
+    // 97.2 % vol (CRC Handbook of Chemistry and Physics, azeotropic data, from memory).
+    assert!((at(78.15).unwrap() - 97.2).abs() < 0.6, "{:?}", at(78.15));
+    assert!(at(90.0).unwrap() < at(85.0).unwrap() && at(85.0).unwrap() < at(79.0).unwrap());
+    assert_eq!((at(20.0), at(120.0)), (None, None));
 }
