@@ -1,9 +1,13 @@
 //! The program as a person and a script meet it: started as a process, judged by what it says.
 
 mod bad_input;
+mod benchmark;
 mod column_cases;
 mod commands;
+mod estimate;
 mod kill_restart;
+mod learn;
+mod rehearsed;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
