@@ -255,22 +255,27 @@ impl Seat {
         }
     }
 
-    /// Looks whether the engine has a question after that second of a past up to `last`.
+    /// Answers what the engine asks after that second of a past up to `last`. A question holds all
+    /// rows so far: it is taken only where it is worked out.
     fn listen(&mut self, second: u64, last: u64) {
-        let Some(request) = self.live.request() else { return };
+        if !second.is_multiple_of(ASK_EVERY_S) {
+            return;
+        }
         (self.open, self.question) = (None, None);
         match self.answers.source(second, last) {
             Source::Known(answer) => self.live.answer(answer),
+            Source::Passed => self.live.pass(),
             Source::Anew => {
+                let Some(request) = self.live.request() else { return };
                 let answer = request.compute();
                 self.answers.keep(second, answer.clone());
                 self.live.answer(answer);
             }
             Source::Later => {
-                self.open = Some(Ticket { built: self.built, second });
-                self.question = Some(request);
+                self.question = self.live.request();
+                let ticket = Ticket { built: self.built, second };
+                self.open = self.question.is_some().then_some(ticket);
             }
-            Source::Passed => self.live.pass(),
         }
     }
 
