@@ -1,6 +1,7 @@
 //! One command for every chore: test everything, keep the tree tidy, refresh generated files.
 #![expect(clippy::print_stdout, clippy::print_stderr, reason = "a terminal program")]
 
+mod benchmark;
 mod chromium;
 mod command;
 mod report;
@@ -22,9 +23,12 @@ cargo xtask COMMAND
           pure crates, words that must not land, links
   wire    write web/openapi.json and the page's types from the server
   screens take pictures of every page, phone and desktop, light and dark
+  benchmark [FOLDER] [--baseline FORECASTS.csv]...
+          forecast the recordings below FOLDER, score them, write docs/benchmark
   help    this text
 
-Environment: MIDDLECUT_CHROMIUM is the browser to drive, where it is not on the path.
+Environment: MIDDLECUT_CHROMIUM is the browser to drive, where it is not on the path;
+MIDDLECUT_RECORDINGS is the folder of recordings, where benchmark names none.
 ";
 
 /// The folder that holds the workspace manifest.
@@ -42,6 +46,7 @@ fn main() -> ExitCode {
         ["test", options @ ..] => test::run_chosen(&root, options),
         ["tidy"] => tidy::run(&root),
         ["wire"] => wire::run_wire(&root),
+        ["benchmark", options @ ..] => benchmark::run_benchmark(&root, options),
         ["screens"] => screens::run_screens(&root),
         ["help" | "--help" | "-h"] | [] => {
             print!("{HELP}");
