@@ -5,7 +5,7 @@ import type { components } from './api'
 type Schema = components['schemas']
 
 /** An answer: the server sends every key, null where there is nothing. */
-type Answer<T> = T extends (infer U)[] ? Answer<U>[] : T extends object ? { [K in keyof T]-?: Answer<Exclude<T[K], undefined>> } : T
+export type Answer<T> = T extends (infer U)[] ? Answer<U>[] : T extends object ? { [K in keyof T]-?: Answer<Exclude<T[K], undefined>> } : T
 
 /** A plan: a key is left out where nothing is said. */
 type Plain<T> = T extends (infer U)[] ? Plain<U>[] : T extends object ? { [K in keyof T]: Plain<Exclude<T[K], null>> } : T

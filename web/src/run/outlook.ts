@@ -10,7 +10,7 @@ import type { Fan } from './warp'
 export const OLD_AFTER_S = 180
 
 /** The outlook that rides on the advice, if the server sends one. */
-export const outlookOf = (advice: Advice): Outlook | null => (advice as Advice & { outlook?: Outlook | null }).outlook ?? null
+export const outlookOf = (advice: Advice): Outlook | null => advice.outlook ?? null
 
 export const isOld = (outlook: Outlook, now: number): boolean => now - outlook.made_at_s > OLD_AFTER_S
 
