@@ -156,3 +156,84 @@ fn evidence(outlook: &Outlook) -> Vec<String> {
 fn percent(share: f64) -> String {
     format!("{} %", number(100.0 * share, 0))
 }
+
+#[cfg(test)]
+mod tests {
+    use advise::estimate::{Outlook, Quantiles};
+    use serde_json::{Value, json};
+    use still::plan::StillKind;
+
+    use super::super::moment::Moment;
+    use super::{Estimated, write};
+
+    fn around(value: f64) -> Value {
+        let five = [-2.0, -1.0, 0.0, 1.0, 2.0].map(|at| value * (1.0 + 0.1 * at));
+        serde_json::to_value(Quantiles::from_array(five)).unwrap()
+    }
+
+    /// Made up: a column in hearts with a head thermometer that stands still.
+    fn outlook() -> Outlook {
+        let end = json!({ "time_s": around(9000.0), "litres": around(2.0), "strength_vol": around(80.0) });
+        serde_json::from_value(json!({
+            "made_at_s": 7260.0, "plan_end": end, "step_end_s": null, "end": end,
+            "litres_to_come": around(1.0), "strength_now": around(85.0), "strength_so_far": null,
+            "pot_alcohol_l": around(1.5), "jars_needed": around(4.0), "stop_s": null,
+            "charge_litres": around(20.0), "charge_strength_vol": around(10.0),
+            "faults": [{ "kind": "stuck_head", "channel": "head_c", "probability": 0.93,
+                "since_s": 6000.0, "why": "it has not moved" }],
+            "untrusted": [{ "answer": "end", "why": "the head stands still" }],
+            "evidence": { "chi_square": 12.4, "effective_measurements": 30.2, "prior_distance": 1.26,
+                "effective_draws": 200.0, "shares": [
+                    { "of": "charge_strength", "litres": 0.02, "end": 0.9 },
+                    { "of": "take_off_to_come", "litres": 0.3, "end": 0.1 },
+                    { "of": "model", "litres": 0.6, "end": 0.0 }] },
+            "would_help": [{ "action": "weigh", "text": "Weigh the charge.", "end_gain": 0.18,
+                "litres_gain": 0.304 }],
+        }))
+        .unwrap()
+    }
+
+    fn written(kind: StillKind) -> String {
+        let moment = Moment { at_fraction: Some(0.5), made_at_s: 7260.0 };
+        let outlook = outlook();
+        let (run, title) = ("001", "A wash");
+        let estimated = Estimated {
+            run,
+            title,
+            moment,
+            recorded_s: 7200.0,
+            learned_runs: 2,
+            outlook: &outlook,
+        };
+        write(&estimated, kind)
+    }
+
+    #[test]
+    fn what_is_not_to_be_trusted_shows_no_number() {
+        let text = written(StillKind::Column);
+        let row = |label: &str| text.lines().find(|line| line.starts_with(label)).unwrap();
+        let words = |label: &str| row(label)[label.len()..].split_whitespace().collect::<String>();
+        assert_eq!(words("hearts should end, by the plan, h:mm"), "notknown");
+        assert_eq!(words("head 1.0 K over its plateau, h:mm"), "notknown");
+        assert_eq!(words("hearts in all, L"), "2.001.80to2.201.60to2.40");
+        assert_eq!(words("strength now, % vol"), "85.076.5to93.568.0to102.0");
+        assert!(text.contains("not to be trusted\n  end: the head stands still\n"), "{text}");
+        assert!(!text.contains("2:30") && !text.contains("stop"), "{text}");
+    }
+
+    #[test]
+    fn evidence_faults_and_help_are_told_in_words() {
+        let text = written(StillKind::Pot);
+        for line in [
+            "A wash",
+            "as known at 2:01 (50 % of the hearts), from everything recorded until 2:00",
+            "with what 2 earlier runs taught about the still",
+            "  stuck head (head_c), 93 %, since 1:40: it has not moved",
+            "  Weigh the charge: band of the end 18 % narrower, of the litres 30 %",
+            "  the band of the litres comes from: model 60 %, take off to come 30 %",
+        ] {
+            assert!(text.lines().any(|found| found == line), "no \"{line}\" in:\n{text}");
+        }
+        assert!(text.contains("distillate down to the hearts' strength, h:mm"), "{text}");
+    }
+}
