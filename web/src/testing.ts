@@ -22,7 +22,7 @@ export function advice(part: Partial<Advice> = {}): Advice {
     time_s: 4000, state: 'hearts', step_index: 3, step: 'hearts', step_started_s: 3600, headline: 'Collecting hearts.', expectation: null, next: null,
     cannot_know: null, plateau_c: 78, plateau_provisional: false, rise_k: 0.05, trigger_rise_k: 0.4, strength_now: null, hearts_strength: null, litres: null,
     pure_alcohol_l: null, pot_alcohol_l: null, takeoff_ml_per_min: null, heater_w: 1800, coolant_l_per_min: 1.8, channels: [], boundaries: [], jars: [],
-    alarms: [], seen: [], prompts: [], quiet: [], attendant_left_s: 600, end: null, ...{ outlook: null }, ...part,
+    alarms: [], seen: [], prompts: [], quiet: [], attendant_left_s: 600, end: null, outlook: null, ...part,
   }
 }
 

@@ -2,12 +2,12 @@ import { describe, expect, it } from 'vitest'
 import type { Outlook, Quantiles } from '../estimate'
 import { advice, outlook, plan } from '../testing'
 import { decimalsFor, litresIn, strengthIn } from './fineness'
-import { collectedFan, doubt, faultWords, heartsSentence, helpWords, isOld, jarCounts, liveOutlook, odds, OLD_AFTER_S, outlookOf, shareWords, withOutlook, worthwhile } from './outlook'
+import { collectedFan, doubt, faultWords, heartsSentence, helpWords, isOld, jarCounts, liveOutlook, odds, OLD_AFTER_S, outlookOf, shareWords, stillAhead, withOutlook, worthwhile } from './outlook'
 import { marks } from './strip'
 
 const on = { startedMs: Date.UTC(2026, 9, 3, 6, 12), zoneOffsetMinutes: 120 }
 const spread = (p50: number, half: number): Quantiles => ({ p025: p50 - 1.6 * half, p10: p50 - half, p50, p90: p50 + half, p975: p50 + 1.6 * half })
-const carry = (part: Partial<Outlook> = {}, of = {}) => advice({ step: 'hearts', step_index: 3, ...of, ...({ outlook: outlook(part) } as object) })
+const carry = (part: Partial<Outlook> = {}, of = {}) => advice({ step: 'hearts', step_index: 3, ...of, outlook: outlook(part) })
 
 describe('the sentence from the outlook', () => {
   it('tells the likely end and the 80 % range on the run\'s clock', () => {
@@ -23,6 +23,11 @@ describe('the sentence from the outlook', () => {
     expect(heartsSentence(outlook({ untrusted: [{ answer: 'end', why: 'The head thermometer stands still.' }] }), carry(), plan, on)).toBeNull()
     expect(heartsSentence(outlook(), advice({ step: 'hearts', step_index: 4, state: 'slow_hearts', time_s: 99_000 }), plan, on)).toBeNull()
     expect(heartsSentence(outlook(), advice({ step: 'heads', step_index: 3, state: 'heads' }), plan, on)).toBeNull()
+  })
+  it('tells the end of all hearts while the outlook is older than the step that runs', () => {
+    const told = heartsSentence(outlook({ made_at_s: 3580, step_end_s: spread(3590, 8) }), advice({ step: 'hearts', step_index: 3, step_started_s: 3600, time_s: 3650 }), plan, on)
+    expect(told?.words).toBe('Hearts should end about')
+    expect(told?.likely).toBe('10:12')
   })
   it('never tells a time that has passed as to come', () => {
     const told = heartsSentence(outlook({ step_end_s: spread(4100, 600) }), carry(), plan, on)
@@ -43,6 +48,15 @@ describe('age', () => {
   it('has none where the server sends none, and none after the end', () => {
     expect(liveOutlook(advice())).toBeNull()
     expect(liveOutlook(carry({}, { state: 'ended' }))).toBeNull()
+  })
+})
+
+describe('what is over', () => {
+  it('is not told as to come: no hearts once the tails run, though the outlook is from before', () => {
+    const over = stillAhead(outlook(), advice({ step: 'tails', step_index: 5, state: 'tails' }), plan)
+    expect([over.plan_end, over.step_end_s, over.litres_to_come, over.jars_needed, over.strength_so_far]).toEqual([null, null, null, null, null])
+    expect(over.pot_alcohol_l.p50).toBe(1.2)
+    expect(stillAhead(outlook(), advice({ step: 'hearts', step_index: 4, state: 'slow_hearts' }), plan)).toEqual(outlook())
   })
 })
 
@@ -85,6 +99,11 @@ describe('marks of the ribbon', () => {
     expect(drawn.map((mark) => mark.likely)).toEqual([5900, 7200, 9900])
     expect(drawn[0]?.widest).toEqual([5740, 6060])
     expect(withOutlook(marks(plan, now), null, now, plan)[0]?.likely).toBe(6000)
+  })
+  it('keep the plan\'s own where the outlook is about the step before', () => {
+    const heads = advice({ step: 'foreshots', state: 'foreshots', step_index: 2, boundaries: bounds as never })
+    const drawn = withOutlook(marks(plan, heads), outlook({ step_end_s: spread(4100, 10), stop_s: spread(9900, 100) }), heads, plan)
+    expect(drawn.map((mark) => mark.likely)).toEqual([6000, 7200, 9900])
   })
   it('are told as unsure where the end is not trusted', () => {
     const drawn = withOutlook(marks(plan, now), outlook({ untrusted: [{ answer: 'end', why: '' }] }), now, plan)

@@ -12,6 +12,16 @@ export const OLD_AFTER_S = 180
 /** The outlook that rides on the advice, if the server sends one. */
 export const outlookOf = (advice: Advice): Outlook | null => advice.outlook ?? null
 
+/** The outlook without what is over: it may be a minute older than the step that runs. */
+export function stillAhead(outlook: Outlook, advice: Advice, plan: RunPlan): Outlook {
+  const heartsOver = plan.step.findLastIndex((step) => step.do === 'hearts') < advice.step_index
+  return heartsOver ? { ...outlook, plan_end: null, step_end_s: null, litres_to_come: null, jars_needed: null, strength_so_far: null } : outlook
+}
+
+/** The end of the hearts step that runs; none from an outlook that was made before that step began. */
+const runningEnd = (outlook: Outlook, advice: Advice): Quantiles | null =>
+  advice.step === 'hearts' && outlook.made_at_s >= advice.step_started_s ? outlook.step_end_s : null
+
 export const isOld = (outlook: Outlook, now: number): boolean => now - outlook.made_at_s > OLD_AFTER_S
 
 /** The outlook, only while it may be shown as live. */
@@ -28,12 +38,10 @@ const DRAWING = ['foreshots', 'heads', 'hearts', 'slow_hearts']
 /** What the sentence is about: the running fast part of the hearts, or all of them. */
 export function heartsEnd(outlook: Outlook, advice: Advice, plan: RunPlan): { words: string; at: Quantiles } | null {
   if (!DRAWING.includes(advice.state)) return null
-  const running = advice.step === 'hearts'
-  const index = running ? advice.step_index : plan.step.findIndex((step) => step.do === 'hearts')
-  const fast = index >= 0 && isSlow(plan, index + 1)
-  const at = (fast ? outlook.step_end_s : null) ?? outlook.plan_end?.time_s ?? null
+  const fast = advice.step === 'hearts' && isSlow(plan, advice.step_index + 1) ? runningEnd(outlook, advice) : null
+  const at = fast ?? outlook.plan_end?.time_s ?? null
   if (!at || at.p975 <= advice.time_s) return null
-  return { words: fast && outlook.step_end_s ? 'Fast hearts should end about' : 'Hearts should end about', at }
+  return { words: fast ? 'Fast hearts should end about' : 'Hearts should end about', at }
 }
 
 /** "Hearts should end about 15:40; between 15:10 and 16:05 (8 in 10)." None where it cannot be said. */
@@ -50,11 +58,10 @@ export function heartsSentence(outlook: Outlook, advice: Advice, plan: RunPlan, 
 export function withOutlook(marks: Mark[], outlook: Outlook | null, advice: Advice, plan: RunPlan): Mark[] {
   if (!outlook) return marks
   const last = plan.step.findLastIndex((step) => step.do === 'hearts')
-  const first = advice.step === 'hearts' ? advice.step_index : plan.step.findIndex((step) => step.do === 'hearts')
   const before = plan.step.findLastIndex((step) => step.do !== 'stop')
   const unsure = doubt(outlook, 'end') !== null
   return marks.map((mark) => {
-    const bands = mark.index === last ? outlook.plan_end?.time_s : mark.index === first ? outlook.step_end_s : mark.index === before ? outlook.stop_s : null
+    const bands = mark.index === last ? outlook.plan_end?.time_s : mark.index === advice.step_index && advice.step === 'hearts' ? runningEnd(outlook, advice) : mark.index === before ? outlook.stop_s : null
     if (!bands) return mark
     return { ...mark, earliest: bands.p10, likely: bands.p50, latest: bands.p90, widest: [bands.p025, bands.p975], unsure }
   })
