@@ -80,16 +80,23 @@ const CONGENER_SD: f64 = 0.7;
 const FUSEL_SHARE: f64 = 0.85;
 
 /// Traits and the unknowns they are.
-pub(super) const TRAITS: [(Trait, usize); 8] = [
-    (Trait::Separation, SEPARATION),
-    (Trait::HeatLoss, HEAT_LOSS),
-    (Trait::Heater, HEATER),
-    (Trait::HoldUp, HOLD_UP),
-    (Trait::HeadOffset, HEAD_OFFSET),
-    (Trait::PotOffset, POT_OFFSET),
-    (Trait::Valve, VALVE),
-    (Trait::Yield, YIELD),
+pub(super) const TRAITS: [(Trait, usize, Moves); 8] = [
+    (Trait::Separation, SEPARATION, Moves { drift: 0.05, least: 0.08 }),
+    (Trait::HeatLoss, HEAT_LOSS, Moves { drift: 0.1, least: 0.15 }),
+    (Trait::Heater, HEATER, Moves { drift: 0.006, least: 0.008 }),
+    (Trait::HoldUp, HOLD_UP, Moves { drift: 0.05, least: 0.2 }),
+    (Trait::HeadOffset, HEAD_OFFSET, Moves { drift: 0.05, least: 0.08 }),
+    (Trait::PotOffset, POT_OFFSET, Moves { drift: 0.05, least: 0.08 }),
+    (Trait::Valve, VALVE, Moves { drift: 0.015, least: 0.02 }),
+    (Trait::Yield, YIELD, Moves { drift: 0.01, least: 0.015 }),
 ];
+
+/// How a trait moves from one run to the next, and the spread that learning may not go below.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Moves {
+    pub(super) drift: f64,
+    pub(super) least: f64,
+}
 
 impl Beliefs {
     /// From the plan, and from the still's character where it has one.
@@ -121,9 +128,10 @@ impl Beliefs {
         of[COOLANT] = spread(0.0, 0.05);
         of[DRIFT] = spread(0.0, 1e-4);
         of[YIELD] = spread(0.0, 0.02);
-        for (which, unknown) in TRAITS {
+        for (which, unknown, moves) in TRAITS {
             if let Some(belief) = character.and_then(|character| character.belief(which)) {
-                of[unknown] = spread(belief.mean, belief.sd);
+                let sd = belief.sd.hypot(moves.drift).max(moves.least);
+                of[unknown] = spread(belief.mean, sd.min(of[unknown].sd.max(moves.least)));
             }
         }
         let stated = charge.congeners_mg_per_l.clone();

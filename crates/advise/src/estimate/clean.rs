@@ -2,6 +2,8 @@
 
 /// Temperatures that can be read on a still, °C.
 const POSSIBLE_C: std::ops::RangeInclusive<f64> = -10.0..=125.0;
+/// A probe colder than this is not in a still that boils, °C.
+const BOILING_C: f64 = 50.0;
 /// Readings on each side of the median that a spike is told by, and how far it stands out, K.
 const SPIKE_SIDE: usize = 3;
 const SPIKE_K: f64 = 2.5;
@@ -36,6 +38,22 @@ pub(super) struct Series {
 }
 
 impl Series {
+    /// Takes out every stretch of the same digits that is too long for a still that boils.
+    fn take_out_stuck(&mut self, good: &[(f64, f64, f64)], stuck_after_s: f64) {
+        let mut from = 0;
+        for at in 1..=good.len() {
+            if at < good.len() && good[at].1 == good[from].1 {
+                continue;
+            }
+            let (first_s, last_s) = (good[from].0, good[at - 1].0);
+            if last_s - first_s >= stuck_after_s && good[from].1 > BOILING_C {
+                self.stuck_s.get_or_insert(first_s);
+                self.rows.retain(|row| row.0 < first_s || row.0 > last_s);
+            }
+            from = at;
+        }
+    }
+
     /// Medians of bins of `width_s` from `from_s` on: middle of the bin, °C.
     pub(super) fn binned(&self, from_s: f64, width_s: f64) -> Vec<(f64, f64)> {
         let mut bins = Vec::new();
@@ -120,15 +138,7 @@ fn one(raw: &[Raw], stuck_after_s: f64) -> Series {
             series.rows.push((good[at].0, good[at].1 - good[at].2));
         }
     }
-    let last = good.last();
-    let same = good.iter().rev().take_while(|row| last.is_some_and(|l| l.1 == row.1)).last();
-    if let (Some(last), Some(first)) = (last, same)
-        && last.0 - first.0 >= stuck_after_s
-        && last.1 > 50.0
-    {
-        series.stuck_s = Some(first.0);
-        series.rows.retain(|row| row.0 < first.0);
-    }
+    series.take_out_stuck(&good, stuck_after_s);
     series
 }
 

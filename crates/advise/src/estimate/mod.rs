@@ -12,6 +12,7 @@ mod faults;
 mod fit;
 mod foresee;
 mod hypotheses;
+mod lesson;
 mod measured;
 mod model;
 mod outlook;
@@ -19,6 +20,7 @@ mod past;
 mod present;
 mod quantiles;
 mod seen;
+mod sheet;
 mod strength;
 mod surer;
 
@@ -84,6 +86,5 @@ pub fn learn(
     before: &Character,
     settings: Settings,
 ) -> Result<Lesson, AdviseError> {
-    let _ = (plan, before, settings);
-    Err(AdviseError::Time { value: rows.last_s(), high: 0.0 })
+    lesson::learn(plan, rows, before, settings)
 }

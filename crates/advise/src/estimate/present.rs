@@ -21,14 +21,14 @@ use crate::error::AdviseError;
 use crate::rows::RecordedRun;
 
 /// Steps of a cold fit.
-const ROUNDS: usize = 8;
+pub(super) const ROUNDS: usize = 8;
 /// Normal scores of the levels of [`Quantiles`].
 const SCORES: [f64; 5] = [-1.959_964, -1.281_552, 0.0, 1.281_552, 1.959_964];
 /// Strongest spirit that can run, % vol: the azeotrope.
 const STRONGEST_VOL: f64 = 97.2;
 
 /// Model error that no run has shown to be smaller.
-fn floors(plan: &RunPlan) -> Floors {
+pub(super) fn floors(plan: &RunPlan) -> Floors {
     match plan.still.kind {
         StillKind::Pot => Floors { litres: 0.02, rate: 0.025, strength_vol: 0.3, pause: 0.1 },
         StillKind::Column => Floors { litres: 0.025, rate: 0.03, strength_vol: 0.25, pause: 0.15 },

@@ -70,7 +70,7 @@ fn by_head(
         return None;
     }
     let slope = ((at.drum_vol() - before.drum_vol()) / warmed).clamp(-6.0, 0.0);
-    let difference = kelvin - unknowns[HEAD_OFFSET] - at.head_k;
+    let difference = kelvin - unknowns[HEAD_OFFSET] - measured.head_bias_k() - at.head_k;
     let difference = if measured.pot { difference } else { difference.clamp(-1.5, 1.5) };
     Some((slope * difference, (slope * HEAD_K).abs().hypot(0.25)))
 }
