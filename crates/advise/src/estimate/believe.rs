@@ -18,13 +18,13 @@ pub(super) const HOLD_UP: usize = 5;
 pub(super) const FUSEL: usize = 6;
 pub(super) const LIGHT: usize = 7;
 pub(super) const COLUMN_LOSS: usize = 8;
+pub(super) const VALVE: usize = 9;
 /// How many of them there are.
-pub(super) const SIMULATED: usize = 9;
+pub(super) const SIMULATED: usize = 10;
 /// The unknowns of the measurements themselves: offsets and biases.
-pub(super) const HEAD_OFFSET: usize = 9;
-pub(super) const POT_OFFSET: usize = 10;
-pub(super) const GLASS: usize = 11;
-pub(super) const VALVE: usize = 12;
+pub(super) const HEAD_OFFSET: usize = 10;
+pub(super) const POT_OFFSET: usize = 11;
+pub(super) const GLASS: usize = 12;
 pub(super) const COOLANT: usize = 13;
 pub(super) const DRIFT: usize = 14;
 /// Hearts' alcohol over the model's: touches the forecast only.
@@ -43,10 +43,10 @@ pub(super) const NAMES: [&str; UNKNOWNS] = [
     "fusel_alcohol",
     "light_heads",
     "column_loss",
+    "valve",
     "head_offset",
     "pot_offset",
     "glass_bias",
-    "valve",
     "coolant_meter",
     "head_drift",
     "yield",

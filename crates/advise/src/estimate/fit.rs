@@ -5,9 +5,10 @@
 
 use numerics::linear::solve_dense;
 use still::StillError;
+use still::plan::StillKind;
 
 use super::draws::cholesky;
-use super::believe::{Beliefs, FUSEL, HOLD_UP, LIGHT, SIMULATED, UNKNOWNS};
+use super::believe::{Beliefs, FUSEL, HOLD_UP, LIGHT, SIMULATED, UNKNOWNS, VALVE};
 use super::measured::Measured;
 use super::model::{Model, Reach, Simulated, Unknowns};
 
@@ -42,8 +43,12 @@ pub(super) struct Fit {
 }
 
 /// Which unknowns a kind of still has.
-fn active(pot: bool, place: usize) -> bool {
-    !(pot && matches!(place, HOLD_UP | FUSEL | LIGHT))
+fn active(model: &Model<'_>, place: usize) -> bool {
+    match place {
+        HOLD_UP | FUSEL | LIGHT => model.plan.still.kind == StillKind::Column,
+        VALVE => model.by_ratio(),
+        _ => true,
+    }
 }
 
 /// Unknowns in their own units.
@@ -94,7 +99,7 @@ impl Problem<'_> {
             moved[place] += STEP;
             let other = if place >= SIMULATED {
                 Some(self.residuals(at, &moved))
-            } else if active(self.measured.pot, place) {
+            } else if active(self.model, place) {
                 let simulated = self.simulate(&moved, reach).ok();
                 let there = simulated.as_ref().map(|s| self.residuals(s, &moved));
                 aside.push(simulated);

@@ -1,13 +1,13 @@
 //! The simulated still for one set of unknowns, and what it makes of the measurements.
 
 use alcoholometry::kernel;
-use still::plan::{RunPlan, StillKind};
+use still::plan::{RunPlan, StillKind, TakeOff};
 use still::track::{Ahead, End, Ends, Machine, Past, Span, Track, track};
 use still::{StillError, apparatus};
 use thermo::{Component, Mixture, PureSubstance};
 
 use super::believe::{
-    Beliefs, COLUMN_LOSS, FUSEL, HEAT_LOSS, HEATER, HOLD_UP, LIGHT, LITRES, SEPARATION, STRENGTH, UNKNOWNS,
+    Beliefs, COLUMN_LOSS, FUSEL, HEAT_LOSS, HEATER, HOLD_UP, LIGHT, LITRES, SEPARATION, STRENGTH, UNKNOWNS, VALVE,
 };
 use super::past::Inputs;
 use super::seen::Seen;
@@ -111,6 +111,14 @@ impl<'a> Model<'a> {
         }
     }
 
+    /// Whether the take-off is set as a reflux ratio: what the valve makes of it is then unknown.
+    pub(super) fn by_ratio(&self) -> bool {
+        let ratio = |take_off| matches!(take_off, TakeOff::RefluxRatio(_));
+        self.plan.still.kind == StillKind::Column
+            && (ratio(self.inputs.take_off)
+                || self.inputs.past.spans.iter().any(|span| ratio(span.take_off)))
+    }
+
     /// Follows the past and, where `ahead` says so, goes on to the end of the hearts or the stop.
     pub(super) fn simulate(
         &self,
@@ -120,22 +128,38 @@ impl<'a> Model<'a> {
         let heater = unknowns[HEATER].clamp(-1.0, 1.0).exp();
         let machine = self.machine(unknowns);
         let spans = self.inputs.past.spans.iter();
-        let spans: Vec<Span> =
-            spans.map(|span| Span { heater_w: span.heater_w * heater, ..*span }).collect();
+        let valve = if self.by_ratio() { unknowns[VALVE].clamp(-0.5, 0.5).exp() } else { 1.0 };
+        let spans: Vec<Span> = spans
+            .map(|span| Span {
+                heater_w: span.heater_w * heater,
+                take_off: through(span.take_off, valve),
+                ..*span
+            })
+            .collect();
         let past = Past { spans, ..self.inputs.past.clone() };
         let next = Ahead {
             plan: self.plan,
             step_index: self.step.1,
             step_start_s: self.step.0,
             heater_w: self.inputs.heater_w * heater,
-            take_off: self.inputs.take_off,
+            take_off: through(self.inputs.take_off, valve),
             heater_factor: heater,
-            valve: self.inputs.valve,
+            valve: self.inputs.valve * valve,
             whole: ahead == Reach::Stop,
         };
         let next = (ahead != Reach::Now).then_some(&next);
         let (track, ends) = track(&machine, &past, next)?;
         Ok(Simulated { track, ends })
+    }
+}
+
+/// A reflux ratio as the valve gives it.
+fn through(take_off: TakeOff, valve: f64) -> TakeOff {
+    match take_off {
+        TakeOff::RefluxRatio(ratio) => {
+            TakeOff::RefluxRatio(((ratio + 1.0) / valve - 1.0).max(0.0))
+        }
+        other => other,
     }
 }
 
