@@ -26,9 +26,9 @@ function lay(kind: Kind): void {
       untrusted: kind === 'doubt' ? [{ answer: 'end', why: 'It hangs on the head thermometer alone, and that drifts.' }, { answer: 'rise', why: 'The head thermometer drifts.' }] : [],
       evidence: { chi_square: 118, effective_measurements: 120, prior_distance: 0.7, effective_draws: 160, shares: [] },
       would_help: [
-        { action: 'weigh_charge', text: 'weigh the charge', end_gain: 0.33, litres_gain: 0.28 },
-        { action: 'time_take_off', text: 'run the take-off into a jug for two minutes', end_gain: 0.18, litres_gain: 0.2 },
-        { action: 'enter_barometer', text: 'enter the barometer', end_gain: 0.09, litres_gain: 0.06 },
+        { action: 'gauge_charge', text: 'Weigh the charge, and gauge it with a thermometer beside the hydrometer.', end_gain: 0.33, litres_gain: 0.28 },
+        { action: 'time_take_off', text: 'Time the take-off into a measuring jug for two minutes.', end_gain: 0.18, litres_gain: 0.2 },
+        { action: 'enter_pressure', text: 'Read a barometer at the still and enter it.', end_gain: 0.09, litres_gain: 0.06 },
       ],
     }
   }

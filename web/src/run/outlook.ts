@@ -105,11 +105,18 @@ export function shareWords(share: number): string {
   return TENTHS[Math.min(Math.round(share * 10), 10)] ?? 'a little'
 }
 
-/** "Weigh the charge: the end's band should narrow by about a third." The larger of the two gains is named. */
-export function helpWords(help: Help): { what: string; gain: string } {
+/** Short enough to be read beside the still; how to do it is told in full where one opens it. */
+const HELPS: Record<string, string> = {
+  gauge_charge: 'Gauge and measure what is left of the charge', time_take_off: 'Time the take-off into a jug', full_take_off: 'Take everything off into a jug for 2 min',
+  total_reflux: 'Close the take-off for 30 min', read_pot: 'Read the pot thermometer', enter_pressure: 'Enter the barometer', gauge_jar: 'Gauge the jar that is filling',
+}
+
+/** "Time the take-off: the range of the end should narrow by about a third." The larger of the two gains is named. */
+export function helpWords(help: Help): { what: string; how: string; gain: string } {
   const end = help.end_gain >= help.litres_gain
   const text = help.text.replace(/[.\s]+$/, '')
-  return { what: text.charAt(0).toUpperCase() + text.slice(1), gain: `the range of ${end ? 'the end' : 'the litres'} should narrow ${shareWords(Math.max(help.end_gain, help.litres_gain))}` }
+  const how = text.charAt(0).toUpperCase() + text.slice(1)
+  return { what: HELPS[help.action] ?? how, how, gain: `the range of ${end ? 'the end' : 'the litres'} should narrow ${shareWords(Math.max(help.end_gain, help.litres_gain))}` }
 }
 
 /** Helps that are worth a person's walk, best first. */

@@ -66,6 +66,7 @@ export function endName(plan: RunPlan, index: number): string {
   const kind = plan.step[index]?.do ?? 'stop'
   if (kind !== 'hearts') return ENDS[kind] ?? ''
   if (plan.step[index + 1]?.do === 'tails') return 'tails begin'
+  if (isSlow(plan, index + 1)) return 'fast hearts end'
   return isSlow(plan, index) ? 'hearts over' : 'hearts end'
 }
 

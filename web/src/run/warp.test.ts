@@ -50,7 +50,7 @@ describe('the strip', () => {
     expect(segments(events, plan, late, false).every((segment) => segment.past)).toBe(true)
   })
   it('names the ends by what then begins', () => {
-    expect(marks(plan, late).map((mark) => mark.name)).toEqual(['hearts end', 'tails begin', 'stop'])
+    expect(marks(plan, late).map((mark) => mark.name)).toEqual(['fast hearts end', 'tails begin', 'stop'])
   })
   it('counts the past from the plateau as it is known now', () => {
     const columns = { time_s: [0, 10, 20, 30], head_c: [77.9, 78.1, 78.2, 78.3], pot_c: [], litres: [], strength_vol: [], rise_k: [null, 0.4, 0.2, 0.3] }
