@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import type { Outlook, Quantiles } from '../estimate'
 import { advice, outlook, plan } from '../testing'
 import { decimalsFor, litresIn, strengthIn } from './fineness'
-import { collectedFan, doubt, faultWords, heartsSentence, helpWords, isOld, jarCounts, liveOutlook, odds, OLD_AFTER_S, outlookOf, shareWords, stillAhead, withOutlook, worthwhile } from './outlook'
+import { agreed, collectedFan, doubt, faultWords, heartsSentence, helpWords, isOld, jarCounts, liveOutlook, odds, OLD_AFTER_S, outlookOf, shareWords, stillAhead, withOutlook, worthwhile } from './outlook'
 import { marks } from './strip'
 
 const on = { startedMs: Date.UTC(2026, 9, 3, 6, 12), zoneOffsetMinutes: 120 }
@@ -108,6 +108,34 @@ describe('marks of the ribbon', () => {
   it('are told as unsure where the end is not trusted', () => {
     const drawn = withOutlook(marks(plan, now), outlook({ untrusted: [{ answer: 'end', why: '' }] }), now, plan)
     expect(drawn.map((mark) => Boolean(mark.unsure))).toEqual([true, true, true])
+  })
+})
+
+describe('one answer in one drawing', () => {
+  const bounds = [3, 4, 5].map((step_index, i) => ({ step_index, step: i < 2 ? 'hearts' as const : 'tails' as const, code: '', earliest_s: 5000 + 1000 * i, likely_s: 5500 + 1000 * i, latest_s: 6000 + 1000 * i, basis: '' }))
+  it('the ends of the outlook stand in place of the engine\'s', () => {
+    const now = advice({ step: 'hearts', step_index: 3, boundaries: bounds as never })
+    const drawn = agreed(outlook({ stop_s: spread(9900, 100) }), now, plan)
+    expect(drawn.boundaries.map((bound) => bound.likely_s)).toEqual([6000, 7200, 9900])
+    expect(drawn.boundaries.map((bound) => bound.earliest_s)).toEqual([5500, 6500, 9800])
+    expect(agreed(null, now, plan)).toBe(now)
+  })
+  it('the fast part keeps its share of the time until the end of all hearts', () => {
+    const heads = advice({ step: 'foreshots', step_index: 2, state: 'foreshots', time_s: 3500, boundaries: bounds as never })
+    // 2000 of 3000 s at first; the end of all hearts moves from 6500 to 7100 s.
+    const drawn = agreed(outlook({ plan_end: { time_s: spread(7100, 100), litres: spread(1, 0.1), strength_vol: spread(94, 1) } }), heads, plan)
+    expect(drawn.boundaries[0]?.likely_s).toBeCloseTo(3500 + 3600 * (2000 / 3000))
+  })
+  it('prop_ ends never run backwards, whatever the outlook says', () => {
+    for (let end = 3000; end < 12_000; end += 450) for (let fast = 3000; fast < 12_000; fast += 450) for (const stop of [3000, 7000, 12_000]) {
+      const now = advice({ step: 'hearts', step_index: 3, boundaries: bounds as never })
+      const drawn = agreed(outlook({ step_end_s: spread(fast, 300), plan_end: { time_s: spread(end, 300), litres: spread(1, 0.1), strength_vol: spread(94, 1) }, stop_s: spread(stop, 200) }), now, plan).boundaries
+      drawn.forEach((bound, i) => {
+        expect(bound.likely_s).toBeGreaterThanOrEqual(drawn[i - 1]?.likely_s ?? now.time_s)
+        expect(bound.earliest_s).toBeLessThanOrEqual(bound.likely_s)
+        expect(bound.latest_s).toBeGreaterThanOrEqual(bound.likely_s)
+      })
+    }
   })
 })
 

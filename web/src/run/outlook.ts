@@ -54,14 +54,43 @@ export function heartsSentence(outlook: Outlook, advice: Advice, plan: RunPlan, 
   return { words: end.words, likely: tell(end.at.p50), earliest, latest, narrow: earliest === latest }
 }
 
+const LAST = { hearts: (plan: RunPlan): number => plan.step.findLastIndex((step) => step.do === 'hearts'), stop: (plan: RunPlan): number => plan.step.findLastIndex((step) => step.do !== 'stop') }
+
+/** The outlook's own band for the end of a step, if it speaks of that one. */
+function bandsOf(index: number, outlook: Outlook, advice: Advice, plan: RunPlan): Quantiles | null {
+  if (index === LAST.hearts(plan)) return outlook.plan_end?.time_s ?? null
+  if (index === advice.step_index && advice.step === 'hearts') return runningEnd(outlook, advice)
+  return index === LAST.stop(plan) ? outlook.stop_s : null
+}
+
+/**
+ * The advice with the outlook's ends in place of the engine's, so that one drawing gives one answer. A part of the hearts of which the
+ * outlook says nothing keeps its share of the time until the next end that it does speak of; ends never run backwards.
+ */
+export function agreed(outlook: Outlook | null, advice: Advice, plan: RunPlan): Advice {
+  if (!outlook) return advice
+  const now = advice.time_s
+  const told = advice.boundaries.map((bound) => (bound.step_index < advice.step_index ? null : bandsOf(bound.step_index, outlook, advice, plan)))
+  let before = now
+  const boundaries = advice.boundaries.map((bound, i) => {
+    const bands = told[i]
+    const next = bound.step === 'hearts' && !bands ? told.findIndex((of, k) => k > i && of) : -1
+    const share = next < 0 ? 1 : Math.max((told[next]?.p50 ?? now) - now, 0) / Math.max((advice.boundaries[next]?.likely_s ?? now) - now, 1)
+    const placed = (own: number, from: number | undefined): number => Math.max(from ?? (own > now ? now + (own - now) * share : own), before)
+    if (bound.step_index < advice.step_index || bound.likely_s <= now) return bound
+    const end = { ...bound, earliest_s: placed(bound.earliest_s, bands?.p10), likely_s: placed(bound.likely_s, bands?.p50), latest_s: placed(bound.latest_s, bands?.p90) }
+    before = end.likely_s
+    return { ...end, earliest_s: Math.min(bands?.p10 ?? end.earliest_s, end.likely_s) }
+  })
+  return { ...advice, boundaries }
+}
+
 /** Marks of the ribbon with the outlook's own bands in place of the plan's. */
 export function withOutlook(marks: Mark[], outlook: Outlook | null, advice: Advice, plan: RunPlan): Mark[] {
   if (!outlook) return marks
-  const last = plan.step.findLastIndex((step) => step.do === 'hearts')
-  const before = plan.step.findLastIndex((step) => step.do !== 'stop')
   const unsure = doubt(outlook, 'end') !== null
   return marks.map((mark) => {
-    const bands = mark.index === last ? outlook.plan_end?.time_s : mark.index === advice.step_index && advice.step === 'hearts' ? runningEnd(outlook, advice) : mark.index === before ? outlook.stop_s : null
+    const bands = mark.index === undefined ? null : bandsOf(mark.index, outlook, advice, plan)
     if (!bands) return mark
     return { ...mark, earliest: bands.p10, likely: bands.p50, latest: bands.p90, widest: [bands.p025, bands.p975], unsure }
   })
