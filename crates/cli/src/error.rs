@@ -125,7 +125,7 @@ impl CliError {
     /// What the person can do.
     pub(crate) fn hint(&self) -> String {
         match self {
-            Self::Value { hint, .. } => hint.clone(),
+            Self::Value { hint, .. } | Self::Unfit { hint, .. } => hint.clone(),
             Self::Quantity(_) => "give a value within the range named".to_owned(),
             Self::Bench(error) => error.hint().to_owned(),
             Self::Equilibrium(_) => {
@@ -147,7 +147,6 @@ impl CliError {
                 "a run folder holds run.toml and readings.csv or actions.csv; check the path"
                     .to_owned()
             }
-            Self::Unfit { hint, .. } => hint.clone(),
             Self::Unmade { .. } => {
                 "each is named above with its reason; the others are whole".to_owned()
             }

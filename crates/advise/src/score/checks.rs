@@ -20,7 +20,7 @@ pub struct Check {
     pub kept: bool,
 }
 
-fn check(what: String, value: f64, low: f64, high: f64) -> Check {
+pub(super) fn check(what: String, value: f64, low: f64, high: f64) -> Check {
     // A share on its bound keeps it whatever the rounding of its sum.
     let kept = value >= low - 1e-9 && value <= high + 1e-9;
     Check { what, value, low, high, kept }
@@ -54,9 +54,12 @@ pub fn checks(scored: &[Scored]) -> Vec<Check> {
     found
 }
 
+/// Which quantity of a scored forecast.
+pub type SideOf = fn(&Scored) -> &Mark;
+
 /// The two quantities by name.
 #[must_use]
-pub fn sides() -> [(&'static str, fn(&Scored) -> &Mark); 2] {
+pub fn sides() -> [(&'static str, SideOf); 2] {
     [("end", |one| &one.end), ("litres", |one| &one.litres)]
 }
 

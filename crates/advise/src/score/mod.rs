@@ -6,6 +6,7 @@ mod character;
 mod checks;
 mod curve;
 mod forecast;
+mod gains;
 mod naive;
 mod naming;
 mod normal;
@@ -15,9 +16,10 @@ mod summary;
 mod truth;
 
 pub use character::{TraitMark, trait_marks};
-pub use checks::{Check, checks, sides, worst, worst_runs};
+pub use checks::{Check, SideOf, checks, sides, worst, worst_runs};
 pub use curve::{crps, place};
 pub use forecast::{Forecast, named_fault};
+pub use gains::{Other, gain_checks};
 pub use naive::naive_strength_vol;
 pub use naming::{Accused, FaultTable, Naming};
 pub use paired::{Gain, Paired, compare};
@@ -31,7 +33,7 @@ use crate::rows::RecordedRun;
 #[must_use]
 pub fn rows_until(rows: &RecordedRun, at_s: f64) -> RecordedRun {
     RecordedRun {
-        readings: rows.readings.iter().filter(|row| row.0 <= at_s).cloned().collect(),
+        readings: rows.readings.iter().filter(|row| row.0 <= at_s).copied().collect(),
         actions: rows.actions.iter().filter(|row| row.0 <= at_s).cloned().collect(),
         jars: rows.jars.iter().filter(|jar| jar.end_s <= at_s).cloned().collect(),
     }

@@ -27,9 +27,9 @@ pub fn naive_strength_vol(plan: &RunPlan, rows: &RecordedRun) -> Option<f64> {
     for _ in 0..50 {
         let middle = 0.5 * (low + high);
         if boiling_point(middle, pressure_pa).ok()?.0 > head_k {
-            low = middle
+            low = middle;
         } else {
-            high = middle
+            high = middle;
         }
     }
     let vapour = boiling_point(0.5 * (low + high), pressure_pa).ok()?.1;

@@ -21,7 +21,7 @@ pub(crate) struct BenchmarkArgs {
     /// Folder below which the run folders lie.
     #[arg(value_name = "FOLDER")]
     pub(crate) folder: PathBuf,
-    /// Moments instead of the shares of the hearts: columns run,at_fraction,made_at_s.
+    /// Moments instead of the shares of the hearts: columns `run`, `at_fraction`, `made_at_s`.
     #[arg(long, value_name = "MOMENTS.csv")]
     pub(crate) at: Option<PathBuf>,
     /// Write the forecasts into this file.
@@ -36,7 +36,8 @@ pub(crate) struct BenchmarkArgs {
     /// Write a page with all tables and drawings into this folder.
     #[arg(long, value_name = "DOCS_FOLDER")]
     pub(crate) report: Option<PathBuf>,
-    /// Forecasts of somebody else to be compared with; may be given several times.
+    /// Forecasts to be compared with; may be given several times. A file named `no_update` or
+    /// `no_learning` is held to the bounds for such, any other to those for a plain balance.
     #[arg(long, value_name = "FORECASTS.csv")]
     pub(crate) baseline: Vec<PathBuf>,
     /// Score the forecasts of this file instead of making them.

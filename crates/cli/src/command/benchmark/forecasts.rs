@@ -102,14 +102,11 @@ fn five(row: &Row<'_>, of: &str) -> Result<Quantiles, CliError> {
     for (value, level) in values.iter_mut().zip(["p025", "p10", "p50", "p90", "p975"]) {
         *value = row.number(&format!("{of}_{level}"))?;
     }
-    if let Some(pair) = values.windows(2).find(|pair| pair[0] > pair[1]) {
+    if let Some([low, high]) =
+        values.windows(2).find(|pair| matches!(pair, [low, high] if low > high))
+    {
         let bound = "must rise from the lowest quantile to the highest";
-        return Err(row.refused(
-            of,
-            &format!("{} then {}", pair[0], pair[1]),
-            bound,
-            "sort the quantiles",
-        ));
+        return Err(row.refused(of, &format!("{low} then {high}"), bound, "sort the quantiles"));
     }
     Ok(Quantiles::from_array(values))
 }

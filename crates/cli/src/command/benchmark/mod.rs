@@ -34,17 +34,13 @@ pub(crate) fn run(args: &BenchmarkArgs, json: bool) -> Result<(), CliError> {
     let units = folders::find(&args.folder)?;
     let runs = Runs::new(&units);
     let baselines = baselines(&args.baseline, &runs)?;
-    let results = match &args.score_only {
-        Some(file) => work::sorted(&units, read_forecasts(file, &runs)?),
-        None => {
-            let moments = moments::choose(&units, &args.folder, args.at.as_deref())?;
-            let settings = Settings { seed: args.seed, update: !args.no_update };
-            work::forecasts(
-                &units,
-                &moments,
-                work::Choices { settings, learning: !args.no_learning, jobs },
-            )
-        }
+    let results = if let Some(file) = &args.score_only {
+        work::sorted(&units, read_forecasts(file, &runs)?)
+    } else {
+        let moments = moments::choose(&units, &args.folder, args.at.as_deref())?;
+        let settings = Settings { seed: args.seed, update: !args.no_update };
+        let choices = work::Choices { settings, learning: !args.no_learning, jobs };
+        work::forecasts(&units, &moments, choices)
     };
     if let Some(path) = &args.csv {
         let made = results.iter().flat_map(|result| &result.forecasts);

@@ -25,7 +25,8 @@ pub(super) fn write(
         let path = entry.map_err(failed)?.path();
         let name =
             path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-        if name.ends_with(".svg") && (name.starts_with("run-") || name.starts_with("places-")) {
+        let is_drawing = path.extension().is_some_and(|extension| extension == "svg");
+        if is_drawing && (name.starts_with("run-") || name.starts_with("places-")) {
             fs::remove_file(&path).map_err(failed)?;
         }
     }

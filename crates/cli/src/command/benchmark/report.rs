@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use advise::score::{
-    Check, FaultTable, Forecast, Paired, Scored, Standing, Summary, TraitMark, Truth, checks,
-    compare, sides, summaries, trait_marks, worst, worst_runs,
+    Check, FaultTable, Forecast, Other, Paired, Scored, Standing, Summary, TraitMark, Truth,
+    checks, compare, gain_checks, sides, summaries, trait_marks, worst, worst_runs,
 };
 use serde::Serialize;
 
@@ -112,17 +112,22 @@ impl Report {
             with: with.clone(),
             lines: compare(&scored, &runs.score(theirs), seed),
         };
+        let comparisons: Vec<Comparison> = baselines.iter().map(against).collect();
+        let mut checks = checks(&scored);
+        for Comparison { with, lines } in &comparisons {
+            checks.extend(gain_checks(with, other(with), lines));
+        }
         Self {
             runs: results.len(),
             series: runs.series,
             forecasts: scored.len(),
             summaries: summaries(&scored),
-            checks: checks(&scored),
+            checks,
             worst: worst(&scored, WORST).into_iter().cloned().collect(),
             worst_runs: worst_runs(&scored, WORST),
             faults,
             traits,
-            comparisons: baselines.iter().map(against).collect(),
+            comparisons,
             scored,
         }
     }
@@ -130,6 +135,15 @@ impl Report {
     /// Whether any forecast misses by more than its band says it may.
     pub(super) fn is_far_off(one: &Scored) -> bool {
         sides().iter().any(|(_, mark)| mark(one).beyond_95 > 1.0)
+    }
+}
+
+/// What the forecasts of a file are, by its name.
+fn other(name: &str) -> Other {
+    match name {
+        "no_update" => Other::NoUpdate,
+        "no_learning" => Other::NoLearning,
+        _ => Other::Balance,
     }
 }
 

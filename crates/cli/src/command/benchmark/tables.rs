@@ -101,7 +101,7 @@ fn checks(report: &Report) -> Printed {
     };
     printed(
         "Bounds",
-        "Over all moments.",
+        "Over all moments where none is named; what is lower is the mean CRPS.",
         &["of", "found", "bound", ""],
         report.checks.iter().map(row).collect(),
     )

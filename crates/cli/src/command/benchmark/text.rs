@@ -1,5 +1,7 @@
 //! Scores as text on a terminal.
 
+use std::fmt::Write as _;
+
 use super::report::Report;
 use super::tables;
 use crate::print;
@@ -13,7 +15,7 @@ pub(super) fn write(report: &Report) -> String {
     for table in tables::all(report) {
         let mut rows = vec![table.header];
         rows.extend(table.rows);
-        text.push_str(&format!("\n{}\n{}\n{}", table.title, table.words, print::columns(&rows)));
+        let _ = write!(text, "\n{}\n{}\n{}", table.title, table.words, print::columns(&rows));
     }
     text
 }
