@@ -132,15 +132,15 @@ impl Server {
     }
 }
 
-/// Stops the sessions, then closes the records, so that another program can have them.
+/// Stops the sessions, then closes the records, so that another program can have them. The task
+/// of a last answer may let go of them a moment later: that is waited for.
 fn close(app: Arc<App>) {
     app.teacher().stop();
     app.sessions.stop();
-    if let Some(app) = Arc::into_inner(app) {
-        let App { own, example, .. } = app;
-        own.close();
-        example.close();
-    }
+    let (own, example) = (app.own.clone(), app.example.clone());
+    drop(app);
+    own.close();
+    example.close();
 }
 
 /// Serves until SIGINT or SIGTERM; `listening` is told the address once requests are taken.
