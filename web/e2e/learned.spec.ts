@@ -36,6 +36,7 @@ test('a rehearsal shows what the estimator knows, and teaches the still', async 
   await expect(page.getByRole('link', { name: 'Take the run folder' })).toBeVisible({ timeout: 180_000 })
   const balance = page.getByRole('region', { name: 'Where the alcohol went' })
   await expect(balance).toContainText('charged', { timeout: 60_000 })
+  await balance.screenshot({ path: `test-results/screens/${info.project.name}-balance-real.png` })
   await balance.getByRole('button', { name: 'Learn from this rehearsal' }).click()
   await expect(page.getByText('The still has learned from it')).toBeVisible({ timeout: 120_000 })
   await goTo(page, 'Still')

@@ -4,8 +4,9 @@ import { goTo, openExample, picture, rehearse, sound, speed, test } from './hous
 
 type Kind = 'live' | 'old' | 'doubt'
 
-/** Lays an outlook on every advice that the page hears; runs inside the page. */
-function lay(kind: Kind): void {
+/** Lays an outlook on every advice that the page hears, of the kind that the tab's storage names; runs inside the page. */
+function lay(): void {
+  const kind = (sessionStorage.getItem('outlook') ?? 'live') as Kind
   const around = (p50: number, half: number) => ({ p025: p50 - 1.7 * half, p10: p50 - half, p50, p90: p50 + half, p975: p50 + 1.9 * half })
   interface Seen { time_s: number; step: string; litres: { value: number } | null; strength_now: { value: number } | null; boundaries: { step: string; likely_s: number }[]; outlook?: unknown }
   const add = (advice: Seen): void => {
@@ -43,8 +44,8 @@ function lay(kind: Kind): void {
   Response.prototype.json = async function (this: Response) { return look(await json.call(this)) }
 }
 
-async function toHearts(page: Page, kind: Kind): Promise<void> {
-  await page.addInitScript(lay, kind)
+async function toHearts(page: Page): Promise<void> {
+  await page.addInitScript(lay)
   await page.reload()
   await openExample(page)
   await rehearse(page, '600')
@@ -53,9 +54,15 @@ async function toHearts(page: Page, kind: Kind): Promise<void> {
   await speed(page, 'pause')
 }
 
-test('the outlook is drawn and told while hearts run', async ({ site: page }, info) => {
+/** The same paused rehearsal, with another outlook laid on it. */
+async function again(page: Page, kind: Kind): Promise<void> {
+  await page.evaluate((name) => sessionStorage.setItem('outlook', name), kind)
+  await page.reload()
+}
+
+test('the outlook is drawn and told; an old one looks old; what is doubted is told', async ({ site: page }, info) => {
   test.setTimeout(180_000)
-  await toHearts(page, 'live')
+  await toHearts(page)
   await expect(page.locator('.say')).toContainText(/hearts should end about \d\d:\d\d; between \d\d:\d\d and \d\d:\d\d\. \(8 in 10\)/i)
   const ahead = page.getByRole('region', { name: 'What is to come' })
   await expect(ahead).toContainText('hearts in all')
@@ -68,23 +75,17 @@ test('the outlook is drawn and told while hearts run', async ({ site: page }, in
   await picture(page, info, 'outlook-whole', true)
   await surer.click()
   await expect(page.getByText('Enter the barometer')).toBeVisible()
-})
+  // In the dark the colours of the other two are those of the live one.
+  if (info.project.name.includes('dark')) return
 
-test('an outlook that has fallen behind looks old', async ({ site: page }, info) => {
-  test.skip(info.project.name.includes('dark'), 'its colours are those of the live one')
-  test.setTimeout(180_000)
-  await toHearts(page, 'old')
+  await again(page, 'old')
   await expect(page.getByText(/Looked ahead at \d\d:\d\d, 14.min ago\. Not live\./)).toBeVisible()
   await expect(page.locator('.say')).not.toContainText('8 in 10')
   await expect(page.getByText('What would make it surer')).toHaveCount(0)
   await sound(page)
   await picture(page, info, 'outlook-old', true)
-})
 
-test('what cannot be trusted is told, and not drawn as if it were', async ({ site: page }, info) => {
-  test.skip(info.project.name.includes('dark'), 'its colours are those of the live one')
-  test.setTimeout(180_000)
-  await toHearts(page, 'doubt')
+  await again(page, 'doubt')
   await expect(page.locator('.say')).toContainText('When the hearts end cannot be told now.')
   await expect(page.getByText('The head thermometer drifts', { exact: true })).toBeVisible()
   await expect(page.getByRole('region', { name: 'What is to come' })).toContainText('cannot tell now')
@@ -125,6 +126,7 @@ test('the still shows what its runs taught, and can begin anew', async ({ site: 
 })
 
 test('an ended run shows where its alcohol went', async ({ site: page }, info) => {
+  test.skip(info.project.name !== 'phone', 'a whole run takes its time; the desktop sees it with real answers')
   test.setTimeout(180_000)
   let asked = 0
   await page.route('**/api/runs/*/balance', async (route) => {

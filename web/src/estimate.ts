@@ -8,6 +8,7 @@ type Schema = components['schemas']
 export type Quantiles = Schema['QuantilesWire']
 export type Outlook = NonNullable<Advice['outlook']>
 export type Fault = Schema['FaultWire']
+export type Untrusted = Schema['UntrustedWire']
 export type Help = Schema['HelpWire']
 
 export type Trait = Schema['TraitWire']

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import type { Outlook, Quantiles } from '../estimate'
 import { advice, outlook, plan } from '../testing'
 import { decimalsFor, litresIn, strengthIn } from './fineness'
-import { agreed, collectedFan, doubt, faultWords, heartsSentence, helpWords, isOld, jarCounts, liveOutlook, odds, OLD_AFTER_S, outlookOf, shareWords, stillAhead, withOutlook, worthwhile } from './outlook'
+import { agreed, collectedFan, doubt, doubtWords, faultWords, heartsSentence, helpWords, isOld, jarCounts, liveOutlook, odds, OLD_AFTER_S, outlookOf, shareWords, stillAhead, withOutlook, worthwhile } from './outlook'
 import { marks } from './strip'
 
 const on = { startedMs: Date.UTC(2026, 9, 3, 6, 12), zoneOffsetMinutes: 120 }
@@ -155,10 +155,16 @@ describe('words', () => {
     expect(worthwhile(outlook({ would_help: [{ action: 'a', text: 'a', end_gain: 0.01, litres_gain: 0.02 }] }))).toEqual([])
   })
   it('name a fault with its channel, since when, and how likely', () => {
-    const told = faultWords({ kind: 'drift', channel: 'head_c', probability: 0.9, since_s: 3600, why: 'It rises while the spirit stays.' }, on)
+    const told = faultWords({ kind: 'drift', channel: 'head_c', probability: 0.9, since_s: 3600, why: 'it rises while the spirit stays' }, on)
     expect(told).toEqual({ what: 'The head thermometer drifts', where: 'head, since 09:12, 9 in 10', why: 'It rises while the spirit stays.' })
     expect(odds(0.999)).toBe('all but certain')
     expect(odds(0.01)).toBe('hardly likely')
+  })
+  it('tell doubts of one reason together', () => {
+    const told = doubtWords([{ answer: 'end', why: 'It drifts.' }, { answer: 'pot', why: 'No pot probe.' }, { answer: 'rise', why: 'It drifts.' }, { answer: 'strength', why: 'It drifts.' }])
+    expect(told.map((item) => item.what)).toEqual(['When the hearts end, the rise over the plateau and the strength cannot be trusted now', 'What is left in the pot cannot be trusted now'])
+    expect(told.map((item) => item.why)).toEqual(['It drifts.', 'No pot probe.'])
+    expect(doubtWords([])).toEqual([])
   })
   it('find the reason of a doubt', () => {
     expect(doubt(outlook({ untrusted: [{ answer: 'litres', why: 'w' }] }), 'litres')).toBe('w')

@@ -1,5 +1,5 @@
 // What the page makes of an outlook: whether it is live, its words, the shapes of its fans.
-import type { Fault, Help, Outlook, Quantiles } from '../estimate'
+import type { Fault, Help, Outlook, Quantiles, Untrusted } from '../estimate'
 import type { Advice, RunPlan } from '../types'
 import { clock, duration } from '../units'
 import type { Mark } from './strip'
@@ -123,6 +123,12 @@ export function collectedFan(outlook: Outlook, now: number, level: number, to: n
   return fan
 }
 
+/** A reason, as a sentence of its own. */
+export const asSentence = (text: string): string => {
+  const bare = text.trim().replace(/[.\s]+$/, '')
+  return bare && `${bare.charAt(0).toUpperCase()}${bare.slice(1)}.`
+}
+
 const TENTHS = ['not at all', 'by about a tenth', 'by about a fifth', 'by nearly a third', 'by about two fifths', 'by about half', 'by about three fifths', 'by about two thirds', 'by about four fifths', 'almost wholly', 'wholly']
 
 /** A gain in words: rough, because it is rough. */
@@ -174,13 +180,25 @@ export function odds(probability: number): string {
 
 export function faultWords(fault: Fault, on: Clockwork): { what: string; where: string; why: string } {
   const kind = KINDS[fault.kind] ?? fault.kind.replaceAll('_', ' ')
-  return { what: kind, where: `${channelName(fault.channel)}, since ${clock(fault.since_s, on.startedMs, on.zoneOffsetMinutes)}, ${odds(fault.probability)}`, why: fault.why }
+  return { what: kind, where: `${channelName(fault.channel)}, since ${clock(fault.since_s, on.startedMs, on.zoneOffsetMinutes)}, ${odds(fault.probability)}`, why: asSentence(fault.why) }
 }
 
 const ANSWERS: Record<string, string> = {
   end: 'When the hearts end', litres: 'How much is still to come', strength: 'The strength', charge: 'What the charge holds', rise: 'The rise over the plateau', pot: 'What is left in the pot',
 }
-export const answerWords = (answer: string): string => `${ANSWERS[answer] ?? answer.replaceAll('_', ' ')} cannot be trusted now`
+
+/** Answers that suffer from the same thing are told together: "When the hearts end and the strength cannot be trusted now." */
+export function doubtWords(untrusted: readonly Untrusted[]): { what: string; why: string }[] {
+  const reasons = [...new Set(untrusted.map((item) => item.why))]
+  return reasons.map((why) => {
+    const names = untrusted.filter((item) => item.why === why).map(({ answer }, i) => {
+      const name = ANSWERS[answer] ?? answer.replaceAll('_', ' ')
+      return i ? name.charAt(0).toLowerCase() + name.slice(1) : name
+    })
+    const all = names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names[names.length - 1]}`
+    return { what: `${all} cannot be trusted now`, why: asSentence(why) }
+  })
+}
 
 /** How old an outlook is, for one that is no longer live. */
 export const ageWords = (outlook: Outlook, now: number): string => duration(now - outlook.made_at_s)
