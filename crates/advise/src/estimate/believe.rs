@@ -82,8 +82,8 @@ const FUSEL_SHARE: f64 = 0.85;
 /// Traits and the unknowns they are.
 pub(super) const TRAITS: [(Trait, usize, Moves); 8] = [
     (Trait::Separation, SEPARATION, Moves { drift: 0.05, least: 0.08 }),
-    (Trait::HeatLoss, HEAT_LOSS, Moves { drift: 0.1, least: 0.15 }),
-    (Trait::Heater, HEATER, Moves { drift: 0.006, least: 0.008 }),
+    (Trait::HeatLoss, HEAT_LOSS, Moves { drift: 0.15, least: 0.2 }),
+    (Trait::Heater, HEATER, Moves { drift: 0.01, least: 0.018 }),
     (Trait::HoldUp, HOLD_UP, Moves { drift: 0.05, least: 0.2 }),
     (Trait::HeadOffset, HEAD_OFFSET, Moves { drift: 0.05, least: 0.08 }),
     (Trait::PotOffset, POT_OFFSET, Moves { drift: 0.05, least: 0.08 }),
@@ -139,7 +139,8 @@ impl Beliefs {
         let amounts = stated.unwrap_or_else(|| default_congeners_mg_per_l(charge));
         let amount = |name: &str| amounts.get(name).copied().unwrap_or(0.0);
         let share = if known { 1.0 } else { FUSEL_SHARE };
-        let fusel = amount("3-methyl-1-butanol") + 0.8 * amount("2-methyl-1-propanol")
+        let fusel = amount("3-methyl-1-butanol")
+            + 0.8 * amount("2-methyl-1-propanol")
             + 0.5 * amount("1-propanol");
         Self {
             of,

@@ -2,6 +2,8 @@
 
 /// Temperatures that can be read on a still, °C.
 const POSSIBLE_C: std::ops::RangeInclusive<f64> = -10.0..=125.0;
+/// So many readings in a row at least: a few far apart can well be alike.
+const STUCK_READINGS: usize = 25;
 /// A probe colder than this is not in a still that boils, °C.
 const BOILING_C: f64 = 50.0;
 /// Readings on each side of the median that a spike is told by, and how far it stands out, K.
@@ -46,7 +48,8 @@ impl Series {
                 continue;
             }
             let (first_s, last_s) = (good[from].0, good[at - 1].0);
-            if last_s - first_s >= stuck_after_s && good[from].1 > BOILING_C {
+            let enough = at - from >= STUCK_READINGS;
+            if enough && last_s - first_s >= stuck_after_s && good[from].1 > BOILING_C {
                 self.stuck_s.get_or_insert(first_s);
                 self.rows.retain(|row| row.0 < first_s || row.0 > last_s);
             }
@@ -127,9 +130,8 @@ fn one(raw: &[Raw], stuck_after_s: f64) -> Series {
         let low = at.saturating_sub(SPIKE_SIDE);
         let high = (at + SPIKE_SIDE + 1).min(good.len());
         let mut near: Vec<f64> = good[low..high].iter().map(|row| row.1).collect();
-        let mut apart: Vec<f64> = near.clone();
         let middle = median(&mut near);
-        apart.iter_mut().for_each(|value| *value = (*value - middle).abs());
+        let mut apart: Vec<f64> = near.iter().map(|value| (value - middle).abs()).collect();
         let spread = median(&mut apart);
         if (good[at].1 - middle).abs() > SPIKE_K + 4.0 * spread {
             series.spikes += 1;

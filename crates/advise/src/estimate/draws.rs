@@ -57,18 +57,13 @@ pub(super) fn cholesky(matrix: &[f64]) -> Vec<f64> {
 }
 
 /// Deviations of the unknowns from the fit, one for each draw.
-pub(super) fn deviations(
-    covariance: &[f64],
-    count: usize,
-    normal: &mut Normal,
-) -> Vec<Unknowns> {
+pub(super) fn deviations(covariance: &[f64], count: usize, normal: &mut Normal) -> Vec<Unknowns> {
     let lower = cholesky(covariance);
     let mut draws = Vec::with_capacity(count + 1);
     while draws.len() < count {
         let free: Unknowns = std::array::from_fn(|_| normal.draw());
-        let one: Unknowns = std::array::from_fn(|i| {
-            (0..=i).map(|k| lower[i * UNKNOWNS + k] * free[k]).sum()
-        });
+        let one: Unknowns =
+            std::array::from_fn(|i| (0..=i).map(|k| lower[i * UNKNOWNS + k] * free[k]).sum());
         draws.push(one);
         draws.push(one.map(|x| -x));
     }

@@ -20,7 +20,7 @@ const STRENGTH_OFF: f64 = 0.07;
 /// A head further off than this is called so; probes as sold are good to a third of it.
 const HEAD_OFF_K: f64 = 0.52;
 /// A hypothesis believed this far makes its answers doubtful, though it is not named yet.
-const DOUBT: f64 = 0.12;
+const DOUBT: f64 = 0.2;
 
 fn fault(kind: FaultKind, channel: &str, probability: f64, since_s: f64, why: String) -> Fault {
     Fault { kind, channel: channel.to_owned(), probability, since_s, why }
@@ -63,7 +63,10 @@ impl Present<'_> {
         if self.seen.head.rows.is_empty() || has(FaultKind::StuckHead) {
             list.push(untrusted("rise", "the head is not read, or stands still"));
             if column {
-                list.push(untrusted("end", "the knee cannot be seen coming without the head"));
+                list.push(untrusted(
+                    "end",
+                    "the rise that ends the hearts cannot be seen without the head",
+                ));
             }
         }
         if has(FaultKind::Drift) {
@@ -80,7 +83,10 @@ impl Present<'_> {
         }
         let doubt = self.weight(Hypothesis::WrongStrength);
         if doubt >= DOUBT || has(FaultKind::WrongStrength) {
-            list.push(untrusted("charge", "the run does not go as a charge of that strength should"));
+            list.push(untrusted(
+                "charge",
+                "the run does not go as a charge of that strength should",
+            ));
         }
         list
     }

@@ -7,8 +7,8 @@ use numerics::linear::solve_dense;
 use still::StillError;
 use still::plan::StillKind;
 
-use super::draws::cholesky;
 use super::believe::{Beliefs, FUSEL, HOLD_UP, LIGHT, SIMULATED, UNKNOWNS, VALVE};
+use super::draws::cholesky;
 use super::measured::Measured;
 use super::model::{Model, Reach, Simulated, Unknowns};
 
@@ -32,6 +32,11 @@ pub(super) struct Fit {
     pub(super) covariance: Vec<f64>,
     /// The simulation there, on to the end of the hearts.
     pub(super) best: Simulated,
+    /// The simulation that `aside` stands beside: `best`, or one fit earlier.
+    base: Simulated,
+    /// Residuals and their slopes, for other beliefs about the same measurements.
+    residuals: Vec<f64>,
+    rows: Vec<Vec<f64>>,
     /// One simulation for each unknown that changes it, a step away; none where it failed.
     pub(super) aside: Vec<Option<Simulated>>,
     /// Weighted sum of squares.
@@ -150,23 +155,23 @@ impl Problem<'_> {
         self.settle(z)
     }
 
-    /// One step on from an earlier fit: what a minute more of measurements changes.
+    /// One step on from an earlier fit: what a minute more of measurements changes. The slopes are
+    /// those of where the step began.
     pub(super) fn renew(&self, start: &Unknowns) -> Result<Fit, StillError> {
-        let mut z = *start;
-        let here = self.simulate(&z, Reach::Now)?;
-        let residuals = self.residuals(&here, &z);
-        let slopes = self.slopes(&z, &here, &residuals, Reach::Now);
-        let step = newton(&slopes.rows, &residuals, &z, 0.0, 1.0);
-        let value = cost(&residuals, &z, 1.0);
+        let base = self.simulate(start, Reach::Hearts)?;
+        let residuals = self.residuals(&base, start);
+        let slopes = self.slopes(start, &base, &residuals, Reach::Hearts);
+        let step = newton(&slopes.rows, &residuals, start, 0.0, 1.0);
+        let value = cost(&residuals, start, 1.0);
         for share in [1.0, 0.3] {
-            let trial: Unknowns = std::array::from_fn(|i| z[i] + share * step[i]);
-            let Ok(simulated) = self.simulate(&trial, Reach::Now) else { continue };
-            if cost(&self.residuals(&simulated, &trial), &trial, 1.0) < value {
-                z = trial;
-                break;
+            let trial: Unknowns = std::array::from_fn(|i| start[i] + share * step[i]);
+            let Ok(best) = self.simulate(&trial, Reach::Hearts) else { continue };
+            let there = self.residuals(&best, &trial);
+            if cost(&there, &trial, 1.0) < value {
+                return Ok(Fit::new(trial, best, base, there, slopes));
             }
         }
-        self.settle(z)
+        Ok(Fit::new(*start, base.clone(), base, residuals, slopes))
     }
 
     /// The fit at `z`: its covariance, and simulations on to the end of the hearts.
@@ -174,19 +179,7 @@ impl Problem<'_> {
         let best = self.simulate(&z, Reach::Hearts)?;
         let residuals = self.residuals(&best, &z);
         let slopes = self.slopes(&z, &best, &residuals, Reach::Hearts);
-        let weights: Vec<f64> = residuals.iter().map(|r| weight(*r, 1.0).min(1.0)).collect();
-        let information = information(&slopes.rows, &weights, 0.0);
-        let covariance = invert(&information);
-        let chi_square = residuals.iter().zip(&weights).map(|(r, w)| w * r * r).sum();
-        Ok(Fit {
-            z,
-            log_evidence: 0.5 * log_determinant(&covariance) - cost(&residuals, &z, 1.0),
-            covariance,
-            best,
-            aside: slopes.aside,
-            chi_square,
-            effective: weights.iter().sum(),
-        })
+        Ok(Fit::new(z, best.clone(), best, residuals, slopes))
     }
 }
 
@@ -240,7 +233,7 @@ fn invert(matrix: &[f64]) -> Vec<f64> {
         let mut right = vec![0.0; UNKNOWNS];
         right[column] = 1.0;
         if solve_dense(&mut copy, &mut right).is_err() {
-            right.iter_mut().for_each(|x| *x = 0.0);
+            right.fill(0.0);
             right[column] = 1.0;
         }
         for row in 0..UNKNOWNS {
@@ -256,9 +249,52 @@ fn log_determinant(covariance: &[f64]) -> f64 {
 }
 
 impl Fit {
+    fn new(
+        z: Unknowns,
+        best: Simulated,
+        base: Simulated,
+        residuals: Vec<f64>,
+        slopes: Slopes,
+    ) -> Self {
+        let weights: Vec<f64> = residuals.iter().map(|r| weight(*r, 1.0).min(1.0)).collect();
+        let covariance = invert(&information(&slopes.rows, &weights, 0.0));
+        let chi_square = residuals.iter().zip(&weights).map(|(r, w)| w * r * r).sum();
+        Self {
+            log_evidence: 0.5 * log_determinant(&covariance) - cost(&residuals, &z, 1.0),
+            covariance,
+            chi_square,
+            effective: weights.iter().sum(),
+            aside: slopes.aside,
+            rows: slopes.rows,
+            z,
+            best,
+            base,
+            residuals,
+        }
+    }
+
+    /// [`Self::log_evidence`] as it would be with the spread of one unknown `wider` times as wide,
+    /// in a straight line from here: no simulation is made.
+    pub(super) fn log_evidence_with(&self, place: usize, wider: f64) -> f64 {
+        let mut rows = self.rows.clone();
+        rows[place].iter_mut().for_each(|slope| *slope *= wider);
+        let mut z = self.z;
+        z[place] /= wider;
+        let step = newton(&rows, &self.residuals, &z, 0.0, 1.0);
+        let moved = |i: usize| {
+            let along: f64 = (0..UNKNOWNS).map(|k| rows[k][i] * step[k]).sum();
+            self.residuals[i] + along
+        };
+        let residuals: Vec<f64> = (0..self.residuals.len()).map(moved).collect();
+        let there: Unknowns = std::array::from_fn(|i| z[i] + step[i]);
+        let weights: Vec<f64> = residuals.iter().map(|r| weight(*r, 1.0).min(1.0)).collect();
+        let covariance = invert(&information(&rows, &weights, 0.0));
+        0.5 * log_determinant(&covariance) - cost(&residuals, &there, 1.0)
+    }
+
     /// Change of a prediction per standard deviation of each unknown that is simulated.
     pub(super) fn slope_of(&self, value: impl Fn(&Simulated) -> Option<f64>) -> Option<Unknowns> {
-        let here = value(&self.best)?;
+        let here = value(&self.base)?;
         Some(std::array::from_fn(|place| {
             let aside = self.aside.get(place).and_then(Option::as_ref);
             aside.and_then(&value).map_or(0.0, |there| (there - here) / STEP)

@@ -24,6 +24,8 @@ pub(super) struct Floors {
     pub(super) pause: f64,
 }
 
+/// Strongest spirit that can run, % vol: the azeotrope.
+pub(super) const STRONGEST_VOL: f64 = 97.2;
 /// Shortest and longest pause, s.
 const PAUSE_S: (f64, f64) = (200.0, 1100.0);
 /// The end is at least this far away while it has not come, s.
@@ -119,7 +121,7 @@ impl<'a> Foresight<'a> {
         let time = |s: &Simulated| end(s).map(|end| end.time_s);
         let own = &self.model.beliefs.of[YIELD];
         let mut log_slope = fit.slope_of(litres)?;
-        log_slope.iter_mut().for_each(|slope| *slope = slope.clamp(-SLOPE_MAX, SLOPE_MAX));
+        log_slope = log_slope.map(|slope| slope.clamp(-SLOPE_MAX, SLOPE_MAX));
         log_slope[YIELD] = own.sd;
         let log_litres = litres(&fit.best)? + own.mean + own.sd * fit.z[YIELD];
         let (time_s, raw) = (time(&fit.best)?, litres(&fit.best)?.exp());
@@ -127,7 +129,7 @@ impl<'a> Foresight<'a> {
         let pace = ((time_s - self.now_s) / left_l).max(0.0);
         let mut time_slope = fit.slope_of(time)?;
         let most_s = SLOPE_MAX * (time_s - self.now_s).max(1800.0);
-        time_slope.iter_mut().for_each(|slope| *slope = slope.clamp(-most_s, most_s));
+        time_slope = time_slope.map(|slope| slope.clamp(-most_s, most_s));
         time_slope[YIELD] = own.sd * raw * pace;
         let moved_s = (log_litres.exp() - raw) * pace;
         Some(Course {
@@ -193,7 +195,8 @@ impl<'a> Foresight<'a> {
             }
             drawn.time_s.push(self.now_s + left_s);
             drawn.litres.push(litres);
-            drawn.strength.push(course.strength + dot(&course.strength_slope, deviation));
+            let strength = course.strength + dot(&course.strength_slope, deviation);
+            drawn.strength.push(strength.clamp(0.0, STRONGEST_VOL));
         }
         if drawn.time_s.len() * DRAWS_LEAST < self.deviations.len() {
             self.overdue(&mut drawn, pace, whole_s, course.strength, normal);

@@ -4,7 +4,7 @@
 use still::StillError;
 use still::plan::RunPlan;
 
-use super::believe::{Beliefs, DRIFT, Spread, STRENGTH, UNKNOWNS};
+use super::believe::{Beliefs, DRIFT, STRENGTH, Spread, UNKNOWNS};
 use super::fit::{Fit, Problem};
 use super::measured::Measured;
 use super::model::{Model, Unknowns};
@@ -23,6 +23,8 @@ const DRIFT_SD: f64 = 0.3;
 const TRUST: f64 = 0.5;
 /// With so few measurements only half of that.
 const FEW: f64 = 20.0;
+/// A hypothesis that would be believed less than this is not fitted between cold fits.
+const FAR_FETCHED: f64 = 0.03;
 /// A hypothesis believed less than this is left out of the bands.
 const WEIGHT_LEAST: f64 = 0.005;
 
@@ -47,6 +49,23 @@ impl Hypothesis {
         }
         beliefs
     }
+}
+
+/// Share of the evidence that counts, with so many measurements.
+fn trust(sound: &Fit) -> f64 {
+    TRUST * sound.effective / (sound.effective + FEW)
+}
+
+/// Whether a hypothesis would hardly be believed, by the slopes of the sound fit alone.
+fn far_fetched(hypothesis: Hypothesis, sound: &Fit, beliefs: &[Beliefs; HYPOTHESES]) -> bool {
+    let (place, index) = match hypothesis {
+        Hypothesis::Sound => return false,
+        Hypothesis::WrongStrength => (STRENGTH, 1),
+        Hypothesis::Drift => (DRIFT, 2),
+    };
+    let wider = beliefs[index].of[place].sd / beliefs[0].of[place].sd;
+    let gain = sound.log_evidence_with(place, wider) - sound.log_evidence;
+    PRIOR[index] / PRIOR[0] * (trust(sound) * gain).exp() < FAR_FETCHED
 }
 
 /// Where the fits ended, for the next ones to go on from.
@@ -84,6 +103,11 @@ pub(super) fn weigh<'a>(
         if place > 0 && rounds == 0 {
             break;
         }
+        // Between cold fits an explanation that the sound fit's own slopes speak against is not fitted.
+        let sound = all.first().map(|w: &Weighed<'_>| &w.fit).filter(|_| warm.is_some());
+        if sound.is_some_and(|sound| far_fetched(hypothesis, sound, beliefs)) {
+            continue;
+        }
         let model = Model::new(plan, seen, inputs, &beliefs[place])?;
         let problem = Problem { model: &model, measured: &measured, update: rounds > 0 };
         let fitted = match warm.and_then(|warm| warm[place]).filter(|_| rounds > 0) {
@@ -103,10 +127,14 @@ pub(super) fn weigh<'a>(
         }
     }
     let most = all.iter().map(|w| w.fit.log_evidence).fold(f64::NEG_INFINITY, f64::max);
-    let trust = all.first().map_or(0.0, |w| TRUST * w.fit.effective / (w.fit.effective + FEW));
-    all.iter_mut().for_each(|w| w.weight *= (trust * (w.fit.log_evidence - most)).exp());
+    let trust = all.first().map_or(0.0, |w| trust(&w.fit));
+    for w in &mut all {
+        w.weight *= (trust * (w.fit.log_evidence - most)).exp();
+    }
     let sum: f64 = all.iter().map(|w| w.weight).sum();
-    all.iter_mut().for_each(|w| w.weight /= sum);
+    for w in &mut all {
+        w.weight /= sum;
+    }
     all.retain(|w| w.weight >= WEIGHT_LEAST);
     all.sort_by(|a, b| b.weight.total_cmp(&a.weight));
     Ok((all, measured, ends))

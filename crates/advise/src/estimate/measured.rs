@@ -3,8 +3,8 @@
 //! Measurements that repeat each other (a head on its plateau every few minutes) share one model
 //! error, so they are weighted as so many fewer.
 
-use still::plan::StillKind;
 use still::plan::StepKind;
+use still::plan::StillKind;
 
 use super::believe::{COOLANT, DRIFT, GLASS, HEAD_OFFSET, POT_OFFSET, VALVE};
 use super::model::{Model, Simulated, Unknowns};
@@ -107,11 +107,7 @@ impl Measured {
         let head_s = if self.pot { drawn_s } else { model.inputs.past.hearts_s.unwrap_or(1e12) };
         let warm_s = seen.vapour_s.map_or(0.0, |vapour_s| vapour_s + PROBE_WARM_S);
         let heads = seen.head.binned(head_s.max(warm_s), BIN_S);
-        let sd = thinned(
-            if self.pot { POT_HEAD_K } else { HEAD_K },
-            heads.len(),
-            HEAD_INDEPENDENT,
-        );
+        let sd = thinned(if self.pot { POT_HEAD_K } else { HEAD_K }, heads.len(), HEAD_INDEPENDENT);
         self.list.extend(heads.iter().map(|&(s, c)| (Measurement::Head(s, c + 273.15), sd)));
         if let Some(vapour_s) = seen.vapour_s {
             let pots = seen.pot.binned(vapour_s + 300.0, BIN_S);
@@ -219,8 +215,7 @@ impl Measured {
             }
             Measurement::Rate(from_s, to_s, rate, ratio) => {
                 let at = track.at(0.5 * (from_s + to_s))?;
-                let litres_per_mol =
-                    alcoholometry::kernel::litres_20c(at.drum_x, 1.0 - at.drum_x);
+                let litres_per_mol = alcoholometry::kernel::litres_20c(at.drum_x, 1.0 - at.drum_x);
                 let model = at.vapour_mol_s * litres_per_mol / (ratio + 1.0);
                 let valve = if self.pot { 0.0 } else { unknowns[VALVE] };
                 (rate / model.max(1e-9)).ln() - valve

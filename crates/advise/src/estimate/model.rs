@@ -7,7 +7,8 @@ use still::{StillError, apparatus};
 use thermo::{Component, Mixture, PureSubstance};
 
 use super::believe::{
-    Beliefs, COLUMN_LOSS, FUSEL, HEAT_LOSS, HEATER, HOLD_UP, LIGHT, LITRES, SEPARATION, STRENGTH, UNKNOWNS, VALVE,
+    Beliefs, COLUMN_LOSS, FUSEL, HEAT_LOSS, HEATER, HOLD_UP, LIGHT, LITRES, SEPARATION, STRENGTH,
+    UNKNOWNS, VALVE,
 };
 use super::past::Inputs;
 use super::seen::Seen;
@@ -156,9 +157,7 @@ impl<'a> Model<'a> {
 /// A reflux ratio as the valve gives it.
 fn through(take_off: TakeOff, valve: f64) -> TakeOff {
     match take_off {
-        TakeOff::RefluxRatio(ratio) => {
-            TakeOff::RefluxRatio(((ratio + 1.0) / valve - 1.0).max(0.0))
-        }
+        TakeOff::RefluxRatio(ratio) => TakeOff::RefluxRatio(((ratio + 1.0) / valve - 1.0).max(0.0)),
         other => other,
     }
 }

@@ -16,6 +16,9 @@ const JAR_FACTOR: std::ops::RangeInclusive<f64> = 0.5..=2.0;
 /// A jar that took less than this is too short against its stamps to tell a rate, s.
 const JAR_LEAST_S: f64 = 150.0;
 
+/// A rate seen at a set ratio: from and to in s, litres a second, ratio.
+pub(super) type SeenRate = (f64, f64, f64, f64);
+
 /// The past as inputs, and what is going on now.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Inputs {
@@ -33,7 +36,7 @@ pub(super) struct Inputs {
     /// How much longer a pause that goes on should last, s.
     pub(super) pause_s: f64,
     /// Rates seen where the take-off is a ratio: from, to, litres a second, ratio.
-    pub(super) ratios: Vec<(f64, f64, f64, f64)>,
+    pub(super) ratios: Vec<SeenRate>,
 }
 
 /// Power over time: what was set, or what the meter read.
@@ -113,7 +116,7 @@ struct Stretch {
 }
 
 /// Stretches between all marks, with the jars' volumes put in.
-fn stretches(rows: &[SeenTakeOff], seen: &Seen) -> (Vec<Stretch>, Vec<(f64, f64, f64, f64)>) {
+fn stretches(rows: &[SeenTakeOff], seen: &Seen) -> (Vec<Stretch>, Vec<SeenRate>) {
     let mut marks: Vec<f64> = rows.iter().map(|row| row.time_s).collect();
     marks.extend(seen.jars.iter().flat_map(|jar| [jar.start_s, jar.end_s]));
     marks.push(seen.now_s);
@@ -261,7 +264,8 @@ pub(super) fn inputs(plan: &RunPlan, seen: &Seen) -> Inputs {
         TakeOff::MlPerMin(rate) => TakeOff::MlPerMin(rate * valve),
         other => other,
     };
-    let past = Past { spans, until_s: seen.now_s, vapour_s: seen.vapour_s, hearts_s: seen.hearts_s(plan) };
+    let past =
+        Past { spans, until_s: seen.now_s, vapour_s: seen.vapour_s, hearts_s: seen.hearts_s(plan) };
     let pause = pause(plan, &rows, &powers, seen);
     let heater_w = pause.map_or(power_at(seen.now_s), |pause| pause.heater_w);
     let take_off = pause.map_or(take_off, |pause| pause.take_off);

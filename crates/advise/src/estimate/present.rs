@@ -1,13 +1,13 @@
 //! One estimate from start to end: what was seen, inputs, beliefs, fit, bands.
 
-use still::plan::{RunPlan, StillKind};
+use still::plan::{RunPlan, StepKind, StillKind};
 
 use super::Settings;
 use super::believe::{Beliefs, LITRES, STRENGTH};
 use super::character::Character;
 use super::draws::{DRAWS, Normal};
 use super::fit::unknowns;
-use super::foresee::{EndDraws, Floors, Foresight, bands, hearts_so_far};
+use super::foresee::{EndDraws, Floors, Foresight, STRONGEST_VOL, bands, hearts_so_far};
 use super::hypotheses::{Ends, Weighed, all_beliefs, weigh};
 use super::measured::Measured;
 use super::model::{Reach, Simulated, Unknowns};
@@ -24,14 +24,12 @@ use crate::rows::RecordedRun;
 pub(super) const ROUNDS: usize = 8;
 /// Normal scores of the levels of [`Quantiles`].
 const SCORES: [f64; 5] = [-1.959_964, -1.281_552, 0.0, 1.281_552, 1.959_964];
-/// Strongest spirit that can run, % vol: the azeotrope.
-const STRONGEST_VOL: f64 = 97.2;
 
 /// Model error that no run has shown to be smaller.
 pub(super) fn floors(plan: &RunPlan) -> Floors {
     match plan.still.kind {
-        StillKind::Pot => Floors { litres: 0.02, rate: 0.025, strength_vol: 0.3, pause: 0.1 },
-        StillKind::Column => Floors { litres: 0.025, rate: 0.03, strength_vol: 0.25, pause: 0.15 },
+        StillKind::Pot => Floors { litres: 0.014, rate: 0.025, strength_vol: 0.3, pause: 0.1 },
+        StillKind::Column => Floors { litres: 0.018, rate: 0.03, strength_vol: 0.25, pause: 0.15 },
     }
 }
 
@@ -98,7 +96,8 @@ impl Present<'_> {
         let alcohol = |s: &Simulated| s.track.at(now_s).map(|at| at.pot_alcohol_l());
         let pot_alcohol = sight.value(alcohol, 0.0, &mut normal);
         let pot_alcohol = pot_alcohol.as_deref().and_then(Quantiles::of_draws);
-        let to_come = plan_end.map(|end| end.litres.map(|litres| (litres - sight.drawn_l).max(0.0)));
+        let to_come =
+            plan_end.map(|end| end.litres.map(|litres| (litres - sight.drawn_l).max(0.0)));
         let jar_l = usual_jar_ml(plan) / 1000.0;
         let on = sight.sensitivity(|s| s.ends?.hearts);
         let charge = &plan.charge;
@@ -106,12 +105,14 @@ impl Present<'_> {
         Outlook {
             made_at_s: now_s,
             plan_end,
-            step_end_s: self.step_end(&sight, &mut normal),
+            step_end_s: self.step_end(&sight, plan_end, &mut normal),
             end,
             litres_to_come: to_come,
             strength_now: self.strength_now(),
             strength_so_far: self.strength_so_far(),
-            pot_alcohol_l: pot_alcohol.unwrap_or(Quantiles::point(0.0)).map(|litres| litres.max(0.0)),
+            pot_alcohol_l: pot_alcohol
+                .unwrap_or(Quantiles::point(0.0))
+                .map(|litres| litres.max(0.0)),
             jars_needed: to_come.map(|litres| litres.map(|l| (l / jar_l).ceil())),
             stop_s: self.stop(plan_end),
             charge_litres: sight.unknown(LITRES, |x| charge.litres * x.exp()),
@@ -152,11 +153,23 @@ impl Present<'_> {
         Some(banded_vol(vol + self.unknowns()[super::believe::GLASS] * 0.5, 0.25))
     }
 
-    fn step_end(&self, sight: &Foresight<'_>, normal: &mut Normal) -> Option<Quantiles> {
+    /// End of the running step; the last hearts step ends where the plan's hearts do.
+    fn step_end(
+        &self,
+        sight: &Foresight<'_>,
+        plan_end: Option<EndForecast>,
+        normal: &mut Normal,
+    ) -> Option<Quantiles> {
         let now_s = sight.now_s;
+        let steps = &sight.model.plan.steps;
+        let last_hearts = steps.iter().rposition(|step| step.kind == StepKind::Hearts);
+        if last_hearts == Some(self.seen.step().1) {
+            return plan_end.map(|end| end.time_s);
+        }
         let draws = sight.value(|s| s.ends?.step_s, 0.0, normal)?;
         let sd = self.all[0].model.inputs.take_off_sd.hypot(sight.floors.rate);
-        let later = draws.iter().map(|at| now_s + (at - now_s).max(0.0) * (sd * normal.draw()).exp());
+        let later =
+            draws.iter().map(|at| now_s + (at - now_s).max(0.0) * (sd * normal.draw()).exp());
         Quantiles::of_draws(&later.collect::<Vec<f64>>())
     }
 

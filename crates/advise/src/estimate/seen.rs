@@ -188,8 +188,7 @@ impl Seen {
             if !(jar.volume_ml > 0.0 && jar.volume_ml.is_finite()) {
                 continue;
             }
-            let (litres, strength_vol) =
-                gauged(jar.volume_ml, jar.temperature_c, jar.apparent_vol);
+            let (litres, strength_vol) = gauged(jar.volume_ml, jar.temperature_c, jar.apparent_vol);
             let cut = jar.cut.unwrap_or(StepKind::Hearts);
             let (start_s, end_s) = (jar.start_s, jar.end_s);
             self.jars.push(SeenJar { start_s, end_s, litres, strength_vol, cut });

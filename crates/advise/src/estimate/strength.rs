@@ -57,11 +57,11 @@ fn by_head(
     unknowns: &Unknowns,
     now_s: f64,
 ) -> Option<(f64, f64)> {
-    let recent = measured.list.iter().filter_map(|(measurement, _)| match *measurement {
+    let mut recent = measured.list.iter().rev().filter_map(|(measurement, _)| match *measurement {
         Measurement::Head(time_s, kelvin) if time_s >= now_s - HEAD_S => Some((time_s, kelvin)),
         _ => None,
     });
-    let (time_s, kelvin) = recent.last()?;
+    let (time_s, kelvin) = recent.next()?;
     let at = track.at(time_s)?;
     let before = track.at(time_s - 1800.0)?;
     let warmed = at.head_k - before.head_k;

@@ -91,10 +91,10 @@ pub(super) fn shares(sight: &Foresight<'_>, on: &Sensitivity) -> Vec<Share> {
     // Correlated unknowns share their variance: what was cut at zero is taken from all.
     let whole = |part: fn(&Share) -> f64| list.iter().map(part).sum::<f64>().max(1e-12);
     let (litres, end) = (whole(|share| share.litres), whole(|share| share.end));
-    list.iter_mut().for_each(|share| {
+    for share in &mut list {
         share.litres /= litres;
         share.end /= end;
-    });
+    }
     list.retain(|share| share.litres.max(share.end) >= SHARE_LEAST);
     list.sort_by(|a, b| (b.litres + b.end).total_cmp(&(a.litres + a.end)));
     list
@@ -122,37 +122,7 @@ fn possible(sight: &Foresight<'_>, seen: &Seen) -> Vec<Possible> {
         take_off_sd: None,
     }];
     let vapour = |s: &Simulated| s.track.at(now_s).map(|at| at.vapour_mol_s.max(1e-9).ln());
-    if sight.pot() {
-        list.push(Possible {
-            action: "time_take_off",
-            text: "Time the take-off into a measuring jug for two minutes.",
-            looks: vec![(slope(&vapour, None), 0.02)],
-            take_off_sd: None,
-        });
-    } else {
-        if matches!(model.inputs.take_off, TakeOff::MlPerMin(_)) {
-            list.push(Possible {
-                action: "time_take_off",
-                text: "Time the take-off into a measuring jug for two minutes.",
-                looks: vec![],
-                take_off_sd: Some(0.02),
-            });
-        }
-        list.push(Possible {
-            action: "full_take_off",
-            text: "Take everything off into a jug for two minutes: it shows how much vapour the \
-                   heater really makes.",
-            looks: vec![(slope(&vapour, None), 0.03)],
-            take_off_sd: None,
-        });
-        list.push(Possible {
-            action: "total_reflux",
-            text: "Close the take-off for 30 minutes and read the head: it shows what the column \
-                   can separate.",
-            looks: vec![(own(SEPARATION), 0.12)],
-            take_off_sd: None,
-        });
-    }
+    list.extend(at_the_spout(sight, slope(&vapour, None), own(SEPARATION)));
     if seen.pot.rows.is_empty() {
         let pot = |s: &Simulated| s.track.at(now_s).map(|at| at.pot_k);
         list.push(Possible {
@@ -177,6 +147,44 @@ fn possible(sight: &Foresight<'_>, seen: &Seen) -> Vec<Possible> {
         looks: vec![(slope(&drum, Some(GLASS)), 0.25)],
         take_off_sd: None,
     });
+    list
+}
+
+/// What can be tried with the take-off: timed, opened wide, closed.
+fn at_the_spout(sight: &Foresight<'_>, vapour: Unknowns, separation: Unknowns) -> Vec<Possible> {
+    let model = sight.model;
+    let mut list = Vec::new();
+    if sight.pot() {
+        list.push(Possible {
+            action: "time_take_off",
+            text: "Time the take-off into a measuring jug for two minutes.",
+            looks: vec![(vapour, 0.02)],
+            take_off_sd: None,
+        });
+    } else {
+        if matches!(model.inputs.take_off, TakeOff::MlPerMin(_)) {
+            list.push(Possible {
+                action: "time_take_off",
+                text: "Time the take-off into a measuring jug for two minutes.",
+                looks: vec![],
+                take_off_sd: Some(0.02),
+            });
+        }
+        list.push(Possible {
+            action: "full_take_off",
+            text: "Take everything off into a jug for two minutes: it shows how much vapour the \
+                   heater really makes.",
+            looks: vec![(vapour, 0.03)],
+            take_off_sd: None,
+        });
+        list.push(Possible {
+            action: "total_reflux",
+            text: "Close the take-off for 30 minutes and read the head: it shows what the column \
+                   can separate.",
+            looks: vec![(separation, 0.12)],
+            take_off_sd: None,
+        });
+    }
     list
 }
 

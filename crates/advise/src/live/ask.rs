@@ -12,6 +12,8 @@ use crate::rows::RecordedRun;
 
 /// Run time from a question to the next, and to its answer, s.
 pub const ASK_EVERY_S: u64 = 60;
+/// An estimate older than this is not acted on, s.
+const FRESH_S: f64 = 200.0;
 /// Readings closer together than this tell an estimate nothing more, s.
 const READING_SPACING_S: f64 = 4.0;
 
@@ -151,6 +153,11 @@ impl Live {
         if self.estimates && runs && second.is_multiple_of(ASK_EVERY_S) {
             self.asking.open = Some(Open { second, taken: false, answer: None, passed: false });
         }
+    }
+
+    /// The latest estimate, unless it is too old to act on.
+    pub(super) fn fresh_outlook(&self) -> Option<&Outlook> {
+        self.outlook().filter(|outlook| self.now_s - outlook.made_at_s <= FRESH_S)
     }
 
     /// The latest estimate; it says itself from when it is.

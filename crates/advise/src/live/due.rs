@@ -6,7 +6,7 @@ use super::alarms::Finding;
 use super::engine::Live;
 use super::event::{Event, Priority};
 use super::numbers::minutes;
-use super::outlook::COOL_C;
+use super::outlook::{COOL_C, Span};
 use super::probe::Probe;
 
 /// Coolant should run this long before the earliest boil, s.
@@ -18,6 +18,10 @@ const STEADY_K_PER_S: f64 = 0.10 / 600.0;
 /// The end of hearts is near when it may come within this, or likely comes within that, s.
 const NEAR_EARLIEST_S: f64 = 600.0;
 const NEAR_LIKELY_S: f64 = 900.0;
+/// The same by an estimate: its 10 % quantile this far away, s.
+const NEAR_FORESEEN_S: f64 = 720.0;
+/// A knee is believed when the estimate's earliest end is no further than this, s.
+const KNEE_LATEST_S: f64 = 1800.0;
 /// The knee shows: at least this rise, K, and this slope over ten minutes, K/s.
 const KNEE_RISE_K: f64 = 0.15;
 const KNEE_SLOPE_K_PER_S: f64 = 0.10 / 600.0;
@@ -217,11 +221,18 @@ impl Live {
             return None;
         }
         let knee = self.knee_s.is_some_and(|at| self.now_s - at >= KNEE_HOLD_S);
-        let span = self.step_end();
-        let near = span.as_ref().is_some_and(|span| {
-            span.earliest_s - self.now_s <= NEAR_EARLIEST_S
-                || span.likely_s - self.now_s <= NEAR_LIKELY_S
-        });
+        let foreseen = self.fresh_outlook().and_then(|outlook| outlook.end);
+        let span = foreseen.map(|end| Span::of_outlook(end.time_s)).or_else(|| self.step_end());
+        let near = match (&foreseen, &span) {
+            (Some(end), _) => end.time_s.p10 - self.now_s <= NEAR_FORESEEN_S,
+            (None, Some(span)) => {
+                span.earliest_s - self.now_s <= NEAR_EARLIEST_S
+                    || span.likely_s - self.now_s <= NEAR_LIKELY_S
+            }
+            (None, None) => false,
+        };
+        // A rise while everything measured says that much is left is a head that settles.
+        let knee = knee && foreseen.is_none_or(|end| end.time_s.p025 - self.now_s <= KNEE_LATEST_S);
         if !knee && !near {
             return None;
         }

@@ -14,6 +14,7 @@ use super::engine::Live;
 use super::forecasts::{EIGHTY, Forecasts};
 use super::numbers::minutes;
 use super::probe::Probe;
+use crate::estimate::Quantiles;
 
 /// Standard deviation of the heater's power, relative.
 const POWER_SD: f64 = 0.03;
@@ -36,6 +37,12 @@ pub(super) struct Span {
 }
 
 impl Span {
+    /// The 80 % band of an estimate.
+    pub(super) fn of_outlook(at_s: Quantiles) -> Self {
+        let basis = "everything measured so far".to_owned();
+        Self { earliest_s: at_s.p10, likely_s: at_s.p50, latest_s: at_s.p90, basis }
+    }
+
     fn around(likely_s: f64, before_s: f64, after_s: f64, basis: &str) -> Self {
         let (earliest_s, latest_s) = (likely_s - before_s, likely_s + after_s);
         Self { earliest_s, likely_s, latest_s, basis: basis.to_owned() }
@@ -129,6 +136,11 @@ impl Live {
             StepKind::Heat => return self.filled(),
             StepKind::Stop => return self.cool(),
             _ => {}
+        }
+        if self.steps.kind == StepKind::Hearts
+            && let Some(at_s) = self.fresh_outlook().and_then(|outlook| outlook.step_end_s)
+        {
+            return Some(Span::of_outlook(at_s).not_before(now_s));
         }
         let mut ends: Vec<Span> = Vec::new();
         if let Some(minutes) = step.minutes {

@@ -123,10 +123,7 @@ impl Track {
     /// The first point at which the head stands [`END_RISE_K`] over the lowest ten-minute mean of
     /// the hearts, between two points in a straight line.
     pub(super) fn kelvin_end(&self, hearts_s: f64) -> Option<End> {
-        let (low, high) = match self.points.as_slice() {
-            [.., low, high] => (low, high),
-            _ => return None,
-        };
+        let [.., low, high] = self.points.as_slice() else { return None };
         let lowest_k = self.lowest_head_k?;
         let over = |point: &Point| point.head_k - lowest_k - END_RISE_K;
         if over(high) < 0.0 || high.draw_mol_s <= 0.0 || high.time_s <= hearts_s {
@@ -170,7 +167,8 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
                 self.hearts_s.get_or_insert(self.time_s);
                 ends.hearts_s = self.hearts_s;
             }
-            let started_s = if index == ahead.step_index { ahead.step_start_s } else { self.time_s };
+            let started_s =
+                if index == ahead.step_index { ahead.step_start_s } else { self.time_s };
             if step.kind != StepKind::Heat {
                 self.step(plan, index, started_s, limit_s)?;
             }

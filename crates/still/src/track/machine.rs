@@ -101,14 +101,8 @@ fn heat_up<const C: usize, E: Equilibrium<C> + Clone>(
     let (mut pot_k, mut from_s) = (*start_k, None);
     for (index, span) in past.spans.iter().enumerate() {
         let reach = (span.start_s, end_s(index));
-        let (time_s, warm_k) = warm(
-            equilibrium,
-            apparatus,
-            charge_mol,
-            span.heater_w,
-            reach,
-            (pot_k, heat_up.boil_k),
-        );
+        let (time_s, warm_k) =
+            warm(equilibrium, apparatus, charge_mol, span.heater_w, reach, (pot_k, heat_up.boil_k));
         pot_k = warm_k;
         if pot_k >= heat_up.boil_k && time_s < reach.1 {
             track.boil_s = Some(time_s);
