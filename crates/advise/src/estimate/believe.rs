@@ -79,6 +79,9 @@ const CONGENER_SD: f64 = 0.7;
 /// Usual amounts are guesses: a little below them is likelier than above.
 const FUSEL_SHARE: f64 = 0.85;
 
+/// Ln of the reflux that the wall of a pot's head makes over what its loss would.
+const POT_HEAD_LOSS: f64 = -0.4;
+
 /// Traits and the unknowns they are.
 pub(super) const TRAITS: [(Trait, usize, Moves); 8] = [
     (Trait::Separation, SEPARATION, Moves { drift: 0.05, least: 0.08 }),
@@ -115,7 +118,8 @@ impl Beliefs {
             relative(charge.strength_sd, charge.strength_vol, STRENGTH_USUAL, STRENGTH_LEAST),
         );
         of[HEAT_LOSS] = spread(0.0, 0.5);
-        of[COLUMN_LOSS] = spread(0.0, 0.5);
+        // What a bare head loses condenses on its wall, where little of it meets the vapour again.
+        of[COLUMN_LOSS] = spread(if pot { POT_HEAD_LOSS } else { 0.0 }, 0.5);
         of[HEATER] = spread(0.0, if metered { 0.012 } else { 0.025 });
         of[SEPARATION] = spread(0.0, if pot { 0.3 } else { 0.25 });
         of[HOLD_UP] = spread(0.0, 0.3);

@@ -4,6 +4,8 @@
 const POSSIBLE_C: std::ops::RangeInclusive<f64> = -10.0..=125.0;
 /// So many readings in a row at least: a few far apart can well be alike.
 const STUCK_READINGS: usize = 25;
+/// Head and pot this far apart tell which is which, K.
+const TELLING_K: f64 = 4.0;
 /// A probe colder than this is not in a still that boils, °C.
 const BOILING_C: f64 = 50.0;
 /// Readings on each side of the median that a spike is told by, and how far it stands out, K.
@@ -144,8 +146,8 @@ fn one(raw: &[Raw], stuck_after_s: f64) -> Series {
     series
 }
 
-/// Whether the two probes carry each other's name: in the boil the pot is never colder than the
-/// head, and while it heats up the head stays cold.
+/// Whether the two probes carry each other's name: while it heats up the pot is hot and the head
+/// cold, and in the boil the pot is never colder. Only pairs that are far apart tell.
 fn exchanged(head: &Series, pot: &Series) -> bool {
     let mut pairs = 0;
     let mut colder = 0;
@@ -154,10 +156,10 @@ fn exchanged(head: &Series, pot: &Series) -> bool {
         while pot_rows.next_if(|row| row.0 < time_s).is_some() {}
         if let Some(&&(at, pot_c)) = pot_rows.peek()
             && at == time_s
-            && (head_c > 50.0 || pot_c > 50.0)
+            && (pot_c - head_c).abs() > TELLING_K
         {
             pairs += 1;
-            colder += usize::from(pot_c < head_c - 1.5);
+            colder += usize::from(pot_c < head_c);
         }
     }
     pairs >= 20 && colder * 10 > pairs * 8

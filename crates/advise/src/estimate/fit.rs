@@ -50,7 +50,8 @@ pub(super) struct Fit {
 /// Which unknowns a kind of still has.
 fn active(model: &Model<'_>, place: usize) -> bool {
     match place {
-        HOLD_UP | FUSEL | LIGHT => model.plan.still.kind == StillKind::Column,
+        HOLD_UP => model.plan.still.kind == StillKind::Column,
+        FUSEL | LIGHT => model.plan.still.kind == StillKind::Column && model.has_congeners(),
         VALVE => model.by_ratio(),
         _ => true,
     }

@@ -165,6 +165,7 @@ impl<'a> Foresight<'a> {
     pub(super) fn draw(
         &self,
         end: impl Fn(&Simulated) -> Option<End> + Copy,
+        latest_s: Option<f64>,
         normal: &mut Normal,
     ) -> Option<EndDraws> {
         let course = self.course(end)?;
@@ -193,8 +194,11 @@ impl<'a> Foresight<'a> {
             if left_s < LEAST_LEFT_S || litres <= self.drawn_l * 1.0005 {
                 continue;
             }
-            drawn.time_s.push(self.now_s + left_s);
-            drawn.litres.push(litres);
+            // A step that ends by its minutes draws only what they leave.
+            let most_s = latest_s.map_or(left_s, |latest_s| latest_s - self.now_s);
+            let share = (most_s.max(LEAST_LEFT_S) / left_s).min(1.0);
+            drawn.time_s.push(self.now_s + share * left_s);
+            drawn.litres.push(self.drawn_l + share * (litres - self.drawn_l));
             let strength = course.strength + dot(&course.strength_slope, deviation);
             drawn.strength.push(strength.clamp(0.0, STRONGEST_VOL));
         }

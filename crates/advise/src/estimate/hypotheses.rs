@@ -21,10 +21,10 @@ const WRONG_STRENGTH_SD: f64 = 0.12;
 const DRIFT_SD: f64 = 0.3;
 /// Share of the evidence that counts: the model is wrong in ways that no hypothesis names.
 const TRUST: f64 = 0.5;
-/// With so few measurements only half of that.
-const FEW: f64 = 20.0;
-/// A hypothesis that would be believed less than this is not fitted between cold fits.
-const FAR_FETCHED: f64 = 0.03;
+/// With so many measurements half of that.
+const FEW: f64 = 45.0;
+/// Odds against the sound fit below which a hypothesis is not fitted.
+const FAR_FETCHED: f64 = 0.045;
 /// A hypothesis believed less than this is left out of the bands.
 const WEIGHT_LEAST: f64 = 0.005;
 
@@ -103,8 +103,8 @@ pub(super) fn weigh<'a>(
         if place > 0 && rounds == 0 {
             break;
         }
-        // Between cold fits an explanation that the sound fit's own slopes speak against is not fitted.
-        let sound = all.first().map(|w: &Weighed<'_>| &w.fit).filter(|_| warm.is_some());
+        // An explanation that the sound fit's own slopes do not speak for is not fitted.
+        let sound = all.first().map(|w: &Weighed<'_>| &w.fit);
         if sound.is_some_and(|sound| far_fetched(hypothesis, sound, beliefs)) {
             continue;
         }

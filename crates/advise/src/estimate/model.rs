@@ -23,6 +23,8 @@ const STAGES_MAX: f64 = 32.0;
 const POT_EFFICIENCY: f64 = 0.55;
 /// The wall of a bare head holds little: most of the liquid is in condenser and arm.
 const POT_DRUM: f64 = 0.9;
+/// Congeners below this are not there, mg/L.
+const TRACE_MG_PER_L: f64 = 1.0;
 /// Tolerance of the integration: far below what the measurements can tell.
 const RTOL: f64 = 2e-3;
 
@@ -37,6 +39,8 @@ pub(super) struct Model<'a> {
     pub(super) beliefs: &'a Beliefs,
     pub(super) step: (f64, usize),
     mixture: Mixture<PLACES>,
+    /// Water and ethanol alone, for a charge that is stated to hold nothing else.
+    pure: Option<Mixture<2>>,
 }
 
 /// A simulated run.
@@ -61,7 +65,11 @@ impl<'a> Model<'a> {
         ];
         let mixture = Mixture::new(&substances)
             .map_err(|error| StillError::Column { time_s: 0.0, source: error.into() })?;
-        Ok(Self { plan, inputs, beliefs, step: seen.step(), mixture })
+        let pure = (beliefs.light_mg_per_l + beliefs.fusel_mg_per_l <= TRACE_MG_PER_L)
+            .then(|| Mixture::new(&substances[..2]))
+            .transpose()
+            .map_err(|error| StillError::Column { time_s: 0.0, source: error.into() })?;
+        Ok(Self { plan, inputs, beliefs, step: seen.step(), mixture, pure })
     }
 
     /// The still of these unknowns.
@@ -112,6 +120,11 @@ impl<'a> Model<'a> {
         }
     }
 
+    /// Whether the charge holds congeners that are simulated.
+    pub(super) const fn has_congeners(&self) -> bool {
+        self.pure.is_none()
+    }
+
     /// Whether the take-off is set as a reflux ratio: what the valve makes of it is then unknown.
     pub(super) fn by_ratio(&self) -> bool {
         let ratio = |take_off| matches!(take_off, TakeOff::RefluxRatio(_));
@@ -149,7 +162,10 @@ impl<'a> Model<'a> {
             whole: ahead == Reach::Stop,
         };
         let next = (ahead != Reach::Now).then_some(&next);
-        let (track, ends) = track(&machine, &past, next)?;
+        let (track, ends) = match &self.pure {
+            Some(pure) => track(&machine.with_equilibrium(pure.clone()), &past, next)?,
+            None => track(&machine, &past, next)?,
+        };
         Ok(Simulated { track, ends })
     }
 }

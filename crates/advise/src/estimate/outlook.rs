@@ -23,7 +23,7 @@ pub struct Outlook {
     pub made_at_s: f64,
     /// The plan's own end of its last hearts step; none where the plan has no hearts.
     pub plan_end: Option<EndForecast>,
-    /// The plan's own end of the hearts step that runs (or comes first), run time in s.
+    /// The plan's own end of the step that runs, run time in s.
     pub step_end_s: Option<Quantiles>,
     /// Columns: the head 1.0 K over this run's plateau. Pots: the hearts' limit of strength.
     pub end: Option<EndForecast>,

@@ -250,7 +250,8 @@ pub(super) fn inputs(plan: &RunPlan, seen: &Seen) -> Inputs {
         powers.iter().rev().find(|row| row.0 <= time_s + 0.5).map_or(0.0, |row| row.1)
     };
     let unproven = |s: &Stretch| !s.by_jar && !s.measured;
-    let spans = marks.iter().filter(|mark| **mark < seen.now_s).map(|&start_s| {
+    let begun = |mark: &&f64| **mark <= 0.0 || **mark < seen.now_s;
+    let spans = marks.iter().filter(begun).map(|&start_s| {
         let stretch = list.iter().rev().find(|s| s.from_s <= start_s + 0.5);
         let take_off = stretch.map_or(TakeOff::Closed, |s| match s.take_off {
             TakeOff::MlPerMin(rate) if unproven(s) => TakeOff::MlPerMin(rate * valve),

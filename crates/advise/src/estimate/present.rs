@@ -28,8 +28,8 @@ const SCORES: [f64; 5] = [-1.959_964, -1.281_552, 0.0, 1.281_552, 1.959_964];
 /// Model error that no run has shown to be smaller.
 pub(super) fn floors(plan: &RunPlan) -> Floors {
     match plan.still.kind {
-        StillKind::Pot => Floors { litres: 0.014, rate: 0.025, strength_vol: 0.3, pause: 0.1 },
-        StillKind::Column => Floors { litres: 0.018, rate: 0.03, strength_vol: 0.25, pause: 0.15 },
+        StillKind::Pot => Floors { litres: 0.008, rate: 0.03, strength_vol: 0.3, pause: 0.1 },
+        StillKind::Column => Floors { litres: 0.017, rate: 0.03, strength_vol: 0.25, pause: 0.15 },
     }
 }
 
@@ -87,8 +87,8 @@ impl Present<'_> {
             let floors = floors(plan);
             let sight =
                 Foresight::new(&weighed.model, &weighed.fit, now_s, floors, count, &mut normal);
-            hearts.take(sight.draw(|s| s.ends?.hearts, &mut normal));
-            own.take(sight.draw(|s| s.ends?.plan, &mut normal));
+            hearts.take(sight.draw(|s| s.ends?.hearts, None, &mut normal));
+            own.take(sight.draw(|s| s.ends?.plan, self.latest_s(), &mut normal));
             first.get_or_insert(sight);
         }
         let Some(sight) = first else { unreachable!("the likeliest hypothesis is always kept") };
@@ -134,6 +134,16 @@ impl Present<'_> {
         unknowns(self.all[0].model.beliefs, &self.all[0].fit.z)
     }
 
+    /// When the last hearts step is over by its minutes at the latest, while it runs.
+    fn latest_s(&self) -> Option<f64> {
+        let model = &self.all[0].model;
+        let (start_s, index) = self.seen.step();
+        let steps = &model.plan.steps;
+        let last = steps.iter().rposition(|step| step.kind == StepKind::Hearts);
+        let minutes = steps.get(index)?.minutes.filter(|_| last == Some(index))?;
+        Some(start_s + 60.0 * minutes + model.inputs.pause_s)
+    }
+
     fn strength_now(&self) -> Quantiles {
         let (track, now_s) = (&self.all[0].fit.best.track, self.seen.now_s);
         let Some(at) = track.at(now_s).or(track.points.first().copied()) else {
@@ -149,7 +159,13 @@ impl Present<'_> {
 
     /// Strength of the hearts so far: the jars that were gauged, the simulation for the rest.
     fn strength_so_far(&self) -> Option<Quantiles> {
-        let (_, vol) = hearts_so_far(&self.all[0].fit.best, self.seen.now_s)?;
+        // Hearts are over with the step after them.
+        let first = self.all[0].model.plan.first_hearts()?;
+        let later = |step: &&(f64, usize)| {
+            step.1 > first && self.all[0].model.plan.steps[step.1].kind != StepKind::Hearts
+        };
+        let until_s = self.seen.steps.iter().find(later).map_or(self.seen.now_s, |step| step.0);
+        let (_, vol) = hearts_so_far(&self.all[0].fit.best, until_s)?;
         Some(banded_vol(vol + self.unknowns()[super::believe::GLASS] * 0.5, 0.25))
     }
 
