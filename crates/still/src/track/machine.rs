@@ -42,6 +42,20 @@ pub struct Machine<const C: usize, E> {
     pub rtol: f64,
 }
 
+impl<const C: usize, E> Machine<C, E> {
+    /// The same still with the first substances of its charge only.
+    #[must_use]
+    pub fn with_equilibrium<const D: usize, F>(&self, equilibrium: F) -> Machine<D, F> {
+        Machine {
+            equilibrium,
+            apparatus: self.apparatus.clone(),
+            charge_mol: std::array::from_fn(|i| self.charge_mol.get(i).copied().unwrap_or(0.0)),
+            start_k: self.start_k,
+            rtol: self.rtol,
+        }
+    }
+}
+
 /// The track under way.
 pub(super) struct Runner<const C: usize, E> {
     pub(super) column: Column<C, E>,
