@@ -22,6 +22,8 @@ pub(super) struct Floors {
     pub(super) strength_vol: f64,
     /// Chance that a pause comes in what is left of the hearts, if that is all of them.
     pub(super) pause: f64,
+    /// Chance that it slows down outside its plan: a valve turned back, an element that fails.
+    pub(super) slowed: f64,
 }
 
 /// Strongest spirit that can run, % vol: the azeotrope.
@@ -30,6 +32,8 @@ pub(super) const STRONGEST_VOL: f64 = 97.2;
 const PAUSE_S: (f64, f64) = (200.0, 1100.0);
 /// The end is at least this far away while it has not come, s.
 const LEAST_LEFT_S: f64 = 30.0;
+/// By how much a run may slow down outside its plan, relative.
+const SLOWED_MOST: f64 = 0.7;
 /// Chance that a person goes over to a planned slow phase early: a head that still shakes off its
 /// light heads looks like a rise.
 const EARLY_SLOW: f64 = 0.25;
@@ -188,6 +192,9 @@ impl<'a> Foresight<'a> {
                 left_s += slow_s * normal.uniform();
             }
             let share = (left_s / whole_s).clamp(0.0, 1.0);
+            if normal.uniform() < self.floors.slowed * share {
+                left_s *= 1.0 + SLOWED_MOST * normal.uniform();
+            }
             if normal.uniform() < self.floors.pause * share {
                 left_s += PAUSE_S.0 + (PAUSE_S.1 - PAUSE_S.0) * normal.uniform();
             }

@@ -28,8 +28,12 @@ const SCORES: [f64; 5] = [-1.959_964, -1.281_552, 0.0, 1.281_552, 1.959_964];
 /// Model error that no run has shown to be smaller.
 pub(super) fn floors(plan: &RunPlan) -> Floors {
     match plan.still.kind {
-        StillKind::Pot => Floors { litres: 0.008, rate: 0.03, strength_vol: 0.3, pause: 0.1 },
-        StillKind::Column => Floors { litres: 0.017, rate: 0.03, strength_vol: 0.25, pause: 0.15 },
+        StillKind::Pot => {
+            Floors { litres: 0.008, rate: 0.03, strength_vol: 0.3, pause: 0.1, slowed: 0.02 }
+        }
+        StillKind::Column => {
+            Floors { litres: 0.017, rate: 0.03, strength_vol: 0.25, pause: 0.15, slowed: 0.08 }
+        }
     }
 }
 
