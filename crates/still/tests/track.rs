@@ -73,7 +73,7 @@ fn prop_following_the_plan_and_going_on_ends_where_the_forecast_does() {
             take_off: plan.steps[step.index].take_off(),
             heater_factor: 1.0,
             valve: 1.0,
-            whole: false,
+            whole: true,
         };
         let past = past(&plan, &planned, now_s);
         let (track, ends) = track(&machine(&plan, RTOL), &past, Some(&ahead)).expect("it boils");
@@ -88,6 +88,8 @@ fn prop_following_the_plan_and_going_on_ends_where_the_forecast_does() {
         let start = track.at(start_s).expect("the column was full");
         let drawn = found.at.drawn_since(&start).0;
         assert!((drawn / litres - 1.0).abs() < 0.02, "from step {index}: {drawn} of {litres} L");
+        let stop_s = ends.stop_s.expect("asked for the whole");
+        assert!((stop_s / planned.end_s - 1.0).abs() < 0.01, "{stop_s} of {}", planned.end_s);
         let step_end_s = ends.step_s.expect("the step ends");
         assert!((step_end_s / step.end_s - 1.0).abs() < 0.005, "{step_end_s} of {}", step.end_s);
     }
@@ -185,6 +187,9 @@ fn prop_a_pause_costs_its_time_and_ends_nothing() {
     let drawn = |track: &Track, at_s: f64| track.at(at_s).expect("full").drawn_mol[1];
     let rest = drawn(&with, on_s) - drawn(&with, off_s);
     assert!(rest.abs() < 1e-3, "{rest} mol ran while it was off");
+    let warming = with.points.iter().find(|point| point.time_s > on_s);
+    let warming = warming.expect("it is followed on");
+    assert_eq!((warming.vapour_mol_s, warming.draw_mol_s), (0.0, 0.0), "cooled, it must warm");
     let last = with.points.last().expect("full");
     assert_eq!(last.time_s, until_s);
     assert!(last.vapour_mol_s > 0.0 && last.draw_mol_s > 0.0, "it boils again: {last:?}");

@@ -66,6 +66,8 @@ pub(super) struct Sensitivity {
     pub(super) left_s: f64,
     pub(super) rate_floor: f64,
     pub(super) take_off_sd: f64,
+    /// Variance of what slows a run down outside its plan, s².
+    pub(super) slowing_s2: f64,
 }
 
 /// Draws of one end.
@@ -162,6 +164,7 @@ impl<'a> Foresight<'a> {
             left_s,
             rate_floor: self.floors.rate,
             take_off_sd: self.model.inputs.take_off_sd,
+            slowing_s2: self.slowing_s2(left_s, (left_s / self.whole_s(course.time_s)).min(1.0)),
         })
     }
 
@@ -173,10 +176,9 @@ impl<'a> Foresight<'a> {
         normal: &mut Normal,
     ) -> Option<EndDraws> {
         let course = self.course(end)?;
-        let start_s = self.fit.best.ends?.hearts_s?;
         let left_l = (course.log_litres.exp() - self.drawn_l).max(1e-3);
         let pace = ((course.time_s - self.now_s) / left_l).max(1.0);
-        let whole_s = (course.time_s - start_s).max(600.0);
+        let whole_s = self.whole_s(course.time_s);
         let slower_s = self.slower_s();
         let mut drawn = EndDraws::default();
         for deviation in &self.deviations {
@@ -230,6 +232,21 @@ impl<'a> Foresight<'a> {
             drawn.litres.push(self.drawn_l + left_s / pace);
             drawn.strength.push(strength);
         }
+    }
+
+    /// The whole of the hearts up to an end, s.
+    fn whole_s(&self, end_s: f64) -> f64 {
+        let start_s = self.fit.best.ends.and_then(|ends| ends.hearts_s).unwrap_or(self.now_s);
+        (end_s - start_s).max(600.0)
+    }
+
+    /// Variance of pauses and slowings in what is left, `share` of the whole.
+    fn slowing_s2(&self, left_s: f64, share: f64) -> f64 {
+        // A uniform delay from 0 to `most` that comes with chance `p`.
+        let variance = |p: f64, most: f64| p * most * most / 3.0 - (0.5 * p * most).powi(2);
+        variance(self.floors.slowed * share, SLOWED_MOST * left_s)
+            + variance(self.floors.pause * share, PAUSE_S.1)
+            + self.slower_s().map_or(0.0, |slow_s| variance(EARLY_SLOW, slow_s))
     }
 
     /// How much longer it takes if a slow phase that is planned began now, s.

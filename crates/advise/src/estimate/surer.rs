@@ -62,6 +62,7 @@ fn parts(on: &Sensitivity, covariance: &[f64], take_off_sd: f64) -> Parts {
         litres: quadratic(covariance, &on.litres, &on.litres) + on.floor * on.floor,
         end: quadratic(covariance, &on.end_s, &on.end_s)
             + rate * rate
+            + on.slowing_s2
             + (on.floor * on.floor_s).powi(2),
     }
 }
@@ -82,7 +83,11 @@ pub(super) fn shares(sight: &Foresight<'_>, on: &Sensitivity) -> Vec<Share> {
         })
         .collect();
     let rate = on.rate_floor.hypot(on.take_off_sd) * on.left_s;
-    list.push(Share { of: "take_off_to_come".to_owned(), litres: 0.0, end: rate * rate / all.end });
+    list.push(Share {
+        of: "take_off_to_come".to_owned(),
+        litres: 0.0,
+        end: (rate * rate + on.slowing_s2) / all.end,
+    });
     list.push(Share {
         of: "model".to_owned(),
         litres: on.floor * on.floor / all.litres,

@@ -177,8 +177,8 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
             }
             if Some(index) == last_hearts {
                 ends.plan = self.here(!self.spent());
-                self.finish_hearts(&mut ends, step, plan.still.kind, limit_s)?;
                 if !ahead.whole {
+                    self.finish_hearts(&mut ends, step, plan.still.kind, limit_s)?;
                     return Ok(ends);
                 }
             }

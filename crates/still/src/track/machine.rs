@@ -220,8 +220,11 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
 
     fn span(&mut self, span: &Span, until_s: f64) -> Result<(), StillError> {
         self.set(span.heater_w, span.take_off);
-        self.evaluate()?;
-        self.note()?;
+        // A pot that rests has cooled: only one that boils is as the equations have it.
+        if !self.resting {
+            self.evaluate()?;
+            self.note()?;
+        }
         while self.time_s < until_s {
             if self.resting || !self.has_heat() {
                 self.rest(until_s);
@@ -242,6 +245,7 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
     fn rest(&mut self, until_s: f64) {
         let boil_k = self.column.nodes()[0].temperature_k;
         let before = self.time_s;
+        self.note_rest();
         (self.time_s, self.pot_k) = warm(
             self.column.equilibrium(),
             &self.column.apparatus,
@@ -257,6 +261,11 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
             // At the boil with no heat to spare: only time passes.
             self.time_s = until_s;
         }
+        self.note_rest();
+    }
+
+    /// The resting still as a point of the track: nothing flows.
+    fn note_rest(&mut self) {
         if let Some(last) = self.track.points.last().copied() {
             let still = Point {
                 time_s: self.time_s,
@@ -266,6 +275,9 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
                 draw_mol_s: 0.0,
                 ..last
             };
+            if last.time_s >= self.time_s {
+                self.track.points.pop();
+            }
             self.track.points.push(still);
         }
     }
