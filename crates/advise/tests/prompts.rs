@@ -8,7 +8,8 @@ use still::plan::{StepKind, TakeOff};
 
 #[test]
 fn without_a_forecast_coolant_is_asked_for_at_heater_on_and_once_more() {
-    let live = Live::new(column(), LiveOptions { forecast: false, ..LiveOptions::default() }).unwrap();
+    let live =
+        Live::new(column(), LiveOptions { forecast: false, ..LiveOptions::default() }).unwrap();
     let mut scene = Scene { live, now: 0, said: Vec::new() };
     assert_eq!(scene.live.advice().state, State::BeforeHeat);
     scene.act(Action::Heater { watts: 3500.0 });
@@ -22,7 +23,8 @@ fn without_a_forecast_coolant_is_asked_for_at_heater_on_and_once_more() {
 
 #[test]
 fn a_prompt_that_was_done_is_not_repeated() {
-    let live = Live::new(column(), LiveOptions { forecast: false, ..LiveOptions::default() }).unwrap();
+    let live =
+        Live::new(column(), LiveOptions { forecast: false, ..LiveOptions::default() }).unwrap();
     let mut scene = Scene { live, now: 0, said: Vec::new() };
     scene.act(Action::Heater { watts: 3500.0 });
     scene.run(30, |_| None);
