@@ -63,7 +63,10 @@ fn a_rehearsed_column_run_goes_through_every_prompt_in_order() {
     let near = first(&run.said, "hearts_end_near");
     let rise = run.rises.iter().filter(|(at, _)| *at <= near).map(|(_, k)| *k).fold(0.0, f64::max);
     assert!(rise < 1.0, "said at +{rise} K");
-    assert!(first(&run.said, "slow_phase") - near >= 300.0);
+    // The end of hearts is +1.0 K; the fast part may end by the plan's own smaller rise before.
+    let over = run.rises.iter().find(|(at, k)| *at > near && *k >= 1.0);
+    let (end_s, _) = over.expect("the head rises by a kelvin in the end");
+    assert!(end_s - near >= 600.0, "said {} s before +1.0 K", end_s - near);
     assert_eq!(run.end.ended_by, EndedBy::Plan);
     let serious: Vec<_> = run.said.iter().filter(|e| e.kind == EventKind::Alarm).collect();
     assert!(serious.is_empty(), "a healthy rehearsal raises no alarm: {serious:?}");

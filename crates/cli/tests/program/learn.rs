@@ -18,7 +18,7 @@ fn two_runs() -> (TempDir, PathBuf, PathBuf) {
     let (one, two) = (out.path().join("one"), out.path().join("two"));
     write(&one, &POT_RUN, None);
     let mut later = POT_RUN.clone();
-    later.plan.start = "2026-11-29T09:10:00+01:00".to_owned();
+    "2026-11-29T09:10:00+01:00".clone_into(&mut later.plan.start);
     write(&two, &later, None);
     (out, one, two)
 }
