@@ -2,7 +2,7 @@
 
 use still::plan::StillKind;
 
-use super::believe::{DRIFT, HEAD_OFFSET, STRENGTH, UNKNOWNS};
+use super::believe::{DRIFT, HEAD_OFFSET, LITRES, STRENGTH, UNKNOWNS};
 use super::clean::{Series, median};
 use super::hypotheses::Hypothesis;
 use super::outlook::{Fault, FaultKind, Untrusted};
@@ -19,6 +19,8 @@ const DRIFT_K_PER_H: f64 = 0.06;
 const STRENGTH_OFF: f64 = 0.07;
 /// A head further off than this is called so; probes as sold are good to a third of it.
 const HEAD_OFF_K: f64 = 0.52;
+/// A charge found this many of its stated standard deviations away is doubtful.
+const FAR_SD: f64 = 2.2;
 /// A hypothesis believed this far makes its answers doubtful, though it is not named yet.
 const DOUBT: f64 = 0.2;
 
@@ -82,7 +84,9 @@ impl Present<'_> {
             list.push(untrusted("end", "power or coolant is not what the plan counts on"));
         }
         let doubt = self.weight(Hypothesis::WrongStrength);
-        if doubt >= DOUBT || has(FaultKind::WrongStrength) {
+        let z = &self.all[0].fit.z;
+        if doubt >= DOUBT || has(FaultKind::WrongStrength) || z[LITRES].hypot(z[STRENGTH]) > FAR_SD
+        {
             list.push(untrusted(
                 "charge",
                 "the run does not go as a charge of that strength should",
