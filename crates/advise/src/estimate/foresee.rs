@@ -9,7 +9,7 @@ use super::draws::{Normal, deviations, dot};
 use super::fit::Fit;
 use super::model::{Model, Simulated, Unknowns, hearts_until};
 use super::outlook::EndForecast;
-use super::quantiles::Quantiles;
+use super::quantiles::{Quantiles, SCORES};
 
 /// Model error that learning may not shrink.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -290,8 +290,7 @@ impl<'a> Foresight<'a> {
         let at = |z: f64| scale(own.mean + own.sd * z);
         let sd = self.fit.covariance[place * UNKNOWNS + place].max(0.0).sqrt();
         let z = self.fit.z[place];
-        let levels = [-1.959_964, -1.281_552, 0.0, 1.281_552, 1.959_964];
-        Quantiles::from_array(levels.map(|level| at(z + level * sd)))
+        Quantiles::from_array(SCORES.map(|score| at(z + score * sd)))
     }
 
     pub(super) fn pot(&self) -> bool {

@@ -1,4 +1,4 @@
-//! The simulated still for one set of unknowns, and what it makes of the measurements.
+//! The simulated still for one set of unknowns, followed to the present or on to the ends.
 
 use alcoholometry::kernel;
 use still::plan::{RunPlan, StillKind, TakeOff};

@@ -13,7 +13,7 @@ use super::measured::Measured;
 use super::model::{Reach, Simulated, Unknowns};
 use super::outlook::{EndForecast, Evidence, Outlook};
 use super::past::inputs;
-use super::quantiles::Quantiles;
+use super::quantiles::{Quantiles, SCORES};
 use super::seen::Seen;
 use super::strength::put_right;
 use super::surer::{shares, would_help};
@@ -22,8 +22,6 @@ use crate::rows::RecordedRun;
 
 /// Steps of a cold fit.
 pub(super) const ROUNDS: usize = 8;
-/// Normal scores of the levels of [`Quantiles`].
-const SCORES: [f64; 5] = [-1.959_964, -1.281_552, 0.0, 1.281_552, 1.959_964];
 
 /// Model error that no run has shown to be smaller.
 pub(super) fn floors(plan: &RunPlan) -> Floors {

@@ -20,6 +20,9 @@ pub struct Quantiles {
 /// The probabilities of [`Quantiles`], in order.
 pub const LEVELS: [f64; 5] = [0.025, 0.10, 0.50, 0.90, 0.975];
 
+/// Normal scores of [`LEVELS`].
+pub(super) const SCORES: [f64; 5] = [-1.959_964, -1.281_552, 0.0, 1.281_552, 1.959_964];
+
 impl Quantiles {
     /// A value that is known: all five alike.
     #[must_use]

@@ -1,6 +1,5 @@
 //! The balance sheet of pure alcohol of a run that is over, and the likeliest cause of a gap.
 
-use alcoholometry::kernel;
 use still::plan::RunPlan;
 
 use super::balance::{AlcoholBalance, Cause};
@@ -53,7 +52,7 @@ pub(super) fn balance(
     let charge_sd = charged_l
         * sd(charge.litres_sd, charge.litres).hypot(sd(charge.strength_sd, charge.strength_vol));
     let missing_sd_l = charge_sd.hypot(COLLECTED_SD * collected_l);
-    let held_l = plan.still.holdup_litres * kernel_share(plan);
+    let held_l = plan.still.holdup_litres * held_share(plan);
     let causes = causes(&Gap {
         missing_l,
         sd_l: missing_sd_l.max(1e-4),
@@ -67,9 +66,8 @@ pub(super) fn balance(
 }
 
 /// Pure alcohol in a litre of hold-up at the end: the column then holds weak spirit.
-fn kernel_share(plan: &RunPlan) -> f64 {
-    let until = plan.steps.iter().rev().find_map(|step| step.until_strength_vol).unwrap_or(40.0);
-    kernel::vol20_from_mass_fraction(kernel::mass_fraction_from_vol20(until / 100.0))
+fn held_share(plan: &RunPlan) -> f64 {
+    plan.steps.iter().rev().find_map(|step| step.until_strength_vol).unwrap_or(40.0) / 100.0
 }
 
 struct Gap {
