@@ -19,6 +19,10 @@ const DRIFT_K_PER_H: f64 = 0.06;
 const STRENGTH_OFF: f64 = 0.07;
 /// A head further off than this is called so; probes as sold are good to a third of it.
 const HEAD_OFF_K: f64 = 0.52;
+/// So many measurements, at least, before a head is said to be off.
+const HEAD_LEAST: f64 = 12.0;
+/// Further off than this it is not called faulty, but no strength should be read off it alone.
+const HEAD_DOUBTFUL_K: f64 = 0.33;
 /// A charge found this many of its stated standard deviations away is doubtful.
 const FAR_SD: f64 = 2.2;
 /// A hypothesis believed this far makes its answers doubtful, though it is not named yet.
@@ -74,7 +78,7 @@ impl Present<'_> {
         if has(FaultKind::Drift) {
             list.push(untrusted("rise", "the head thermometer seems to drift"));
         }
-        if has(FaultKind::HeadOffset) {
+        if self.head_doubtful() || has(FaultKind::HeadOffset) {
             list.push(untrusted("strength", "strength from the head's temperature is off with it"));
         }
         if has(FaultKind::StuckPot) {
@@ -138,11 +142,18 @@ impl Present<'_> {
         // How much of the belief lies beyond the limit, as a normal tail (logistic stand-in).
         let beyond = (off_k.abs() - HEAD_OFF_K) / sd.max(0.05);
         let probability = 1.0 / (1.0 + (-1.7 * beyond).exp());
-        if probability < 0.3 || best.fit.effective < 12.0 {
+        if probability < 0.3 || best.fit.effective < HEAD_LEAST {
             return None;
         }
         let why = format!("it reads {off_k:+.2} K against the jars, the pressure and the pot");
         Some(fault(FaultKind::HeadOffset, "head_c", probability, 0.0, why))
+    }
+
+    fn head_doubtful(&self) -> bool {
+        let best = &self.all[0];
+        let off = self.value(best.hypothesis, HEAD_OFFSET);
+        let far = off.is_some_and(|(off_k, _)| off_k.abs() > HEAD_DOUBTFUL_K);
+        self.settings.update && far && best.fit.effective >= HEAD_LEAST
     }
 
     fn weak_heater(&self) -> Option<Fault> {

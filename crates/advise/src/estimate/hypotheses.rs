@@ -5,9 +5,9 @@ use still::StillError;
 use still::plan::RunPlan;
 
 use super::believe::{Beliefs, DRIFT, STRENGTH, Spread, UNKNOWNS};
-use super::fit::{Fit, Problem};
+use super::fit::{Fit, GoOn, Kept, Problem};
 use super::measured::Measured;
-use super::model::{Model, Unknowns};
+use super::model::Model;
 use super::past::Inputs;
 use super::seen::Seen;
 
@@ -25,6 +25,9 @@ const TRUST: f64 = 0.5;
 const FEW: f64 = 45.0;
 /// Odds against the sound fit below which a hypothesis is not fitted.
 const FAR_FETCHED: f64 = 0.045;
+/// Slopes of one hypothesis are made anew after this, s; between, an update goes along the old
+/// ones.
+const SLOPES_EVERY_S: f64 = 180.0;
 /// A hypothesis believed less than this is left out of the bands.
 const WEIGHT_LEAST: f64 = 0.005;
 
@@ -68,8 +71,30 @@ fn far_fetched(hypothesis: Hypothesis, sound: &Fit, beliefs: &[Beliefs; HYPOTHES
     PRIOR[index] / PRIOR[0] * (trust(sound) * gain).exp() < FAR_FETCHED
 }
 
-/// Where the fits ended, for the next ones to go on from.
-pub(super) type Ends = [Option<Unknowns>; HYPOTHESES];
+/// What the next fits go on from.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct AllKept {
+    of: [Option<Kept>; HYPOTHESES],
+    likeliest: usize,
+}
+
+impl AllKept {
+    /// How each goes on. The likeliest takes a step; the others rest. Slopes are made anew for one
+    /// at a time, the one with the oldest, and not again for some minutes: so an update costs as
+    /// much whether one explanation is weighed or three.
+    fn go_on(&self, now_s: f64) -> [GoOn; HYPOTHESES] {
+        let made_s = |place: usize| Some((place, self.of[place].as_ref()?.made_s()));
+        let made = || (0..HYPOTHESES).filter_map(made_s);
+        let latest_s = made().map(|(_, made_s)| made_s).fold(0.0, f64::max);
+        let oldest = made().min_by(|a, b| a.1.total_cmp(&b.1)).map(|(place, _)| place);
+        let anew = oldest.filter(|_| now_s - latest_s >= SLOPES_EVERY_S);
+        std::array::from_fn(|place| match place {
+            _ if anew == Some(place) => GoOn::Anew,
+            _ if self.likeliest == place => GoOn::Along,
+            _ => GoOn::Rest,
+        })
+    }
+}
 
 /// The beliefs of all hypotheses, which the models refer to.
 pub(super) fn all_beliefs(sound: &Beliefs) -> [Beliefs; HYPOTHESES] {
@@ -91,11 +116,12 @@ pub(super) fn weigh<'a>(
     seen: &Seen,
     inputs: &'a Inputs,
     beliefs: &'a [Beliefs; HYPOTHESES],
-    warm: Option<&Ends>,
+    warm: Option<&AllKept>,
     rounds: usize,
-) -> Result<(Vec<Weighed<'a>>, Measured, Ends), StillError> {
+) -> Result<(Vec<Weighed<'a>>, Measured, AllKept), StillError> {
     let mut all = Vec::with_capacity(HYPOTHESES);
-    let mut ends: Ends = [None; HYPOTHESES];
+    let mut kept = AllKept { of: [const { None }; HYPOTHESES], likeliest: 0 };
+    let how = warm.map(|warm| warm.go_on(seen.now_s));
     let first = Model::new(plan, seen, inputs, &beliefs[0])?;
     let measured = Measured::of(&first, seen);
     let mut start = [0.0; UNKNOWNS];
@@ -110,13 +136,14 @@ pub(super) fn weigh<'a>(
         }
         let model = Model::new(plan, seen, inputs, &beliefs[place])?;
         let problem = Problem { model: &model, measured: &measured, update: rounds > 0 };
-        let fitted = match warm.and_then(|warm| warm[place]).filter(|_| rounds > 0) {
-            Some(from) => problem.renew(&from),
+        let from = warm.and_then(|warm| warm.of[place].as_ref()).filter(|_| rounds > 0);
+        let fitted = match from.zip(how) {
+            Some((from, how)) => problem.go_on(from, how[place]),
             None => problem.fit(&start, if place == 0 { rounds } else { rounds.min(4) }),
         };
         match fitted {
             Ok(fit) => {
-                ends[place] = Some(fit.z);
+                kept.of[place] = Some(fit.kept());
                 if place == 0 {
                     start = fit.z;
                 }
@@ -137,5 +164,6 @@ pub(super) fn weigh<'a>(
     }
     all.retain(|w| w.weight >= WEIGHT_LEAST);
     all.sort_by(|a, b| b.weight.total_cmp(&a.weight));
-    Ok((all, measured, ends))
+    kept.likeliest = all[0].hypothesis as usize;
+    Ok((all, measured, kept))
 }

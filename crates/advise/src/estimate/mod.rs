@@ -3,6 +3,7 @@
 //! A whole-history fit of the still model to everything recorded so far. Pure: the same rows and
 //! seed give the same bytes.
 
+mod alike;
 mod balance;
 mod believe;
 mod character;
@@ -12,7 +13,9 @@ mod faults;
 mod fit;
 mod foresee;
 mod hypotheses;
+mod least_squares;
 mod lesson;
+mod linear;
 mod measured;
 mod model;
 mod outlook;

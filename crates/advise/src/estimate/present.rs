@@ -8,7 +8,7 @@ use super::character::Character;
 use super::draws::{DRAWS, Normal};
 use super::fit::unknowns;
 use super::foresee::{EndDraws, Floors, Foresight, STRONGEST_VOL, bands, hearts_so_far};
-use super::hypotheses::{Ends, Weighed, all_beliefs, weigh};
+use super::hypotheses::{AllKept, Weighed, all_beliefs, weigh};
 use super::measured::Measured;
 use super::model::{Reach, Simulated, Unknowns};
 use super::outlook::{EndForecast, Evidence, Outlook};
@@ -35,9 +35,9 @@ pub(super) fn floors(plan: &RunPlan) -> Floors {
     }
 }
 
-/// Where the fits ended, for the next ones to go on from.
+/// What the next estimate goes on from.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Warm(Ends);
+pub(crate) struct Warm(AllKept);
 
 /// An estimate: cold without `warm`, else one step on from there.
 pub(crate) fn estimate(
@@ -54,9 +54,9 @@ pub(crate) fn estimate(
     let beliefs = all_beliefs(&Beliefs::of(plan, character, inputs.metered));
     let rounds = if settings.update { ROUNDS } else { 0 };
     let from = warm.map(|warm| &warm.0);
-    let (all, measured, ends) = weigh(plan, &seen, &inputs, &beliefs, from, rounds)?;
+    let (all, measured, kept) = weigh(plan, &seen, &inputs, &beliefs, from, rounds)?;
     let present = Present { all: &all, measured: &measured, seen: &seen, settings };
-    Ok((present.outlook(), Warm(ends)))
+    Ok((present.outlook(), Warm(kept)))
 }
 
 /// Fitted hypotheses, the likeliest first, with everything they were made from.

@@ -14,6 +14,8 @@ const PLATEAU_S: (f64, f64) = (600.0, 1200.0);
 /// In a slow phase the trigger is armed this far under it, K, or after this time, s.
 const REARM_K: f64 = 0.02;
 const REARM_LATEST_S: f64 = 900.0;
+/// A track reaches at least this far beyond the present, s.
+const RUN_ON_S: f64 = 660.0;
 /// Longest look ahead, s: two days.
 const AHEAD_MAX_S: f64 = 172_800.0;
 
@@ -150,7 +152,8 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
         let plan = ahead.plan;
         let mut ends = Ends { hearts_s: self.hearts_s, ..Ends::default() };
         let last_hearts = plan.steps.iter().rposition(|step| step.kind == StepKind::Hearts);
-        let limit_s = self.time_s + AHEAD_MAX_S;
+        let now_s = self.time_s;
+        let limit_s = now_s + AHEAD_MAX_S;
         for index in ahead.step_index..plan.steps.len() {
             let step = &plan.steps[index];
             if step.kind == StepKind::Stop {
@@ -179,6 +182,7 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
                 ends.plan = self.here(!self.spent());
                 if !ahead.whole {
                     self.finish_hearts(&mut ends, step, plan.still.kind, limit_s)?;
+                    self.run_on(now_s + RUN_ON_S)?;
                     return Ok(ends);
                 }
             }
@@ -216,6 +220,14 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
             }
         }
         ends.hearts = self.track.end.or_else(|| self.here(kind == StillKind::Pot));
+        Ok(())
+    }
+
+    /// Goes on as it is, so that a track made now still tells what to expect some minutes later.
+    fn run_on(&mut self, until_s: f64) -> Result<(), StillError> {
+        while self.time_s < until_s && !self.spent() {
+            self.advance(until_s)?;
+        }
         Ok(())
     }
 
