@@ -1,5 +1,8 @@
 //! Drives the engine through a whole run: a recorded one, or a rehearsal.
 
+use std::convert::Infallible;
+use std::ops::ControlFlow;
+
 use still::plan::RunPlan;
 
 use crate::error::AdviseError;
@@ -19,6 +22,24 @@ pub fn replay(
     rows: &RecordedRun,
     on_event: &mut dyn FnMut(&Event, &Live),
 ) -> Result<RunEnd, AdviseError> {
+    let played = replay_until(plan, rows, &mut |event, live| -> ControlFlow<Infallible> {
+        on_event(event, live);
+        ControlFlow::Continue(())
+    })?;
+    let ControlFlow::Continue(end) = played;
+    Ok(end)
+}
+
+/// As [`replay`], but only until `on_event` breaks off: then what it broke off with, and nothing
+/// that was recorded later has been looked at.
+///
+/// # Errors
+/// As [`replay`].
+pub fn replay_until<B>(
+    plan: &RunPlan,
+    rows: &RecordedRun,
+    on_event: &mut dyn FnMut(&Event, &Live) -> ControlFlow<B>,
+) -> Result<ControlFlow<B, RunEnd>, AdviseError> {
     let last_s = rows.last_s();
     if !(last_s >= 0.0 && last_s <= RUN_SECONDS_MAX as f64) {
         return Err(AdviseError::Time { value: last_s, high: RUN_SECONDS_MAX as f64 });
@@ -29,16 +50,20 @@ pub fn replay(
         let mut said = cursor.feed_until(second as f64, &mut live);
         said.extend(live.tick(second));
         for event in &said {
-            on_event(event, &live);
+            if let ControlFlow::Break(with) = on_event(event, &live) {
+                return Ok(ControlFlow::Break(with));
+            }
         }
         if live.end().is_some() || second as f64 >= last_s {
             break;
         }
     }
     for event in live.close() {
-        on_event(&event, &live);
+        if let ControlFlow::Break(with) = on_event(&event, &live) {
+            return Ok(ControlFlow::Break(with));
+        }
     }
-    Ok(live.end().unwrap_or_else(|| live.end_now()))
+    Ok(ControlFlow::Continue(live.end().unwrap_or_else(|| live.end_now())))
 }
 
 /// Runs a rehearsal with the stand-in attendant to its end.

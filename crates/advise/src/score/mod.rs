@@ -1,4 +1,5 @@
-//! How good forecasts were, once the truth is known: scores, coverage, paired differences, faults named.
+//! How good forecasts were, once the truth is known: scores, coverage, paired differences, faults named,
+//! prompts that came in time.
 //!
 //! Pure: forecasts and truth are arguments, chance has a seed.
 
@@ -11,6 +12,7 @@ mod naive;
 mod naming;
 mod normal;
 mod paired;
+mod prompt;
 mod scored;
 mod summary;
 mod truth;
@@ -23,6 +25,7 @@ pub use gains::{Other, gain_checks};
 pub use naive::naive_strength_vol;
 pub use naming::{Accused, FaultTable, Naming};
 pub use paired::{Gain, Paired, compare};
+pub use prompt::{NEAR_CODE, PromptMark, PromptTable, is_scored};
 pub use scored::{Mark, Scored, Standing};
 pub use summary::{PLACES, Side, StrengthSide, Summary, fractions, groups, places, summaries};
 pub use truth::{FRACTIONS, Truth};
@@ -39,5 +42,7 @@ pub fn rows_until(rows: &RecordedRun, at_s: f64) -> RecordedRun {
     }
 }
 
+#[cfg(test)]
+mod prompt_tests;
 #[cfg(test)]
 mod tests;

@@ -1,4 +1,4 @@
-//! Faults that were named, from when on, and healthy runs that were accused.
+//! Faults that were named, from when on, and healthy runs that were accused or doubted.
 
 use serde::Serialize;
 
@@ -26,14 +26,14 @@ pub struct Naming {
     pub distrusted: Vec<String>,
 }
 
-/// A healthy run that was said to have a fault.
+/// A healthy run that was said to have a fault, or one of whose answers was not trusted.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Accused {
     /// The run.
     pub run: String,
     /// Moments at which it was.
     pub moments: usize,
-    /// What it was said to have.
+    /// What it was said to have, or the answers that were not trusted.
     pub of: Vec<String>,
 }
 
@@ -44,6 +44,9 @@ pub struct FaultTable {
     pub faulty: Vec<Naming>,
     /// Healthy runs that were accused at any moment.
     pub accused: Vec<Accused>,
+    /// Healthy runs in which an answer was not trusted at a moment at which no fault was named:
+    /// no accusation, a caution.
+    pub doubted: Vec<Accused>,
     /// Healthy runs in all.
     pub healthy_runs: usize,
 }
@@ -55,6 +58,7 @@ impl FaultTable {
         if truth.is_healthy() {
             self.healthy_runs += 1;
             self.accused.extend(accused(&first.run, forecasts));
+            self.doubted.extend(doubted(&first.run, forecasts));
         } else {
             self.faulty.push(naming(&first.run, forecasts, truth));
         }
@@ -101,9 +105,20 @@ fn naming(run: &str, forecasts: &[Forecast], truth: &Truth) -> Naming {
 }
 
 fn accused(run: &str, forecasts: &[Forecast]) -> Option<Accused> {
-    let mut of: Vec<String> =
-        forecasts.iter().map(said).filter(|said| *said != "none").map(str::to_owned).collect();
-    let moments = of.len();
+    let named = forecasts.iter().map(said).filter(|said| *said != "none");
+    gathered(run, named.map(|said| vec![said.to_owned()]))
+}
+
+fn doubted(run: &str, forecasts: &[Forecast]) -> Option<Accused> {
+    let unnamed = forecasts.iter().filter(|forecast| said(forecast) == "none");
+    gathered(run, unnamed.map(|forecast| forecast.untrusted.clone()))
+}
+
+/// What was said at those moments at which anything was.
+fn gathered(run: &str, said: impl Iterator<Item = Vec<String>>) -> Option<Accused> {
+    let said: Vec<Vec<String>> = said.filter(|said| !said.is_empty()).collect();
+    let moments = said.len();
+    let mut of: Vec<String> = said.into_iter().flatten().collect();
     of.sort();
     of.dedup();
     (moments > 0).then(|| Accused { run: run.to_owned(), moments, of })

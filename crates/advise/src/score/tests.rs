@@ -313,6 +313,27 @@ fn a_fault_counts_as_named_from_when_it_is_named_for_good() {
     table.add(&saying(["none"; 5]), &healthy);
     table.add(&saying(["none", "spikes:head_c", "none", "none", "none"]), &healthy);
     assert_eq!((table.healthy_runs, table.accused.len(), table.accused[0].moments), (2, 1, 1));
+    assert!(table.doubted.is_empty(), "nobody doubted a healthy run");
+}
+
+#[test]
+fn a_healthy_run_with_an_answer_not_trusted_is_doubted_and_not_accused() {
+    let healthy = truth(0.0, 6000.0, 1.0, "pot", "none", &[]);
+    let answers = |names: &[&str]| names.iter().map(|&name| name.to_owned()).collect::<Vec<_>>();
+    let mut forecasts = saying(["none", "none", "spikes:head_c", "none", "none"]);
+    // At the third moment the fault is named: that is the accusation, and no doubt beside it.
+    for (at, names) in [(0, &["strength"][..]), (2, &["end"]), (4, &["litres", "strength"])] {
+        forecasts[at].untrusted = answers(names);
+    }
+    let mut table = FaultTable::default();
+    table.add(&forecasts, &healthy);
+    let [doubted] = &table.doubted[..] else { panic!("one run is doubted") };
+    assert_eq!((doubted.moments, &doubted.of), (2, &answers(&["litres", "strength"])));
+    assert_eq!((table.accused.len(), table.accused[0].moments), (1, 1));
+    // A run with a fault that is distrusted is met, neither accused nor doubted.
+    forecasts[2].fault = Some("none".to_owned());
+    table.add(&forecasts, &truth(0.0, 6000.0, 1.0, "pot", "drift", &[]));
+    assert_eq!((table.doubted.len(), table.accused.len(), table.met()), (1, 1, 1));
 }
 
 #[test]
