@@ -31,6 +31,7 @@ pub fn is_scored(plan: &RunPlan) -> bool {
 
 /// The prompt before the end of the hearts of one column run beside the truth.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[expect(clippy::struct_excessive_bools, reason = "four independent findings, each counted apart")]
 pub struct PromptMark {
     /// The run.
     pub run: String,

@@ -54,9 +54,9 @@ fn column(actions: &[(f64, Action)]) -> PromptMark {
 }
 
 fn marked(actions: &[(f64, Action)], fault: &str, prompt_s: Option<f64>) -> PromptMark {
-    let mut rows = RecordedRun::default();
-    rows.actions = vec![(0.0, heater(2000.0)), (2000.0, hearts()), (2005.0, set(20.0))];
-    rows.actions.extend_from_slice(actions);
+    let before = [(0.0, heater(2000.0)), (2000.0, hearts()), (2005.0, set(20.0))];
+    let actions = [&before[..], actions].concat();
+    let rows = RecordedRun { actions, ..RecordedRun::default() };
     let truth = truth(2000.0, fault);
     PromptMark::new("001", &plan(StillKind::Column), &rows, &truth, prompt_s).unwrap()
 }

@@ -25,6 +25,9 @@ static REHEARSED: LazyLock<store::folder::RunFolder> = LazyLock::new(|| {
     store::folder::RunFolder { plan, rows, outcome: None }
 });
 
+/// Columns that a file of forecasts must have.
+const FORECAST_COLUMNS: &str = "run,at_fraction,made_at_s,end_p025,end_p10,end_p50,end_p90,end_p975,litres_p025,litres_p10,litres_p50,litres_p90,litres_p975";
+
 /// Where hearts began and ended in the rehearsal, s.
 fn hearts_s() -> (f64, f64) {
     let hearts: Vec<_> = REHEARSED
@@ -109,6 +112,72 @@ fn forecasts_are_scored_and_the_same_however_many_at_a_time() {
     assert_eq!(again["summaries"][5]["end"], all["end"]);
     let lines = again["comparisons"][0]["lines"].as_array().expect("a list");
     assert!(!lines.is_empty() && lines.iter().all(|line| line["both"]["percent"] == 0.0));
+}
+
+#[test]
+fn columns_played_live_show_when_the_end_was_said_to_be_near() {
+    let (dir, out) = (collection(true), tempfile::tempdir().expect("a test folder can be made"));
+    let (folder, csv) = (typed(dir.path()), out.path().join("forecasts.csv"));
+    let (start, end) = hearts_s();
+    // Only what was played is looked at here: one forecast, made by hand.
+    let row = format!("alone,0.5,900,1,2,3,4,{end},1,1,1,2,2");
+    fs::write(&csv, format!("{FORECAST_COLUMNS}\n{row}\n")).expect("a test file can be written");
+    let scored = ["benchmark", folder, "--score-only", typed(&csv)];
+    let with = |further: &[&str]| printed(&[&scored[..], further].concat());
+    let object = |text: String| -> Value { serde_json::from_str(&text).expect("one object") };
+    let not_asked = object(with(&["--json"]));
+    assert_eq!(not_asked["prompts"], serde_json::json!([]));
+
+    let mut heard = None;
+    advise::drive::replay(&REHEARSED.plan, &REHEARSED.rows, &mut |event, _| {
+        if event.code == "hearts_end_near" && heard.is_none() {
+            heard = Some(event.time_s);
+        }
+    })
+    .expect("the rehearsal can be played");
+    let lead_s = end - heard.expect("a rehearsed column says that its end is near");
+    let first = with(&["--replay", "--json", "--jobs", "1"]);
+    assert_eq!(first, with(&["--replay", "--json", "--jobs", "2"]));
+    let asked = object(first);
+    let marks = asked["prompts"].as_array().expect("a list");
+    let names: Vec<&Value> = marks.iter().map(|mark| &mark["run"]).collect();
+    assert_eq!(names, ["alone", "more/other"]);
+    let limit_s = (0.25 * (end - start)).max(2700.0);
+    for mark in marks {
+        assert_eq!((&mark["lead_s"], &mark["early_limit_s"]), (&lead_s.into(), &limit_s.into()));
+        assert_eq!(mark["late"], lead_s < 600.0);
+        assert_eq!((&mark["family"], &mark["healthy"]), (&"col_weak".into(), &true.into()));
+    }
+    let bounds = |scores: &Value| {
+        let checks = scores["checks"].as_array().expect("a list");
+        checks.iter().filter(|check| check["what"].to_string().contains("prompt")).count()
+    };
+    assert_eq!((bounds(&asked), bounds(&not_asked)), (2, 0));
+    // Nothing else moves.
+    assert_eq!(asked["summaries"], not_asked["summaries"]);
+
+    let page = out.path().join("page");
+    let text = with(&["--replay", "--report", typed(&page)]);
+    let page = fs::read_to_string(page.join("README.md")).expect("the page was written");
+    let minutes = format!("{:.0}", lead_s / 60.0);
+    for (said, line) in [(&text, "more/other"), (&page, "| more/other | col_weak | healthy |")] {
+        let table = said.split("The prompt before the end of hearts").nth(1).expect("the table");
+        let row = table.lines().find(|row| row.starts_with(line)).expect("a row a run");
+        assert!(row.split([' ', '|']).any(|cell| cell == minutes), "{row} has no {minutes}");
+        assert!(said.contains("Healthy runs with an answer not trusted"), "{said}");
+    }
+}
+
+#[test]
+fn playing_live_without_a_truth_changes_nothing() {
+    let (dir, out) = (collection(false), tempfile::tempdir().expect("a test folder can be made"));
+    let moments = out.path().join("moments.csv");
+    fs::write(&moments, "run,at_fraction,made_at_s\nalone,0.5,9000\n").expect("written");
+    let plain = ["benchmark", typed(dir.path()), "--at", typed(&moments)];
+    for further in [&[][..], &["--json"]] {
+        let plain = [&plain[..], further].concat();
+        assert_eq!(printed(&plain), printed(&[&plain[..], &["--replay"]].concat()));
+    }
 }
 
 #[test]
@@ -208,13 +277,13 @@ fn folders_and_files_that_are_not_there_are_refused() {
     assert!(refused(&["benchmark", folder, "--at", "nowhere.csv"]).contains("nowhere.csv"));
     assert!(refused(&["benchmark", folder, "--jobs", "0"]).contains("--jobs"));
     let file = empty.path().join("theirs.csv");
-    let head = "run,at_fraction,made_at_s,end_p025,end_p10,end_p50,end_p90,end_p975,litres_p025,litres_p10,litres_p50,litres_p90,litres_p975";
     for (row, names) in [
         ("alone,0.5,900,1,2,3,4,5,1,2,3,4,x", "litres_p975"),
         ("alone,0.5,900,1,3,2,4,5,1,2,3,4,5", "3 then 2"),
         ("elsewhere,0.5,900,1,2,3,4,5,1,2,3,4,5", "no forecast in it"),
     ] {
-        fs::write(&file, format!("{head}\n{row}\n")).expect("a test file can be written");
+        fs::write(&file, format!("{FORECAST_COLUMNS}\n{row}\n"))
+            .expect("a test file can be written");
         let said = refused(&["benchmark", folder, "--baseline", typed(&file)]);
         assert!(said.contains(names), "\"{names}\" is not named in: {said}");
     }

@@ -5,7 +5,9 @@ mod folders;
 mod forecasts;
 mod moments;
 mod page;
+mod pool;
 mod progress;
+mod replays;
 mod report;
 mod svg;
 mod table;
@@ -34,7 +36,7 @@ pub(crate) fn run(args: &BenchmarkArgs, json: bool) -> Result<(), CliError> {
     let units = folders::find(&args.folder)?;
     let runs = Runs::new(&units);
     let baselines = baselines(&args.baseline, &runs)?;
-    let results = if let Some(file) = &args.score_only {
+    let mut results = if let Some(file) = &args.score_only {
         work::sorted(&units, read_forecasts(file, &runs)?)
     } else {
         let moments = moments::choose(&units, &args.folder, args.at.as_deref())?;
@@ -42,6 +44,9 @@ pub(crate) fn run(args: &BenchmarkArgs, json: bool) -> Result<(), CliError> {
         let choices = work::Choices { settings, learning: !args.no_learning, jobs };
         work::forecasts(&units, &moments, choices)
     };
+    if args.replay {
+        replays::listen(&units, &mut results, jobs);
+    }
     if let Some(path) = &args.csv {
         let made = results.iter().flat_map(|result| &result.forecasts);
         super::write_file("--csv", path, &forecasts::write(made))?;

@@ -10,14 +10,15 @@ const WIDTH: usize = 30;
 #[derive(Debug)]
 pub(super) struct Progress {
     total: usize,
+    of: &'static str,
     shown: bool,
     done: Mutex<usize>,
 }
 
 impl Progress {
-    /// Nothing done yet of that many.
-    pub(super) fn new(total: usize) -> Self {
-        Self { total, shown: stderr().is_terminal(), done: Mutex::new(0) }
+    /// Nothing done yet of that many forecasts or whatever `of` names.
+    pub(super) fn new(total: usize, of: &'static str) -> Self {
+        Self { total, of, shown: stderr().is_terminal(), done: Mutex::new(0) }
     }
 
     /// One more is done, of the run of that name.
@@ -27,7 +28,7 @@ impl Progress {
         }
         if let Ok(mut done) = self.done.lock() {
             *done += 1;
-            say(&line(*done, self.total, name));
+            say(&line(*done, self.total, self.of, name));
         }
     }
 
@@ -39,10 +40,10 @@ impl Progress {
     }
 }
 
-fn line(done: usize, total: usize, name: &str) -> String {
+fn line(done: usize, total: usize, of: &str, name: &str) -> String {
     let full = WIDTH * done.min(total) / total.max(1);
     let bar = format!("{}{}", "#".repeat(full), ".".repeat(WIDTH - full));
-    format!("\r\u{1b}[K[{bar}] {done} of {total} forecasts  {name}")
+    format!("\r\u{1b}[K[{bar}] {done} of {total} {of}  {name}")
 }
 
 /// A bar that cannot be drawn is no reason to stop.
@@ -57,8 +58,8 @@ mod tests {
 
     #[test]
     fn the_bar_fills_and_never_overflows() {
-        assert!(line(0, 10, "001").contains(&".".repeat(30)));
-        assert!(line(12, 10, "001").contains(&"#".repeat(30)));
-        assert!(line(5, 10, "001").contains("5 of 10"));
+        assert!(line(0, 10, "forecasts", "001").contains(&".".repeat(30)));
+        assert!(line(12, 10, "forecasts", "001").contains(&"#".repeat(30)));
+        assert!(line(5, 10, "forecasts", "001").contains("5 of 10 forecasts"));
     }
 }

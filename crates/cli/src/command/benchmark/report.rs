@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use advise::score::{
-    Check, FaultTable, Forecast, Other, Paired, Scored, Standing, Summary, TraitMark, Truth,
-    checks, compare, gain_checks, sides, summaries, trait_marks, worst, worst_runs,
+    Check, FaultTable, Forecast, Other, Paired, PromptTable, Scored, Standing, Summary, TraitMark,
+    Truth, checks, compare, gain_checks, sides, summaries, trait_marks, worst, worst_runs,
 };
 use serde::Serialize;
 
@@ -33,6 +33,7 @@ pub(super) struct Report {
     pub(super) checks: Vec<Check>,
     pub(super) worst: Vec<Scored>,
     pub(super) worst_runs: Vec<String>,
+    pub(super) prompts: PromptTable,
     pub(super) faults: FaultTable,
     pub(super) traits: Vec<TraitMark>,
     pub(super) comparisons: Vec<Comparison>,
@@ -96,9 +97,11 @@ impl Report {
     ) -> Self {
         let mut faults = FaultTable::default();
         let mut traits = Vec::new();
+        let mut prompts = PromptTable::default();
         for result in results {
             let Some(truth) = runs.truth(&result.name) else { continue };
             faults.add(&result.forecasts, truth);
+            prompts.marks.extend(result.prompt.clone());
             if let (Some(character), Some((run, _))) =
                 (&result.character, runs.by_name.get(result.name.as_str()))
             {
@@ -117,6 +120,7 @@ impl Report {
         for Comparison { with, lines } in &comparisons {
             checks.extend(gain_checks(with, other(with), lines));
         }
+        checks.extend(prompts.checks());
         Self {
             runs: results.len(),
             series: runs.series,
@@ -125,6 +129,7 @@ impl Report {
             checks,
             worst: worst(&scored, WORST).into_iter().cloned().collect(),
             worst_runs: worst_runs(&scored, WORST),
+            prompts,
             faults,
             traits,
             comparisons,

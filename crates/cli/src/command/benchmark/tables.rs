@@ -1,6 +1,6 @@
 //! The scores as tables of words, for the terminal and for the page alike.
 
-use advise::score::{Gain, Paired, Scored, Side, StrengthSide, Summary};
+use advise::score::{Accused, Gain, Paired, PromptMark, Scored, Side, StrengthSide, Summary};
 
 use super::report::{Comparison, Report};
 use crate::print::number;
@@ -26,7 +26,8 @@ pub(super) fn all(report: &Report) -> Vec<Printed> {
         checks(report),
     ];
     tables.extend(report.comparisons.iter().map(comparison));
-    tables.extend([worst(report), faults(report), accused(report), traits(report)]);
+    tables.extend([prompts(report), worst(report), faults(report)]);
+    tables.extend([accused(report), doubted(report), traits(report)]);
     tables.retain(|table| !table.rows.is_empty());
     tables
 }
@@ -181,23 +182,59 @@ fn faults(report: &Report) -> Printed {
     )
 }
 
+fn prompts(report: &Report) -> Printed {
+    let row = |mark: &PromptMark| {
+        let minutes = |seconds: f64| number(seconds / 60.0, 0);
+        vec![
+            mark.run.clone(),
+            mark.family.clone(),
+            if mark.healthy { "healthy" } else { "faulty" }.to_owned(),
+            mark.lead_s.map_or_else(|| "none".to_owned(), minutes),
+            minutes(mark.early_limit_s),
+            match mark {
+                PromptMark { late: true, .. } => "late",
+                PromptMark { left_plan: true, .. } => "left the plan",
+                PromptMark { early: true, .. } => "early",
+                _ => "kept",
+            }
+            .to_owned(),
+        ]
+    };
+    printed(
+        "The prompt before the end of hearts",
+        "Each column played live, as attended and as the first run of its still. Lead: from the first time it said that the end of hearts is near to their true end, min; below 10, or none, is late, above the limit early. Left the plan: the operator stopped or slowed outside the plan in between, so that it is not counted among those that may be early.",
+        &["run", "family", "", "lead", "limit", "how"],
+        report.prompts.marks.iter().map(row).collect(),
+    )
+}
+
 fn accused(report: &Report) -> Printed {
-    let table = &report.faults;
-    let mut rows: Vec<Vec<String>> = table
-        .accused
-        .iter()
-        .map(|run| vec![run.run.clone(), run.moments.to_string(), run.of.join(" ")])
-        .collect();
-    if table.healthy_runs > 0 {
-        let count = format!("{} of {}", table.accused.len(), table.healthy_runs);
-        rows.push(vec!["healthy runs accused".to_owned(), count, String::new()]);
-    }
     printed(
         "Healthy runs accused of a fault",
         "At how many moments, and of what.",
         &["run", "moments", "said"],
-        rows,
+        healthy_runs(report, &report.faults.accused, "healthy runs accused"),
     )
+}
+
+fn doubted(report: &Report) -> Printed {
+    printed(
+        "Healthy runs with an answer not trusted",
+        "At how many moments, and which answers, no fault being named then. These are no accusations: the run says where its own forecast may not hold.",
+        &["run", "moments", "not trusted"],
+        healthy_runs(report, &report.faults.doubted, "healthy runs doubted"),
+    )
+}
+
+/// A row for each, and how many of all healthy runs they are.
+fn healthy_runs(report: &Report, runs: &[Accused], last: &str) -> Vec<Vec<String>> {
+    let row = |run: &Accused| vec![run.run.clone(), run.moments.to_string(), run.of.join(" ")];
+    let mut rows: Vec<Vec<String>> = runs.iter().map(row).collect();
+    if report.faults.healthy_runs > 0 {
+        let count = format!("{} of {}", runs.len(), report.faults.healthy_runs);
+        rows.push(vec![last.to_owned(), count, String::new()]);
+    }
+    rows
 }
 
 fn traits(report: &Report) -> Printed {

@@ -1,14 +1,11 @@
-//! Makes the forecasts of all units, several at a time; the number at a time changes no result.
-
-use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
+//! Makes the forecasts of all units, several at a time.
 
 use advise::estimate::{AlcoholBalance, Character, Settings, estimate, learn};
-use advise::score::{Forecast, naive_strength_vol, rows_until};
+use advise::score::{Forecast, PromptMark, naive_strength_vol, rows_until};
 
 use super::folders::{Recording, Unit};
 use super::moments::{Moment, Moments};
+use super::pool::{each, guarded};
 use super::progress::Progress;
 
 /// How the forecasts are to be made.
@@ -31,37 +28,27 @@ pub(super) struct RunResult {
     pub(super) forecasts: Vec<Forecast>,
     /// What could not be done, each with the moment and the reason.
     pub(super) failures: Vec<String>,
-    /// How many forecasts were asked for.
+    /// How many forecasts and replays were asked for.
     pub(super) asked: usize,
     /// What was known of the still after it; only in a series.
     pub(super) character: Option<Character>,
     /// Where its alcohol went; only in a series.
     pub(super) balance: Option<AlcoholBalance>,
+    /// When it was said live that the end of hearts is near; only where that was listened for.
+    pub(super) prompt: Option<PromptMark>,
 }
 
 /// Works through all units and returns the results of their runs in the units' order.
 pub(super) fn forecasts(units: &[Unit], moments: &Moments, choices: Choices) -> Vec<RunResult> {
-    // The longest first, so that no core waits for one long series at the end.
-    let mut order: Vec<usize> = (0..units.len()).collect();
-    order.sort_by_key(|&i| std::cmp::Reverse(units[i].runs.len()));
-    let next = AtomicUsize::new(0);
-    let done: Mutex<Vec<Option<Vec<RunResult>>>> = Mutex::new(units.iter().map(|_| None).collect());
-    let progress = Progress::new(moments.values().map(Vec::len).sum());
-    std::thread::scope(|scope| {
-        for _ in 0..choices.jobs.clamp(1, units.len().max(1)) {
-            scope.spawn(|| {
-                while let Some(&at) = order.get(next.fetch_add(1, Ordering::Relaxed)) {
-                    let results = unit(&units[at], moments, choices, &progress);
-                    if let Ok(mut done) = done.lock() {
-                        done[at] = Some(results);
-                    }
-                }
-            });
-        }
-    });
+    let progress = Progress::new(moments.values().map(Vec::len).sum(), "forecasts");
+    let results = each(
+        units,
+        choices.jobs,
+        |unit| unit.runs.len() as f64,
+        |one| unit(one, moments, choices, &progress),
+    );
     progress.finish();
-    let done = done.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
-    done.into_iter().flatten().flatten().collect()
+    results.into_iter().flatten().collect()
 }
 
 /// Forecasts that were made before, by run in the units' order.
@@ -89,7 +76,7 @@ fn unit(unit: &Unit, moments: &Moments, choices: Choices, progress: &Progress) -
         let mut result = RunResult { name: run.name.clone(), ..RunResult::default() };
         for &moment in moments.get(&run.name).map_or(&[][..], Vec::as_slice) {
             result.asked += 1;
-            match guarded(|| one(run, moment, known.as_ref(), choices.settings)) {
+            match guarded("the estimate", || one(run, moment, known.as_ref(), choices.settings)) {
                 Ok(forecast) => result.forecasts.push(forecast),
                 Err(why) => result.failures.push(format!(
                     "{} at {} (made at {} s): {why}",
@@ -102,7 +89,7 @@ fn unit(unit: &Unit, moments: &Moments, choices: Choices, progress: &Progress) -
         if choices.learning && unit.runs.len() > 1 {
             let before = known.clone().unwrap_or_default();
             let folder = &run.folder;
-            let lesson = guarded(|| {
+            let lesson = guarded("the estimate", || {
                 learn(&folder.plan, &folder.rows, &before, choices.settings)
                     .map_err(|why| why.to_string())
             });
@@ -139,13 +126,4 @@ fn one(
         forecast.ok_or_else(|| "the estimate gives no end of the hearts".to_owned())?;
     forecast.naive_strength_vol = naive_strength_vol(&run.folder.plan, &rows);
     Ok(forecast)
-}
-
-/// A fault of one estimate must not take the others with it.
-fn guarded<T>(work: impl FnOnce() -> Result<T, String>) -> Result<T, String> {
-    catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|cause| {
-        let words = cause.downcast_ref::<String>().cloned();
-        let words = words.or_else(|| cause.downcast_ref::<&str>().map(|words| (*words).to_owned()));
-        Err(format!("the estimate broke off: {}", words.unwrap_or_default()))
-    })
 }
