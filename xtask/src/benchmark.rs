@@ -23,7 +23,8 @@ struct Wanted {
     baselines: Vec<String>,
 }
 
-/// Makes the forecasts to compare with, then the page with `forecasts.csv` and the time it took.
+/// Makes the forecasts to compare with, then the page with `forecasts.csv` and the time it took,
+/// then all of it once more with every column played live, which must forecast the same bytes.
 pub(crate) fn run_benchmark(root: &Path, options: &[&str]) -> Done {
     let wanted = wanted(options, std::env::var(FOLDER_VARIABLE).ok())?;
     let page = root.join("docs/benchmark");
@@ -38,18 +39,38 @@ pub(crate) fn run_benchmark(root: &Path, options: &[&str]) -> Done {
         forecast(root, &[&wanted.folder, option, "--csv", &file], Stdio::null())?;
         compared.push(file);
     }
-    let (page_folder, csv) = (typed(&page), typed(&page.join("forecasts.csv")));
-    let mut arguments = vec![wanted.folder.as_str(), "--csv", &csv, "--report", &page_folder];
-    for file in &compared {
-        arguments.extend(["--baseline", file]);
-    }
-    let started = Instant::now();
-    forecast(root, &arguments, Stdio::inherit())?;
+    let (kept, again) = (page.join("forecasts.csv"), scratch.join("again.csv"));
+    let timed = |csv: &Path, further: &[&str], output: Stdio| -> Done<Duration> {
+        let (page_folder, csv) = (typed(&page), typed(csv));
+        let mut arguments = vec![wanted.folder.as_str(), "--csv", &csv, "--report", &page_folder];
+        for file in &compared {
+            arguments.extend(["--baseline", file]);
+        }
+        arguments.extend(further);
+        let started = Instant::now();
+        forecast(root, &arguments, output)?;
+        Ok(started.elapsed())
+    };
+    let took = timed(&kept, &[], Stdio::null())?;
+    let took_live = timed(&again, &["--replay"], Stdio::inherit())?;
+    same_bytes(&kept, &again)?;
     let cores = std::thread::available_parallelism().map_or(1, NonZero::get);
-    let text = cost(started.elapsed(), cores);
+    let text = cost(took, took_live, cores);
     print!("\n{text}");
     let path = page.join("cost.md");
     std::fs::write(&path, text).map_err(|why| ChoreError::File { path, why })
+}
+
+/// The same recordings and seed must give the same forecasts.
+fn same_bytes(first: &Path, second: &Path) -> Done {
+    let read = |path: &Path| {
+        std::fs::read(path).map_err(|why| ChoreError::File { path: path.to_path_buf(), why })
+    };
+    if read(first)? == read(second)? {
+        return Ok(());
+    }
+    let why = std::io::Error::other(format!("differs from {}, made before", first.display()));
+    Err(ChoreError::File { path: second.to_path_buf(), why })
 }
 
 fn forecast(root: &Path, arguments: &[&str], output: Stdio) -> Done {
@@ -91,7 +112,7 @@ fn typed(path: &Path) -> String {
 }
 
 /// The page about the time it took: apart, because it is another one every time.
-fn cost(took: Duration, cores: usize) -> String {
+fn cost(took: Duration, took_live: Duration, cores: usize) -> String {
     let mut text = String::from(
         "# What the benchmark costs\n\nWritten by `cargo xtask benchmark`; changes by hand are lost.\n\n",
     );
@@ -102,6 +123,12 @@ fn cost(took: Duration, cores: usize) -> String {
         "All recordings forecast, learned from, scored and drawn: {took_s:.0} s on {cores} cores \
          (at most {bound_s} s on 2 cores: {kept})."
     );
+    let live_s = took_live.as_secs_f64();
+    let _ = writeln!(
+        text,
+        "\nThe same with every column also played through the live engine, a second of the run at a \
+         time: {live_s:.0} s (no bound)."
+    );
     text
 }
 
@@ -109,7 +136,7 @@ fn cost(took: Duration, cores: usize) -> String {
 mod tests {
     use std::time::Duration;
 
-    use super::{Wanted, cost, wanted};
+    use super::{Wanted, cost, same_bytes, wanted};
 
     #[test]
     fn the_folder_is_named_or_comes_from_the_environment() {
@@ -128,11 +155,24 @@ mod tests {
     }
 
     #[test]
-    fn the_bound_is_five_minutes() {
-        assert!(
-            cost(Duration::from_mins(5), 2)
-                .contains("300 s on 2 cores (at most 300 s on 2 cores: kept)")
-        );
-        assert!(cost(Duration::from_secs(301), 2).contains("NOT kept"));
+    fn the_bound_is_five_minutes_and_holds_for_the_forecasts_alone() {
+        let long = Duration::from_mins(15);
+        let kept = cost(Duration::from_mins(5), long, 2);
+        assert!(kept.contains("300 s on 2 cores (at most 300 s on 2 cores: kept)"), "{kept}");
+        assert!(kept.contains("900 s (no bound)"), "{kept}");
+        assert!(cost(Duration::from_secs(301), long, 2).contains("NOT kept"));
+    }
+
+    #[test]
+    fn forecasts_that_differ_the_second_time_are_refused() {
+        let dir = std::env::temp_dir().join(format!("middlecut-xtask-{}", std::process::id()));
+        std::fs::create_dir_all(&dir).unwrap();
+        let [one, two] = ["one.csv", "two.csv"].map(|name| dir.join(name));
+        std::fs::write(&one, "run,at_fraction\n").unwrap();
+        std::fs::write(&two, "run,at_fraction\n").unwrap();
+        assert!(same_bytes(&one, &two).is_ok());
+        std::fs::write(&two, "run\n").unwrap();
+        assert!(same_bytes(&one, &two).is_err_and(|why| why.to_string().contains("two.csv")));
+        std::fs::remove_dir_all(&dir).unwrap();
     }
 }
