@@ -25,7 +25,7 @@ function lay(): void {
       pot_alcohol_l: around(1.05, 0.09), jars_needed: around(3, 1), stop_s: around(stop.likely_s, left * 0.18), charge_litres: around(20, 0.3), charge_strength_vol: around(8.4, 0.25),
       faults: kind === 'doubt' ? [{ kind: 'drift', channel: 'head_c', probability: 0.87, since_s: advice.time_s - 1500, why: 'It climbs while the pot stays where the litres say it should be.' }] : [],
       untrusted: kind === 'doubt' ? [{ answer: 'end', why: 'It hangs on the head thermometer alone, and that drifts.' }, { answer: 'rise', why: 'The head thermometer drifts.' }] : [],
-      evidence: { chi_square: 118, effective_measurements: 120, prior_distance: 0.7, effective_draws: 160, shares: [] },
+      evidence: { chi_square: 118, effective_measurements: 120, prior_distance: 0.7, effective_draws: 160, simulations: 14, shares: [] },
       would_help: [
         { action: 'gauge_charge', text: 'Weigh the charge, and gauge it with a thermometer beside the hydrometer.', end_gain: 0.33, litres_gain: 0.28 },
         { action: 'time_take_off', text: 'Time the take-off into a measuring jug for two minutes.', end_gain: 0.18, litres_gain: 0.2 },

@@ -879,6 +879,11 @@ export interface components {
             prior_distance: number;
             /** @description What the band of the hearts' litres comes from: shares of its variance, largest first. */
             shares: components["schemas"]["ShareWire"][];
+            /**
+             * Format: int64
+             * @description How many runs of the still were simulated for it: what it cost.
+             */
+            simulations: number;
         };
         /** @description A plan of the example house. */
         ExamplePlanWire: components["schemas"]["RunPlanWire"] & {

@@ -53,7 +53,7 @@ export function outlook(part: Partial<Outlook> = {}): Outlook {
     made_at_s: 4000, plan_end: { time_s: around(7200, 700), litres: around(1.1, 0.08), strength_vol: around(94.1, 0.3) }, step_end_s: around(6000, 500), end: null,
     litres_to_come: around(0.8, 0.08), strength_now: around(94.6, 0.2), strength_so_far: around(94.8, 0.2), pot_alcohol_l: around(1.2, 0.1), jars_needed: around(3, 1),
     stop_s: around(8200, 800), charge_litres: around(20, 0.3), charge_strength_vol: around(8.5, 0.3), faults: [], untrusted: [],
-    evidence: { chi_square: 120, effective_measurements: 118, prior_distance: 0.8, effective_draws: 160, shares: [] },
+    evidence: { chi_square: 120, effective_measurements: 118, prior_distance: 0.8, effective_draws: 160, simulations: 14, shares: [] },
     would_help: [{ action: 'gauge_charge', text: 'gauge the charge', end_gain: 0.33, litres_gain: 0.4 }], ...part,
   }
 }

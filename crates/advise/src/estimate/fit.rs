@@ -16,7 +16,7 @@ use super::model::{Model, Reach, Simulated, Unknowns};
 /// Widths of that distribution in the first steps, then 1.
 const WIDTHS: [f64; 3] = [12.0, 5.0, 2.0];
 /// Where improvement of half the chi-square counts as none.
-const SETTLED: f64 = 0.02;
+const SETTLED: f64 = 0.003;
 
 /// A fit.
 #[derive(Debug, Clone)]

@@ -134,7 +134,7 @@ pub(super) fn weigh<'a>(
         if sound.is_some_and(|sound| far_fetched(hypothesis, sound, beliefs)) {
             continue;
         }
-        let model = Model::new(plan, seen, inputs, &beliefs[place])?;
+        let model = first.beside(&beliefs[place]);
         let problem = Problem { model: &model, measured: &measured, update: rounds > 0 };
         let from = warm.and_then(|warm| warm.of[place].as_ref()).filter(|_| rounds > 0);
         let fitted = match from.zip(how) {

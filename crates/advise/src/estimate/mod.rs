@@ -24,6 +24,7 @@ mod present;
 mod quantiles;
 mod seen;
 mod sheet;
+mod spans;
 mod strength;
 mod surer;
 

@@ -1,5 +1,8 @@
 //! The simulated still for one set of unknowns, followed to the present or on to the ends.
 
+use std::cell::Cell;
+use std::rc::Rc;
+
 use alcoholometry::kernel;
 use still::plan::{RunPlan, StillKind, TakeOff};
 use still::track::{Ahead, End, Ends, Machine, Past, Span, Track, track};
@@ -27,6 +30,8 @@ const POT_DRUM: f64 = 0.9;
 const TRACE_MG_PER_L: f64 = 1.0;
 /// Tolerance of the integration: far below what the measurements can tell.
 const RTOL: f64 = 2e-3;
+/// A pot has three nodes and few steps, and its slopes are small: there tolerance costs little.
+const POT_RTOL: f64 = 4e-4;
 
 /// A vector of unknowns, in their own units.
 pub(super) type Unknowns = [f64; UNKNOWNS];
@@ -41,6 +46,8 @@ pub(super) struct Model<'a> {
     mixture: Mixture<PLACES>,
     /// Water and ethanol alone, for a charge that is stated to hold nothing else.
     pure: Option<Mixture<2>>,
+    /// How many simulations were made with this model and those beside it.
+    made: Rc<Cell<u64>>,
 }
 
 /// A simulated run.
@@ -69,7 +76,18 @@ impl<'a> Model<'a> {
             .then(|| Mixture::new(&substances[..2]))
             .transpose()
             .map_err(|error| StillError::Column { time_s: 0.0, source: error.into() })?;
-        Ok(Self { plan, inputs, beliefs, step: seen.step(), mixture, pure })
+        let made = Rc::new(Cell::new(0));
+        Ok(Self { plan, inputs, beliefs, step: seen.step(), mixture, pure, made })
+    }
+
+    /// The same still and past under other beliefs.
+    pub(super) fn beside(&self, beliefs: &'a Beliefs) -> Self {
+        Self { beliefs, ..self.clone() }
+    }
+
+    /// How many simulations were made with this model and those beside it.
+    pub(super) fn made(&self) -> u64 {
+        self.made.get()
     }
 
     /// The still of these unknowns.
@@ -116,7 +134,7 @@ impl<'a> Model<'a> {
             apparatus: of,
             charge_mol,
             start_k: charge.temperature_c + 273.15,
-            rtol: RTOL,
+            rtol: if still.kind == StillKind::Pot { POT_RTOL } else { RTOL },
         }
     }
 
@@ -139,6 +157,7 @@ impl<'a> Model<'a> {
         unknowns: &Unknowns,
         ahead: Reach,
     ) -> Result<Simulated, StillError> {
+        self.made.set(self.made.get() + 1);
         let heater = unknowns[HEATER].clamp(-1.0, 1.0).exp();
         let machine = self.machine(unknowns);
         let spans = self.inputs.past.spans.iter();

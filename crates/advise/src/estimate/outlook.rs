@@ -147,6 +147,8 @@ pub struct Evidence {
     pub prior_distance: f64,
     /// Effective number of draws behind the bands.
     pub effective_draws: f64,
+    /// How many runs of the still were simulated for it: what it cost.
+    pub simulations: u64,
     /// What the band of the hearts' litres comes from: shares of its variance, largest first.
     pub shares: Vec<Share>,
 }

@@ -8,6 +8,7 @@ use still::track::{Past, Span};
 
 use super::clean::median;
 use super::seen::{Seen, SeenTakeOff};
+use super::spans::in_blocks;
 
 /// Width over which a power meter is averaged, s.
 const METER_BIN_S: f64 = 600.0;
@@ -259,7 +260,7 @@ pub(super) fn inputs(plan: &RunPlan, seen: &Seen) -> Inputs {
         });
         Span { start_s, heater_w: power_at(start_s), take_off }
     });
-    let spans: Vec<Span> = spans.collect();
+    let spans = in_blocks(&spans.collect::<Vec<Span>>(), seen.now_s);
     let last = rows.last().map_or(TakeOff::Closed, |row| row.take_off);
     let take_off = match last {
         TakeOff::MlPerMin(rate) => TakeOff::MlPerMin(rate * valve),

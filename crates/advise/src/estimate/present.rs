@@ -126,6 +126,7 @@ impl Present<'_> {
                 effective_measurements: fit.effective,
                 prior_distance: fit.z.iter().map(|z| z * z).sum::<f64>().sqrt(),
                 effective_draws: DRAWS as f64,
+                simulations: best.model.made(),
                 shares: on.as_ref().map(|on| shares(&sight, on)).unwrap_or_default(),
             },
             would_help: on.as_ref().map(|on| would_help(&sight, on, self.seen)).unwrap_or_default(),

@@ -66,6 +66,12 @@ impl Answer {
     pub const fn second(&self) -> u64 {
         self.second
     }
+
+    /// What came of it, where something did.
+    #[must_use]
+    pub fn outlook(&self) -> Option<&Outlook> {
+        self.outcome.as_ref().map(|(outlook, _)| outlook)
+    }
 }
 
 /// What is known of the estimate now.

@@ -11,6 +11,7 @@ use still::plan::{RunPlan, StepKind};
 use crate::common::{column, example_plans, pot};
 
 /// A run that is over.
+#[derive(Clone)]
 pub(crate) struct Recorded {
     pub(crate) plan: RunPlan,
     pub(crate) rows: RecordedRun,

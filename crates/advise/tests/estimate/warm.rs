@@ -13,10 +13,23 @@ const MINUTES: f64 = 15.0;
 /// Feeds the engine second by second, lets questions before `from_s` go by, and gives what it
 /// says at each of the moments.
 fn followed(run: &Recorded, from_s: f64, moments: &[f64]) -> Vec<Outlook> {
+    let last_s = moments.iter().copied().fold(0.0, f64::max) + 120.0;
+    let mut heard = Vec::new();
+    follow(run, last_s, &mut |second, live| {
+        if (second as f64) < from_s {
+            live.pass();
+        }
+        if moments.contains(&(second as f64)) {
+            heard.push(live.outlook().expect("the engine was asked").clone());
+        }
+    });
+    heard
+}
+
+/// Feeds the engine second by second; `each` comes after the tick.
+fn follow(run: &Recorded, last_s: f64, each: &mut dyn FnMut(u64, &mut Live)) {
     let options = LiveOptions::default();
     let mut live = Live::new(run.plan.clone(), options).expect("the plan is sound");
-    let mut heard = Vec::new();
-    let last_s = moments.iter().copied().fold(0.0, f64::max) + 120.0;
     let (mut reading, mut action, mut jar) = (0, 0, 0);
     for second in (0_u64..).take_while(|second| *second as f64 <= last_s) {
         let now_s = second as f64;
@@ -33,14 +46,21 @@ fn followed(run: &Recorded, from_s: f64, moments: &[f64]) -> Vec<Outlook> {
             jar += 1;
         }
         live.tick(second);
-        if now_s < from_s {
-            live.pass();
-        }
-        if moments.contains(&now_s) {
-            heard.push(live.outlook().expect("the engine was asked").clone());
-        }
+        each(second, &mut live);
     }
-    heard
+}
+
+/// Simulations made for each minute's update of a whole run, the cold ones apart.
+fn costs(run: &Recorded) -> Vec<u64> {
+    let mut list = Vec::new();
+    let mut told_s = 0.0;
+    follow(run, run.rows.last_s(), &mut |_, live| {
+        if let Some(outlook) = live.outlook().filter(|outlook| outlook.made_at_s > told_s) {
+            told_s = outlook.made_at_s;
+            list.push(outlook.evidence.simulations);
+        }
+    });
+    list.split_off(1)
 }
 
 /// The difference of the ends, shares of the cold band.
@@ -83,5 +103,30 @@ fn a_warm_fit_does_not_wander_off_through_a_whole_run() {
         let list: Vec<f64> = heard.iter().map(|warm| apart(run, warm)).collect();
         let most = list.iter().copied().fold(0.0, f64::max);
         assert!(most <= NEAR, "{}: up to {most:.3} of the band: {list:?}", run.plan.title);
+    }
+}
+
+fn mean(list: &[u64]) -> f64 {
+    list.iter().sum::<u64>() as f64 / list.len() as f64
+}
+
+/// Counts do not jitter: what an update costs is asked in simulations of the still.
+#[test]
+fn an_update_costs_no_more_late_in_a_run_than_early() {
+    let misstated = {
+        let mut plan = COLUMN.plan.clone();
+        plan.charge.strength_vol *= 0.8;
+        Recorded { plan, ..COLUMN.clone() }
+    };
+    for (name, run) in [("column", &*COLUMN), ("pot", &*POT), ("misstated", &misstated)] {
+        let list = costs(run);
+        let third = list.len() / 3;
+        let (early, late) = (&list[..third], &list[list.len() - third..]);
+        // Half as many again leave room for a fault that shows late and is fitted from nothing.
+        assert!(mean(late) <= 1.5 * mean(early), "{name}: {early:?}, {late:?}");
+        let mut ordered = list.clone();
+        ordered.sort_unstable();
+        let median = ordered[ordered.len() / 2];
+        assert!(median <= 8, "{name}: {median} simulations in the median, {list:?}");
     }
 }

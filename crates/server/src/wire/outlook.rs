@@ -100,6 +100,8 @@ exact_twin!(
         prior_distance: f64,
         /// Effective number of draws behind the bands.
         effective_draws: f64,
+        /// How many runs of the still were simulated for it: what it cost.
+        simulations: u64,
         /// What the band of the hearts' litres comes from: shares of its variance, largest first.
         shares: Vec<ShareWire>,
     }
@@ -200,6 +202,7 @@ mod tests {
                 effective_measurements: 37.5,
                 prior_distance: 0.75,
                 effective_draws: 180.0,
+                simulations: 14,
                 shares: vec![Share { of: "charge_strength".into(), litres: 0.6, end: 0.4 }],
             },
             would_help: vec![Help {

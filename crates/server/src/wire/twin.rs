@@ -67,6 +67,12 @@ impl Twin<Self> for f64 {
     }
 }
 
+impl Twin<Self> for u64 {
+    fn twin(&self) -> Self {
+        *self
+    }
+}
+
 impl Twin<Self> for String {
     fn twin(&self) -> Self {
         self.clone()
