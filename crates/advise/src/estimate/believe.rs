@@ -82,6 +82,10 @@ const FUSEL_SHARE: f64 = 0.85;
 /// Ln of the reflux that the wall of a pot's head makes over what its loss would.
 const POT_HEAD_LOSS: f64 = -0.4;
 
+/// Ln of a pot's hearts over the model's: a head that is a little more than half a stage late in the
+/// run makes its strength fall a little sooner.
+const POT_YIELD: f64 = -0.008;
+
 /// Traits and the unknowns they are.
 pub(super) const TRAITS: [(Trait, usize, Moves); 8] = [
     (Trait::Separation, SEPARATION, Moves { drift: 0.05, least: 0.08 }),
@@ -131,7 +135,7 @@ impl Beliefs {
         of[VALVE] = spread(0.0, 0.04);
         of[COOLANT] = spread(0.0, 0.05);
         of[DRIFT] = spread(0.0, 1e-4);
-        of[YIELD] = spread(0.0, 0.02);
+        of[YIELD] = spread(if pot { POT_YIELD } else { 0.0 }, 0.02);
         for (which, unknown, moves) in TRAITS {
             if let Some(belief) = character.and_then(|character| character.belief(which)) {
                 let sd = belief.sd.hypot(moves.drift).max(moves.least);
