@@ -31,6 +31,15 @@ const RATE: f64 = 0.035;
 const DUTY: f64 = 0.04;
 const BOIL: f64 = 0.03;
 const BOIL_S: f64 = 60.0;
+/// Spread of a rise of the head over its plateau; weather comes on top where no barometer is read.
+const RISE_K: f64 = 0.08;
+const WEATHER_K: f64 = 0.05;
+/// So many of the latest heads are compared with a plateau this far back, s, of so many heads; what
+/// is told twice by them counts once.
+const RISES: usize = 3;
+const RISES_SHARED: f64 = 2.0;
+const PLATEAU_S: std::ops::Range<f64> = 1200.0..6000.0;
+const PLATEAU_LEAST: usize = 3;
 /// The vapour of a pot is colder than simulated by the light congeners that nobody states
 /// (methanol among them): half of what 2 g of them in a litre of charge do.
 const POT_HEAD_BIAS_K: f64 = -0.25;
@@ -52,6 +61,8 @@ pub(super) enum Measurement {
     Vapour(f64),
     /// Head at a time, K.
     Head(f64, f64),
+    /// Head at a time over the head at an earlier one, K: both times, rise.
+    Rise(f64, f64, f64),
     /// Pot at a time, K.
     Pot(f64, f64),
     /// Strength of a jar, from, to, % vol.
@@ -112,6 +123,7 @@ impl Measured {
         let heads = seen.head.binned(head_s.max(warm_s), BIN_S);
         let sd = thinned(if self.pot { POT_HEAD_K } else { HEAD_K }, heads.len(), HEAD_INDEPENDENT);
         self.list.extend(heads.iter().map(|&(s, c)| (Measurement::Head(s, c + 273.15), sd)));
+        self.rises(&heads, model, seen);
         if let Some(vapour_s) = seen.vapour_s {
             let pots = seen.pot.binned(vapour_s + 300.0, BIN_S);
             let sd = thinned(POT_K, pots.len(), POT_INDEPENDENT);
@@ -131,6 +143,33 @@ impl Measured {
             let sd = thinned(DUTY, duties.len(), RATES_INDEPENDENT);
             let duties = duties.iter().filter(|duty| duty.1 > 50.0);
             self.list.extend(duties.map(|&(s, w)| (Measurement::Duty(s, s + 900.0, w), sd)));
+        }
+    }
+
+    /// What the latest heads of the hearts of a column have risen over their plateau: errors that
+    /// they share with it, of the probe and of the model, cancel.
+    fn rises(&mut self, heads: &[(f64, f64)], model: &Model<'_>, seen: &Seen) {
+        if self.pot {
+            return;
+        }
+        let later = |step: &&(f64, usize)| {
+            seen.steps.first() != Some(*step) && model.plan.steps[step.1].kind == StepKind::Tails
+        };
+        let until_s = seen.steps.iter().find(later).map_or(seen.now_s, |step| step.0);
+        let heads: Vec<&(f64, f64)> = heads.iter().filter(|head| head.0 < until_s).collect();
+        let sd = if seen.barometer { RISE_K } else { RISE_K.hypot(WEATHER_K) };
+        for head in heads.iter().rev().take(RISES) {
+            let earlier = |before: &&&(f64, f64)| PLATEAU_S.contains(&(head.0 - before.0));
+            let plateau: Vec<&&(f64, f64)> = heads.iter().filter(earlier).collect();
+            if plateau.len() < PLATEAU_LEAST {
+                continue;
+            }
+            let mean = |of: fn(&(f64, f64)) -> f64| {
+                plateau.iter().map(|head| of(head)).sum::<f64>() / plateau.len() as f64
+            };
+            let (time_s, kelvin) = (mean(|head| head.0), mean(|head| head.1));
+            let rise = Measurement::Rise(head.0, time_s, head.1 - kelvin);
+            self.list.push((rise, sd * RISES_SHARED.sqrt()));
         }
     }
 
@@ -195,6 +234,11 @@ impl Measured {
                 let drift = unknowns[DRIFT] * (time_s - self.drift_from_s) / 3600.0;
                 let read = kelvin - unknowns[HEAD_OFFSET] - drift - self.head_bias_k();
                 self.squeeze(read) - self.squeeze(track.at(time_s)?.head_k)
+            }
+            Measurement::Rise(time_s, before_s, kelvin) => {
+                let drift = unknowns[DRIFT] * (time_s - before_s) / 3600.0;
+                let before_k = track.at(before_s)?.head_k;
+                self.squeeze(before_k + kelvin - drift) - self.squeeze(track.at(time_s)?.head_k)
             }
             Measurement::Pot(time_s, kelvin) => {
                 kelvin - unknowns[POT_OFFSET] - track.at(time_s)?.pot_k
