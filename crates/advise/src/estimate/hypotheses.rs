@@ -71,10 +71,12 @@ fn far_fetched(hypothesis: Hypothesis, sound: &Fit, beliefs: &[Beliefs; HYPOTHES
     PRIOR[index] / PRIOR[0] * (trust(sound) * gain).exp() < FAR_FETCHED
 }
 
-/// What the next fits go on from.
+/// What the next fits go on from. One that was too far-fetched to be fitted is kept as it was, for
+/// when it comes back.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct AllKept {
     of: [Option<Kept>; HYPOTHESES],
+    fitted: [bool; HYPOTHESES],
     likeliest: usize,
 }
 
@@ -84,7 +86,7 @@ impl AllKept {
     /// much whether one explanation is weighed or three.
     fn go_on(&self, now_s: f64) -> [GoOn; HYPOTHESES] {
         let made_s = |place: usize| Some((place, self.of[place].as_ref()?.made_s()));
-        let made = || (0..HYPOTHESES).filter_map(made_s);
+        let made = || (0..HYPOTHESES).filter(|place| self.fitted[*place]).filter_map(made_s);
         let latest_s = made().map(|(_, made_s)| made_s).fold(0.0, f64::max);
         let oldest = made().min_by(|a, b| a.1.total_cmp(&b.1)).map(|(place, _)| place);
         let anew = oldest.filter(|_| now_s - latest_s >= SLOPES_EVERY_S);
@@ -120,7 +122,8 @@ pub(super) fn weigh<'a>(
     rounds: usize,
 ) -> Result<(Vec<Weighed<'a>>, Measured, AllKept), StillError> {
     let mut all = Vec::with_capacity(HYPOTHESES);
-    let mut kept = AllKept { of: [const { None }; HYPOTHESES], likeliest: 0 };
+    let of = warm.map_or([const { None }; HYPOTHESES], |warm| warm.of.clone());
+    let mut kept = AllKept { of, fitted: [false; HYPOTHESES], likeliest: 0 };
     let how = warm.map(|warm| warm.go_on(seen.now_s));
     let first = Model::new(plan, seen, inputs, &beliefs[0])?;
     let measured = Measured::of(&first, seen);
@@ -144,6 +147,7 @@ pub(super) fn weigh<'a>(
         match fitted {
             Ok(fit) => {
                 kept.of[place] = Some(fit.kept());
+                kept.fitted[place] = true;
                 if place == 0 {
                     start = fit.z;
                 }

@@ -32,7 +32,7 @@ const DUTY: f64 = 0.04;
 const BOIL: f64 = 0.03;
 const BOIL_S: f64 = 60.0;
 /// Spread of a rise of the head over its plateau; weather comes on top where no barometer is read.
-const RISE_K: f64 = 0.08;
+const RISE_K: f64 = 0.05;
 const WEATHER_K: f64 = 0.05;
 /// So many of the latest heads are compared with a plateau this far back, s, of so many heads; what
 /// is told twice by them counts once.

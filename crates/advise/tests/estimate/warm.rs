@@ -106,8 +106,10 @@ fn a_warm_fit_does_not_wander_off_through_a_whole_run() {
     }
 }
 
-fn mean(list: &[u64]) -> f64 {
-    list.iter().sum::<u64>() as f64 / list.len() as f64
+fn median(list: &[u64]) -> u64 {
+    let mut ordered = list.to_vec();
+    ordered.sort_unstable();
+    ordered[ordered.len() / 2]
 }
 
 /// Counts do not jitter: what an update costs is asked in simulations of the still.
@@ -122,11 +124,10 @@ fn an_update_costs_no_more_late_in_a_run_than_early() {
         let list = costs(run);
         let third = list.len() / 3;
         let (early, late) = (&list[..third], &list[list.len() - third..]);
-        // Half as many again leave room for a fault that shows late and is fitted from nothing.
-        assert!(mean(late) <= 1.5 * mean(early), "{name}: {early:?}, {late:?}");
-        let mut ordered = list.clone();
-        ordered.sort_unstable();
-        let median = ordered[ordered.len() / 2];
-        assert!(median <= 8, "{name}: {median} simulations in the median, {list:?}");
+        assert!(median(late) <= median(early) + 2, "{name}: {early:?}, {late:?}");
+        // An explanation that comes up late is fitted from nothing once.
+        let (early, late): (u64, u64) = (early.iter().sum(), late.iter().sum());
+        assert!(late <= 2 * early, "{name}: {early} and {late} in all, {list:?}");
+        assert!(median(&list) <= 8, "{name}: {list:?}");
     }
 }
