@@ -7,7 +7,7 @@
 
 use still::plan::{RunPlan, StillKind};
 
-use super::believe::{Beliefs, TRAITS, UNKNOWNS, YIELD};
+use super::believe::{Beliefs, UNKNOWNS, YIELD, traits};
 use super::character::{Belief, Character, Learned};
 use super::foresee::hearts_so_far;
 use super::hypotheses::{Hypothesis, Weighed, all_beliefs, weigh};
@@ -42,10 +42,11 @@ pub(super) fn learn(
     let beliefs = all_beliefs(&sound);
     let (all, _, _) = weigh(plan, &seen, &inputs, &beliefs, None, ROUNDS)?;
     let best = &all[0];
-    let mut after = Vec::with_capacity(TRAITS.len());
-    let mut run = Vec::with_capacity(TRAITS.len());
+    let traits = traits(plan.still.kind);
+    let mut after = Vec::with_capacity(traits.len());
+    let mut run = Vec::with_capacity(traits.len());
     let missed = missed(plan, rows, known, best, settings);
-    for (of, place, moves) in TRAITS {
+    for (of, place, moves) in traits {
         let prior = sound.of[place];
         let (mean, sd) = match (place, missed) {
             (YIELD, Some(miss)) => updated(prior.mean, prior.sd, miss),
