@@ -1,7 +1,7 @@
 //! A driven still that is driven as planned must do what the forecast says.
 
 use still::forecast::{Options, forecast};
-use still::plan::RunPlan;
+use still::plan::{RunPlan, TakeOff};
 use still::running::RunningStill;
 
 fn plan() -> RunPlan {
@@ -59,4 +59,34 @@ fn prop_a_still_without_heat_never_moves() {
     still.advance_to(36_000.0).expect("a bundled plan runs");
     let state = still.state().expect("a bundled plan runs");
     assert!(!state.boiling && !state.ready && (state.pot_c - 20.0).abs() < 2.0);
+}
+
+/// More is lost through the column's wall than a weak heater makes: the pot boils, nothing comes.
+#[test]
+fn prop_a_column_that_loses_all_its_vapour_draws_nothing_and_comes_back() {
+    let mut plan = plan();
+    plan.still.column_loss_w_per_k = 3.0;
+    let mut still = RunningStill::new(&plan).expect("the plan is sound");
+    let full_w = plan.step_watts(0);
+    still.set_heater_watts(full_w);
+    let mut now_s = 0.0;
+    while !still.state().expect("it runs").ready && now_s < 40_000.0 {
+        now_s += 60.0;
+        still.advance_to(now_s).expect("it heats up");
+    }
+    now_s += 1800.0;
+    still.advance_to(now_s).expect("it equalises");
+    let boiler_w = plan.still.boiler_loss_w_per_k * 80.0;
+    still.set_heater_watts(boiler_w + 60.0);
+    still.set_take_off(TakeOff::RefluxRatio(1.0));
+    let before = still.state().expect("it runs");
+    now_s += 3600.0;
+    still.advance_to(now_s).expect("nothing breaks");
+    let weak = still.state().expect("nothing breaks");
+    assert!(weak.vn_mol_s <= 0.0 && weak.head_c < before.head_c - 10.0, "{weak:?}");
+    still.set_heater_watts(full_w);
+    now_s += 1800.0;
+    still.advance_to(now_s).expect("it goes on");
+    let again = still.state().expect("it goes on");
+    assert!(again.collected_l > weak.collected_l && again.head_c > 70.0, "{again:?}");
 }

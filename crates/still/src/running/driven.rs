@@ -24,6 +24,8 @@ const HEAD_COOLING_S: f64 = 240.0;
 const HEAD_WARMING_S: f64 = 30.0;
 /// Least net heat that counts as boiling, W.
 const BOILING_W: f64 = 5.0;
+/// Less of the pot's vapour than this share at the top is none.
+const VAPOUR_SHARE: f64 = 1e-3;
 /// Integrator steps allowed per call.
 const STEPS_MAX: usize = 200_000;
 /// Heat capacity of a litre of water near 40 °C, J/K.
@@ -146,7 +148,7 @@ impl<const C: usize> Driven<C> {
                 let used = self.warm(step_s, boil_k);
                 self.move_head(used, ambient_k, HEAD_COOLING_S);
                 self.time_s += used;
-                if self.pot_k >= boil_k && self.net_w() > BOILING_W {
+                if self.pot_k >= boil_k && self.has_heat()? {
                     self.phase = Phase::Running;
                     self.integrator.restart(FIRST_STEP_S);
                 }
@@ -215,7 +217,7 @@ impl<const C: usize> Driven<C> {
                 })?;
             self.time_s = reached;
             column.evaluate(&self.state).map_err(StillError::at(reached))?;
-            let weak = column.flows().vapour[stages] <= 0.0;
+            let weak = !rises(column, stages);
             let pot = Fraction::of(&self.state.as_chunks::<C>().0[0]);
             let moles: f64 = self.state[..C].iter().sum();
             let charged: f64 = self.charge_mol.iter().sum();
@@ -237,10 +239,22 @@ impl<const C: usize> Driven<C> {
         Ok(())
     }
 
-    /// Whether what is set now can keep the column boiling.
-    fn has_heat(&self) -> bool {
-        self.net_w() > BOILING_W && !self.dry
+    /// Whether what is set now can keep the column boiling up to its top: a column may lose all
+    /// the vapour that a weak heater makes.
+    fn has_heat(&mut self) -> Result<bool, StillError> {
+        if self.net_w() <= BOILING_W || self.dry {
+            return Ok(false);
+        }
+        let Some(column) = self.column.as_mut() else { return Ok(true) };
+        column.evaluate(&self.state).map_err(StillError::at(self.time_s))?;
+        Ok(rises(column, self.apparatus.stages))
     }
+}
+
+/// Whether vapour leaves the top stage.
+fn rises<const C: usize>(column: &Column<C, Mixture<C>>, stages: usize) -> bool {
+    let vapour = &column.flows().vapour;
+    vapour[stages] > VAPOUR_SHARE * vapour[0].max(0.0)
 }
 
 impl<const C: usize> Drive for Driven<C> {
@@ -282,7 +296,7 @@ impl<const C: usize> Drive for Driven<C> {
     fn advance_to(&mut self, time_s: f64) -> Result<(), StillError> {
         while self.time_s < time_s {
             if self.phase == Phase::Running {
-                if self.has_heat() {
+                if self.has_heat()? {
                     self.advance_running(time_s)?;
                 } else {
                     self.phase = Phase::Resting;
@@ -292,8 +306,10 @@ impl<const C: usize> Drive for Driven<C> {
             let before = (self.time_s, self.phase);
             self.advance_cold((time_s - self.time_s).min(WARM_STEP_S))?;
             if (self.time_s, self.phase) == before {
-                // Nothing moves (as at the boil with no heat to spare): only time passes.
-                self.time_s = (self.time_s + WARM_STEP_S).min(time_s);
+                // Nothing boils off (as at the boil with no heat to spare): the head cools.
+                let reached_s = (self.time_s + WARM_STEP_S).min(time_s);
+                self.move_head(reached_s - self.time_s, self.apparatus.ambient_k, HEAD_COOLING_S);
+                self.time_s = reached_s;
             }
         }
         Ok(())

@@ -165,7 +165,7 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
                 let heater_w = plan.step_watts(index) * ahead.heater_factor;
                 self.set(heater_w, through_valve(step.take_off(), ahead.valve, plan.still.kind));
             }
-            self.boil_again(limit_s);
+            self.boil_again(limit_s)?;
             if step.kind == StepKind::Hearts {
                 self.hearts_s.get_or_insert(self.time_s);
                 ends.hearts_s = self.hearts_s;

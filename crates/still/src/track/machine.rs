@@ -13,11 +13,11 @@ use crate::plan::TakeOff;
 use crate::setup::{self};
 
 /// Integrator step after a change of power or take-off, s.
-const FIRST_STEP_S: f64 = 5.0;
+pub(super) const FIRST_STEP_S: f64 = 5.0;
 /// A change of take-off by less than this share needs no new start of the integrator.
 const SMALL_CHANGE: f64 = 0.15;
 /// Least net heat that counts as boiling, W.
-const BOILING_W: f64 = 5.0;
+pub(super) const BOILING_W: f64 = 5.0;
 /// Most integrator steps of one track; two hundred are usual.
 const STEPS_MAX: usize = 20_000;
 /// Window of the running mean of the head, s.
@@ -66,8 +66,8 @@ pub(super) struct Runner<const C: usize, E> {
     pub(super) track: Track,
     pub(super) hearts_s: Option<f64>,
     pub(super) cover_mol: f64,
-    pot_k: f64,
-    resting: bool,
+    pub(super) pot_k: f64,
+    pub(super) resting: bool,
 }
 
 /// Follows the past of a run and, where asked, goes on by the plan.
@@ -227,66 +227,12 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
         }
         while self.time_s < until_s {
             if self.resting || !self.has_heat() {
-                self.rest(until_s);
+                self.rest(until_s)?;
             } else {
                 self.advance(until_s)?;
             }
         }
         Ok(())
-    }
-
-    fn has_heat(&self) -> bool {
-        let apparatus = &self.column.apparatus;
-        let lost_w = apparatus.boiler_loss_w_k * (self.pot_k - apparatus.ambient_k);
-        self.column.heater_w - lost_w > BOILING_W
-    }
-
-    /// Nothing boils: the pot cools or warms until it boils again.
-    fn rest(&mut self, until_s: f64) {
-        let boil_k = self.column.nodes()[0].temperature_k;
-        let before = self.time_s;
-        self.note_rest();
-        (self.time_s, self.pot_k) = warm(
-            self.column.equilibrium(),
-            &self.column.apparatus,
-            &self.state[..C],
-            self.column.heater_w,
-            (self.time_s, until_s),
-            (self.pot_k.min(boil_k), boil_k),
-        );
-        self.resting = self.pot_k < boil_k || !self.has_heat();
-        if !self.resting {
-            self.integrator.restart(FIRST_STEP_S);
-        } else if self.time_s <= before {
-            // At the boil with no heat to spare: only time passes.
-            self.time_s = until_s;
-        }
-        self.note_rest();
-    }
-
-    /// The resting still as a point of the track: nothing flows.
-    fn note_rest(&mut self) {
-        if let Some(last) = self.track.points.last().copied() {
-            let still = Point {
-                time_s: self.time_s,
-                pot_k: self.pot_k,
-                vapour_mol_s: 0.0,
-                duty_w: 0.0,
-                draw_mol_s: 0.0,
-                ..last
-            };
-            if last.time_s >= self.time_s {
-                self.track.points.pop();
-            }
-            self.track.points.push(still);
-        }
-    }
-
-    /// After a pause: time that passes until the pot boils again, where it will.
-    pub(super) fn boil_again(&mut self, limit_s: f64) {
-        if self.resting && self.has_heat() {
-            self.rest(limit_s);
-        }
     }
 
     pub(super) fn evaluate(&mut self) -> Result<(), StillError> {
@@ -307,8 +253,7 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
         self.evaluate()?;
         self.column.remember();
         self.note()?;
-        let n = self.column.apparatus.stages;
-        if self.column.flows().vapour[n] <= 0.0 {
+        if !self.rises() {
             self.resting = true;
         }
         Ok(())

@@ -7,6 +7,7 @@
 mod ahead;
 mod machine;
 mod points;
+mod rest;
 mod warm_up;
 
 pub use ahead::{Ahead, End, Ends};
