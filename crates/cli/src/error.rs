@@ -84,7 +84,7 @@ pub(crate) enum CliError {
         hint: String,
     },
     /// Some forecasts could not be made; each was named before.
-    #[error("{failed} of {of} forecasts could not be made")]
+    #[error("{failed} of {of} forecasts, or replays, could not be made")]
     Unmade {
         /// How many not.
         failed: usize,

@@ -21,7 +21,7 @@ pub(super) fn read(folders: &[PathBuf]) -> Result<Vec<RunFolder>, CliError> {
     }
     let mut runs: Vec<RunFolder> = Vec::with_capacity(folders.len());
     for (at, dir) in folders.iter().enumerate() {
-        let run = store::folder::read(dir)?;
+        let run = store::folder::read_record(dir)?;
         if let Some(twin) = runs.iter().position(|other| is_same_run(other, &run)) {
             let first = folders[twin].display();
             return Err(unfit(

@@ -99,6 +99,25 @@ fn both_ends_and_everything_else_is_there() {
 }
 
 #[test]
+fn the_truth_is_not_opened_where_seconds_are_given() {
+    let out = tempfile::tempdir().expect("a test folder can be made");
+    let (bare, spoilt) = (out.path().join("a/run"), out.path().join("b/run"));
+    write(&bare, &POT_RUN, None);
+    write(&spoilt, &POT_RUN, Some(("outcome.json", "no truth at all")));
+    let at = hearts_s().0.to_string();
+    let known = [&bare, &spoilt].map(|dir| json(typed(dir), &["--at", &at]));
+    assert_eq!(known[0], known[1]);
+    let learned = [&bare, &spoilt].map(|dir| {
+        let kept = dir.join("../kept");
+        printed(&["learn", typed(dir), "--json", "--data", typed(&kept)])
+    });
+    let character = |text: &str| {
+        serde_json::from_str::<serde_json::Value>(text).expect("it is JSON")["character"].clone()
+    };
+    assert_eq!(character(&learned[0]), character(&learned[1]));
+}
+
+#[test]
 fn it_says_what_the_benchmark_writes() {
     let out = tempfile::tempdir().expect("a test folder can be made");
     let (dir, csv) = (out.path().join("all/alone"), out.path().join("forecasts.csv"));

@@ -33,12 +33,21 @@ pub struct RunFolder {
 
 /// Reads a run folder whole.
 ///
+/// # Errors
+/// As [`read_record`], and for an `outcome.json` that is no JSON.
+pub fn read(dir: &Path) -> Result<RunFolder, FolderError> {
+    let run = read_record(dir)?;
+    Ok(RunFolder { outcome: outcome(&dir.join("outcome.json"))?, ..run })
+}
+
+/// Reads what a run folder recorded; its `outcome.json` is not opened.
+///
 /// A table whose file is absent is empty, but readings or actions must be there: a folder with a
 /// plan alone is no record (see [`read_plan`]).
 ///
 /// # Errors
 /// [`FolderError`] naming file, line, key or column, value, bound and hint.
-pub fn read(dir: &Path) -> Result<RunFolder, FolderError> {
+pub fn read_record(dir: &Path) -> Result<RunFolder, FolderError> {
     let plan = read_plan(&dir.join("run.toml"))?;
     let (readings, actions) = (dir.join("readings.csv"), dir.join("actions.csv"));
     if !readings.exists() && !actions.exists() {
@@ -49,7 +58,7 @@ pub fn read(dir: &Path) -> Result<RunFolder, FolderError> {
         actions: tables::actions(&actions)?,
         jars: tables::jars(&dir.join("jars.csv"))?,
     };
-    Ok(RunFolder { plan, rows, outcome: outcome(&dir.join("outcome.json"))? })
+    Ok(RunFolder { plan, rows, outcome: None })
 }
 
 /// Writes a run folder; [`read`] gives back the same run, bit for bit.
