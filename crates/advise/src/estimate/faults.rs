@@ -24,7 +24,7 @@ const HEAD_LEAST: f64 = 12.0;
 /// Further off than this it is not called faulty, but no strength should be read off it alone.
 const HEAD_DOUBTFUL_K: f64 = 0.33;
 /// A charge found this many of its stated standard deviations away is doubtful.
-const FAR_SD: f64 = 2.2;
+const FAR_SD: f64 = 2.6;
 /// A hypothesis believed this far makes its answers doubtful, though it is not named yet.
 const DOUBT: f64 = 0.2;
 
@@ -149,11 +149,13 @@ impl Present<'_> {
         Some(fault(FaultKind::HeadOffset, "head_c", probability, 0.0, why))
     }
 
+    /// Whether the head is further off than was known before the run: what earlier runs taught is
+    /// put right already.
     fn head_doubtful(&self) -> bool {
         let best = &self.all[0];
-        let off = self.value(best.hypothesis, HEAD_OFFSET);
-        let far = off.is_some_and(|(off_k, _)| off_k.abs() > HEAD_DOUBTFUL_K);
-        self.settings.update && far && best.fit.effective >= HEAD_LEAST
+        let off_k = best.model.beliefs.of[HEAD_OFFSET].sd * best.fit.z[HEAD_OFFSET];
+        let told = self.settings.update && best.fit.effective >= HEAD_LEAST;
+        told && off_k.abs() > HEAD_DOUBTFUL_K
     }
 
     fn weak_heater(&self) -> Option<Fault> {

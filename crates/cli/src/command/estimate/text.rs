@@ -183,7 +183,7 @@ mod tests {
                 "since_s": 6000.0, "why": "it has not moved" }],
             "untrusted": [{ "answer": "end", "why": "the head stands still" }],
             "evidence": { "chi_square": 12.4, "effective_measurements": 30.2, "prior_distance": 1.26,
-                "effective_draws": 200.0, "shares": [
+                "effective_draws": 200.0, "simulations": 40, "shares": [
                     { "of": "charge_strength", "litres": 0.02, "end": 0.9 },
                     { "of": "take_off_to_come", "litres": 0.3, "end": 0.1 },
                     { "of": "model", "litres": 0.6, "end": 0.0 }] },
