@@ -15,6 +15,11 @@ use super::model::{Model, Reach, Simulated, Unknowns};
 
 /// Widths of that distribution in the first steps, then 1.
 const WIDTHS: [f64; 3] = [12.0, 5.0, 2.0];
+/// Stages of a fit, shares of the measured time, and steps at most in each.
+const STAGES: [f64; 3] = [0.25, 0.5, 0.75];
+const STAGE_ROUNDS: usize = 4;
+/// Shares of a step that are tried, until one goes down.
+const SHARES: [f64; 4] = [1.0, 0.4, 0.15, 0.05];
 /// Where improvement of half the chi-square counts as none.
 const SETTLED: f64 = 0.003;
 
@@ -65,40 +70,75 @@ impl Problem<'_> {
         self.measured.residuals(simulated, &unknowns(self.model.beliefs, z))
     }
 
-    /// Fits from `start`, in `rounds` steps at most.
+    /// Fits from `start`, in `rounds` steps at most a way. There is more than one hollow to end in,
+    /// so two ways down are tried and the deeper end is kept: with far measurements pulling at
+    /// first, and by stages.
     pub(super) fn fit(&self, start: &Unknowns, rounds: usize) -> Result<Fit, StillError> {
+        if rounds == 0 {
+            return self.settle(*start);
+        }
+        let ways = [self.descend(start, rounds, &WIDTHS), self.by_stages(start, rounds)];
+        let mut best: Option<(Unknowns, f64)> = None;
+        let mut failed = None;
+        for way in ways {
+            match way {
+                Ok(way) if best.is_none_or(|best| way.1 < best.1) => best = Some(way),
+                Ok(_) => {}
+                Err(error) => failed = Some(error),
+            }
+        }
+        match (best, failed) {
+            (Some((z, _)), _) => self.settle(z),
+            (None, Some(error)) => Err(error),
+            (None, None) => self.settle(*start),
+        }
+    }
+
+    /// The way down as a run goes: the fit to a quarter of the measured time, on to half of it, to
+    /// three quarters, to all.
+    fn by_stages(&self, start: &Unknowns, rounds: usize) -> Result<(Unknowns, f64), StillError> {
         let mut z = *start;
-        let first = if rounds == 0 { Reach::Hearts } else { Reach::Now };
-        let mut here = self.simulate(&z, first)?;
+        for share in STAGES {
+            let measured = self.measured.first_part(share);
+            let early = Problem { measured: &measured, ..*self };
+            z = early.descend(&z, STAGE_ROUNDS, &[])?.0;
+        }
+        self.descend(&z, rounds, &[])
+    }
+
+    /// Steps down from `start`, the first ones with these widths; where they end, and the
+    /// cost there.
+    fn descend(
+        &self,
+        start: &Unknowns,
+        rounds: usize,
+        widths: &[f64],
+    ) -> Result<(Unknowns, f64), StillError> {
+        let mut z = *start;
+        let mut here = self.simulate(&z, Reach::Now)?;
         let mut residuals = self.residuals(&here, &z);
-        let mut damping = 0.0;
         for round in 0..rounds {
-            let width = WIDTHS.get(round).copied().unwrap_or(1.0);
+            let width = widths.get(round).copied().unwrap_or(1.0);
             let mut value = cost(&residuals, &z, width);
             let rows = Linear::about(self, &z, here.clone(), Reach::Now).rows(self);
             let before = value;
-            for _ in 0..4 {
-                let step = newton(&rows, &residuals, &z, damping, width);
-                let trial: Unknowns = std::array::from_fn(|i| z[i] + step[i]);
-                let simulated = self.simulate(&trial, Reach::Now);
-                let Ok(simulated) = simulated else {
-                    damping = (damping * 4.0).max(1.0);
-                    continue;
-                };
+            let step = newton(&rows, &residuals, &z, 0.0, width);
+            for share in SHARES {
+                let trial: Unknowns = std::array::from_fn(|i| z[i] + share * step[i]);
+                let Ok(simulated) = self.simulate(&trial, Reach::Now) else { continue };
                 let there = self.residuals(&simulated, &trial);
                 let cost = cost(&there, &trial, width);
                 if cost < value {
                     (z, here, residuals, value) = (trial, simulated, there, cost);
-                    damping *= 0.25;
                     break;
                 }
-                damping = (damping * 4.0).max(1.0);
             }
             if before - value < SETTLED && width <= 1.0 {
                 break;
             }
         }
-        self.settle(z)
+        let value = cost(&residuals, &z, 1.0);
+        Ok((z, value))
     }
 
     /// Goes on from an earlier fit: what a minute more of measurements changes. Where its slopes
@@ -120,7 +160,7 @@ impl Problem<'_> {
         let (residuals, rows) = (self.residuals(&here, start), linear.rows(self));
         let step = newton(&rows, &residuals, start, 0.0, 1.0);
         let value = cost(&residuals, start, 1.0);
-        for share in [1.0, 0.3] {
+        for share in SHARES {
             let trial: Unknowns = std::array::from_fn(|i| start[i] + share * step[i]);
             let Ok(best) = self.simulate(&trial, Reach::Hearts) else { continue };
             let there = self.residuals(&best, &trial);

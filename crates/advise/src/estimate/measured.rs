@@ -75,6 +75,22 @@ pub(super) enum Measurement {
     Duty(f64, f64, f64),
 }
 
+impl Measurement {
+    /// When it was complete, s.
+    const fn time_s(&self) -> f64 {
+        match *self {
+            Self::Vapour(time_s)
+            | Self::Head(time_s, _)
+            | Self::Rise(time_s, ..)
+            | Self::Pot(time_s, _)
+            | Self::Glass(_, time_s, _)
+            | Self::Jar(_, time_s, _)
+            | Self::Rate(_, time_s, ..)
+            | Self::Duty(_, time_s, _) => time_s,
+        }
+    }
+}
+
 /// All measurements of a run with their spread.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct Measured {
@@ -196,6 +212,16 @@ impl Measured {
         for &(from_s, to_s, rate, ratio) in &model.inputs.ratios {
             self.list.push((Measurement::Rate(from_s, to_s, rate, ratio), sd));
         }
+    }
+
+    /// The measurements of the first part of the time measured.
+    pub(super) fn first_part(&self, share: f64) -> Self {
+        let times = || self.list.iter().map(|(measurement, _)| measurement.time_s());
+        let (first_s, last_s) =
+            times().fold((f64::INFINITY, 0.0_f64), |(a, b), t| (a.min(t), b.max(t)));
+        let until_s = first_s + share * (last_s - first_s);
+        let list = self.list.iter().filter(|(measurement, _)| measurement.time_s() <= until_s);
+        Self { list: list.copied().collect(), ..self.clone() }
     }
 
     /// Weighted residuals: measured less simulated over the spread. A measurement that the

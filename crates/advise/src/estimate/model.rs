@@ -31,7 +31,7 @@ const TRACE_MG_PER_L: f64 = 1.0;
 /// Tolerance of the integration: far below what the measurements can tell.
 const RTOL: f64 = 2e-3;
 /// A pot has three nodes and few steps, and its slopes are small: there tolerance costs little.
-const POT_RTOL: f64 = 4e-4;
+const POT_RTOL: f64 = 2e-4;
 
 /// A vector of unknowns, in their own units.
 pub(super) type Unknowns = [f64; UNKNOWNS];

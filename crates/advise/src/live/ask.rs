@@ -12,6 +12,8 @@ use crate::rows::RecordedRun;
 
 /// Run time from a question to the next, and to its answer, s.
 pub const ASK_EVERY_S: u64 = 60;
+/// Run time from one fit from the start to the next, s.
+const ANEW_EVERY_S: u64 = 3600;
 /// An estimate older than this is not acted on, s.
 const FRESH_S: f64 = 200.0;
 /// Readings closer together than this tell an estimate nothing more, s.
@@ -47,15 +49,19 @@ impl Request {
         self.second + ASK_EVERY_S
     }
 
-    /// Computes it: some tens of milliseconds, the first of a run up to half a second.
+    /// Computes it: some tens of milliseconds; up to a second for the first and once in an
+    /// hour, when the whole run is fitted anew.
     #[must_use]
     pub fn compute(&self) -> Answer {
         let at_s = self.second as f64;
         let character = self.character.as_ref();
         let settings = Settings::default();
         let go = |warm| renew(&self.plan, &self.rows, at_s, character, settings, warm).ok();
-        // A step that fails from where the last one ended may still work from the start.
-        let outcome = go(self.warm.as_ref()).or_else(|| self.warm.as_ref().and_then(|_| go(None)));
+        // Now and then from the start: small steps may have ended in a hollow that is not the
+        // deepest. A step that fails from where the last one ended may still work from there too.
+        let anew = self.second.is_multiple_of(ANEW_EVERY_S);
+        let warm = self.warm.as_ref().filter(|_| !anew);
+        let outcome = go(warm).or_else(|| warm.and_then(|_| go(None)));
         Answer { second: self.second, outcome }
     }
 }
