@@ -122,7 +122,7 @@ impl Problem<'_> {
             let mut value = cost(&residuals, &z, width);
             let rows = Linear::about(self, &z, here.clone(), Reach::Now).rows(self);
             let before = value;
-            let step = newton(&rows, &residuals, &z, 0.0, width);
+            let step = newton(&rows, &residuals, &z, width);
             for share in SHARES {
                 let trial: Unknowns = std::array::from_fn(|i| z[i] + share * step[i]);
                 let Ok(simulated) = self.simulate(&trial, Reach::Now) else { continue };
@@ -158,7 +158,7 @@ impl Problem<'_> {
             Arc::new(Linear::about(self, start, here.clone(), Reach::Hearts))
         };
         let (residuals, rows) = (self.residuals(&here, start), linear.rows(self));
-        let step = newton(&rows, &residuals, start, 0.0, 1.0);
+        let step = newton(&rows, &residuals, start, 1.0);
         let value = cost(&residuals, start, 1.0);
         for share in SHARES {
             let trial: Unknowns = std::array::from_fn(|i| start[i] + share * step[i]);
@@ -216,7 +216,7 @@ impl Fit {
         rows: Vec<Vec<f64>>,
     ) -> Self {
         let weights: Vec<f64> = residuals.iter().map(|r| weight(*r, 1.0).min(1.0)).collect();
-        let covariance = invert(&information(&rows, &weights, 0.0));
+        let covariance = invert(&information(&rows, &weights));
         let chi_square = residuals.iter().zip(&weights).map(|(r, w)| w * r * r).sum();
         Self {
             log_evidence: 0.5 * log_determinant(&covariance) - cost(&residuals, &z, 1.0),
@@ -238,7 +238,7 @@ impl Fit {
         rows[place].iter_mut().for_each(|slope| *slope *= wider);
         let mut z = self.z;
         z[place] /= wider;
-        let step = newton(&rows, &self.residuals, &z, 0.0, 1.0);
+        let step = newton(&rows, &self.residuals, &z, 1.0);
         let moved = |i: usize| {
             let along: f64 = (0..UNKNOWNS).map(|k| rows[k][i] * step[k]).sum();
             self.residuals[i] + along
@@ -246,7 +246,7 @@ impl Fit {
         let residuals: Vec<f64> = (0..self.residuals.len()).map(moved).collect();
         let there: Unknowns = std::array::from_fn(|i| z[i] + step[i]);
         let weights: Vec<f64> = residuals.iter().map(|r| weight(*r, 1.0).min(1.0)).collect();
-        let covariance = invert(&information(&rows, &weights, 0.0));
+        let covariance = invert(&information(&rows, &weights));
         0.5 * log_determinant(&covariance) - cost(&residuals, &there, 1.0)
     }
 

@@ -28,8 +28,8 @@ pub(super) fn weight(residual: f64, width: f64) -> f64 {
     (1.0 + 1.0 / FREEDOM) * far / (far + residual * residual)
 }
 
-/// Prior and measurements together, row by row; `damping` adds to the diagonal.
-pub(super) fn information(rows: &[Vec<f64>], weights: &[f64], damping: f64) -> Vec<f64> {
+/// Prior and measurements together, row by row.
+pub(super) fn information(rows: &[Vec<f64>], weights: &[f64]) -> Vec<f64> {
     let mut matrix = vec![0.0; UNKNOWNS * UNKNOWNS];
     for i in 0..UNKNOWNS {
         for j in 0..=i {
@@ -38,20 +38,14 @@ pub(super) fn information(rows: &[Vec<f64>], weights: &[f64], damping: f64) -> V
             matrix[i * UNKNOWNS + j] = sum;
             matrix[j * UNKNOWNS + i] = sum;
         }
-        matrix[i * UNKNOWNS + i] += 1.0 + damping;
+        matrix[i * UNKNOWNS + i] += 1.0;
     }
     matrix
 }
 
-pub(super) fn newton(
-    rows: &[Vec<f64>],
-    residuals: &[f64],
-    z: &Unknowns,
-    damping: f64,
-    width: f64,
-) -> Unknowns {
+pub(super) fn newton(rows: &[Vec<f64>], residuals: &[f64], z: &Unknowns, width: f64) -> Unknowns {
     let weights: Vec<f64> = residuals.iter().map(|r| weight(*r, width)).collect();
-    let mut matrix = information(rows, &weights, damping);
+    let mut matrix = information(rows, &weights);
     let mut right: Vec<f64> = (0..UNKNOWNS)
         .map(|i| {
             let pull = rows[i].iter().zip(residuals).zip(&weights);

@@ -168,10 +168,8 @@ impl Measured {
         if self.pot {
             return;
         }
-        let later = |step: &&(f64, usize)| {
-            seen.steps.first() != Some(*step) && model.plan.steps[step.1].kind == StepKind::Tails
-        };
-        let until_s = seen.steps.iter().find(later).map_or(seen.now_s, |step| step.0);
+        let tails = |step: &&(f64, usize)| model.plan.steps[step.1].kind == StepKind::Tails;
+        let until_s = seen.steps.iter().find(tails).map_or(seen.now_s, |step| step.0);
         let heads: Vec<&(f64, f64)> = heads.iter().filter(|head| head.0 < until_s).collect();
         let sd = if seen.barometer { RISE_K } else { RISE_K.hypot(WEATHER_K) };
         for head in heads.iter().rev().take(RISES) {
