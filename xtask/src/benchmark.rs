@@ -56,7 +56,7 @@ pub(crate) fn run_benchmark(root: &Path, options: &[&str]) -> Done {
     same_bytes(&kept, &again)?;
     let cores = std::thread::available_parallelism().map_or(1, NonZero::get);
     let updates =
-        output(&mut cargo(root, &["bench", "--quiet", "-p", "advise", "--bench", "update"]))?;
+        output(&mut cargo(root, &["bench", "--quiet", "-p", "rehearse", "--bench", "update"]))?;
     let text = cost(took, took_live, cores, &updates);
     print!("\n{text}");
     let path = page.join("cost.md");

@@ -8,9 +8,6 @@ pub enum AdviseError {
     /// The plan breaks a rule of the run folder.
     #[error(transparent)]
     Plan(#[from] PlanError),
-    /// The plan's still cannot be simulated.
-    #[error(transparent)]
-    Still(#[from] still::StillError),
     /// No boiling point is found at the site's pressure.
     #[error(transparent)]
     Thermo(#[from] thermo::ThermoError),

@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use advise::AdviseError;
 use alcoholometry::AlcoholometryError;
+use estimate::EstimateError;
+use rehearse::RehearseError;
 use server::ServeError;
 use still::StillError;
 
@@ -37,6 +39,12 @@ pub(crate) enum CliError {
     /// The live engine refuses.
     #[error(transparent)]
     Advise(#[from] advise::AdviseError),
+    /// Nothing can be estimated or learned.
+    #[error(transparent)]
+    Estimate(#[from] EstimateError),
+    /// A rehearsal refuses.
+    #[error(transparent)]
+    Rehearse(#[from] RehearseError),
     /// A run folder or run file cannot be read or written.
     #[error(transparent)]
     Folder(#[from] store::folder::FolderError),
@@ -100,10 +108,13 @@ impl CliError {
     /// 2 where the input was bad, 1 where the work failed.
     pub(crate) fn exit_code(&self) -> u8 {
         let is_bad_input = match self {
-            Self::Still(error) | Self::Advise(AdviseError::Still(error)) => is_bad_plan(error),
+            Self::Still(error)
+            | Self::Estimate(EstimateError::Still(error))
+            | Self::Rehearse(RehearseError::Still(error)) => is_bad_plan(error),
             Self::Store(error) | Self::Serve(ServeError::Store(error)) => error.is_bad_input(),
             Self::Equilibrium(_)
             | Self::Advise(AdviseError::Thermo(_))
+            | Self::Rehearse(RehearseError::Advise(AdviseError::Thermo(_)))
             | Self::NotWhole(_)
             | Self::Serve(_)
             | Self::Drawing(_)
@@ -114,6 +125,8 @@ impl CliError {
             | Self::Bench(_)
             | Self::Folder(_)
             | Self::Advise(_)
+            | Self::Estimate(_)
+            | Self::Rehearse(_)
             | Self::NoHome
             | Self::NoRuns { .. }
             | Self::Unfit { .. }
@@ -132,7 +145,13 @@ impl CliError {
                 "try a slightly different input, and report this with the numbers above".to_owned()
             }
             Self::Still(error) => error.hint(),
-            Self::Advise(error) => advise_hint(error),
+            Self::Advise(error) | Self::Rehearse(RehearseError::Advise(error)) => {
+                advise_hint(error)
+            }
+            Self::Estimate(EstimateError::Plan(plan))
+            | Self::Rehearse(RehearseError::Plan(plan)) => plan.hint.clone(),
+            Self::Estimate(EstimateError::Still(still))
+            | Self::Rehearse(RehearseError::Still(still)) => still.hint(),
             Self::Folder(error) => error.hint(),
             Self::Store(error) => error.hint(),
             Self::NotWhole(_) => {
@@ -170,7 +189,6 @@ const fn is_bad_plan(error: &StillError) -> bool {
 
 fn advise_hint(error: &AdviseError) -> String {
     match error {
-        AdviseError::Still(still) => still.hint(),
         AdviseError::Thermo(_) => {
             "check the site's pressure; if it is real, report this run file".to_owned()
         }

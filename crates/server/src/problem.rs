@@ -6,6 +6,8 @@
 use advise::AdviseError;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
+use estimate::EstimateError;
+use rehearse::RehearseError;
 use serde::Serialize;
 use still::StillError;
 use still::plan::PlanError;
@@ -301,6 +303,25 @@ impl From<StillError> for ApiError {
                 let hint = other.hint();
                 Self::Unsimulated { code: other.code(), what: other.to_string(), hint }
             }
+        }
+    }
+}
+
+impl From<EstimateError> for ApiError {
+    fn from(error: EstimateError) -> Self {
+        match error {
+            EstimateError::Plan(plan) => plan.into(),
+            other @ EstimateError::Still(_) => Self::Inside { what: format!("estimate: {other}") },
+        }
+    }
+}
+
+impl From<RehearseError> for ApiError {
+    fn from(error: RehearseError) -> Self {
+        match error {
+            RehearseError::Plan(plan) => plan.into(),
+            RehearseError::Advise(error) => error.into(),
+            other @ RehearseError::Still(_) => Self::Inside { what: format!("rehearsal: {other}") },
         }
     }
 }

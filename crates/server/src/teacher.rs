@@ -8,8 +8,9 @@ use std::collections::VecDeque;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
 
-use advise::estimate::{self, Character, Lesson, Settings};
-use advise::{AdviseError, RecordedRun};
+use estimate::EstimateError;
+use estimate::{self, Character, Lesson, Settings};
+use sense::RecordedRun;
 use still::plan::RunPlan;
 use store::{
     Entry, EntryNumber, LessonSource, RunId, RunMode, RunState, StillLesson, StillState, Store,
@@ -28,7 +29,7 @@ const FAILURES_MAX: usize = 64;
 
 /// What fits a run and learns from it; another one in tests.
 pub(crate) type Fit =
-    fn(&RunPlan, &RecordedRun, &Character, Settings) -> Result<Lesson, AdviseError>;
+    fn(&RunPlan, &RecordedRun, &Character, Settings) -> Result<Lesson, EstimateError>;
 
 /// Where somebody waits for a run to be learned from.
 type Told = oneshot::Sender<Result<(), ApiError>>;

@@ -9,8 +9,8 @@ use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use advise::live::Action;
 use common::NOW_MS;
+use sense::Action;
 use store::{Entry, RunId, Store};
 
 /// Set in the child only: the data folder it writes into.

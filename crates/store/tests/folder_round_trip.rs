@@ -3,9 +3,9 @@
 #[expect(dead_code, reason = "each test crate uses its share")]
 mod common;
 
-use advise::RecordedRun;
-use advise::live::{Action, JarRecord, Reading};
 use proptest::prelude::*;
+use sense::RecordedRun;
+use sense::{Action, JarRecord, Reading};
 use still::plan::{StepKind, TakeOff};
 use store::folder::{self, RunFolder};
 

@@ -3,8 +3,8 @@
 
 mod common;
 
-use advise::live::Action;
 use common::NOW_MS;
+use sense::Action;
 use store::{Entry, OwnStillRecord, RunId, RunMode, RunStatus, Store, StoreError};
 
 struct House {
@@ -96,7 +96,7 @@ fn an_undone_action_stays_in_the_log_and_leaves_the_run() {
     assert_eq!(state.action_entries, [right]);
     assert_eq!(state.rows.jars, [common::jar(2)]);
     assert_eq!(store.entries(&run, 0, 99).unwrap().len(), 7, "nothing is rubbed out");
-    let corrected = advise::live::JarRecord { volume_ml: 300.0, ..common::jar(2) };
+    let corrected = sense::JarRecord { volume_ml: 300.0, ..common::jar(2) };
     say(Entry::Jar(corrected.clone())).unwrap();
     let dir = room.path().join("out");
     store.export(&run, &dir).unwrap();
@@ -146,7 +146,7 @@ fn the_own_still_is_the_last_one_written() {
 fn what_a_folder_could_not_hold_is_refused_and_leaves_no_trace() {
     let House { store, .. } = house();
     let run = store.create_run(&common::new_run(), NOW_MS).unwrap();
-    let head = |head_c| advise::live::Reading { head_c: Some(head_c), ..Default::default() };
+    let head = |head_c| sense::Reading { head_c: Some(head_c), ..Default::default() };
     let wrong = [
         Entry::Readings(vec![(0.0, head(78.0)), (1.0, head(f64::NAN))]),
         Entry::Readings(vec![(-1.0, head(78.0))]),
@@ -154,7 +154,7 @@ fn what_a_folder_could_not_hold_is_refused_and_leaves_no_trace() {
         Entry::Action(0.0, Action::Heater { watts: -1.0 }),
         Entry::Action(0.0, Action::Seen { code: "two words".into() }),
         Entry::Action(0.0, Action::Note { text: "x".repeat(5000) }),
-        Entry::Jar(advise::live::JarRecord { apparent_vol: Some(300.0), ..common::jar(1) }),
+        Entry::Jar(sense::JarRecord { apparent_vol: Some(300.0), ..common::jar(1) }),
         Entry::Speed { time_s: 0.0, speed: 1e9 },
         Entry::Opened(Box::new(common::new_run())),
         Entry::OwnStill(Box::new(OwnStillRecord {

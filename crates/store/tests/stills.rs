@@ -3,8 +3,8 @@
 
 mod common;
 
-use advise::estimate::{AlcoholBalance, Belief, Cause, Character, Learned, Trait};
 use common::NOW_MS;
+use estimate::{AlcoholBalance, Belief, Cause, Character, Learned, Trait};
 use store::{Entry, LessonSource, NewRun, RunId, RunMode, StillLesson, Store, StoreError};
 
 struct House {

@@ -6,9 +6,9 @@ mod common;
 
 use std::path::{Path, PathBuf};
 
-use advise::live::Action;
 use common::NOW_MS;
 use rusqlite::Connection;
+use sense::Action;
 use store::{Entry, RunId, Store, VerifyFailure};
 
 struct Record {

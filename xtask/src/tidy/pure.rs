@@ -3,7 +3,17 @@
 use super::tree::{File, Tree};
 
 /// The crates this holds for.
-const PURE: [&str; 6] = ["quantities", "numerics", "alcoholometry", "thermo", "still", "advise"];
+const PURE: [&str; 9] = [
+    "quantities",
+    "numerics",
+    "alcoholometry",
+    "thermo",
+    "still",
+    "sense",
+    "estimate",
+    "advise",
+    "rehearse",
+];
 
 /// What must not be named there, and what to do instead.
 const FORBIDDEN: [(&str, &str); 13] = [

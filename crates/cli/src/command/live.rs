@@ -3,7 +3,7 @@
 use std::io;
 use std::time::{Duration, Instant};
 
-use advise::live::{Event, EventKind, RunEnd};
+use advise::{Event, EventKind, RunEnd};
 use serde::Serialize;
 
 use crate::error::CliError;

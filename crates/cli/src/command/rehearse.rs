@@ -1,7 +1,5 @@
 //! `middlecut rehearse`: a simulated still and a stand-in attendant, through the live engine.
 
-use advise::drive;
-
 use super::live::Listener;
 use crate::args::RehearseArgs;
 use crate::error::CliError;
@@ -10,6 +8,7 @@ use crate::error::CliError;
 pub(crate) fn run(args: &RehearseArgs, json: bool) -> Result<(), CliError> {
     let mut listener = Listener::new(args.speed, json)?;
     let plan = store::folder::read_plan(&args.run)?;
-    let end = drive::rehearse(&plan, args.seed, &mut |event, _| listener.hear(event), &mut |_| {})?;
+    let end =
+        rehearse::rehearse(&plan, args.seed, &mut |event, _| listener.hear(event), &mut |_| {})?;
     listener.finish(&end)
 }

@@ -1,7 +1,5 @@
 //! `middlecut replay`: plays a recorded run through the live engine.
 
-use advise::drive;
-
 use super::live::Listener;
 use crate::args::ReplayArgs;
 use crate::error::CliError;
@@ -10,6 +8,6 @@ use crate::error::CliError;
 pub(crate) fn run(args: &ReplayArgs, json: bool) -> Result<(), CliError> {
     let mut listener = Listener::new(args.speed, json)?;
     let folder = store::folder::read(&args.folder)?;
-    let end = drive::replay(&folder.plan, &folder.rows, &mut |event, _| listener.hear(event))?;
+    let end = advise::replay(&folder.plan, &folder.rows, &mut |event, _| listener.hear(event))?;
     listener.finish(&end)
 }

@@ -17,8 +17,8 @@ static REHEARSED: LazyLock<store::folder::RunFolder> = LazyLock::new(|| {
     let path = file.path().join("run.toml");
     fs::write(&path, RUN_TOML).expect("a test file can be written");
     let plan = store::folder::read_plan(&path).expect("the example's plan is whole");
-    let mut rows = advise::RecordedRun::default();
-    advise::drive::rehearse(&plan, 7, &mut |_, _| {}, &mut |more| rows.append(more.clone()))
+    let mut rows = sense::RecordedRun::default();
+    rehearse::rehearse(&plan, 7, &mut |_, _| {}, &mut |more| rows.append(more.clone()))
         .expect("the example can be rehearsed");
     // A probe a person would have: read every half minute.
     rows.readings.retain(|row| row.0 % 30.0 == 0.0);
@@ -129,7 +129,7 @@ fn columns_played_live_show_when_the_end_was_said_to_be_near() {
     assert_eq!(not_asked["prompts"], serde_json::json!([]));
 
     let mut heard = None;
-    advise::drive::replay(&REHEARSED.plan, &REHEARSED.rows, &mut |event, _| {
+    advise::replay(&REHEARSED.plan, &REHEARSED.rows, &mut |event, _| {
         if event.code == "hearts_end_near" && heard.is_none() {
             heard = Some(event.time_s);
         }
@@ -190,7 +190,7 @@ fn a_forecast_uses_nothing_recorded_later() {
     let (whole, cut) = (out.path().join("a"), out.path().join("b"));
     write_run(&whole.join("whole"), false);
     let mut folder = REHEARSED.clone();
-    folder.rows = advise::score::rows_until(&folder.rows, at);
+    folder.rows = folder.rows.until(at);
     assert!(folder.rows.last_s() <= at);
     store::folder::write(&cut.join("whole"), &folder).expect("a run folder can be written");
     let [first, second] = ["first.csv", "second.csv"].map(|name| out.path().join(name));

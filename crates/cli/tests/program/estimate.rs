@@ -31,7 +31,7 @@ fn nothing_recorded_later_is_used() {
     let (start, end) = hearts_s();
     let at_s = (start + 0.5 * (end - start)).floor();
     let mut cut = POT_RUN.clone();
-    cut.rows = advise::score::rows_until(&cut.rows, at_s);
+    cut.rows = cut.rows.until(at_s);
     let mut lied = POT_RUN.clone();
     for (time_s, reading) in &mut lied.rows.readings {
         if *time_s > at_s {

@@ -12,8 +12,8 @@ use crate::example;
 /// A pot run as a rehearsal through the engine left it, probes read every half minute.
 pub(crate) static POT_RUN: LazyLock<RunFolder> = LazyLock::new(|| {
     let plan = store::folder::read_plan(&example("low-wines/run.toml")).expect("the plan is whole");
-    let mut rows = advise::RecordedRun::default();
-    advise::drive::rehearse(&plan, 11, &mut |_, _| {}, &mut |more| rows.append(more.clone()))
+    let mut rows = sense::RecordedRun::default();
+    rehearse::rehearse(&plan, 11, &mut |_, _| {}, &mut |more| rows.append(more.clone()))
         .expect("the example can be rehearsed");
     rows.readings.retain(|row| row.0 % 30.0 == 0.0);
     RunFolder { plan, rows, outcome: None }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use advise::live::{Live, LiveOptions};
+use advise::{Live, LiveOptions};
 use axum::Json;
 use axum::extract::State;
 use still::plan::{OwnStill, RunPlan, Still};

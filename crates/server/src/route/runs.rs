@@ -3,11 +3,11 @@
 use std::io::{Cursor, Write};
 use std::sync::Arc;
 
-use advise::live::Action;
 use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
+use sense::Action;
 use still::plan::RunPlan;
 use store::{Entry, NewRun, RunId, RunMode, RunStatus, RunSummary};
 use zip::write::SimpleFileOptions;

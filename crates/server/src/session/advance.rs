@@ -3,10 +3,12 @@
 
 use std::time::{Duration, Instant};
 
-use advise::drive::RUN_SECONDS_MAX;
-use advise::live::{Action, Event};
-use advise::rehearse::Rehearsal;
-use advise::{AdviseError, RecordedRun};
+use advise::Event;
+use advise::RUN_SECONDS_MAX;
+use rehearse::Rehearsal;
+use rehearse::RehearseError;
+use sense::Action;
+use sense::RecordedRun;
 use store::Entry;
 
 use super::log::Noted;
@@ -183,7 +185,7 @@ impl Room {
     }
 
     /// One second of a rehearsal, as a replay of its record will see it.
-    fn second(&mut self, simulated: &mut Simulated, to: &mut Stretch) -> Result<(), AdviseError> {
+    fn second(&mut self, simulated: &mut Simulated, to: &mut Stretch) -> Result<(), RehearseError> {
         let second = self.seat.ticked().map_or(0, |second| second + 1);
         let rows = simulated.still.second(second, &simulated.due)?;
         let mut said = Vec::new();

@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use advise::live::ASK_EVERY_S;
+use advise::ASK_EVERY_S;
 
 /// How many of the newest answers are worked out anew where the rows before them are others.
 const ANEW_MAX: u64 = 2;

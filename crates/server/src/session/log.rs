@@ -2,8 +2,9 @@
 
 use std::sync::Arc;
 
-use advise::live::{Action, Event};
+use advise::Event;
 use alcoholometry::gauge::{GaugeInput, Scale, gauge};
+use sense::Action;
 use store::StoredEvent;
 use store::rows::ActionRow;
 

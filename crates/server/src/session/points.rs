@@ -1,6 +1,6 @@
 //! The measured past as points for the drawings, kept to a bounded number.
 
-use advise::live::{Advice, ChannelState};
+use advise::{Advice, ChannelState};
 
 use crate::wire::run::{ColumnsWire, PointWire};
 

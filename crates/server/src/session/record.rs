@@ -1,7 +1,7 @@
 //! What a person or a feeder records: checked, stored, given to the engine, and only then
 //! acknowledged.
 
-use advise::live::{Action, JarRecord, Reading};
+use sense::{Action, JarRecord, Reading};
 use still::plan::StepKind;
 use store::rows::{ActionRow, JarRow, ReadingRow};
 use store::{Entry, RunMode};

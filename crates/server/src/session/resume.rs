@@ -7,9 +7,10 @@
 
 use std::collections::HashSet;
 
-use advise::RecordedRun;
-use advise::live::{Action, Event, RunEnd};
-use advise::rehearse::Rehearsal;
+use advise::{Event, RunEnd};
+use rehearse::Rehearsal;
+use sense::Action;
+use sense::RecordedRun;
 use store::{RunId, RunMode, RunState, StoredEnd};
 
 use super::advance::{Simulated, Stretch, in_order};

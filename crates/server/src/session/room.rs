@@ -6,7 +6,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError};
 use std::time::{Duration, Instant};
 
-use advise::live::{Event, RunEnd};
+use advise::{Event, RunEnd};
 use still::plan::RunPlan;
 use store::{Entry, RunId, RunMode, StoredEnd};
 use tokio::sync::broadcast;

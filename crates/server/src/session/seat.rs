@@ -6,11 +6,9 @@
 use std::collections::HashSet;
 
 use advise::AdviseError;
-use advise::estimate::Character;
-use advise::live::{
-    ASK_EVERY_S, Action, Advice, Answer, Event, JarRecord, Live, LiveOptions, Reading, Request,
-    RunEnd,
-};
+use advise::{ASK_EVERY_S, Advice, Answer, Event, Live, LiveOptions, Request, RunEnd};
+use estimate::Character;
+use sense::{Action, JarRecord, Reading};
 use still::plan::RunPlan;
 
 use super::answers::{Answers, Source};

@@ -3,7 +3,7 @@
 
 use std::time::{Duration, Instant};
 
-use advise::live::Answer;
+use advise::Answer;
 
 use super::room::Room;
 use super::seat::Ticket;

@@ -4,9 +4,10 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
-use advise::estimate::{AlcoholBalance, Belief, Character, Learned, Lesson, Settings, Trait};
-use advise::live::JarRecord;
-use advise::{AdviseError, RecordedRun};
+use estimate::EstimateError;
+use estimate::{AlcoholBalance, Belief, Character, Learned, Lesson, Settings, Trait};
+use sense::JarRecord;
+use sense::RecordedRun;
 use still::outcome::EndedBy;
 use still::plan::RunPlan;
 use store::{Entry, NewRun, RunId, RunMode, StillState, Store, StoredEnd};
@@ -28,7 +29,7 @@ fn count(
     rows: &RecordedRun,
     before: &Character,
     _: Settings,
-) -> Result<Lesson, AdviseError> {
+) -> Result<Lesson, EstimateError> {
     let mean = 1.0 + before.belief(Trait::HeatLoss).map_or(0.0, |belief| belief.mean);
     let beliefs = vec![Belief { of: Trait::HeatLoss, mean, sd: 0.5 }];
     let (title, start) = (plan.title.clone(), plan.start.clone());
@@ -203,17 +204,20 @@ fn a_fit_that_fails_or_breaks_is_told_and_not_tried_over_and_over() {
         rows: &RecordedRun,
         _: &Character,
         _: Settings,
-    ) -> Result<Lesson, AdviseError> {
+    ) -> Result<Lesson, EstimateError> {
         TRIES.fetch_add(1, Ordering::SeqCst);
         assert!(rows.jars.is_empty(), "a fit that breaks, on purpose");
-        Err(AdviseError::Time { value: -1.0, high: 9.0 })
+        Err(EstimateError::Still(still::StillError::HoldupTooLarge {
+            holdup_mol: 9.0,
+            charge_mol: 1.0,
+        }))
     }
     let school = school(fails);
     let run = school.run(RunMode::Real, NOW_MS);
     school.look(&run);
     let last_row = || school.keeper.reader().run(&run).unwrap().last_row_entry;
     let what = school.teacher.failure(&run, last_row()).unwrap();
-    assert!(what.contains("time_s"), "{what}");
+    assert!(what.contains("hold-up"), "{what}");
     school.jar(&run);
     assert_eq!(school.teacher.failure(&run, last_row()), None, "with a jar it may be another");
     assert!(matches!(school.ask(&run), Err(ApiError::Unsimulated { code: "no_balance", .. })));

@@ -1,6 +1,5 @@
 //! What the engine knows and says, on the wire.
 
-use advise::live;
 use still::outcome::EndedBy;
 
 use super::outlook::OutlookWire;
@@ -14,20 +13,20 @@ enum_twin!(
 );
 enum_twin!(
     /// State of the run.
-    StateWire, live::State, BeforeHeat, Heating, Equalising, Foreshots, Heads, Hearts, SlowHearts,
+    StateWire, advise::State, BeforeHeat, Heating, Equalising, Foreshots, Heads, Hearts, SlowHearts,
     Tails, CoolingDown, Interrupted, Ended
 );
 enum_twin!(
     /// How far a channel can be trusted.
-    ChannelStateWire, live::ChannelState, Live, Stale, Impossible, Frozen, Absent
+    ChannelStateWire, advise::ChannelState, Live, Stale, Impossible, Frozen, Absent
 );
 enum_twin!(
     /// Kind of event.
-    EventKindWire, live::EventKind, Prompt, Alarm, Step, State
+    EventKindWire, advise::EventKind, Prompt, Alarm, Step, State
 );
 enum_twin!(
     /// How soon it must be looked at.
-    PriorityWire, live::Priority, Low, Medium, High, Critical
+    PriorityWire, advise::Priority, Low, Medium, High, Critical
 );
 
 /// The list's twins.
@@ -42,7 +41,7 @@ pub(super) fn maybe<'a, Inner, Wire: From<&'a Inner>>(value: Option<&'a Inner>) 
 
 struct_twin!(
     /// A value with the 95 % band of what is believed about it.
-    EstimateWire, live::Estimate, {
+    EstimateWire, advise::Estimate, {
         /// Likeliest value.
         value: f64 = |v| v.value,
         /// Low end of the 95 % band.
@@ -55,7 +54,7 @@ struct_twin!(
 );
 struct_twin!(
     /// When something should happen, run time in s; earliest to latest is the 80 % range.
-    ExpectationWire, live::Expectation, {
+    ExpectationWire, advise::Expectation, {
         /// Code of what.
         what: String = |v| v.what.to_owned(),
         /// Earliest, s.
@@ -70,7 +69,7 @@ struct_twin!(
 );
 struct_twin!(
     /// A boundary of the run strip.
-    BoundaryWire, live::Boundary, {
+    BoundaryWire, advise::Boundary, {
         /// Position of the step that ends here.
         step_index: usize = |v| v.step_index,
         /// Its kind.
@@ -85,7 +84,7 @@ struct_twin!(
 );
 struct_twin!(
     /// What is due next.
-    NextWire, live::Next, {
+    NextWire, advise::Next, {
         /// Code, as of a prompt.
         code: String = |v| v.code.to_owned(),
         /// In words.
@@ -96,7 +95,7 @@ struct_twin!(
 );
 struct_twin!(
     /// One channel of readings.
-    ChannelWire, live::Channel, {
+    ChannelWire, advise::Channel, {
         /// Column name.
         name: String = |v| v.name.to_owned(),
         /// Last good value; none when stale or impossible.
@@ -109,7 +108,7 @@ struct_twin!(
 );
 struct_twin!(
     /// A jar of this run.
-    JarWire, live::Jar, {
+    JarWire, advise::Jar, {
         /// Number.
         number: u32 = |v| v.number,
         /// Fraction.
@@ -132,7 +131,7 @@ struct_twin!(
 );
 struct_twin!(
     /// An alarm made quiet.
-    QuietWire, live::Quiet, {
+    QuietWire, advise::Quiet, {
         /// Alarm code.
         code: String = |v| v.code.clone(),
         /// Until, s.
@@ -143,7 +142,7 @@ struct_twin!(
 );
 struct_twin!(
     /// How the run ended.
-    RunEndWire, live::RunEnd, {
+    RunEndWire, advise::RunEnd, {
         /// When, s.
         time_s: f64 = |v| v.time_s,
         /// Why.
@@ -156,7 +155,7 @@ struct_twin!(
 );
 struct_twin!(
     /// One event: what, how sure, what to do, how long there is.
-    EventWire, live::Event, {
+    EventWire, advise::Event, {
         /// Run time, s.
         time_s: f64 = |v| v.time_s,
         /// Kind.
@@ -178,7 +177,7 @@ struct_twin!(
 );
 struct_twin!(
     /// Everything that is known now.
-    AdviceWire, live::Advice, {
+    AdviceWire, advise::Advice, {
         /// Run time of this snapshot, s.
         time_s: f64 = |v| v.time_s,
         /// State of the run.

@@ -1,7 +1,5 @@
 //! What an estimate says, on the wire, under the names it has inside.
 
-use advise::estimate;
-
 use super::twin::{enum_twin, exact_twin};
 
 exact_twin!(
@@ -159,7 +157,7 @@ exact_twin!(
 
 #[cfg(test)]
 mod tests {
-    use advise::estimate::{
+    use estimate::{
         EndForecast, Evidence, Fault, FaultKind, Help, Outlook, Quantiles, Share, Untrusted,
     };
 

@@ -1,7 +1,6 @@
 //! What is known about stills, on the wire: what was learned, from which runs, and the balance of
 //! a run that is over.
 
-use advise::estimate;
 use serde::{Deserialize, Serialize};
 use store::{LessonSource, ResetNote, StillState, Taught};
 use utoipa::{IntoParams, ToSchema};
@@ -220,7 +219,7 @@ pub(crate) struct ComputingWire {
 
 #[cfg(test)]
 mod tests {
-    use advise::estimate::{AlcoholBalance, Belief, Cause, Character, Learned, Trait};
+    use estimate::{AlcoholBalance, Belief, Cause, Character, Learned, Trait};
 
     use super::{AlcoholBalanceWire, CharacterWire};
 

@@ -2,7 +2,7 @@
 
 use std::time::{Duration, Instant};
 
-use advise::estimate::{AlcoholBalance, Belief, Cause, Character, Learned, Trait};
+use estimate::{AlcoholBalance, Belief, Cause, Character, Learned, Trait};
 use serde_json::{Value, json};
 use store::{LessonSource, StillLesson, Store};
 

@@ -10,9 +10,9 @@ mod tables;
 use std::fs;
 use std::path::Path;
 
-use advise::RecordedRun;
 pub use error::FolderError;
 pub use plan::{parse_plan, read_plan, write_plan};
+use sense::RecordedRun;
 use still::plan::RunPlan;
 
 /// Most bytes of one line of a file.

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use advise::live::{Action, JarRecord, Reading};
+use sense::{Action, JarRecord, Reading};
 
 use super::FolderError;
 use super::table::{Row, Table};

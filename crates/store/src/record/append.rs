@@ -1,6 +1,6 @@
 //! Adds to the log: each call is one transaction, durable when it returns.
 
-use advise::estimate::Character;
+use estimate::Character;
 use rusqlite::{Connection, OptionalExtension, Transaction, params};
 use serde::{Deserialize, Serialize};
 use still::plan::RunPlan;

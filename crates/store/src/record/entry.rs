@@ -1,6 +1,7 @@
 //! What can be written into the record.
 
-use advise::live::{Action, Event, EventKind, JarRecord, Priority, Reading, RunEnd};
+use advise::{Event, EventKind, Priority, RunEnd};
+use sense::{Action, JarRecord, Reading};
 use serde::{Deserialize, Serialize};
 use still::outcome::EndedBy;
 use still::plan::{RunPlan, Still};

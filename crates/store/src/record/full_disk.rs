@@ -4,8 +4,8 @@
 #[path = "../../tests/common/mod.rs"]
 mod common;
 
-use advise::live::Action;
 use common::NOW_MS;
+use sense::Action;
 
 use super::{Entry, Store};
 use crate::error::StoreError;

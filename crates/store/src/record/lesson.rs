@@ -1,7 +1,7 @@
 //! What the record keeps of a run that is over: where its alcohol went, and what it taught about
 //! the still.
 
-use advise::estimate::{AlcoholBalance, Belief, Character};
+use estimate::{AlcoholBalance, Belief, Character};
 use serde::{Deserialize, Serialize};
 
 use super::entry::{EntryNumber, RunId};

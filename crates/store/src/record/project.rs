@@ -2,9 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use advise::RecordedRun;
-use advise::estimate::{AlcoholBalance, Character};
-use advise::live::JarRecord;
+use estimate::{AlcoholBalance, Character};
+use sense::JarRecord;
+use sense::RecordedRun;
 use still::plan::RunPlan;
 
 use super::entry::{Entry, EntryNumber, Logged, RunId, RunMode, StoredEnd, StoredEvent};

@@ -1,6 +1,6 @@
 //! What is known about each still, worked out from the lessons and changes in the log of the house.
 
-use advise::estimate::{AlcoholBalance, Character};
+use estimate::{AlcoholBalance, Character};
 
 use super::append;
 use super::entry::{Entry, EntryNumber, Logged, RunId};

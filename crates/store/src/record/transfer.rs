@@ -118,7 +118,7 @@ impl Store {
 
 /// The entries of an imported run with the times they were measured at.
 fn imported(
-    rows: advise::RecordedRun,
+    rows: sense::RecordedRun,
     outcome: Option<serde_json::Value>,
     started_ms: i64,
 ) -> Vec<(i64, Entry)> {

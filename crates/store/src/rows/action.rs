@@ -1,6 +1,6 @@
 //! A row of actions: one word, a number with its unit, a note.
 
-use advise::live::Action;
+use sense::Action;
 use serde::{Deserialize, Serialize};
 use still::plan::{StepKind, TakeOff};
 

@@ -1,6 +1,6 @@
 //! A row of jars.
 
-use advise::live::JarRecord;
+use sense::JarRecord;
 use serde::{Deserialize, Serialize};
 use still::plan::StepKind;
 

@@ -1,6 +1,6 @@
 //! A row of readings.
 
-use advise::live::Reading;
+use sense::Reading;
 use serde::{Deserialize, Serialize};
 
 use super::{RowFault, check_time, optional};

@@ -1,7 +1,7 @@
 //! What the tests of this crate share: a plan, a run with every kind of row, an event.
 
-use advise::RecordedRun;
-use advise::live::{Action, JarRecord, Reading};
+use sense::RecordedRun;
+use sense::{Action, JarRecord, Reading};
 use still::outcome::EndedBy;
 use still::plan::{Charge, OwnStill, RunPlan, Site, Step, StepKind, StillKind, TakeOff};
 use store::{NewRun, RunMode, StoredEnd, StoredEvent};

@@ -3,9 +3,9 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use advise::score::Truth;
 use still::plan::StillKind;
 use store::folder::{FolderError, RunFolder};
+use workbench::Truth;
 
 use crate::error::CliError;
 

@@ -3,8 +3,8 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use advise::estimate::Quantiles;
-use advise::score::Forecast;
+use estimate::Quantiles;
+use workbench::Forecast;
 
 use super::table::{Row, Table};
 use crate::error::CliError;

@@ -18,9 +18,9 @@ mod work;
 use std::num::NonZero;
 use std::path::{Path, PathBuf};
 
-use advise::estimate::Settings;
-use advise::score::Forecast;
+use estimate::Settings;
 use report::{Report, Runs};
+use workbench::Forecast;
 
 use crate::args::BenchmarkArgs;
 use crate::error::CliError;

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use advise::score::FRACTIONS;
+use workbench::FRACTIONS;
 
 use super::folders::{Recording, Unit};
 use super::table::Table;

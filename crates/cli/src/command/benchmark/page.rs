@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
-use advise::score::{Scored, places, sides};
+use workbench::{Scored, places, sides};
 
 use super::report::{Report, Runs};
 use super::svg::{self, Histogram};

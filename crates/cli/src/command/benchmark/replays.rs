@@ -2,8 +2,8 @@
 
 use std::ops::ControlFlow;
 
-use advise::drive::replay_until;
-use advise::score::{NEAR_CODE, PromptMark, Truth, is_scored, rows_until};
+use advise::replay_until;
+use workbench::{NEAR_CODE, PromptMark, Truth, is_scored};
 
 use super::folders::{Recording, Unit};
 use super::pool::{each, guarded};
@@ -53,7 +53,7 @@ pub(super) fn listen(units: &[Unit], results: &mut [RunResult], jobs: usize) {
 fn one((run, truth): Known<'_>) -> Result<Option<PromptMark>, String> {
     let (plan, rows) = (&run.folder.plan, &run.folder.rows);
     let until_s = truth.end_of_hearts_s + LISTEN_AFTER_S;
-    let played = replay_until(plan, &rows_until(rows, until_s), &mut |event, _| {
+    let played = replay_until(plan, &rows.until(until_s), &mut |event, _| {
         if event.code == NEAR_CODE {
             ControlFlow::Break(event.time_s)
         } else {

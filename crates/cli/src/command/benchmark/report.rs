@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use advise::score::{
+use serde::Serialize;
+use workbench::{
     Check, FaultTable, Forecast, Other, Paired, PromptTable, Scored, Standing, Summary, TraitMark,
     Truth, checks, compare, gain_checks, sides, summaries, trait_marks, worst, worst_runs,
 };
-use serde::Serialize;
 
 use super::folders::{Recording, Unit};
 use super::work::RunResult;

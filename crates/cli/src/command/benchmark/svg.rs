@@ -2,8 +2,8 @@
 
 use std::fmt::Write as _;
 
-use advise::estimate::Quantiles;
-use advise::score::{Forecast, Truth};
+use estimate::Quantiles;
+use workbench::{Forecast, Truth};
 
 const PAPER: &str = "#fcfbf8";
 const INK: &str = "#26323a";

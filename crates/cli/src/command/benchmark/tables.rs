@@ -1,6 +1,6 @@
 //! The scores as tables of words, for the terminal and for the page alike.
 
-use advise::score::{Accused, Gain, Paired, PromptMark, Scored, Side, StrengthSide, Summary};
+use workbench::{Accused, Gain, Paired, PromptMark, Scored, Side, StrengthSide, Summary};
 
 use super::report::{Comparison, Report};
 use crate::print::number;
@@ -92,7 +92,7 @@ fn strength(report: &Report) -> Printed {
 }
 
 fn checks(report: &Report) -> Printed {
-    let row = |check: &advise::score::Check| {
+    let row = |check: &workbench::Check| {
         vec![
             check.what.clone(),
             number(check.value, 3),
@@ -154,7 +154,7 @@ fn worst(report: &Report) -> Printed {
 }
 
 fn faults(report: &Report) -> Printed {
-    let row = |run: &advise::score::Naming| {
+    let row = |run: &workbench::Naming| {
         let minutes =
             |seconds: Option<f64>| seconds.map(|s| number(s / 60.0, 0)).unwrap_or_default();
         vec![
@@ -238,7 +238,7 @@ fn healthy_runs(report: &Report, runs: &[Accused], last: &str) -> Vec<Vec<String
 }
 
 fn traits(report: &Report) -> Printed {
-    let row = |mark: &advise::score::TraitMark| {
+    let row = |mark: &workbench::TraitMark| {
         let shown = |value: f64| {
             if mark.of.is_ratio() {
                 format!("{} %", number(100.0 * value.exp(), 0))

@@ -1,7 +1,7 @@
 //! Makes the forecasts of all units, several at a time.
 
-use advise::estimate::{AlcoholBalance, Character, Settings, estimate, learn};
-use advise::score::{Forecast, PromptMark, naive_strength_vol, rows_until};
+use estimate::{AlcoholBalance, Character, Settings, estimate, learn};
+use workbench::{Forecast, PromptMark, naive_strength_vol};
 
 use super::folders::{Recording, Unit};
 use super::moments::{Moment, Moments};
@@ -118,7 +118,7 @@ fn one(
     known: Option<&Character>,
     settings: Settings,
 ) -> Result<Forecast, String> {
-    let rows = rows_until(&run.folder.rows, moment.made_at_s);
+    let rows = run.folder.rows.until(moment.made_at_s);
     let outlook = estimate(&run.folder.plan, &rows, moment.made_at_s, known, settings)
         .map_err(|why| why.to_string())?;
     let forecast = Forecast::of_outlook(&run.name, moment.at_fraction, &outlook);

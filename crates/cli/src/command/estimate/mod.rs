@@ -6,8 +6,7 @@ mod wire;
 
 use std::path::Path;
 
-use advise::estimate::{Character, Outlook, Settings};
-use advise::score::rows_until;
+use estimate::{Character, Outlook, Settings};
 use store::folder::RunFolder;
 
 use super::earlier;
@@ -38,14 +37,9 @@ pub(crate) fn run(args: &EstimateArgs, json: bool) -> Result<(), CliError> {
     let moment = moment::choose(args.at, &args.folder, &folder)?;
     let settings = Settings { seed: args.seed, update: !args.no_update };
     let known = learned(args, &folder)?;
-    let rows = rows_until(&folder.rows, moment.made_at_s);
-    let outlook = advise::estimate::estimate(
-        &folder.plan,
-        &rows,
-        moment.made_at_s,
-        known.as_ref(),
-        settings,
-    )?;
+    let rows = folder.rows.until(moment.made_at_s);
+    let outlook =
+        estimate::estimate(&folder.plan, &rows, moment.made_at_s, known.as_ref(), settings)?;
     let run = name(&args.folder);
     let estimated = Estimated {
         run: &run,
@@ -82,7 +76,7 @@ fn learned(args: &EstimateArgs, folder: &RunFolder) -> Result<Option<Character>,
         }
         let before = known.unwrap_or_default();
         let settings = Settings { seed: args.seed, update: true };
-        let lesson = advise::estimate::learn(&run.plan, &run.rows, &before, settings)?;
+        let lesson = estimate::learn(&run.plan, &run.rows, &before, settings)?;
         known = Some(lesson.character);
     }
     Ok(known)

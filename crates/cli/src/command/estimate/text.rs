@@ -1,6 +1,6 @@
 //! An estimate as a person reads it: a table of likely values and bands, then what to think of it.
 
-use advise::estimate::{Outlook, Quantiles};
+use estimate::{Outlook, Quantiles};
 use still::plan::StillKind;
 
 use super::Estimated;
@@ -159,7 +159,7 @@ fn percent(share: f64) -> String {
 
 #[cfg(test)]
 mod tests {
-    use advise::estimate::{Outlook, Quantiles};
+    use estimate::{Outlook, Quantiles};
     use serde_json::{Value, json};
     use still::plan::StillKind;
 

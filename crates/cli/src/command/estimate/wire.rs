@@ -1,9 +1,9 @@
 //! An estimate as one flat JSON object: the columns of a forecast file first, then all the rest.
 
-use advise::estimate::{EndForecast, Quantiles};
-use advise::score::named_fault;
+use estimate::{EndForecast, Quantiles};
 use serde::{Serialize, Serializer};
 use serde_json::{Value, json};
+use workbench::named_fault;
 
 use super::Estimated;
 

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use advise::estimate::{Belief, Character, Trait};
+use estimate::{Belief, Character, Trait};
 
 use crate::command::write_file;
 use crate::error::CliError;
@@ -71,7 +71,7 @@ fn is_believable(belief: &Belief) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use advise::estimate::{Belief, Character, Learned, Trait};
+    use estimate::{Belief, Character, Learned, Trait};
 
     use super::{fault, read, write};
 

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use advise::estimate::Character;
+use estimate::Character;
 use server::Clock;
 use store::folder::RunFolder;
 use store::{LessonSource, StillLesson, Store};

@@ -4,7 +4,7 @@ mod file;
 mod keep;
 mod text;
 
-use advise::estimate::{AlcoholBalance, Character, Settings};
+use estimate::{AlcoholBalance, Character, Settings};
 use serde::Serialize;
 use store::folder::RunFolder;
 
@@ -79,7 +79,7 @@ fn teach(
             counted.push(run);
             continue;
         }
-        let lesson = advise::estimate::learn(plan, &folder.rows, known, settings)?;
+        let lesson = estimate::learn(plan, &folder.rows, known, settings)?;
         taught.push(Taught {
             run,
             title: plan.title.clone(),

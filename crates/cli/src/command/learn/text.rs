@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use advise::estimate::{AlcoholBalance, Belief, Character, Trait};
+use estimate::{AlcoholBalance, Belief, Character, Trait};
 
 use super::Known;
 use crate::print::{columns, number};

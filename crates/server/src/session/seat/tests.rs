@@ -1,9 +1,10 @@
 //! An engine whose questions are answered beside it says the same as one left to itself, and its
 //! past is not worked out again.
 
-use advise::SecondRows;
-use advise::live::{Action, Live, LiveOptions};
-use advise::rehearse::Rehearsal;
+use advise::{Live, LiveOptions};
+use rehearse::Rehearsal;
+use sense::Action;
+use sense::SecondRows;
 use still::plan::RunPlan;
 
 use super::super::advance::in_order;
@@ -51,7 +52,7 @@ fn an_answered_engine_says_what_one_left_to_itself_says() {
     let MidRun { plan, rows, seat } = mid_run();
     let mut alone = Live::new(plan, LiveOptions::default()).unwrap();
     for (second, rows) in (0..).zip(&rows) {
-        rows.feed(&mut alone);
+        alone.rows(rows);
         alone.tick(second);
     }
     assert_eq!(seat.advice(), alone.advice());

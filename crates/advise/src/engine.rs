@@ -1,0 +1,398 @@
+//! The engine: what comes in, in the order in which it takes effect.
+//!
+//! Readings, actions and jars only change what is known and say at once what they themselves bring
+//! about (a step begins, the plateau is fixed, an alarm was reset). Prompts and alarms are judged in
+//! `tick`, once for each whole second of run time, after the rows of that second; a tick that comes
+//! late makes up for the seconds left out. There is no clock here: fed the same rows in the same
+//! order, an engine built anew stands in the same state.
+
+use still::outcome::{EndedBy, Forecast};
+use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
+
+use super::advice::RunEnd;
+use super::alarms::{Alarms, state_event};
+use super::ask::Asking;
+use super::barometer::Barometer;
+use super::channels::Channels;
+use super::drawn::{Drawn, Source};
+use super::event::{Event, EventKind, Priority};
+use super::forecasts::Forecasts;
+use super::jars::Jars;
+use super::plateau::Plateau;
+use super::prompts::Prompts;
+use super::steps::Steps;
+use super::trace::Trace;
+use crate::error::AdviseError;
+use estimate::{Character, usual_jar_ml};
+use sense::{JarRecord, Reading};
+
+/// Sizes of jar that are taken, mL.
+const JAR_ML: (f64, f64) = (10.0, 100_000.0);
+/// Longest run, s: a fortnight.
+const RUN_SECONDS_MAX: u64 = 1_209_600;
+
+/// How the engine works.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LiveOptions {
+    /// Whether forecasts are computed from the plan.
+    pub forecast: bool,
+    /// Whether an estimate from what is measured is asked for every minute.
+    pub estimate: bool,
+    /// What is believed about the still from earlier runs.
+    pub character: Option<Character>,
+    /// Size of a jar, mL (10 to 100 000); none = a fiftieth of the boiler, 200 to 2000 mL.
+    pub jar_ml: Option<f64>,
+}
+
+impl Default for LiveOptions {
+    fn default() -> Self {
+        Self { forecast: true, estimate: true, character: None, jar_ml: None }
+    }
+}
+
+/// What the person last did.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Hand {
+    pub(super) heater_w: Option<f64>,
+    /// When the heater was last changed.
+    pub(super) heater_s: f64,
+    pub(super) heater_off_s: Option<f64>,
+    pub(super) coolant_l_per_min: Option<f64>,
+    pub(super) coolant_s: Option<f64>,
+    pub(super) take_off_s: Option<f64>,
+    /// The take-off stands open although no drawing step was recorded, since.
+    pub(super) open_early_s: Option<f64>,
+    /// Last action of any kind: somebody was there.
+    pub(super) last_s: f64,
+    /// How many actions there were.
+    pub(super) actions: u64,
+}
+
+/// What the glass has shown.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Gauged {
+    /// Last reading of running spirit: time, % vol.
+    pub(super) last: Option<(f64, f64)>,
+    /// True strength less the reckoned one, % vol.
+    pub(super) offset_vol: f64,
+}
+
+/// The live engine of one run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Live {
+    pub(super) plan: RunPlan,
+    pub(super) jar_ml: f64,
+    pub(super) forecasts: Option<Forecasts>,
+    pub(super) forecast_problem: Option<String>,
+    pub(super) now_s: f64,
+    pub(super) ticked: Option<u64>,
+    pub(super) row_since_tick: bool,
+    pub(super) steps: Steps,
+    pub(super) channels: Channels,
+    pub(super) barometer: Barometer,
+    /// Head at standard pressure, °C.
+    pub(super) head: Trace,
+    pub(super) pot: Trace,
+    /// Coolant outlet less inlet, K.
+    pub(super) coolant_rise: Trace,
+    pub(super) plateau: Plateau,
+    pub(super) drawn: Drawn,
+    pub(super) jars: Jars,
+    pub(super) gauged: Gauged,
+    pub(super) hand: Hand,
+    pub(super) prompts: Prompts,
+    pub(super) alarms: Alarms,
+    pub(super) vapour_s: Option<f64>,
+    /// Whether the rise trigger of a slow phase acts.
+    pub(super) slow_armed: bool,
+    /// Since when the knee shows in the head.
+    pub(super) knee_s: Option<f64>,
+    /// What condition of the running step was met; kept when the stop begins.
+    pub(super) reached: Option<EndedBy>,
+    pub(super) end: Option<RunEnd>,
+    pub(super) estimates: bool,
+    pub(super) character: Option<Character>,
+    pub(super) asking: Asking,
+}
+
+impl Live {
+    /// An engine at run time 0. A plan that cannot be forecast (it never boils) is attended
+    /// without a forecast; [`Self::forecast_problem`] says why.
+    ///
+    /// # Errors
+    /// [`AdviseError`] for a plan that breaks a rule, or an option out of range.
+    pub fn new(plan: RunPlan, options: LiveOptions) -> Result<Self, AdviseError> {
+        plan.check()?;
+        let computed = options.forecast.then(|| Forecasts::of(&plan));
+        let (forecasts, problem) = match computed {
+            Some(Ok(forecasts)) => (Some(forecasts), None),
+            Some(Err(problem)) => (None, Some(problem)),
+            None => (None, None),
+        };
+        Self::with_forecasts(plan, options, forecasts, problem)
+    }
+
+    pub(super) fn with_forecasts(
+        plan: RunPlan,
+        options: LiveOptions,
+        forecasts: Option<Forecasts>,
+        forecast_problem: Option<String>,
+    ) -> Result<Self, AdviseError> {
+        let by_boiler = usual_jar_ml(&plan);
+        let jar_ml = options.jar_ml.unwrap_or(by_boiler);
+        if !(jar_ml >= JAR_ML.0 && jar_ml <= JAR_ML.1) {
+            return Err(AdviseError::Option {
+                field: "jar_ml",
+                value: jar_ml,
+                low: JAR_ML.0,
+                high: JAR_ML.1,
+                hint: "give the size of one jar in millilitres",
+            });
+        }
+        let open = match plan.still.kind {
+            StillKind::Pot => TakeOff::RefluxRatio(0.0),
+            StillKind::Column => TakeOff::Closed,
+        };
+        Ok(Self {
+            jar_ml,
+            forecasts,
+            forecast_problem,
+            now_s: 0.0,
+            ticked: None,
+            row_since_tick: false,
+            steps: Steps::new(),
+            channels: Channels::default(),
+            barometer: Barometer::new(plan.site.pressure_hpa)?,
+            head: Trace::default(),
+            pot: Trace::default(),
+            coolant_rise: Trace::default(),
+            plateau: Plateau::default(),
+            drawn: Drawn::new(open),
+            jars: Jars::default(),
+            gauged: Gauged::default(),
+            hand: Hand::default(),
+            prompts: Prompts::default(),
+            alarms: Alarms::default(),
+            vapour_s: None,
+            slow_armed: false,
+            knee_s: None,
+            reached: None,
+            end: None,
+            estimates: options.forecast && options.estimate,
+            character: options.character,
+            asking: Asking::default(),
+            plan,
+        })
+    }
+
+    /// Takes one row of readings.
+    pub fn reading(&mut self, time_s: f64, row: &Reading) -> Vec<Event> {
+        if !Self::possible_time(time_s) || self.end.is_some() {
+            return Vec::new();
+        }
+        self.row_since_tick = true;
+        if self.asking.keeps(time_s) {
+            self.asking.rows.readings.push((time_s, *row));
+        }
+        let good = self.channels.take(time_s, row);
+        if let Some(hpa) = good.pressure_hpa {
+            self.barometer.read(time_s, hpa);
+        }
+        if let Some(pot_c) = good.pot_c {
+            self.pot.push(time_s, pot_c);
+        }
+        if let Some(out_c) = good.coolant_out_c {
+            let in_c = good.coolant_in_c.unwrap_or(self.plan.site.coolant_in_c);
+            self.coolant_rise.push(time_s, out_c - in_c);
+        }
+        let mut said = Vec::new();
+        if let Some(head_c) = good.head_c {
+            let corrected_c = head_c - self.barometer.shift_k();
+            self.head.push(time_s, corrected_c);
+            if self.drawing_hearts() && self.plateau.reading(time_s, corrected_c, &self.head) {
+                said.push(self.plateau_event(time_s));
+            }
+        }
+        self.look_for_vapour(time_s);
+        said
+    }
+
+    /// Takes the record of a filled jar. Its volume counts as measured.
+    pub fn jar(&mut self, jar: &JarRecord) -> Vec<Event> {
+        let sound = jar.volume_ml.is_finite() && jar.volume_ml >= 0.0 && jar.end_s >= jar.start_s;
+        if sound && Self::possible_time(jar.end_s) && self.end.is_none() {
+            self.row_since_tick = true;
+            self.asking.rows.jars.retain(|other| other.number != jar.number);
+            self.asking.rows.jars.push(jar.clone());
+            self.measured_jar(jar);
+        }
+        Vec::new()
+    }
+
+    /// Ends run second `second`, all of whose rows are in. A second that was ticked is left alone.
+    pub fn tick(&mut self, second: u64) -> Vec<Event> {
+        let mut said = Vec::new();
+        let from = self.ticked.map_or(0, |last| last + 1);
+        for at in from..=second.min(RUN_SECONDS_MAX) {
+            if self.end.is_some() {
+                break;
+            }
+            self.second(at, &mut said);
+        }
+        said
+    }
+
+    fn second(&mut self, second: u64, said: &mut Vec<Event>) {
+        let now_s = second as f64;
+        let passed_s = if self.ticked.is_some() { now_s - self.now_s } else { 0.0 };
+        self.ticked = Some(second);
+        self.now_s = now_s;
+        self.hear(second);
+        self.look_for_vapour(now_s);
+        self.account(passed_s, said);
+        self.recognise(said);
+        self.follow_knee();
+        if self.steps.kind.draws() {
+            self.reached = self.trigger_reached().map(|(by, _)| by).or(self.reached);
+        }
+        self.prompt(said);
+        let findings = self.findings();
+        self.alarms.update(now_s, findings, said);
+        self.look_for_end(said);
+        self.ask(second);
+        self.row_since_tick = false;
+    }
+
+    /// Litres, alcohol and plateau of the second that has passed.
+    fn account(&mut self, passed_s: f64, said: &mut Vec<Event>) {
+        let rate = self.rate_ml_min();
+        if rate > 0.0 && passed_s > 0.0 {
+            let strength = self.strength_or_usual();
+            self.drawn.add(self.now_s, passed_s, rate, strength);
+        }
+        if self.drawing_hearts() && self.plateau.second(passed_s) {
+            said.push(self.plateau_event(self.now_s));
+        }
+        if self.steps.kind == StepKind::Equalise {
+            self.plateau.total_reflux(self.now_s, self.steps.started_s, &self.head);
+        }
+        if self.steps.kind == StepKind::Hearts && self.plan.is_slow_phase(self.steps.index) {
+            let trigger = self.plan.steps[self.steps.index].until_rise_k;
+            let under = self.rise_k().zip(trigger).is_some_and(|(rise, k)| rise <= k - 0.02);
+            self.slow_armed |= under || self.now_s - self.steps.started_s >= 900.0;
+        }
+    }
+
+    fn plateau_event(&self, time_s: f64) -> Event {
+        let plateau_c = self.plateau.fixed_c().unwrap_or(0.0) + self.barometer.shift_k();
+        let how = if self.plateau.fixed_early() {
+            "the head already stands 1 K over its lowest five minutes of hearts"
+        } else {
+            "median of the head from 10 to 20 min of hearts, pressure-corrected"
+        };
+        let text = format!("This run's plateau is {plateau_c:.2} °C at the present pressure.");
+        state_event(time_s, "plateau_known", text, how)
+    }
+
+    pub(super) fn drawing_hearts(&self) -> bool {
+        self.steps.kind == StepKind::Hearts && self.drawn.open() && self.heater_on()
+    }
+
+    /// Goes over to step `index` of the plan.
+    pub(super) fn begin_step(&mut self, time_s: f64, index: usize, how: &str) -> Event {
+        self.steps.begin(&self.plan, index, time_s);
+        let kind = self.steps.kind;
+        if kind != StepKind::Stop {
+            self.reached = None;
+        }
+        self.drawn.step_begins(time_s, kind == StepKind::Hearts);
+        self.slow_armed = false;
+        self.hand.open_early_s = None;
+        // A pot has no plateau, unless its plan asks for a rise above one.
+        let asked = self.plan.steps.iter().any(|step| step.until_rise_k.is_some());
+        if kind == StepKind::Hearts && (!self.is_pot() || asked) {
+            self.plateau.hearts_begin();
+        }
+        // A take-off recorded shortly before belongs to this step; else it is as planned.
+        let recent = self.hand.take_off_s.is_some_and(|at| time_s - at <= 120.0);
+        let planned = self.plan.steps[index].take_off();
+        let pot = self.plan.still.kind == StillKind::Pot;
+        if !recent && (kind.draws() || (kind == StepKind::Equalise && !pot)) {
+            self.drawn.change(time_s, planned, Source::Planned);
+        }
+        let slow = self.plan.is_slow_phase(index);
+        let name = if slow { "slow hearts" } else { kind.name() };
+        Event {
+            time_s,
+            kind: EventKind::Step,
+            code: if slow { "slow_hearts" } else { kind.name() },
+            priority: Priority::Low,
+            text: format!("Step {} of {} begins: {name}.", index + 1, self.plan.steps.len()),
+            how_sure: how.to_owned(),
+            to_do: String::new(),
+            within_s: None,
+        }
+    }
+
+    /// How the run ended, once it has.
+    #[must_use]
+    pub fn end(&self) -> Option<RunEnd> {
+        self.end.clone()
+    }
+
+    /// The end as it would be if the run ended now.
+    #[must_use]
+    pub fn end_now(&self) -> RunEnd {
+        let ended_by = match (self.steps.kind, self.reached) {
+            _ if self.alarms.stands("element_cover") => EndedBy::ElementCover,
+            (StepKind::Stop, Some(_)) => EndedBy::Plan,
+            _ => EndedBy::Person,
+        };
+        RunEnd {
+            time_s: self.now_s,
+            ended_by,
+            litres_20c: self.drawn.ml() / 1000.0,
+            pure_alcohol_l: self.drawn.alcohol_ml() / 1000.0,
+        }
+    }
+
+    /// The data end here: ends the run where it stands.
+    pub fn close(&mut self) -> Vec<Event> {
+        if self.end.is_some() {
+            return Vec::new();
+        }
+        self.finish("the readings and actions end here")
+    }
+
+    pub(super) fn finish(&mut self, how: &str) -> Vec<Event> {
+        let end = self.end_now();
+        let text = format!(
+            "The run is over: {:.2} L drawn, {:.2} L of pure alcohol.",
+            end.litres_20c, end.pure_alcohol_l
+        );
+        self.end = Some(end);
+        vec![state_event(self.now_s, "run_ended", text, how)]
+    }
+
+    /// The forecast of the plan as stated, where there is one.
+    #[must_use]
+    pub fn forecast(&self) -> Option<&Forecast> {
+        self.forecasts.as_ref().map(Forecasts::nominal)
+    }
+
+    /// Why there is no forecast, where one was asked for and could not be made.
+    #[must_use]
+    pub fn forecast_problem(&self) -> Option<&str> {
+        self.forecast_problem.as_deref()
+    }
+
+    /// Run time of the last tick, s.
+    #[must_use]
+    pub const fn now_s(&self) -> f64 {
+        self.now_s
+    }
+
+    pub(super) fn possible_time(time_s: f64) -> bool {
+        (0.0..=RUN_SECONDS_MAX as f64).contains(&time_s)
+    }
+}

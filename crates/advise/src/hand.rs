@@ -1,0 +1,183 @@
+//! What the person does: every action, and the jars they measure.
+
+use alcoholometry::gauge::{GaugeInput, Scale, gauge};
+use alcoholometry::{kernel, volume};
+use still::plan::{StepKind, TakeOff};
+
+use super::drawn::Source;
+use super::engine::Live;
+use super::event::Event;
+use super::jars::Filled;
+use sense::{Action, JarRecord};
+
+/// An action recorded later than this after it was done does not change the past, s.
+const LATE_MAX_S: f64 = 1800.0;
+/// How much of a difference between glass and reckoning is taken over at once.
+const GAUGE_WEIGHT: f64 = 0.7;
+/// Most that the glass may put the reckoned strength right by, % vol.
+const OFFSET_MAX_VOL: f64 = 6.0;
+
+impl Live {
+    /// Takes one action of the person. Any action shows that somebody is there.
+    pub fn action(&mut self, time_s: f64, action: &Action) -> Vec<Event> {
+        if !Self::possible_time(time_s) || self.end.is_some() {
+            return Vec::new();
+        }
+        self.row_since_tick = true;
+        let told = !matches!(action, Action::Here | Action::Seen { .. } | Action::Quiet { .. });
+        if told {
+            self.asking.rows.actions.push((time_s, action.clone()));
+        }
+        self.hand.actions += 1;
+        self.hand.last_s = self.hand.last_s.max(time_s);
+        match action {
+            Action::Heater { watts } => self.heater(time_s, *watts),
+            Action::TakeOff { take_off, measured } => self.take_off(time_s, *take_off, *measured),
+            Action::Coolant { l_per_min } if l_per_min.is_finite() => {
+                self.hand.coolant_l_per_min = Some(l_per_min.max(0.0));
+                self.hand.coolant_s = Some(time_s);
+            }
+            Action::Jar { number } => self.new_jar(time_s, *number),
+            Action::Step { kind } => return self.step(time_s, *kind),
+            Action::Gauge { apparent_vol, celsius } => {
+                self.gauge(time_s, *apparent_vol, *celsius);
+            }
+            Action::Seen { code } => self.alarms.seen(code),
+            Action::Reset { code } => return self.alarms.reset(self.now_s.max(time_s), code),
+            Action::Quiet { code, minutes, reason } => {
+                return self.alarms.quieten(self.now_s.max(time_s), code, *minutes, reason);
+            }
+            Action::Coolant { .. } | Action::Here | Action::Note { .. } => {}
+        }
+        Vec::new()
+    }
+
+    fn heater(&mut self, time_s: f64, watts: f64) {
+        if !watts.is_finite() {
+            return;
+        }
+        self.hand.heater_w = Some(watts.max(0.0));
+        self.hand.heater_s = time_s;
+        let off = watts <= super::belief::HEATER_OFF_W;
+        self.hand.heater_off_s = if off { self.hand.heater_off_s.or(Some(time_s)) } else { None };
+    }
+
+    fn take_off(&mut self, time_s: f64, take_off: TakeOff, measured: bool) {
+        let possible = match take_off {
+            TakeOff::Closed => true,
+            TakeOff::RefluxRatio(value) | TakeOff::MlPerMin(value) => {
+                value.is_finite() && value >= 0.0
+            }
+        };
+        if !possible {
+            return;
+        }
+        let before = self.rate_ml_min();
+        let source = if measured { Source::Measured } else { Source::Set };
+        let since_s = self.drawn.since_s;
+        self.drawn.change(time_s, take_off, source);
+        self.hand.take_off_s = Some(time_s);
+        let late_s = self.now_s - time_s.max(since_s);
+        if late_s > 0.0 && late_s <= LATE_MAX_S {
+            let strength = self.strength_or_usual();
+            let after = self.rate_ml_min();
+            self.drawn.add(self.now_s, late_s, after - before, strength);
+        }
+        let early = self.drawn.open()
+            && matches!(self.steps.kind, StepKind::Heat | StepKind::Equalise)
+            && self.vapour_s.is_some();
+        self.hand.open_early_s = if early { self.hand.open_early_s.or(Some(time_s)) } else { None };
+    }
+
+    fn step(&mut self, time_s: f64, kind: StepKind) -> Vec<Event> {
+        self.steps.recorded = true;
+        if kind == StepKind::Heat && self.steps.kind == StepKind::Heat {
+            return vec![self.begin_step(time_s, 0, "recorded by a person")];
+        }
+        match self.steps.target(&self.plan, kind) {
+            Some(index) => vec![self.begin_step(time_s, index, "recorded by a person")],
+            None => Vec::new(),
+        }
+    }
+
+    fn new_jar(&mut self, time_s: f64, number: u32) {
+        let cut = self.cut_now();
+        let Some(closed) = self.jars.open(number, cut, time_s) else { return };
+        if self.jars.record(closed.number).is_some_and(|jar| jar.measured) {
+            return;
+        }
+        let (ml, alcohol_ml) = self.drawn.between(closed.start_s, time_s);
+        self.jars.keep(Filled {
+            number: closed.number,
+            cut: closed.cut,
+            start_s: closed.start_s,
+            end_s: time_s,
+            ml,
+            measured: false,
+            strength_vol: (ml > 0.0).then(|| 100.0 * alcohol_ml / ml),
+            share: None,
+        });
+    }
+
+    /// The fraction that runs now.
+    pub(super) fn cut_now(&self) -> StepKind {
+        if self.steps.kind.draws() {
+            return self.steps.kind;
+        }
+        let drawing = |step: &&still::plan::Step| step.kind.draws();
+        let later = self.plan.steps.iter().skip(self.steps.index).find(drawing);
+        let before = self.plan.steps.iter().take(self.steps.index).rfind(drawing);
+        later.or(before).map_or(StepKind::Foreshots, |step| step.kind)
+    }
+
+    fn gauge(&mut self, time_s: f64, apparent_vol: f64, celsius: f64) {
+        let Some(strength) = true_strength(apparent_vol, celsius) else { return };
+        if let Some(reckoned) = self.strength_now() {
+            self.put_right(GAUGE_WEIGHT * (strength - reckoned.value));
+        }
+        self.gauged.last = Some((time_s, strength));
+    }
+
+    fn put_right(&mut self, by_vol: f64) {
+        let offset = self.gauged.offset_vol + by_vol;
+        self.gauged.offset_vol = offset.clamp(-OFFSET_MAX_VOL, OFFSET_MAX_VOL);
+    }
+
+    pub(super) fn measured_jar(&mut self, jar: &JarRecord) {
+        let celsius = jar.temperature_c.unwrap_or(20.0);
+        let read = jar.apparent_vol.and_then(|apparent| true_strength(apparent, celsius));
+        let span = (jar.start_s, jar.end_s);
+        let (ml_before, alcohol_before) = self.drawn.between(jar.start_s, jar.end_s);
+        let reckoned = (ml_before > 0.0).then(|| 100.0 * alcohol_before / ml_before);
+        let strength = read.or(reckoned);
+        let p = kernel::mass_fraction_from_vol20(strength.unwrap_or(90.0) / 100.0);
+        let ml = volume::litres_20c(jar.volume_ml, celsius.clamp(-20.0, 40.0), p);
+        let before = self.jars.record(jar.number).and_then(|filled| filled.share);
+        let share = self.drawn.jar(span, ml, read, before);
+        if let (Some(read), Some(reckoned), None) = (read, reckoned, before)
+            && ml_before > 50.0
+        {
+            self.put_right(0.5 * (read - reckoned));
+        }
+        let earlier = self.jars.record(jar.number).map(|filled| filled.cut);
+        let open = self.jars.open.as_ref().filter(|open| open.number == jar.number);
+        let cut = jar.cut.or(earlier).or(open.map(|open| open.cut)).unwrap_or(self.cut_now());
+        self.jars.taken_away(jar.number, jar.end_s);
+        self.jars.keep(Filled {
+            number: jar.number,
+            cut,
+            start_s: jar.start_s,
+            end_s: jar.end_s,
+            ml,
+            measured: true,
+            strength_vol: strength,
+            share: Some(share),
+        });
+    }
+}
+
+fn true_strength(apparent_vol: f64, celsius: f64) -> Option<f64> {
+    gauge(GaugeInput::new(apparent_vol, celsius, Scale::Vol20))
+        .ok()
+        .map(|gauged| gauged.strength_vol_20c)
+}

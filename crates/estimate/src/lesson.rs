@@ -1,0 +1,116 @@
+//! What a run that is over teaches: the still's traits after it, and where the alcohol went.
+//!
+//! The traits come from the fit to the whole run, with charge and measurements uncertain as in any
+//! other fit: what a wrongly stated charge explains is not laid at the still's door. The yield is
+//! learned from how far the hearts missed what was foreseen at half of them, and only by its share
+//! of that forecast's doubt.
+
+use still::plan::{RunPlan, StillKind};
+
+use super::believe::{Beliefs, UNKNOWNS, YIELD, traits};
+use super::character::{Belief, Character, Learned};
+use super::foresee::hearts_so_far;
+use super::hypotheses::{Hypothesis, Weighed, all_beliefs, weigh};
+use super::past::inputs;
+use super::present::{ROUNDS, floors};
+use super::seen::Seen;
+use super::sheet::balance;
+use super::{Lesson, Settings, estimate};
+use crate::error::EstimateError;
+use sense::RecordedRun;
+
+/// Share of the hearts at which the forecast is compared with what came.
+const HALF: f64 = 0.5;
+/// A miss of more than this many standard deviations teaches no more than this many.
+const MISS_MOST: f64 = 2.0;
+/// What a run tells about a trait counts as nothing beyond this many times the earlier spread.
+const TELLS_NOTHING: f64 = 10.0;
+
+/// The lesson of a run.
+pub(super) fn learn(
+    plan: &RunPlan,
+    rows: &RecordedRun,
+    before: &Character,
+    settings: Settings,
+) -> Result<Lesson, EstimateError> {
+    plan.check()?;
+    let end_s = rows.last_s();
+    let seen = Seen::of(plan, rows, end_s);
+    let inputs = inputs(plan, &seen);
+    let known = (before.runs() > 0).then_some(before);
+    let sound = Beliefs::of(plan, known, inputs.metered);
+    let beliefs = all_beliefs(&sound);
+    let (all, _, _) = weigh(plan, &seen, &inputs, &beliefs, None, ROUNDS)?;
+    let best = &all[0];
+    let traits = traits(plan.still.kind);
+    let mut after = Vec::with_capacity(traits.len());
+    let mut run = Vec::with_capacity(traits.len());
+    let missed = missed(plan, rows, known, best, settings);
+    for (of, place, moves) in traits {
+        let prior = sound.of[place];
+        let (mean, sd) = match (place, missed) {
+            (YIELD, Some(miss)) => updated(prior.mean, prior.sd, miss),
+            _ => fitted(best, place),
+        };
+        after.push(Belief { of, mean, sd: sd.max(moves.least) });
+        run.push(alone(of, (prior.mean, prior.sd), (mean, sd)));
+    }
+    let balance = balance(plan, &seen, best, all.iter().map(weight_of_charge).sum());
+    let mut character = Character { beliefs: after.clone(), history: before.history.clone() };
+    let (title, start) = (plan.title.clone(), plan.start.clone());
+    character.history.push(Learned { title, start, run, after });
+    Ok(Lesson { character, balance })
+}
+
+fn weight_of_charge(weighed: &Weighed<'_>) -> f64 {
+    if weighed.hypothesis == Hypothesis::WrongStrength { weighed.weight } else { 0.0 }
+}
+
+fn fitted(best: &Weighed<'_>, place: usize) -> (f64, f64) {
+    let own = best.model.beliefs.of[place];
+    let variance = best.fit.covariance[place * UNKNOWNS + place].max(0.0);
+    (own.mean + own.sd * best.fit.z[place], own.sd * variance.sqrt())
+}
+
+/// How far ln litres of hearts came out over what was foreseen, and the forecast's spread.
+fn missed(
+    plan: &RunPlan,
+    rows: &RecordedRun,
+    known: Option<&Character>,
+    best: &Weighed<'_>,
+    settings: Settings,
+) -> Option<(f64, f64)> {
+    // What a pot yields is ruled by its strength limit: its losses and its head say all there is.
+    if plan.still.kind == StillKind::Pot {
+        return None;
+    }
+    let ends = best.fit.best.ends?;
+    let (hearts_s, end) = (ends.hearts_s?, ends.hearts.filter(|end| end.reached)?);
+    let at_s = (hearts_s + HALF * (end.time_s - hearts_s)).floor();
+    let foreseen = estimate(plan, rows, at_s, known, settings).ok()?.end?.litres;
+    let (came, _) = hearts_so_far(&best.fit.best, end.time_s)?;
+    let sd = ((foreseen.p90 / foreseen.p10).ln() / 2.563).max(floors(plan).litres);
+    Some(((came / foreseen.p50).ln(), sd))
+}
+
+/// A belief after a miss that is its own share and everything else's.
+fn updated(mean: f64, sd: f64, (miss, spread): (f64, f64)) -> (f64, f64) {
+    let share = (sd * sd / (spread * spread)).min(0.9);
+    let miss = miss.clamp(-MISS_MOST * spread, MISS_MOST * spread);
+    (mean + share * miss, sd * (1.0 - share).sqrt())
+}
+
+/// What the run alone says: the belief after it with the belief before it taken out.
+fn alone(
+    of: super::character::Trait,
+    (mean, sd): (f64, f64),
+    (after_mean, after_sd): (f64, f64),
+) -> Belief {
+    let precision = 1.0 / (after_sd * after_sd) - 1.0 / (sd * sd);
+    let least = 1.0 / (TELLS_NOTHING * sd).powi(2);
+    if precision <= least {
+        return Belief { of, mean: after_mean, sd: TELLS_NOTHING * sd };
+    }
+    let own = (after_mean / (after_sd * after_sd) - mean / (sd * sd)) / precision;
+    Belief { of, mean: own, sd: precision.sqrt().recip() }
+}

@@ -1,0 +1,95 @@
+//! What is known at a moment of a run: forecasts with bands, faults, what helps, what was learned.
+//!
+//! A whole-history fit of the still model to everything recorded so far. Pure: the same rows and
+//! seed give the same bytes.
+
+mod alike;
+mod balance;
+mod believe;
+mod character;
+mod clean;
+mod draws;
+mod error;
+mod faults;
+mod fit;
+mod foresee;
+mod hypotheses;
+mod least_squares;
+mod lesson;
+mod linear;
+mod measured;
+mod model;
+mod outlook;
+mod past;
+mod present;
+mod quantiles;
+mod seen;
+mod sheet;
+mod spans;
+mod strength;
+mod surer;
+
+pub use balance::{AlcoholBalance, Cause};
+pub use character::{Belief, Character, Learned, Trait};
+pub use error::EstimateError;
+pub use outlook::{
+    EndForecast, Evidence, Fault, FaultKind, Fitted, Help, Outlook, Share, Untrusted,
+};
+pub use present::{Warm, estimate as renew, usual_jar_ml};
+pub use quantiles::{LEVELS, Quantiles};
+use still::plan::RunPlan;
+
+use sense::RecordedRun;
+
+/// How an estimate is made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Settings {
+    /// Seed of the draws behind the bands.
+    pub seed: u64,
+    /// Whether measurements move the beliefs; off for comparison: the prior is carried on.
+    pub update: bool,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self { seed: 1, update: true }
+    }
+}
+
+/// What a run that is over teaches.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Lesson {
+    /// The still's character, this run included.
+    pub character: Character,
+    /// Where the alcohol went.
+    pub balance: AlcoholBalance,
+}
+
+/// What is known at run time `at_s` from the rows recorded up to then.
+///
+/// Later rows are ignored: cutting the record off at `at_s` gives the same bytes.
+///
+/// # Errors
+/// [`EstimateError`] for a plan that breaks a rule or a still that cannot be simulated.
+pub fn estimate(
+    plan: &RunPlan,
+    rows: &RecordedRun,
+    at_s: f64,
+    character: Option<&Character>,
+    settings: Settings,
+) -> Result<Outlook, EstimateError> {
+    present::estimate(plan, rows, at_s, character, settings, None).map(|(outlook, _)| outlook)
+}
+
+/// Fits a run that is over to its end and takes what it teaches into the still's character.
+///
+/// # Errors
+/// As [`estimate`].
+pub fn learn(
+    plan: &RunPlan,
+    rows: &RecordedRun,
+    before: &Character,
+    settings: Settings,
+) -> Result<Lesson, EstimateError> {
+    lesson::learn(plan, rows, before, settings)
+}

@@ -1,0 +1,214 @@
+//! One estimate from start to end: what was seen, inputs, beliefs, fit, bands.
+
+use still::plan::{RunPlan, StepKind, StillKind};
+
+use super::Settings;
+use super::believe::{Beliefs, LITRES, STRENGTH};
+use super::character::Character;
+use super::draws::{DRAWS, Normal};
+use super::fit::unknowns;
+use super::foresee::{EndDraws, Floors, Foresight, STRONGEST_VOL, bands, hearts_so_far};
+use super::hypotheses::{AllKept, Weighed, all_beliefs, weigh};
+use super::measured::Measured;
+use super::model::{Reach, Simulated, Unknowns};
+use super::outlook::{EndForecast, Evidence, Outlook};
+use super::past::inputs;
+use super::quantiles::{Quantiles, SCORES};
+use super::seen::Seen;
+use super::strength::put_right;
+use super::surer::{shares, would_help};
+use crate::error::EstimateError;
+use sense::RecordedRun;
+
+/// Steps of a cold fit.
+pub(super) const ROUNDS: usize = 8;
+
+/// Model error that no run has shown to be smaller.
+pub(super) fn floors(plan: &RunPlan) -> Floors {
+    match plan.still.kind {
+        StillKind::Pot => {
+            Floors { litres: 0.008, rate: 0.03, strength_vol: 0.3, pause: 0.1, slowed: 0.02 }
+        }
+        StillKind::Column => {
+            Floors { litres: 0.017, rate: 0.03, strength_vol: 0.25, pause: 0.15, slowed: 0.08 }
+        }
+    }
+}
+
+/// What the next estimate goes on from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Warm(AllKept);
+
+/// An estimate: cold without `warm`, else one step on from there.
+///
+/// # Errors
+/// [`EstimateError`] for a plan that breaks a rule or a still that cannot be simulated.
+pub fn estimate(
+    plan: &RunPlan,
+    rows: &RecordedRun,
+    at_s: f64,
+    character: Option<&Character>,
+    settings: Settings,
+    warm: Option<&Warm>,
+) -> Result<(Outlook, Warm), EstimateError> {
+    plan.check()?;
+    let seen = Seen::of(plan, rows, at_s);
+    let inputs = inputs(plan, &seen);
+    let beliefs = all_beliefs(&Beliefs::of(plan, character, inputs.metered));
+    let rounds = if settings.update { ROUNDS } else { 0 };
+    let from = warm.map(|warm| &warm.0);
+    let (all, measured, kept) = weigh(plan, &seen, &inputs, &beliefs, from, rounds)?;
+    let present = Present { all: &all, measured: &measured, seen: &seen, settings };
+    Ok((present.outlook(), Warm(kept)))
+}
+
+/// Fitted hypotheses, the likeliest first, with everything they were made from.
+pub(super) struct Present<'a> {
+    pub(super) all: &'a [Weighed<'a>],
+    pub(super) measured: &'a Measured,
+    pub(super) seen: &'a Seen,
+    pub(super) settings: Settings,
+}
+
+/// A strength with a spread: never above what a still can give.
+fn banded_vol(vol: f64, sd: f64) -> Quantiles {
+    Quantiles::from_array(SCORES.map(|score| (vol + score * sd).clamp(0.0, STRONGEST_VOL)))
+}
+
+fn banded(value: f64, sd: f64) -> Quantiles {
+    Quantiles::from_array(SCORES.map(|score| (value + score * sd).max(0.0)))
+}
+
+impl Present<'_> {
+    fn outlook(&self) -> Outlook {
+        let (now_s, best) = (self.seen.now_s, &self.all[0]);
+        let (plan, fit) = (best.model.plan, &best.fit);
+        let mut normal = Normal::seeded(self.settings.seed);
+        let (mut hearts, mut own) = (EndDraws::default(), EndDraws::default());
+        let mut first = None;
+        for weighed in self.all {
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 1")]
+            let count = (weighed.weight * DRAWS as f64).round() as usize;
+            let floors = floors(plan);
+            let sight =
+                Foresight::new(&weighed.model, &weighed.fit, now_s, floors, count, &mut normal);
+            hearts.take(sight.draw(|s| s.ends?.hearts, None, &mut normal));
+            own.take(sight.draw(|s| s.ends?.plan, self.latest_s(), &mut normal));
+            first.get_or_insert(sight);
+        }
+        let Some(sight) = first else { unreachable!("the likeliest hypothesis is always kept") };
+        let (end, plan_end) = (bands(&hearts), bands(&own));
+        let alcohol = |s: &Simulated| s.track.at(now_s).map(|at| at.pot_alcohol_l());
+        let pot_alcohol = sight.value(alcohol, 0.0, &mut normal);
+        let pot_alcohol = pot_alcohol.as_deref().and_then(Quantiles::of_draws);
+        let to_come =
+            plan_end.map(|end| end.litres.map(|litres| (litres - sight.drawn_l).max(0.0)));
+        let jar_l = usual_jar_ml(plan) / 1000.0;
+        let on = sight.sensitivity(|s| s.ends?.hearts);
+        let charge = &plan.charge;
+        let faults = self.faults();
+        Outlook {
+            made_at_s: now_s,
+            plan_end,
+            step_end_s: self.step_end(&sight, plan_end, &mut normal),
+            end,
+            litres_to_come: to_come,
+            strength_now: self.strength_now(),
+            strength_so_far: self.strength_so_far(),
+            pot_alcohol_l: pot_alcohol
+                .unwrap_or(Quantiles::point(0.0))
+                .map(|litres| litres.max(0.0)),
+            jars_needed: to_come.map(|litres| litres.map(|l| (l / jar_l).ceil())),
+            stop_s: self.stop(plan_end),
+            charge_litres: sight.unknown(LITRES, |x| charge.litres * x.exp()),
+            charge_strength_vol: sight.unknown(STRENGTH, |x| charge.strength_vol * x.exp()),
+            untrusted: self.untrusted(&faults),
+            faults,
+            evidence: Evidence {
+                chi_square: fit.chi_square,
+                effective_measurements: fit.effective,
+                prior_distance: fit.z.iter().map(|z| z * z).sum::<f64>().sqrt(),
+                effective_draws: DRAWS as f64,
+                simulations: best.model.made(),
+                shares: on.as_ref().map(|on| shares(&sight, on)).unwrap_or_default(),
+            },
+            would_help: on.as_ref().map(|on| would_help(&sight, on, self.seen)).unwrap_or_default(),
+        }
+    }
+
+    pub(super) fn unknowns(&self) -> Unknowns {
+        unknowns(self.all[0].model.beliefs, &self.all[0].fit.z)
+    }
+
+    /// When the last hearts step is over by its minutes at the latest, while it runs.
+    fn latest_s(&self) -> Option<f64> {
+        let model = &self.all[0].model;
+        let (start_s, index) = self.seen.step();
+        let steps = &model.plan.steps;
+        let last = steps.iter().rposition(|step| step.kind == StepKind::Hearts);
+        let minutes = steps.get(index)?.minutes.filter(|_| last == Some(index))?;
+        Some(start_s + 60.0 * minutes + model.inputs.pause_s)
+    }
+
+    fn strength_now(&self) -> Quantiles {
+        let (track, now_s) = (&self.all[0].fit.best.track, self.seen.now_s);
+        let Some(at) = track.at(now_s).or(track.points.first().copied()) else {
+            return Quantiles::point(0.0);
+        };
+        let (more_vol, sd) = if self.settings.update {
+            put_right(self.measured, &self.all[0].fit.best, &self.unknowns(), now_s)
+        } else {
+            (0.0, 0.5)
+        };
+        banded_vol(at.drum_vol() + more_vol, sd.hypot(floors(self.all[0].model.plan).strength_vol))
+    }
+
+    /// Strength of the hearts so far: the jars that were gauged, the simulation for the rest.
+    fn strength_so_far(&self) -> Option<Quantiles> {
+        // Hearts are over with the step after them.
+        let first = self.all[0].model.plan.first_hearts()?;
+        let later = |step: &&(f64, usize)| {
+            step.1 > first && self.all[0].model.plan.steps[step.1].kind != StepKind::Hearts
+        };
+        let until_s = self.seen.steps.iter().find(later).map_or(self.seen.now_s, |step| step.0);
+        let (_, vol) = hearts_so_far(&self.all[0].fit.best, until_s)?;
+        Some(banded_vol(vol + self.unknowns()[super::believe::GLASS] * 0.5, 0.25))
+    }
+
+    /// End of the running step; the last hearts step ends where the plan's hearts do.
+    fn step_end(
+        &self,
+        sight: &Foresight<'_>,
+        plan_end: Option<EndForecast>,
+        normal: &mut Normal,
+    ) -> Option<Quantiles> {
+        let now_s = sight.now_s;
+        let steps = &sight.model.plan.steps;
+        let last_hearts = steps.iter().rposition(|step| step.kind == StepKind::Hearts);
+        if last_hearts == Some(self.seen.step().1) {
+            return plan_end.map(|end| end.time_s);
+        }
+        let draws = sight.value(|s| s.ends?.step_s, 0.0, normal)?;
+        let sd = self.all[0].model.inputs.take_off_sd.hypot(sight.floors.rate);
+        let later =
+            draws.iter().map(|at| now_s + (at - now_s).max(0.0) * (sd * normal.draw()).exp());
+        Quantiles::of_draws(&later.collect::<Vec<f64>>())
+    }
+
+    /// When the plan should stop: as long after the hearts as the likeliest still has it.
+    fn stop(&self, plan_end: Option<EndForecast>) -> Option<Quantiles> {
+        let whole = self.all[0].model.simulate(&self.unknowns(), Reach::Stop).ok()?.ends?;
+        let stop_s = whole.stop_s?;
+        let Some(end) = plan_end.zip(whole.plan) else {
+            return Some(banded(stop_s, 0.05 * (stop_s - self.seen.now_s).max(0.0)));
+        };
+        let after_s = (stop_s - end.1.time_s).max(0.0);
+        Some(end.0.time_s.map(|time_s| time_s + after_s))
+    }
+}
+
+/// A jar where nobody said how large: a fiftieth of the boiler, 200 to 2000 mL.
+#[must_use]
+pub fn usual_jar_ml(plan: &RunPlan) -> f64 {
+    ((plan.still.boiler_litres * 0.4).round() * 50.0).clamp(200.0, 2000.0)
+}

@@ -1,0 +1,163 @@
+//! The stand-in attendant: does what the engine asks for, ten to forty seconds later.
+
+use still::plan::{StepKind, StillKind};
+
+use super::Rehearsal;
+use super::chance::Chance;
+use crate::error::RehearseError;
+use advise::{Event, EventKind, Priority};
+use sense::Action;
+use sense::SecondRows;
+
+/// How long a person takes to answer, s.
+const ANSWER_S: (u64, u64) = (10, 40);
+/// How long a person goes without pressing *Still here*, s.
+const HERE_S: (u64, u64) = (400, 470);
+
+/// Something the stand-in is about to do.
+#[derive(Debug, Clone, PartialEq)]
+enum Task {
+    Look,
+    Coolant(bool),
+    Step(usize),
+    Jar,
+    Seen(&'static str),
+    Reset(&'static str),
+}
+
+/// The stand-in.
+#[derive(Debug, Clone)]
+pub(super) struct StandIn {
+    tasks: Vec<(u64, Task)>,
+    here_at: u64,
+    critical: Vec<&'static str>,
+}
+
+impl StandIn {
+    pub(super) fn new(chance: &mut Chance) -> Self {
+        let here_at = chance.seconds(HERE_S.0, HERE_S.1);
+        Self { tasks: Vec::new(), here_at, critical: Vec::new() }
+    }
+
+    fn plan(&mut self, second: u64, task: Task, chance: &mut Chance) {
+        if !self.tasks.iter().any(|(_, waiting)| *waiting == task) {
+            self.tasks.push((second + chance.seconds(ANSWER_S.0, ANSWER_S.1), task));
+        }
+    }
+
+    /// Hears what the engine said while step `step` ran; sees for itself that reflux runs.
+    pub(super) fn hear(
+        &mut self,
+        second: u64,
+        said: &[Event],
+        step: usize,
+        ready: bool,
+        chance: &mut Chance,
+    ) {
+        if ready {
+            self.plan(second, Task::Step(step + 1), chance);
+        }
+        for event in said {
+            if let Some(task) = self.answer(event, step) {
+                self.plan(second, task, chance);
+            }
+        }
+    }
+
+    fn answer(&mut self, event: &Event, step: usize) -> Option<Task> {
+        match (event.kind, event.code) {
+            (EventKind::Prompt, "coolant_on") => Some(Task::Coolant(true)),
+            (EventKind::Prompt, "coolant_off") => Some(Task::Coolant(false)),
+            (EventKind::Prompt, "jar_change") => Some(Task::Jar),
+            (EventKind::Prompt, "hearts_end_near") if event.priority < Priority::High => {
+                Some(Task::Look)
+            }
+            (
+                EventKind::Prompt,
+                "head_steady" | "foreshots_done" | "heads_done" | "hearts_end_near" | "slow_phase"
+                | "stop",
+            ) => Some(Task::Step(step + 1)),
+            (EventKind::Prompt, _) => Some(Task::Look),
+            (EventKind::Alarm, code) => {
+                if event.priority == Priority::Critical {
+                    self.critical.push(code);
+                }
+                Some(Task::Seen(code))
+            }
+            (EventKind::State, "alarm_cause_gone") => self.critical.pop().map(Task::Reset),
+            _ => None,
+        }
+    }
+
+    /// Does what is due in this second.
+    pub(super) fn second(
+        &mut self,
+        second: u64,
+        rehearsal: &mut Rehearsal,
+        rows: &mut SecondRows,
+    ) -> Result<(), RehearseError> {
+        let now_s = second as f64;
+        let (due, later) =
+            std::mem::take(&mut self.tasks).into_iter().partition(|(at, _)| *at <= second);
+        self.tasks = later;
+        let due: Vec<(u64, Task)> = due;
+        let mut acted = !due.is_empty();
+        for (_, task) in due {
+            match task {
+                Task::Look => rehearsal.act(now_s, Action::Here, rows)?,
+                Task::Coolant(on) => {
+                    let l_per_min = if on { rehearsal.plan.site.coolant_l_per_min } else { 0.0 };
+                    rehearsal.act(now_s, Action::Coolant { l_per_min }, rows)?;
+                }
+                Task::Step(index) if index == rehearsal.step + 1 => {
+                    begin(now_s, index, rehearsal, rows)?;
+                }
+                Task::Jar if rehearsal.plan.steps[rehearsal.step].kind.draws() => {
+                    let number = rehearsal.bench.next_number();
+                    rehearsal.act(now_s, Action::Jar { number }, rows)?;
+                }
+                Task::Step(_) | Task::Jar => {}
+                Task::Seen(code) => {
+                    rehearsal.act(now_s, Action::Seen { code: code.to_owned() }, rows)?;
+                }
+                Task::Reset(code) => {
+                    rehearsal.act(now_s, Action::Reset { code: code.to_owned() }, rows)?;
+                }
+            }
+        }
+        if !acted && second >= self.here_at && rehearsal.heater_on {
+            rehearsal.act(now_s, Action::Here, rows)?;
+            acted = true;
+        }
+        if acted {
+            self.here_at = second + rehearsal.chance.seconds(HERE_S.0, HERE_S.1);
+        }
+        Ok(())
+    }
+}
+
+/// Begins step `index` of the plan: heater, step, take-off, jar.
+fn begin(
+    now_s: f64,
+    index: usize,
+    rehearsal: &mut Rehearsal,
+    rows: &mut SecondRows,
+) -> Result<(), RehearseError> {
+    let Some(step) = rehearsal.plan.steps.get(index).cloned() else { return Ok(()) };
+    let before_w = rehearsal.plan.step_watts(rehearsal.step);
+    let watts = if step.kind == StepKind::Stop { 0.0 } else { rehearsal.plan.step_watts(index) };
+    if (watts - before_w).abs() > 0.5 {
+        rehearsal.act(now_s, Action::Heater { watts }, rows)?;
+    }
+    rehearsal.act(now_s, Action::Step { kind: step.kind }, rows)?;
+    let given = step.reflux_ratio.is_some() || step.takeoff_ml_per_min.is_some();
+    if step.kind.draws() && (given || rehearsal.plan.still.kind == StillKind::Column) {
+        let take_off = step.take_off();
+        rehearsal.act(now_s, Action::TakeOff { take_off, measured: false }, rows)?;
+    }
+    if step.kind.draws() && rehearsal.bench.open_cut != Some(step.kind) {
+        let number = rehearsal.bench.next_number();
+        rehearsal.act(now_s, Action::Jar { number }, rows)?;
+    }
+    Ok(())
+}

@@ -1,0 +1,133 @@
+//! The step from minute to minute against the fit from nothing at the same second.
+
+use advise::{Live, LiveOptions};
+use estimate::Outlook;
+
+use crate::recorded::{COLUMN, POT, Recorded, TEN, known};
+
+/// How far the warm end may stand from the cold one, shares of the cold 80 % band.
+const NEAR: f64 = 0.05;
+/// Minutes of warm steps before a comparison, where not the whole run is gone through.
+const MINUTES: f64 = 15.0;
+
+/// Feeds the engine second by second, lets questions before `from_s` go by, and gives what it
+/// says at each of the moments.
+fn followed(run: &Recorded, from_s: f64, moments: &[f64]) -> Vec<Outlook> {
+    let last_s = moments.iter().copied().fold(0.0, f64::max) + 120.0;
+    let mut heard = Vec::new();
+    follow(run, last_s, &mut |second, live| {
+        if (second as f64) < from_s {
+            live.pass();
+        }
+        if moments.contains(&(second as f64)) {
+            heard.push(live.outlook().expect("the engine was asked").clone());
+        }
+    });
+    heard
+}
+
+/// Feeds the engine second by second; `each` comes after the tick.
+fn follow(run: &Recorded, last_s: f64, each: &mut dyn FnMut(u64, &mut Live)) {
+    let options = LiveOptions::default();
+    let mut live = Live::new(run.plan.clone(), options).expect("the plan is sound");
+    let (mut reading, mut action, mut jar) = (0, 0, 0);
+    for second in (0_u64..).take_while(|second| *second as f64 <= last_s) {
+        let now_s = second as f64;
+        while let Some(row) = run.rows.readings.get(reading).filter(|row| row.0 <= now_s) {
+            live.reading(row.0, &row.1);
+            reading += 1;
+        }
+        while let Some(row) = run.rows.actions.get(action).filter(|row| row.0 <= now_s) {
+            live.action(row.0, &row.1);
+            action += 1;
+        }
+        while let Some(row) = run.rows.jars.get(jar).filter(|row| row.end_s <= now_s) {
+            live.jar(row);
+            jar += 1;
+        }
+        live.tick(second);
+        each(second, &mut live);
+    }
+}
+
+/// Simulations made for each minute's update of a whole run, the cold ones apart.
+fn costs(run: &Recorded) -> Vec<u64> {
+    let mut list = Vec::new();
+    let mut told_s = 0.0;
+    follow(run, run.rows.last_s(), &mut |_, live| {
+        if let Some(outlook) = live.outlook().filter(|outlook| outlook.made_at_s > told_s) {
+            told_s = outlook.made_at_s;
+            list.push(outlook.evidence.simulations);
+        }
+    });
+    list.split_off(1)
+}
+
+/// The difference of the ends, shares of the cold band.
+fn apart(run: &Recorded, warm: &Outlook) -> f64 {
+    let cold = known(&run.plan, &run.rows, warm.made_at_s);
+    let ends = [(warm.end, cold.end), (warm.plan_end, cold.plan_end)];
+    let ends = ends.into_iter().map(|(warm, cold)| {
+        let (warm, cold) = (warm.expect("hearts end"), cold.expect("hearts end"));
+        (warm.time_s.p50 - cold.time_s.p50).abs() / cold.time_s.width_80()
+    });
+    ends.fold(0.0, f64::max)
+}
+
+fn minute(at_s: f64) -> f64 {
+    (at_s / 60.0).floor() * 60.0
+}
+
+#[test]
+fn a_warm_step_stays_near_the_cold_fit_in_ten_recordings() {
+    let shares = [0.15, 0.3, 0.5, 0.7, 0.9];
+    let list: Vec<(String, f64, f64)> = TEN
+        .iter()
+        .enumerate()
+        .map(|(place, run)| {
+            let share = shares[(place + place / shares.len()) % shares.len()];
+            let at_s = minute(run.at(share));
+            let heard = followed(run, at_s - 60.0 * MINUTES, &[at_s]);
+            (run.plan.title.clone(), share, apart(run, &heard[0]))
+        })
+        .collect();
+    let most = list.iter().map(|row| row.2).fold(0.0, f64::max);
+    assert!(most <= NEAR, "up to {most:.3} of the 80 % band: {list:#?}");
+}
+
+#[test]
+fn a_warm_fit_does_not_wander_off_through_a_whole_run() {
+    for run in [&*COLUMN, &*POT] {
+        let moments = [0.1, 0.4, 0.8].map(|share| minute(run.at(share)));
+        let heard = followed(run, 0.0, &moments);
+        let list: Vec<f64> = heard.iter().map(|warm| apart(run, warm)).collect();
+        let most = list.iter().copied().fold(0.0, f64::max);
+        assert!(most <= NEAR, "{}: up to {most:.3} of the band: {list:?}", run.plan.title);
+    }
+}
+
+fn median(list: &[u64]) -> u64 {
+    let mut ordered = list.to_vec();
+    ordered.sort_unstable();
+    ordered[ordered.len() / 2]
+}
+
+/// Counts do not jitter: what an update costs is asked in simulations of the still.
+#[test]
+fn an_update_costs_no_more_late_in_a_run_than_early() {
+    let misstated = {
+        let mut plan = COLUMN.plan.clone();
+        plan.charge.strength_vol *= 0.8;
+        Recorded { plan, ..COLUMN.clone() }
+    };
+    for (name, run) in [("column", &*COLUMN), ("pot", &*POT), ("misstated", &misstated)] {
+        let list = costs(run);
+        let third = list.len() / 3;
+        let (early, late) = (&list[..third], &list[list.len() - third..]);
+        assert!(median(late) <= median(early) + 2, "{name}: {early:?}, {late:?}");
+        // From the start: once in an hour, and where an explanation comes up.
+        let long = late.iter().filter(|cost| **cost > 40).count();
+        assert!(long * 8 <= late.len(), "{name}: {late:?}");
+        assert!(median(&list) <= 8, "{name}: {list:?}");
+    }
+}

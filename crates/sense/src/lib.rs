@@ -1,0 +1,9 @@
+//! What a row of a run is: readings of the probes, acts of the person, records of jars, their order.
+//!
+//! Pure: run time is an argument, nothing here reads a clock, a file or a random source.
+
+mod input;
+mod rows;
+
+pub use input::{Action, JarRecord, Reading};
+pub use rows::{Cursor, RecordedRun, Row, SecondRows};
