@@ -3,7 +3,7 @@
 //! *Seen* silences and does not cure. A critical alarm stays, its cause gone or not, until a person
 //! resets it. *Quiet* takes a reason and 10, 20 or 30 min, and never a critical alarm.
 
-use super::advice::Quiet;
+use crate::knowledge::Quiet;
 use super::event::{Event, EventKind, Priority};
 
 /// What is the matter: an alarm or a prompt before it has a time.
@@ -122,6 +122,9 @@ impl Alarms {
         };
         let standing = &mut self.standing[place];
         standing.cause_s = now_s;
+        // What is shown has this second's figures; when it was raised stays.
+        standing.event.text.clone_from(&finding.text);
+        standing.event.how_sure.clone_from(&finding.how_sure);
         let worse = finding.priority > standing.event.priority;
         let other = finding.about != standing.about && finding.priority >= standing.event.priority;
         let heard_at_last = standing.unheard && !quiet;

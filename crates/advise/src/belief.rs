@@ -6,13 +6,13 @@
 //! 0.5 % vol each way, whatever the fit says.
 
 use alcoholometry::kernel;
+use quantities::Band;
 use still::outcome::Row;
 use still::plan::{StepKind, StillKind, TakeOff};
 
-use super::advice::Estimate;
+use crate::knowledge::{Value, banded};
 use super::drawn::Source;
 use super::engine::Live;
-use super::forecasts::Forecasts;
 use super::probe::Probe;
 
 /// A heater below this is off, W.
@@ -28,6 +28,8 @@ const VAPOUR_OVER_AMBIENT_K: f64 = 20.0;
 const USUAL_VOL: (f64, f64) = (94.0, 65.0);
 /// Least half-width of the 95 % band of a strength, % vol.
 const STRENGTH_BAND_LEAST: f64 = 0.5;
+/// A take-off this many times the vapour cannot be true: the losses behind it are only believed.
+const IMPOSSIBLE_OVER: f64 = 1.5;
 /// How far a probe may be off where it is read as it stands, K.
 const PROBE_BAND_K: f64 = 0.5;
 
@@ -141,7 +143,7 @@ impl Live {
 
     /// What all of the top vapour would be as spirit, mL/min at 20 °C.
     fn all_ml_min(&self) -> f64 {
-        let p = kernel::mass_fraction_from_vol20(self.strength_or_usual() / 100.0);
+        let p = kernel::mass_fraction_from_vol20(self.running_strength() / 100.0);
         let x = kernel::mole_fraction_from_mass_fraction(p);
         60_000.0 * self.top_vapour_mol_s() * kernel::litres_20c(x, 1.0 - x)
     }
@@ -158,17 +160,42 @@ impl Live {
     }
 
     /// Take-off now with its band, and where it comes from.
-    pub(super) fn rate_estimate(&self) -> Option<Estimate> {
+    pub(crate) fn rate_value(&self) -> Option<Value> {
         self.begun().then(|| {
-            let value = self.rate_ml_min();
-            let band = value * self.drawn.rate_band();
+            let rate = self.rate_ml_min();
             let how = match self.drawn.source {
                 Source::Planned => "as planned, not recorded",
                 Source::Set => "as set by hand",
                 Source::Measured => "timed into a jug",
             };
-            Estimate { value, low: value - band, high: value + band, basis: how.to_owned() }
+            let at = Band::of_half_95(rate, rate * self.drawn.rate_band()).at_least(0.0);
+            Value { at, basis: how.to_owned(), made_at_s: self.now_s }
         })
+    }
+
+    /// Says so where a take-off that was set is more than the vapour can give.
+    pub(crate) fn impossible_take_off(&self) -> Option<String> {
+        let TakeOff::MlPerMin(set) = self.drawn.take_off else { return None };
+        let most = self.all_ml_min();
+        let runs = self.steps.kind.draws() && self.heater_on() && self.end.is_none();
+        (runs && most > 0.1 && set > IMPOSSIBLE_OVER * most).then(|| {
+            format!("a take-off of {set:.0} mL/min, of which the vapour can give about {most:.0}")
+        })
+    }
+
+    /// Whether a probe that shows the course of the run was read and is not to be had now: the
+    /// head, or the pot where the running step ends by it.
+    pub(crate) fn blind(&self) -> bool {
+        let lost = |probe: Probe| {
+            self.channels.of(probe).ever()
+                && (self.channels.fresh(probe, self.now_s).is_none() || self.frozen(probe))
+        };
+        let by_pot = self.plan.steps.get(self.steps.index).is_some_and(|s| s.until_pot_c.is_some());
+        lost(Probe::Head) || (by_pot && lost(Probe::Pot))
+    }
+
+    pub(crate) fn drawing_or_equalising(&self) -> bool {
+        self.steps.kind.draws() || self.steps.kind == StepKind::Equalise
     }
 
     /// Rise of the head over the plateau, K; none while the head is not read or no plateau is known.
@@ -176,8 +203,8 @@ impl Live {
         let over = self.end.is_some() || matches!(self.steps.kind, StepKind::Heat | StepKind::Stop);
         let runs = self.heater_on() && !over;
         self.head_c().filter(|_| runs)?;
-        let (plateau_c, _) = self.plateau.present_c()?;
-        Some(self.head.present()? - plateau_c)
+        // Against a plateau that is only provisional a rise says nothing: light heads press it down.
+        Some(self.head.present()? - self.plateau.fixed_c()?)
     }
 
     /// Strength on the plateau as forecast, put right by the glass, % vol.
@@ -191,24 +218,20 @@ impl Live {
         (forecast.unwrap_or(USUAL_VOL.0) + self.gauged.offset_vol).clamp(1.0, 96.5)
     }
 
-    /// Strength of what runs now.
-    pub(super) fn strength_now(&self) -> Option<Estimate> {
+    /// Whether spirit runs or would run.
+    pub(crate) fn spirit_may_run(&self) -> bool {
         let vapour = self.vapour_s.is_some() || self.steps.kind.draws();
         let over = self.end.is_some() || self.steps.kind == StepKind::Stop;
-        if !vapour || over || !self.heater_on() {
-            return None;
-        }
-        if let Some((at, strength)) = self.gauged.last
-            && self.now_s - at <= 120.0
-        {
-            return Some(banded(strength, STRENGTH_BAND_LEAST, "read by the glass just now"));
-        }
+        vapour && !over && self.heater_on()
+    }
+
+    /// Strength of what runs now, reckoned from the forecast, the glass and the head.
+    pub(crate) fn reckoned_strength(&self) -> Option<Value> {
         if self.is_pot() { self.pot_strength() } else { self.column_strength() }
     }
 
-    fn column_strength(&self) -> Option<Estimate> {
-        let fixed = self.plateau.fixed_c().is_some();
-        if let Some(rise) = self.rise_k().filter(|_| fixed) {
+    fn column_strength(&self) -> Option<Value> {
+        if let Some(rise) = self.rise_k() {
             let plateau_c = self.barometer.head_of(self.plateau_vol());
             let strength = self.barometer.strength_at(plateau_c + rise.max(0.0));
             let basis = if rise < 0.3 {
@@ -216,7 +239,7 @@ impl Live {
             } else {
                 "head rise above the plateau"
             };
-            return Some(banded(strength, 0.5 + 1.2 * rise.clamp(0.0, 8.0), basis));
+            return Some(self.reckoned_value(strength, 0.5 + 1.2 * rise.clamp(0.0, 8.0), basis));
         }
         let row = self.place()?;
         let strength = row.distillate_vol? + self.gauged.offset_vol;
@@ -225,24 +248,33 @@ impl Live {
         } else {
             "forecast: the head is not read"
         };
-        Some(banded(strength, 2.0, basis))
+        Some(self.reckoned_value(strength, 2.0, basis))
     }
 
-    fn pot_strength(&self) -> Option<Estimate> {
+    fn pot_strength(&self) -> Option<Value> {
         let frozen = self.frozen(Probe::Head);
         if let Some(head_c) = self.head_c().filter(|_| !frozen).and(self.head.present()) {
             let at = |k: f64| self.barometer.strength_at(head_c + k);
             let band = 0.5 * (at(-PROBE_BAND_K) - at(PROBE_BAND_K)).abs();
-            return Some(banded(at(0.0) + self.gauged.offset_vol, band, "head temperature"));
+            let strength = at(0.0) + self.gauged.offset_vol;
+            return Some(self.reckoned_value(strength, band, "head temperature"));
         }
         let strength = self.place()?.distillate_vol? + self.gauged.offset_vol;
-        Some(banded(strength, 4.0, "forecast: the head cannot be read"))
+        Some(self.reckoned_value(strength, 4.0, "forecast: the head cannot be read"))
     }
 
-    /// Strength now, or the usual one of such a still.
-    pub(super) fn strength_or_usual(&self) -> f64 {
+    fn reckoned_value(&self, strength_vol: f64, half: f64, basis: &str) -> Value {
+        let at = banded(strength_vol, half.max(STRENGTH_BAND_LEAST));
+        Value { at, basis: basis.to_owned(), made_at_s: self.now_s }
+    }
+
+    /// Strength of what runs now, for the account: what is shown, else reckoned, else the usual one
+    /// of such a still.
+    pub(crate) fn running_strength(&self) -> f64 {
         let usual = if self.is_pot() { USUAL_VOL.1 } else { USUAL_VOL.0 };
-        self.strength_now().map_or(usual, |strength| strength.value)
+        let now = self.strength_now();
+        let now = now.or_else(|| self.reckoned_strength().filter(|_| self.spirit_may_run()));
+        now.map_or(usual, |strength| strength.at.p50)
     }
 
     /// Litres at 20 °C in the pot, likely and low.
@@ -253,32 +285,5 @@ impl Live {
         let likely = charge.litres - drawn_l - held_l;
         let doubt = (2.0 * charge.litres_sd.unwrap_or(0.0)).hypot(self.drawn.band_ml() / 1000.0);
         (likely, likely - doubt)
-    }
-
-    /// Litres of pure alcohol in the pot.
-    pub(super) fn pot_alcohol(&self) -> Estimate {
-        let charge = &self.plan.charge;
-        let charged = charge.litres * charge.strength_vol / 100.0;
-        let drawn = self.drawn.alcohol_ml() / 1000.0;
-        let doubt = self.forecasts.as_ref().map_or(0.05, Forecasts::charge_sd) * 1.96 * charged;
-        let value = (charged - drawn).max(0.0);
-        Estimate {
-            value,
-            low: (value - doubt).max(0.0),
-            high: value + doubt,
-            basis: "charge as stated less what was drawn; what the column holds is in it"
-                .to_owned(),
-        }
-    }
-}
-
-fn banded(value: f64, half_width: f64, basis: &str) -> Estimate {
-    let half_width = half_width.max(STRENGTH_BAND_LEAST);
-    let value = value.clamp(0.0, 97.2);
-    Estimate {
-        value,
-        low: (value - half_width).max(0.0),
-        high: (value + half_width).min(97.2),
-        basis: basis.to_owned(),
     }
 }

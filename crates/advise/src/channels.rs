@@ -8,7 +8,7 @@
 
 use std::collections::VecDeque;
 
-use super::advice::{Channel, ChannelState};
+use crate::knowledge::{Channel, ChannelState};
 use super::numbers::median;
 use super::probe::{Fault, Probe};
 use sense::Reading;
@@ -228,20 +228,22 @@ impl Channels {
     pub(super) fn shown(&self, now_s: f64, frozen: impl Fn(Probe) -> bool) -> Vec<Channel> {
         let shown = |probe: Probe| {
             let track = self.of(probe);
-            let state = if !track.ever() {
-                ChannelState::Absent
+            let fault = || track.faults_since(0.0).1.map(Fault::words);
+            let (quality, reason) = if !track.ever() {
+                (ChannelState::Absent, None)
             } else if track.stale(now_s) {
-                ChannelState::Stale
+                (ChannelState::Stale, Some("no reading comes in".to_owned()))
             } else if track.impossible_now(now_s) {
-                ChannelState::Impossible
+                (ChannelState::Bad, fault())
             } else if frozen(probe) {
-                ChannelState::Frozen
+                (ChannelState::Doubtful, Some("it has not moved for too long".to_owned()))
             } else {
-                ChannelState::Live
+                (ChannelState::Good, None)
             };
-            let trusted = matches!(state, ChannelState::Live | ChannelState::Frozen);
+            let trusted = matches!(quality, ChannelState::Good | ChannelState::Doubtful);
             let value = if trusted { track.fresh(now_s) } else { None };
-            Channel { name: probe.column(), value, age_s: track.age_s(now_s), state }
+            let (name, words) = (probe.column(), probe.words());
+            Channel { name, words, value, age_s: track.age_s(now_s), quality, reason }
         };
         Probe::ALL.into_iter().map(shown).collect()
     }

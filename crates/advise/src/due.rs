@@ -6,11 +6,10 @@ use super::alarms::Finding;
 use super::engine::Live;
 use super::event::{Event, Priority};
 use super::numbers::minutes;
-use super::outlook::{COOL_C, Span};
+use quantities::FOUR_IN_FIVE;
+use crate::knowledge::{COOL_C, COOLANT_LEAD_S};
 use super::probe::Probe;
 
-/// Coolant should run this long before the earliest boil, s.
-const COOLANT_LEAD_S: f64 = 600.0;
 /// A pot this warm needs coolant whatever the forecast says, °C.
 const COOLANT_POT_C: f64 = 70.0;
 /// Slope at which the head counts as steady: 0.10 K in 10 min.
@@ -222,12 +221,12 @@ impl Live {
         }
         let knee = self.knee_s.is_some_and(|at| self.now_s - at >= KNEE_HOLD_S);
         let foreseen = self.fresh_outlook().and_then(|outlook| outlook.end);
-        let span = foreseen.map(|end| Span::of_outlook(end.time_s)).or_else(|| self.step_end());
-        let near = match (&foreseen, &span) {
+        let shown = self.shown_hearts_end();
+        let near = match (&foreseen, &shown) {
             (Some(end), _) => end.time_s.p10 - self.now_s <= NEAR_FORESEEN_S,
-            (None, Some(span)) => {
-                span.earliest_s - self.now_s <= NEAR_EARLIEST_S
-                    || span.likely_s - self.now_s <= NEAR_LIKELY_S
+            (None, Some(end)) => {
+                end.at.p10 - self.now_s <= NEAR_EARLIEST_S
+                    || end.at.p50 - self.now_s <= NEAR_LIKELY_S
             }
             (None, None) => false,
         };
@@ -236,15 +235,15 @@ impl Live {
         if !knee && !near {
             return None;
         }
-        let how_sure = match (&span, self.rise_k()) {
+        let how_sure = match (&shown, self.rise_k()) {
             (_, Some(rise)) if knee => {
                 format!("the head has left the plateau by {rise:.2} K and rises")
             }
-            (Some(span), _) => format!(
-                "between {} and {} from now, 4 in 5; from {}",
-                minutes(span.earliest_s - self.now_s),
-                minutes(span.latest_s - self.now_s),
-                span.basis
+            (Some(end), _) => format!(
+                "between {} and {} from now, {FOUR_IN_FIVE}; from {}",
+                minutes(end.at.p10 - self.now_s),
+                minutes(end.at.p90 - self.now_s),
+                end.basis
             ),
             _ => "from the head alone, there is no forecast".to_owned(),
         };
@@ -254,7 +253,7 @@ impl Live {
             text: "The end of the hearts is near.".to_owned(),
             how_sure,
             to_do: "Stay at the spout, get small jars ready, and smell each one.".to_owned(),
-            within_s: span.map(|span| (span.likely_s - self.now_s).max(0.0)).or(Some(300.0)),
+            within_s: shown.map(|end| (end.at.p50 - self.now_s).max(0.0)).or(Some(300.0)),
             about: String::new(),
         })
     }

@@ -9,7 +9,7 @@
 use still::outcome::{EndedBy, Forecast};
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 
-use super::advice::RunEnd;
+use crate::knowledge::{Doubted, Moved, Reasons, RunEnd};
 use super::alarms::{Alarms, state_event};
 use super::ask::Asking;
 use super::barometer::Barometer;
@@ -113,6 +113,11 @@ pub struct Live {
     pub(super) estimates: bool,
     pub(super) character: Option<Character>,
     pub(super) asking: Asking,
+    /// What seems wrong, held steady.
+    pub(super) doubted: Doubted,
+    /// What was told of the ends lately, and what may have moved them.
+    moved: Moved,
+    pub(super) reasons: Reasons,
 }
 
 impl Live {
@@ -181,6 +186,9 @@ impl Live {
             estimates: options.forecast && options.estimate,
             character: options.character,
             asking: Asking::default(),
+            doubted: Doubted::default(),
+            moved: Moved::default(),
+            reasons: Reasons::default(),
             plan,
         })
     }
@@ -267,14 +275,11 @@ impl Live {
     fn account(&mut self, passed_s: f64, said: &mut Vec<Event>) {
         let rate = self.rate_ml_min();
         if rate > 0.0 && passed_s > 0.0 {
-            let strength = self.strength_or_usual();
+            let strength = self.running_strength();
             self.drawn.add(self.now_s, passed_s, rate, strength);
         }
         if self.drawing_hearts() && self.plateau.second(passed_s) {
             said.push(self.plateau_event(self.now_s));
-        }
-        if self.steps.kind == StepKind::Equalise {
-            self.plateau.total_reflux(self.now_s, self.steps.started_s, &self.head);
         }
         if self.steps.kind == StepKind::Hearts && self.plan.is_slow_phase(self.steps.index) {
             let trigger = self.plan.steps[self.steps.index].until_rise_k;

@@ -74,13 +74,15 @@ impl Forecasts {
         self.charge_sd
     }
 
-    fn step(&self, index: usize) -> Option<&StepOutcome> {
+    /// A step of the course as stated.
+    pub(super) fn step(&self, index: usize) -> Option<&StepOutcome> {
         self.nominal.steps.iter().find(|step| step.index == index)
     }
 
-    /// Length of a step in the course as stated, s.
-    pub(super) fn duration_s(&self, index: usize) -> Option<f64> {
-        self.step(index).map(|step| step.end_s - step.start_s)
+    /// Pure alcohol drawn before step `index` in the course as stated, L.
+    pub(super) fn alcohol_before(&self, index: usize) -> f64 {
+        let before = self.nominal.steps.iter().filter(|step| step.index < index);
+        before.map(|step| step.pure_alcohol_l).sum()
     }
 
     /// Litres drawn in a step in the course as stated.

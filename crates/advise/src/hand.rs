@@ -79,7 +79,7 @@ impl Live {
         self.hand.take_off_s = Some(time_s);
         let late_s = self.now_s - time_s.max(since_s);
         if late_s > 0.0 && late_s <= LATE_MAX_S {
-            let strength = self.strength_or_usual();
+            let strength = self.running_strength();
             let after = self.rate_ml_min();
             self.drawn.add(self.now_s, late_s, after - before, strength);
         }
@@ -115,6 +115,7 @@ impl Live {
             ml,
             measured: false,
             strength_vol: (ml > 0.0).then(|| 100.0 * alcohol_ml / ml),
+            read: false,
             share: None,
         });
     }
@@ -132,8 +133,8 @@ impl Live {
 
     fn gauge(&mut self, time_s: f64, apparent_vol: f64, celsius: f64) {
         let Some(strength) = true_strength(apparent_vol, celsius) else { return };
-        if let Some(reckoned) = self.strength_now() {
-            self.put_right(GAUGE_WEIGHT * (strength - reckoned.value));
+        if let Some(reckoned) = self.reckoned_strength() {
+            self.put_right(GAUGE_WEIGHT * (strength - reckoned.at.p50));
         }
         self.gauged.last = Some((time_s, strength));
     }
@@ -171,6 +172,7 @@ impl Live {
             ml,
             measured: true,
             strength_vol: strength,
+            read: read.is_some(),
             share: Some(share),
         });
     }

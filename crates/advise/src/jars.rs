@@ -17,6 +17,8 @@ pub(super) struct Filled {
     pub(super) ml: f64,
     pub(super) measured: bool,
     pub(super) strength_vol: Option<f64>,
+    /// Whether the strength was read by the glass.
+    pub(super) read: bool,
     pub(super) share: Option<JarShare>,
 }
 

@@ -1,6 +1,5 @@
 //! The live engine: readings, actions and ticks of run time in; events and advice out.
 
-mod advice;
 mod alarms;
 mod ask;
 mod barometer;
@@ -14,20 +13,21 @@ mod event;
 mod forecasts;
 mod hand;
 mod jars;
+mod knowledge;
 mod numbers;
-mod outlook;
 mod plateau;
 mod probe;
 mod prompts;
 mod recognise;
 mod replay;
-mod sentence;
 mod steps;
 mod trace;
+mod triggers;
 mod watch;
 
-pub use advice::{
-    Advice, Boundary, Channel, ChannelState, Estimate, Expectation, Jar, Next, Quiet, RunEnd, State,
+pub use knowledge::{
+    Account, Act, Channel, ChannelState, ChargeBelief, Doubt, End, Evidence, Ground, Helps,
+    Instruction, Jar, Knowledge, Quiet, Rise, RunEnd, Spirit, State, StepNow, Unknown, Value, What,
 };
 pub use ask::{ASK_EVERY_S, Answer, Request};
 pub use engine::{Live, LiveOptions};

@@ -1,8 +1,8 @@
 //! This run's plateau: the median of the corrected head from 10 to 20 min of drawing hearts.
 //!
-//! Time with the take-off closed does not count. Until the plateau is known, what is shown is the
-//! median of the last 10 min of total reflux, and said to be provisional. A head that stands 1.0 K
-//! above its lowest five-minute median since hearts began fixes that median at once.
+//! Time with the take-off closed or the heat off does not count. Until the plateau is known nothing
+//! is counted from it: light heads press the head down by up to a kelvin at total reflux. A head that
+//! stands 1.0 K above its lowest five-minute median since hearts began fixes that median at once.
 
 use super::numbers::median;
 use super::trace::Trace;
@@ -23,17 +23,11 @@ pub(super) struct Plateau {
     open_s: f64,
     window: Vec<f64>,
     lowest_short_c: Option<f64>,
-    provisional_c: Option<f64>,
     fixed_c: Option<f64>,
     fixed_early: bool,
 }
 
 impl Plateau {
-    /// The present plateau and whether it is provisional.
-    pub(super) fn present_c(&self) -> Option<(f64, bool)> {
-        self.fixed_c.map(|c| (c, false)).or(self.provisional_c.map(|c| (c, true)))
-    }
-
     /// The plateau, once fixed.
     pub(super) const fn fixed_c(&self) -> Option<f64> {
         self.fixed_c
@@ -47,14 +41,6 @@ impl Plateau {
     /// Lowest five-minute median since hearts began.
     pub(super) const fn lowest_short_c(&self) -> Option<f64> {
         self.lowest_short_c
-    }
-
-    /// Total reflux goes on: the last ten minutes of it.
-    pub(super) fn total_reflux(&mut self, now_s: f64, since_s: f64, head: &Trace) {
-        if !self.hearts {
-            let from_s = (now_s - 600.0).max(since_s);
-            self.provisional_c = head.median(from_s, now_s).or(self.provisional_c);
-        }
     }
 
     /// Hearts begin.

@@ -6,7 +6,7 @@ use std::ops::ControlFlow;
 use sense::{Cursor, RecordedRun, Row};
 use still::plan::RunPlan;
 
-use crate::advice::RunEnd;
+use crate::knowledge::RunEnd;
 use crate::engine::{Live, LiveOptions};
 use crate::error::AdviseError;
 use crate::event::Event;

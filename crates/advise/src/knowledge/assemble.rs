@@ -1,0 +1,102 @@
+//! Puts the knowledge of this second together.
+
+use still::plan::StepKind;
+
+use super::words::step_name;
+use super::{Knowledge, Rise, State, StepNow};
+use crate::engine::Live;
+use crate::event::Event;
+
+/// Coolant should run this long before the earliest boil, s: judgement.
+pub(crate) const COOLANT_LEAD_S: f64 = 600.0;
+
+impl Live {
+    /// Everything that is known now.
+    #[must_use]
+    pub fn knowledge(&self) -> Knowledge {
+        let state = self.state();
+        let ends = self.ends(state);
+        let prompts = self.due_prompts();
+        let account = self.alcohol_account();
+        let hearts = self.hearts_spirit();
+        let to_come = self.hearts_to_come(&account);
+        Knowledge {
+            time_s: self.now_s,
+            state,
+            step: self.step_now(),
+            headline: self.headline(state),
+            instruction: self.instruction(state, &ends, &prompts),
+            rise: self.shown_rise(),
+            strength_now: self.strength_now(),
+            hearts_in_all_l: self.hearts_in_all(hearts.as_ref(), to_come.as_ref()),
+            jars_to_come: self.jars_to_come(to_come.as_ref()),
+            hearts_to_come_l: to_come,
+            hearts,
+            drawn: self.drawn_spirit(),
+            account,
+            charge: self.charge_belief(),
+            takeoff_ml_per_min: self.rate_value(),
+            heater_w: self.begun().then(|| self.heater_w()),
+            coolant_l_per_min: self.coolant_l_per_min(),
+            channels: self.channels.shown(self.now_s, |probe| self.frozen(probe)),
+            jars: self.shown_jars(&ends),
+            ends,
+            alarms: self.alarms.shown(),
+            seen: self.alarms.seen_codes(),
+            prompts,
+            quiet: self.alarms.quiet(),
+            attendant_left_s: self.attendant_left_s(),
+            doubts: self.doubts(),
+            unknown: self.unknown(),
+            would_help: self.would_help(),
+            estimate_made_at_s: self.outlook().map(|outlook| outlook.made_at_s),
+            estimate_fresh: self.fresh_outlook().is_some(),
+            end: self.end.clone(),
+        }
+    }
+
+    fn step_now(&self) -> StepNow {
+        StepNow {
+            index: self.steps.index,
+            kind: self.steps.kind,
+            name: step_name(&self.plan, self.steps.index),
+            slow: self.plan.is_slow_phase(self.steps.index),
+            started_s: self.steps.started_s,
+        }
+    }
+
+    /// Prompts that are due and not done, the most urgent first, then the newest.
+    fn due_prompts(&self) -> Vec<Event> {
+        let mut due = self.prompts.due();
+        due.sort_by(|a, b| b.priority.cmp(&a.priority).then(b.time_s.total_cmp(&a.time_s)));
+        due
+    }
+
+    fn shown_rise(&self) -> Option<Rise> {
+        let kelvin = self.rise_k()?;
+        let plateau_c = self.plateau.fixed_c()? + self.barometer.shift_k();
+        let trigger_k = self.plan.steps.get(self.steps.index).and_then(|step| step.until_rise_k);
+        Some(Rise { kelvin, trigger_k, plateau_c })
+    }
+
+    /// State of the run.
+    pub(crate) fn state(&self) -> State {
+        if self.end.is_some() {
+            return State::Ended;
+        }
+        if !self.begun() {
+            return State::BeforeHeat;
+        }
+        match self.steps.kind {
+            StepKind::Stop => State::CoolingDown,
+            _ if !self.heater_on() => State::Interrupted,
+            StepKind::Heat => State::Heating,
+            StepKind::Equalise => State::Equalising,
+            StepKind::Foreshots => State::Foreshots,
+            StepKind::Heads => State::Heads,
+            StepKind::Hearts if self.plan.is_slow_phase(self.steps.index) => State::SlowHearts,
+            StepKind::Hearts => State::Hearts,
+            StepKind::Tails => State::Tails,
+        }
+    }
+}

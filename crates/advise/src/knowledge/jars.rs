@@ -1,0 +1,114 @@
+//! The jars as shown: filled, open, and those to come within the litres still to come.
+
+use still::plan::StepKind;
+
+use super::{Band, End, Jar};
+use crate::engine::Live;
+use crate::jars::cleanliness;
+
+/// Jars that are shown ahead: while a run goes on, and before heat, when the whole plan is.
+const EXPECTED_JARS: usize = 8;
+const PLANNED_JARS: usize = 100;
+
+impl Live {
+    pub(super) fn shown_jars(&self, ends: &[End]) -> Vec<Jar> {
+        let rise = self.rise_k().unwrap_or(0.0);
+        let filled = self.jars.filled.iter().map(|jar| Jar {
+            number: jar.number,
+            cut: jar.cut,
+            start_s: jar.start_s,
+            end_s: Some(jar.end_s),
+            volume_ml: jar.ml,
+            measured: jar.measured,
+            strength_vol: jar.strength_vol,
+            strength_read: jar.read,
+            status: "filled",
+            cleanliness: cleanliness(jar.cut, 0.5, 0.0),
+        });
+        let mut jars: Vec<Jar> = filled.collect();
+        jars.sort_by(|a, b| a.start_s.total_cmp(&b.start_s));
+        let rate = self.rate_ml_min();
+        if let Some(open) = &self.jars.open {
+            let (ml, alcohol_ml) = self.drawn.between(open.start_s, self.now_s);
+            let drawing = self.steps.kind.draws() && rate > 0.1 && self.end.is_none();
+            let left_s = 60.0 * (self.jar_ml - ml).max(0.0) / rate.max(0.1);
+            jars.push(Jar {
+                number: open.number,
+                cut: open.cut,
+                start_s: open.start_s,
+                end_s: drawing.then_some(self.now_s + left_s),
+                volume_ml: ml,
+                measured: false,
+                strength_vol: (ml > 0.0).then(|| 100.0 * alcohol_ml / ml),
+                strength_read: false,
+                status: "open",
+                cleanliness: cleanliness(open.cut, 0.5, rise),
+            });
+        }
+        if self.end.is_none() {
+            self.expected_jars(&mut jars, ends);
+        }
+        jars
+    }
+
+    /// Jars to come: each step's litres cut into jars over its time.
+    fn expected_jars(&self, jars: &mut Vec<Jar>, ends: &[End]) {
+        let mut number = self.jars.next_number();
+        let mut start_s = self.now_s;
+        let mut left = if self.begun() { EXPECTED_JARS } else { PLANNED_JARS };
+        for end in ends {
+            let Some(step) = end.step_index.and_then(|index| self.plan.steps.get(index)) else {
+                continue;
+            };
+            let (from_s, end_s) = (start_s, end.at.p50);
+            start_s = end_s;
+            let step_ml = self.step_ml_to_come(end.step_index.unwrap_or(0), end_s - from_s);
+            if !step.kind.draws() || step_ml <= 1.0 || end_s <= from_s {
+                continue;
+            }
+            let count = (step_ml / self.jar_ml).ceil().max(1.0);
+            let each_s = (end_s - from_s) / count;
+            let mut place = 0.0;
+            while place < count && left > 0 {
+                let at_s = from_s + each_s * place;
+                jars.push(Jar {
+                    number,
+                    cut: step.kind,
+                    start_s: at_s,
+                    end_s: Some(at_s + each_s),
+                    volume_ml: (step_ml - self.jar_ml * place).min(self.jar_ml),
+                    measured: false,
+                    strength_vol: None,
+                    strength_read: false,
+                    status: "expected",
+                    cleanliness: cleanliness(step.kind, place / count, 0.0),
+                });
+                number += 1;
+                left -= 1;
+                place += 1.0;
+            }
+            if left == 0 {
+                return;
+            }
+        }
+    }
+
+    /// What a step should still draw into jars that are not under the spout yet, mL.
+    fn step_ml_to_come(&self, index: usize, length_s: f64) -> f64 {
+        if index != self.steps.index {
+            let course = self.forecasts.as_ref().and_then(|f| f.step_litres(index));
+            return 1000.0 * course.unwrap_or(0.0);
+        }
+        let open_ml = self.open_jar_ml().filter(|_| self.jars.open.is_some());
+        let until_full = open_ml.map_or(0.0, |ml| (self.jar_ml - ml).max(0.0));
+        self.rate_ml_min() * length_s / 60.0 - until_full
+    }
+
+    /// Jars still needed for the hearts.
+    pub(super) fn jars_to_come(&self, to_come: Option<&super::Value>) -> Option<Band> {
+        let jar_l = self.jar_ml / 1000.0;
+        let open = self.jars.open.as_ref().filter(|open| open.cut == StepKind::Hearts);
+        let room_l = open.and_then(|_| self.open_jar_ml()).map_or(0.0, |ml| (self.jar_ml - ml).max(0.0) / 1000.0);
+        to_come.map(|value| value.at.map(|litres| ((litres - room_l).max(0.0) / jar_l).ceil()))
+    }
+}

@@ -1,0 +1,45 @@
+//! Strength of what runs now: the glass just read, the fresh estimate, or reckoned.
+
+use super::{Band, Value};
+use crate::engine::Live;
+
+/// A glass reading is the answer for this long, s: judgement.
+const GLASS_S: f64 = 120.0;
+/// Half of the 95 % band of a glass reading, % vol: judgement.
+const GLASS_BAND: f64 = 0.5;
+
+impl Live {
+    /// Strength of what runs now, % vol; none where nothing runs or the probe that shows it is lost.
+    pub(crate) fn strength_now(&self) -> Option<Value> {
+        if !self.spirit_may_run() {
+            return None;
+        }
+        if let Some((at, strength)) = self.gauged.last
+            && self.now_s - at <= GLASS_S
+        {
+            return Some(self.value(banded(strength, GLASS_BAND), "read by the glass just now"));
+        }
+        if self.blind() {
+            return None;
+        }
+        if let Some(outlook) = self.fresh_outlook() {
+            let basis = "everything measured so far".to_owned();
+            let made_at_s = outlook.made_at_s;
+            return Some(Value { at: outlook.strength_now, basis, made_at_s });
+        }
+        self.reckoned_strength()
+    }
+
+    /// A value found now.
+    pub(super) fn value(&self, at: Band, basis: &str) -> Value {
+        Value { at, basis: basis.to_owned(), made_at_s: self.now_s }
+    }
+}
+
+/// Strongest spirit that can run, % vol: the azeotrope.
+const STRONGEST_VOL: f64 = 97.2;
+
+/// A strength with half of its 95 % band.
+pub(crate) fn banded(strength_vol: f64, half: f64) -> Band {
+    Band::of_half_95(strength_vol, half).map(|vol| vol.clamp(0.0, STRONGEST_VOL))
+}
