@@ -14,7 +14,7 @@ use super::engine::Live;
 use super::forecasts::{EIGHTY, Forecasts};
 use super::numbers::minutes;
 use super::probe::Probe;
-use estimate::Quantiles;
+use quantities::Band;
 
 /// Standard deviation of the heater's power, relative.
 const POWER_SD: f64 = 0.03;
@@ -38,7 +38,7 @@ pub(super) struct Span {
 
 impl Span {
     /// The 80 % band of an estimate.
-    pub(super) fn of_outlook(at_s: Quantiles) -> Self {
+    pub(super) fn of_outlook(at_s: Band) -> Self {
         let basis = "everything measured so far".to_owned();
         Self { earliest_s: at_s.p10, likely_s: at_s.p50, latest_s: at_s.p90, basis }
     }
