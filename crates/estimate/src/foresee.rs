@@ -9,7 +9,7 @@ use super::draws::{Normal, deviations, dot};
 use super::fit::Fit;
 use super::model::{Model, Simulated, Unknowns, hearts_until};
 use super::outlook::EndForecast;
-use super::quantiles::{Quantiles, SCORES};
+use quantities::Band;
 
 /// Model error that learning may not shrink.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -285,12 +285,12 @@ impl<'a> Foresight<'a> {
     }
 
     /// An unknown itself.
-    pub(super) fn unknown(&self, place: usize, scale: impl Fn(f64) -> f64) -> Quantiles {
+    pub(super) fn unknown(&self, place: usize, scale: impl Fn(f64) -> f64) -> Band {
         let own = &self.model.beliefs.of[place];
         let at = |z: f64| scale(own.mean + own.sd * z);
         let sd = self.fit.covariance[place * UNKNOWNS + place].max(0.0).sqrt();
         let z = self.fit.z[place];
-        Quantiles::from_array(SCORES.map(|score| at(z + score * sd)))
+        Band::from_array(Band::SCORES.map(|score| at(z + score * sd)))
     }
 
     pub(super) fn pot(&self) -> bool {
@@ -308,8 +308,8 @@ pub(super) fn hearts_so_far(simulated: &Simulated, now_s: f64) -> Option<(f64, f
 /// Bands of an end.
 pub(super) fn bands(draws: &EndDraws) -> Option<EndForecast> {
     Some(EndForecast {
-        time_s: Quantiles::of_draws(&draws.time_s)?,
-        litres: Quantiles::of_draws(&draws.litres)?,
-        strength_vol: Quantiles::of_draws(&draws.strength)?,
+        time_s: Band::of_draws(&draws.time_s)?,
+        litres: Band::of_draws(&draws.litres)?,
+        strength_vol: Band::of_draws(&draws.strength)?,
     })
 }

@@ -22,7 +22,6 @@ mod model;
 mod outlook;
 mod past;
 mod present;
-mod quantiles;
 mod seen;
 mod sheet;
 mod spans;
@@ -36,7 +35,6 @@ pub use outlook::{
     EndForecast, Evidence, Fault, FaultKind, Fitted, Help, Outlook, Share, Untrusted,
 };
 pub use present::{Warm, estimate as renew, usual_jar_ml};
-pub use quantiles::{LEVELS, Quantiles};
 use still::plan::RunPlan;
 
 use sense::RecordedRun;

@@ -3,17 +3,17 @@
 use serde::{Deserialize, Serialize};
 
 use super::character::Trait;
-use super::quantiles::Quantiles;
+use quantities::Band;
 
 /// An end of the hearts: when, and how much they are in all until then.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct EndForecast {
     /// Run time, s.
-    pub time_s: Quantiles,
+    pub time_s: Band,
     /// Litres at 20 °C drawn in hearts from their start to that end.
-    pub litres: Quantiles,
+    pub litres: Band,
     /// Strength of all of them together, % vol.
-    pub strength_vol: Quantiles,
+    pub strength_vol: Band,
 }
 
 /// What is known at one moment of a run, from what was recorded up to then.
@@ -24,25 +24,25 @@ pub struct Outlook {
     /// The plan's own end of its last hearts step; none where the plan has no hearts.
     pub plan_end: Option<EndForecast>,
     /// The plan's own end of the step that runs, run time in s.
-    pub step_end_s: Option<Quantiles>,
+    pub step_end_s: Option<Band>,
     /// Columns: the head 1.0 K over this run's plateau. Pots: the hearts' limit of strength.
     pub end: Option<EndForecast>,
     /// Litres of hearts still to come until [`Self::plan_end`].
-    pub litres_to_come: Option<Quantiles>,
+    pub litres_to_come: Option<Band>,
     /// Strength of what runs now, % vol; before anything runs, of what should run first.
-    pub strength_now: Quantiles,
+    pub strength_now: Band,
     /// Strength of the hearts so far, % vol; none before there are any.
-    pub strength_so_far: Option<Quantiles>,
+    pub strength_so_far: Option<Band>,
     /// Litres of pure alcohol still in the pot.
-    pub pot_alcohol_l: Quantiles,
+    pub pot_alcohol_l: Band,
     /// Jars still needed until [`Self::plan_end`].
-    pub jars_needed: Option<Quantiles>,
+    pub jars_needed: Option<Band>,
     /// When the plan's last step should end, run time in s.
-    pub stop_s: Option<Quantiles>,
+    pub stop_s: Option<Band>,
     /// Litres of the charge, as believed now.
-    pub charge_litres: Quantiles,
+    pub charge_litres: Band,
     /// Strength of the charge, as believed now, % vol.
-    pub charge_strength_vol: Quantiles,
+    pub charge_strength_vol: Band,
     /// What is wrong with probes or apparatus, likeliest first.
     pub faults: Vec<Fault>,
     /// Answers that should not be trusted now, and why.

@@ -13,11 +13,11 @@ use super::measured::Measured;
 use super::model::{Reach, Simulated, Unknowns};
 use super::outlook::{EndForecast, Evidence, Outlook};
 use super::past::inputs;
-use super::quantiles::{Quantiles, SCORES};
 use super::seen::Seen;
 use super::strength::put_right;
 use super::surer::{shares, would_help};
 use crate::error::EstimateError;
+use quantities::Band;
 use sense::RecordedRun;
 
 /// Steps of a cold fit.
@@ -71,12 +71,12 @@ pub(super) struct Present<'a> {
 }
 
 /// A strength with a spread: never above what a still can give.
-fn banded_vol(vol: f64, sd: f64) -> Quantiles {
-    Quantiles::from_array(SCORES.map(|score| (vol + score * sd).clamp(0.0, STRONGEST_VOL)))
+fn banded_vol(vol: f64, sd: f64) -> Band {
+    Band::from_array(Band::SCORES.map(|score| (vol + score * sd).clamp(0.0, STRONGEST_VOL)))
 }
 
-fn banded(value: f64, sd: f64) -> Quantiles {
-    Quantiles::from_array(SCORES.map(|score| (value + score * sd).max(0.0)))
+fn banded(value: f64, sd: f64) -> Band {
+    Band::from_array(Band::SCORES.map(|score| (value + score * sd).max(0.0)))
 }
 
 impl Present<'_> {
@@ -100,7 +100,7 @@ impl Present<'_> {
         let (end, plan_end) = (bands(&hearts), bands(&own));
         let alcohol = |s: &Simulated| s.track.at(now_s).map(|at| at.pot_alcohol_l());
         let pot_alcohol = sight.value(alcohol, 0.0, &mut normal);
-        let pot_alcohol = pot_alcohol.as_deref().and_then(Quantiles::of_draws);
+        let pot_alcohol = pot_alcohol.as_deref().and_then(Band::of_draws);
         let to_come =
             plan_end.map(|end| end.litres.map(|litres| (litres - sight.drawn_l).max(0.0)));
         let jar_l = usual_jar_ml(plan) / 1000.0;
@@ -115,9 +115,7 @@ impl Present<'_> {
             litres_to_come: to_come,
             strength_now: self.strength_now(),
             strength_so_far: self.strength_so_far(),
-            pot_alcohol_l: pot_alcohol
-                .unwrap_or(Quantiles::point(0.0))
-                .map(|litres| litres.max(0.0)),
+            pot_alcohol_l: pot_alcohol.unwrap_or(Band::point(0.0)).map(|litres| litres.max(0.0)),
             jars_needed: to_come.map(|litres| litres.map(|l| (l / jar_l).ceil())),
             stop_s: self.stop(plan_end),
             charge_litres: sight.unknown(LITRES, |x| charge.litres * x.exp()),
@@ -150,10 +148,10 @@ impl Present<'_> {
         Some(start_s + 60.0 * minutes + model.inputs.pause_s)
     }
 
-    fn strength_now(&self) -> Quantiles {
+    fn strength_now(&self) -> Band {
         let (track, now_s) = (&self.all[0].fit.best.track, self.seen.now_s);
         let Some(at) = track.at(now_s).or(track.points.first().copied()) else {
-            return Quantiles::point(0.0);
+            return Band::point(0.0);
         };
         let (more_vol, sd) = if self.settings.update {
             put_right(self.measured, &self.all[0].fit.best, &self.unknowns(), now_s)
@@ -164,7 +162,7 @@ impl Present<'_> {
     }
 
     /// Strength of the hearts so far: the jars that were gauged, the simulation for the rest.
-    fn strength_so_far(&self) -> Option<Quantiles> {
+    fn strength_so_far(&self) -> Option<Band> {
         // Hearts are over with the step after them.
         let first = self.all[0].model.plan.first_hearts()?;
         let later = |step: &&(f64, usize)| {
@@ -181,7 +179,7 @@ impl Present<'_> {
         sight: &Foresight<'_>,
         plan_end: Option<EndForecast>,
         normal: &mut Normal,
-    ) -> Option<Quantiles> {
+    ) -> Option<Band> {
         let now_s = sight.now_s;
         let steps = &sight.model.plan.steps;
         let last_hearts = steps.iter().rposition(|step| step.kind == StepKind::Hearts);
@@ -192,11 +190,11 @@ impl Present<'_> {
         let sd = self.all[0].model.inputs.take_off_sd.hypot(sight.floors.rate);
         let later =
             draws.iter().map(|at| now_s + (at - now_s).max(0.0) * (sd * normal.draw()).exp());
-        Quantiles::of_draws(&later.collect::<Vec<f64>>())
+        Band::of_draws(&later.collect::<Vec<f64>>())
     }
 
     /// When the plan should stop: as long after the hearts as the likeliest still has it.
-    fn stop(&self, plan_end: Option<EndForecast>) -> Option<Quantiles> {
+    fn stop(&self, plan_end: Option<EndForecast>) -> Option<Band> {
         let whole = self.all[0].model.simulate(&self.unknowns(), Reach::Stop).ok()?.ends?;
         let stop_s = whole.stop_s?;
         let Some(end) = plan_end.zip(whole.plan) else {

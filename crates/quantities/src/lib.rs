@@ -5,6 +5,7 @@
 //! the glass reads and what is true: each is a type of its own, so that mixing them up does not
 //! compile. Every constructor refuses NaN, infinities and values out of range, and says the bound.
 
+mod band;
 mod check;
 mod composition;
 mod energy;
@@ -16,6 +17,7 @@ mod temperature;
 mod time;
 mod volume;
 
+pub use band::{Band, FOUR_IN_FIVE};
 pub use check::OutOfRange;
 pub use composition::{MassFraction, MoleFraction};
 pub use energy::Power;

@@ -3,13 +3,13 @@
 use std::sync::LazyLock;
 
 use super::normal;
-use estimate::{LEVELS, Quantiles};
+use quantities::Band;
 
 /// How many quantiles of the curve are scored.
 const GRID: usize = 400;
 
 /// Normal scores of the five levels.
-static LEVEL_SCORES: LazyLock<[f64; 5]> = LazyLock::new(|| LEVELS.map(normal::quantile));
+static LEVEL_SCORES: LazyLock<[f64; 5]> = LazyLock::new(|| Band::LEVELS.map(normal::quantile));
 
 /// Probabilities and normal scores of the grid.
 static GRID_SCORES: LazyLock<Vec<(f64, f64)>> = LazyLock::new(|| {
@@ -29,7 +29,7 @@ fn value_at(five: &[f64; 5], z: f64) -> f64 {
 ///
 /// 0 is best; a forecast that is a point scores its absolute error.
 #[must_use]
-pub fn crps(forecast: &Quantiles, observed: f64) -> f64 {
+pub fn crps(forecast: &Band, observed: f64) -> f64 {
     let five = forecast.to_array();
     let loss = GRID_SCORES.iter().map(|&(level, z)| {
         let value = value_at(&five, z);
@@ -40,7 +40,7 @@ pub fn crps(forecast: &Quantiles, observed: f64) -> f64 {
 
 /// Where `observed` lies in the forecast: the probability that was given to less, 0 to 1.
 #[must_use]
-pub fn place(forecast: &Quantiles, observed: f64) -> f64 {
+pub fn place(forecast: &Band, observed: f64) -> f64 {
     let five = forecast.to_array();
     let scores = &*LEVEL_SCORES;
     let part = (1..4).filter(|&k| observed > five[k]).count();

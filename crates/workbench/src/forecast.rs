@@ -1,6 +1,7 @@
 //! One forecast of a run's hearts, made at one moment, as it is written and scored.
 
-use estimate::{Outlook, Quantiles};
+use estimate::Outlook;
+use quantities::Band;
 
 /// Probability from which a fault is named.
 const NAMED_FROM: f64 = 0.5;
@@ -15,9 +16,9 @@ pub struct Forecast {
     /// When it was made, run time in s.
     pub made_at_s: f64,
     /// End of the hearts, run time in s.
-    pub end: Quantiles,
+    pub end: Band,
     /// Litres of hearts in all, at 20 °C.
-    pub litres: Quantiles,
+    pub litres: Band,
     /// Strength of what runs now, % vol: likely.
     pub strength_now: Option<f64>,
     /// Its 80 % band.
@@ -62,7 +63,7 @@ impl Forecast {
 
 /// Finite, and rising from the lowest quantile to the highest.
 #[must_use]
-pub(super) fn is_in_order(quantiles: &Quantiles) -> bool {
+pub(super) fn is_in_order(quantiles: &Band) -> bool {
     let five = quantiles.to_array();
     five.iter().all(|value| value.is_finite()) && five.windows(2).all(|pair| pair[0] <= pair[1])
 }

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::curve::{crps, place};
 use super::forecast::Forecast;
 use super::truth::Truth;
-use estimate::Quantiles;
+use quantities::Band;
 
 /// One forecast quantity beside the truth, in percent of the hearts' duration or litres.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -105,7 +105,7 @@ impl Scored {
     }
 }
 
-fn mark(forecast: &Quantiles, observed: f64, scale: f64) -> Mark {
+fn mark(forecast: &Band, observed: f64, scale: f64) -> Mark {
     let percent = |value: f64| 100.0 * value / scale;
     let outside = (forecast.p025 - observed).max(observed - forecast.p975).max(0.0);
     let half_width = 0.5 * (forecast.p975 - forecast.p025);

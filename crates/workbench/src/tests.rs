@@ -6,7 +6,8 @@ use super::{
     FaultTable, Forecast, Other, Scored, Standing, Truth, checks, compare, crps, gain_checks,
     naive_strength_vol, place, places, summaries, trait_marks, worst, worst_runs,
 };
-use estimate::{Belief, Character, Quantiles, Trait};
+use estimate::{Belief, Character, Trait};
+use quantities::Band;
 use sense::Reading;
 use sense::RecordedRun;
 
@@ -51,8 +52,8 @@ fn forecast(
         run: run.to_owned(),
         at_fraction: 0.25,
         made_at_s,
-        end: Quantiles::from_array(end),
-        litres: Quantiles::from_array(litres),
+        end: Band::from_array(end),
+        litres: Band::from_array(litres),
         strength_now: Some(strength[0]),
         strength_80: Some([strength[1], strength[2]]),
         charge_strength_vol: None,
@@ -121,7 +122,7 @@ fn xval_crps_of_five_quantiles() {
         ([3.0; 5], 5.0, 2.0),
         ([-1.0, 0.0, 0.5, 0.5, 2.0], 0.5, 0.05402289942982292),
     ] {
-        close(crps(&Quantiles::from_array(five), observed), expected);
+        close(crps(&Band::from_array(five), observed), expected);
     }
 }
 
@@ -129,7 +130,7 @@ fn xval_crps_of_five_quantiles() {
 fn val_crps_of_a_standard_normal() {
     // Gneiting and Raftery 2007, Strictly proper scoring rules, eq. 21: at the centre
     // 2 phi(0) - 1/sqrt(pi). The grid leaves out the outermost 1/800 on each side.
-    let normal = Quantiles::from_array([-1.959_964, -1.281_552, 0.0, 1.281_552, 1.959_964]);
+    let normal = Band::from_array([-1.959_964, -1.281_552, 0.0, 1.281_552, 1.959_964]);
     let expected = 2.0 / (2.0 * std::f64::consts::PI).sqrt() - 1.0 / std::f64::consts::PI.sqrt();
     assert!((crps(&normal, 0.0) - expected).abs() < 1e-3);
     for (z, p) in [(-1.0, 0.158_655), (0.0, 0.5), (0.5, 0.691_462), (2.5, 0.993_790)] {
@@ -264,10 +265,10 @@ proptest! {
     ) {
         let mut five = five;
         five.sort_by(f64::total_cmp);
-        let forecast = Quantiles::from_array(five);
+        let forecast = Band::from_array(five);
         let score = crps(&forecast, observed);
         prop_assert!(score >= -1e-9);
-        prop_assert!(crps(&Quantiles::point(observed), observed).abs() < 1e-12);
+        prop_assert!(crps(&Band::point(observed), observed).abs() < 1e-12);
         // A score knows no origin.
         let moved = crps(&forecast.map(|value| value + shift), observed + shift);
         prop_assert!((moved - score).abs() < 1e-9);

@@ -1,6 +1,7 @@
 //! Faults put into a healthy record are named; a healthy record accuses nobody.
 
-use estimate::{FaultKind, Outlook, Quantiles};
+use estimate::{FaultKind, Outlook};
+use quantities::Band;
 use sense::Reading;
 use sense::RecordedRun;
 
@@ -12,7 +13,7 @@ fn named(outlook: &Outlook, kind: FaultKind, channel: &str) -> bool {
     outlook.faults.iter().filter(of).any(|fault| fault.probability >= 0.5)
 }
 
-fn end(outlook: &Outlook) -> Quantiles {
+fn end(outlook: &Outlook) -> Band {
     outlook.plan_end.expect("the plan has hearts").time_s
 }
 

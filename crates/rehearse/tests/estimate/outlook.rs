@@ -1,16 +1,17 @@
 //! Cut-off records, seeds, bands, missing probes, and what narrows a band.
 
-use estimate::{Outlook, Quantiles, Settings, Share, estimate};
+use estimate::{Outlook, Settings, Share, estimate};
+use quantities::Band;
 use sense::Action;
 use still::plan::{StepKind, StillKind};
 
 use crate::recorded::{COLUMN, POT, Recorded, TEN, known};
 
-fn in_order(of: &Quantiles) -> bool {
+fn in_order(of: &Band) -> bool {
     of.to_array().is_sorted() && of.to_array().iter().all(|value| value.is_finite())
 }
 
-fn everything(outlook: &Outlook) -> Vec<(&'static str, Quantiles)> {
+fn everything(outlook: &Outlook) -> Vec<(&'static str, Band)> {
     let mut list = vec![
         ("strength_now", outlook.strength_now),
         ("pot_alcohol_l", outlook.pot_alcohol_l),
@@ -32,7 +33,7 @@ fn everything(outlook: &Outlook) -> Vec<(&'static str, Quantiles)> {
     list
 }
 
-fn plan_end_s(outlook: &Outlook) -> Quantiles {
+fn plan_end_s(outlook: &Outlook) -> Band {
     outlook.plan_end.expect("the plan has hearts").time_s
 }
 

@@ -4,7 +4,7 @@ use super::twin::{enum_twin, exact_twin};
 
 exact_twin!(
     /// The 2.5, 10, 50, 90 and 97.5 % quantiles of a forecast: likely value, 80 % and 95 % bands.
-    QuantilesWire, estimate::Quantiles, {
+    QuantilesWire, quantities::Band, {
         /// Low end of the 95 % band.
         p025: f64,
         /// Low end of the 80 % band.
@@ -157,14 +157,13 @@ exact_twin!(
 
 #[cfg(test)]
 mod tests {
-    use estimate::{
-        EndForecast, Evidence, Fault, FaultKind, Help, Outlook, Quantiles, Share, Untrusted,
-    };
+    use estimate::{EndForecast, Evidence, Fault, FaultKind, Help, Outlook, Share, Untrusted};
+    use quantities::Band;
 
     use super::OutlookWire;
 
-    fn quantiles(of: f64) -> Quantiles {
-        Quantiles::from_array([0.7 * of, 0.8 * of, of, 1.2 * of, 1.4 * of])
+    fn quantiles(of: f64) -> Band {
+        Band::from_array([0.7 * of, 0.8 * of, of, 1.2 * of, 1.4 * of])
     }
 
     fn end(of: f64) -> EndForecast {

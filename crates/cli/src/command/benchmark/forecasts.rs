@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use estimate::Quantiles;
+use quantities::Band;
 use workbench::Forecast;
 
 use super::table::{Row, Table};
@@ -97,7 +97,7 @@ fn forecast(row: &Row<'_>) -> Result<Forecast, CliError> {
     })
 }
 
-fn five(row: &Row<'_>, of: &str) -> Result<Quantiles, CliError> {
+fn five(row: &Row<'_>, of: &str) -> Result<Band, CliError> {
     let mut values = [0.0; 5];
     for (value, level) in values.iter_mut().zip(["p025", "p10", "p50", "p90", "p975"]) {
         *value = row.number(&format!("{of}_{level}"))?;
@@ -108,5 +108,5 @@ fn five(row: &Row<'_>, of: &str) -> Result<Quantiles, CliError> {
         let bound = "must rise from the lowest quantile to the highest";
         return Err(row.refused(of, &format!("{low} then {high}"), bound, "sort the quantiles"));
     }
-    Ok(Quantiles::from_array(values))
+    Ok(Band::from_array(values))
 }

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use estimate::Quantiles;
+use quantities::Band;
 use workbench::{Forecast, Truth};
 
 const PAPER: &str = "#fcfbf8";
@@ -115,10 +115,10 @@ fn panel(
     title: &str,
     truth: f64,
     forecasts: &[Forecast],
-    of: impl Fn(&Forecast) -> Quantiles,
+    of: impl Fn(&Forecast) -> Band,
 ) {
     let (top, tall, wide) = (52.0, 190.0, 280.0);
-    let all: Vec<Quantiles> = forecasts.iter().map(&of).collect();
+    let all: Vec<Band> = forecasts.iter().map(&of).collect();
     let low = all.iter().map(|five| five.p025).fold(truth, f64::min);
     let high = all.iter().map(|five| five.p975).fold(truth, f64::max);
     let margin = 0.05 * (high - low).max(1e-3);

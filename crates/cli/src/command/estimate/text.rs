@@ -1,6 +1,7 @@
 //! An estimate as a person reads it: a table of likely values and bands, then what to think of it.
 
-use estimate::{Outlook, Quantiles};
+use estimate::Outlook;
+use quantities::Band;
 use still::plan::StillKind;
 
 use super::Estimated;
@@ -99,7 +100,7 @@ impl<'a> Table<'a> {
         &mut self,
         label: &str,
         answer: &str,
-        quantiles: Option<Quantiles>,
+        quantiles: Option<Band>,
         shown: impl Fn(f64) -> String,
     ) {
         let Some(found) = quantiles else { return };
@@ -159,7 +160,8 @@ fn percent(share: f64) -> String {
 
 #[cfg(test)]
 mod tests {
-    use estimate::{Outlook, Quantiles};
+    use estimate::Outlook;
+    use quantities::Band;
     use serde_json::{Value, json};
     use still::plan::StillKind;
 
@@ -168,7 +170,7 @@ mod tests {
 
     fn around(value: f64) -> Value {
         let five = [-2.0, -1.0, 0.0, 1.0, 2.0].map(|at| value * (1.0 + 0.1 * at));
-        serde_json::to_value(Quantiles::from_array(five)).unwrap()
+        serde_json::to_value(Band::from_array(five)).unwrap()
     }
 
     /// Made up: a column in hearts with a head thermometer that stands still.

@@ -1,6 +1,7 @@
 //! An estimate as one flat JSON object: the columns of a forecast file first, then all the rest.
 
-use estimate::{EndForecast, Quantiles};
+use estimate::EndForecast;
+use quantities::Band;
 use serde::{Serialize, Serializer};
 use serde_json::{Value, json};
 use workbench::named_fault;
@@ -76,8 +77,8 @@ impl Wire {
     }
 
     /// Five quantiles under five names; nothing, but the names, where there are none.
-    fn five(&mut self, name: &str, quantiles: Option<Quantiles>, per_unit: f64) {
-        let values = quantiles.map(Quantiles::to_array);
+    fn five(&mut self, name: &str, quantiles: Option<Band>, per_unit: f64) {
+        let values = quantiles.map(Band::to_array);
         for (at, level) in LEVELS.into_iter().enumerate() {
             let name = format!("{name}_{level}");
             match values {

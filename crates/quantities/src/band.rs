@@ -1,10 +1,13 @@
-//! Five quantiles of something that is not known exactly.
+//! A band: five quantiles of something that is not known exactly.
 
 use serde::{Deserialize, Serialize};
 
+/// How the 80 % band is said, everywhere.
+pub const FOUR_IN_FIVE: &str = "4 in 5";
+
 /// The 2.5, 10, 50, 90 and 97.5 % quantiles of a forecast: likely value, 80 % and 95 % bands.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Quantiles {
+pub struct Band {
     /// Low end of the 95 % band.
     pub p025: f64,
     /// Low end of the 80 % band.
@@ -17,32 +20,32 @@ pub struct Quantiles {
     pub p975: f64,
 }
 
-/// The probabilities of [`Quantiles`], in order.
-pub const LEVELS: [f64; 5] = [0.025, 0.10, 0.50, 0.90, 0.975];
+impl Band {
+    /// The probabilities of the five, in order.
+    pub const LEVELS: [f64; 5] = [0.025, 0.10, 0.50, 0.90, 0.975];
 
-/// Normal scores of [`LEVELS`].
-pub(super) const SCORES: [f64; 5] = [-1.959_964, -1.281_552, 0.0, 1.281_552, 1.959_964];
+    /// Normal scores of [`Self::LEVELS`].
+    pub const SCORES: [f64; 5] = [-1.959_964, -1.281_552, 0.0, 1.281_552, 1.959_964];
 
-impl Quantiles {
     /// A value that is known: all five alike.
     #[must_use]
     pub const fn point(value: f64) -> Self {
         Self { p025: value, p10: value, p50: value, p90: value, p975: value }
     }
 
-    /// In order of [`LEVELS`].
+    /// In order of [`Self::LEVELS`].
     #[must_use]
     pub const fn from_array([p025, p10, p50, p90, p975]: [f64; 5]) -> Self {
         Self { p025, p10, p50, p90, p975 }
     }
 
-    /// In order of [`LEVELS`].
+    /// In order of [`Self::LEVELS`].
     #[must_use]
     pub const fn to_array(self) -> [f64; 5] {
         [self.p025, self.p10, self.p50, self.p90, self.p975]
     }
 
-    /// Quantiles of equally likely draws, linear between order statistics; none without draws.
+    /// Band of equally likely draws, linear between order statistics; none without draws.
     #[must_use]
     pub fn of_draws(draws: &[f64]) -> Option<Self> {
         let mut sorted: Vec<f64> = draws.iter().copied().filter(|x| x.is_finite()).collect();
@@ -51,7 +54,7 @@ impl Quantiles {
         }
         sorted.sort_by(f64::total_cmp);
         let last = sorted.len() - 1;
-        Some(Self::from_array(LEVELS.map(|level| {
+        Some(Self::from_array(Self::LEVELS.map(|level| {
             let place = level * last as f64;
             #[expect(
                 clippy::cast_possible_truncation,
@@ -79,15 +82,15 @@ impl Quantiles {
 
 #[cfg(test)]
 mod tests {
-    use super::Quantiles;
+    use super::Band;
 
     #[test]
-    fn quantiles_of_a_ladder_are_its_own_levels() {
+    fn bands_of_a_ladder_are_its_own_levels() {
         let ladder: Vec<f64> = (0..=1000).map(|i| f64::from(i) / 1000.0).collect();
-        let found = Quantiles::of_draws(&ladder).unwrap().to_array();
-        for (found, level) in found.into_iter().zip(super::LEVELS) {
+        let found = Band::of_draws(&ladder).unwrap().to_array();
+        for (found, level) in found.into_iter().zip(Band::LEVELS) {
             assert!((found - level).abs() < 1e-12);
         }
-        assert_eq!(Quantiles::of_draws(&[f64::NAN]), None);
+        assert_eq!(Band::of_draws(&[f64::NAN]), None);
     }
 }
