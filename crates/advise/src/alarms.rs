@@ -3,8 +3,8 @@
 //! *Seen* silences and does not cure. A critical alarm stays, its cause gone or not, until a person
 //! resets it. *Quiet* takes a reason and 10, 20 or 30 min, and never a critical alarm.
 
-use crate::knowledge::Quiet;
 use super::event::{Event, EventKind, Priority};
+use crate::knowledge::Quiet;
 
 /// What is the matter: an alarm or a prompt before it has a time.
 #[derive(Debug, Clone, PartialEq)]

@@ -16,6 +16,8 @@ pub const ASK_EVERY_S: u64 = 60;
 const ANEW_EVERY_S: u64 = 3600;
 /// An estimate older than this is not acted on, s.
 const FRESH_S: f64 = 200.0;
+/// Why an estimate moved when nothing else happened.
+const RENEWED: &str = "the measurements since the last estimate say so";
 /// Readings closer together than this tell an estimate nothing more, s.
 const READING_SPACING_S: f64 = 4.0;
 
@@ -153,6 +155,12 @@ impl Live {
         }
         let answer = open.answer.unwrap_or_else(|| self.question(open.second).compute());
         if let Some((outlook, warm)) = answer.outcome {
+            let first = self.fresh_outlook().is_none();
+            let words = if first { "an estimate from the measurements is there" } else { RENEWED };
+            self.reasons.note(self.now_s, words);
+            for news in self.doubted.take(self.now_s, &outlook) {
+                self.reasons.note(self.now_s, news);
+            }
             self.asking.outlook = Some(outlook);
             self.asking.warm = Some(warm);
         }

@@ -10,10 +10,10 @@ use quantities::Band;
 use still::outcome::Row;
 use still::plan::{StepKind, StillKind, TakeOff};
 
-use crate::knowledge::{Value, banded};
 use super::drawn::Source;
 use super::engine::Live;
 use super::probe::Probe;
+use crate::knowledge::{Value, banded};
 
 /// A heater below this is off, W.
 pub(super) const HEATER_OFF_W: f64 = 20.0;

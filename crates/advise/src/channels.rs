@@ -8,9 +8,9 @@
 
 use std::collections::VecDeque;
 
-use crate::knowledge::{Channel, ChannelState};
 use super::numbers::median;
 use super::probe::{Fault, Probe};
+use crate::knowledge::{Channel, ChannelState};
 use sense::Reading;
 
 /// Values that broken probes send: power-on value and lost probe of a common digital sensor family.

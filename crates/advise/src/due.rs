@@ -6,9 +6,9 @@ use super::alarms::Finding;
 use super::engine::Live;
 use super::event::{Event, Priority};
 use super::numbers::minutes;
-use quantities::FOUR_IN_FIVE;
-use crate::knowledge::{COOL_C, COOLANT_LEAD_S};
 use super::probe::Probe;
+use crate::knowledge::{COOL_C, COOLANT_LEAD_S};
+use quantities::FOUR_IN_FIVE;
 
 /// A pot this warm needs coolant whatever the forecast says, °C.
 const COOLANT_POT_C: f64 = 70.0;
@@ -27,6 +27,9 @@ const KNEE_SLOPE_K_PER_S: f64 = 0.10 / 600.0;
 /// The same where little should be drawn yet, over five minutes.
 const LARGE_RISE_K: f64 = 0.6;
 const LARGE_SLOPE_K_PER_S: f64 = 0.6 / 600.0;
+/// The occasion of a prompt that a step is done: its index and this, so that it is another one
+/// than that the end is near.
+pub(super) const STEP_DONE: u64 = 1000;
 /// How long it must show, s.
 const KNEE_HOLD_S: f64 = 45.0;
 /// A jar is changed when it is this full.
@@ -91,7 +94,7 @@ impl Live {
             (0, self.first_vapour_due()),
             (index, self.head_steady_due()),
             (index, self.hearts_end_near_due()),
-            (index + 1000, self.step_done_due()),
+            (index + STEP_DONE, self.step_done_due()),
             (self.jars.changes, self.jar_change_due()),
             (0, self.coolant_off_due()),
             (self.hand.actions, self.still_here_due()),
@@ -112,8 +115,8 @@ impl Live {
         match code {
             "coolant_on" => self.coolant_on(),
             "head_steady" => self.steps.kind != StepKind::Equalise,
-            "foreshots_done" | "heads_done" | "slow_phase" => moved(1000),
-            "hearts_end_near" if occasion >= 1000 => moved(1000),
+            "foreshots_done" | "heads_done" | "slow_phase" => moved(STEP_DONE),
+            "hearts_end_near" if occasion >= STEP_DONE => moved(STEP_DONE),
             "hearts_end_near" => acted || moved(0),
             "stop" => self.steps.kind == StepKind::Stop || !self.heater_on(),
             "jar_change" => self.jars.changes != occasion || !self.steps.kind.draws(),

@@ -9,7 +9,6 @@
 use still::outcome::{EndedBy, Forecast};
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 
-use crate::knowledge::{Doubted, Moved, Reasons, RunEnd};
 use super::alarms::{Alarms, state_event};
 use super::ask::Asking;
 use super::barometer::Barometer;
@@ -17,12 +16,14 @@ use super::channels::Channels;
 use super::drawn::{Drawn, Source};
 use super::event::{Event, EventKind, Priority};
 use super::forecasts::Forecasts;
+use super::heat::Heat;
 use super::jars::Jars;
 use super::plateau::Plateau;
 use super::prompts::Prompts;
 use super::steps::Steps;
 use super::trace::Trace;
 use crate::error::AdviseError;
+use crate::knowledge::{Doubted, Moved, Reasons, RunEnd};
 use estimate::{Character, usual_jar_ml};
 use sense::{JarRecord, Reading};
 
@@ -102,6 +103,7 @@ pub struct Live {
     pub(super) hand: Hand,
     pub(super) prompts: Prompts,
     pub(super) alarms: Alarms,
+    pub(super) heat: Heat,
     pub(super) vapour_s: Option<f64>,
     /// Whether the rise trigger of a slow phase acts.
     pub(super) slow_armed: bool,
@@ -116,8 +118,12 @@ pub struct Live {
     /// What seems wrong, held steady.
     pub(super) doubted: Doubted,
     /// What was told of the ends lately, and what may have moved them.
-    moved: Moved,
+    pub(super) moved: Moved,
     pub(super) reasons: Reasons,
+    /// Whether a probe that shows the course was lost in the second before.
+    pub(super) was_blind: bool,
+    /// Whether more runs, as reckoned, than the charge holds.
+    pub(super) over_charge: bool,
 }
 
 impl Live {
@@ -178,6 +184,7 @@ impl Live {
             hand: Hand::default(),
             prompts: Prompts::default(),
             alarms: Alarms::default(),
+            heat: Heat::default(),
             vapour_s: None,
             slow_armed: false,
             knee_s: None,
@@ -189,6 +196,8 @@ impl Live {
             doubted: Doubted::default(),
             moved: Moved::default(),
             reasons: Reasons::default(),
+            was_blind: false,
+            over_charge: false,
             plan,
         })
     }
@@ -257,6 +266,7 @@ impl Live {
         self.now_s = now_s;
         self.hear(second);
         self.look_for_vapour(now_s);
+        self.follow_heat();
         self.account(passed_s, said);
         self.recognise(said);
         self.follow_knee();
@@ -267,6 +277,7 @@ impl Live {
         let findings = self.findings();
         self.alarms.update(now_s, findings, said);
         self.look_for_end(said);
+        self.say_moves(said);
         self.ask(second);
         self.row_since_tick = false;
     }
@@ -275,8 +286,7 @@ impl Live {
     fn account(&mut self, passed_s: f64, said: &mut Vec<Event>) {
         let rate = self.rate_ml_min();
         if rate > 0.0 && passed_s > 0.0 {
-            let strength = self.running_strength();
-            self.drawn.add(self.now_s, passed_s, rate, strength);
+            self.draw(passed_s, rate);
         }
         if self.drawing_hearts() && self.plateau.second(passed_s) {
             said.push(self.plateau_event(self.now_s));
@@ -307,6 +317,7 @@ impl Live {
     pub(super) fn begin_step(&mut self, time_s: f64, index: usize, how: &str) -> Event {
         self.steps.begin(&self.plan, index, time_s);
         let kind = self.steps.kind;
+        self.reasons.note(time_s, "a step of the plan began");
         if kind != StepKind::Stop {
             self.reached = None;
         }

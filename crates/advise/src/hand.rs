@@ -56,6 +56,7 @@ impl Live {
         if !watts.is_finite() {
             return;
         }
+        self.reasons.note(time_s, "the heater was changed");
         self.hand.heater_w = Some(watts.max(0.0));
         self.hand.heater_s = time_s;
         let off = watts <= super::belief::HEATER_OFF_W;
@@ -63,6 +64,7 @@ impl Live {
     }
 
     fn take_off(&mut self, time_s: f64, take_off: TakeOff, measured: bool) {
+        self.reasons.note(time_s, "the take-off was changed");
         let possible = match take_off {
             TakeOff::Closed => true,
             TakeOff::RefluxRatio(value) | TakeOff::MlPerMin(value) => {
@@ -79,9 +81,8 @@ impl Live {
         self.hand.take_off_s = Some(time_s);
         let late_s = self.now_s - time_s.max(since_s);
         if late_s > 0.0 && late_s <= LATE_MAX_S {
-            let strength = self.running_strength();
             let after = self.rate_ml_min();
-            self.drawn.add(self.now_s, late_s, after - before, strength);
+            self.draw(late_s, after - before);
         }
         let early = self.drawn.open()
             && matches!(self.steps.kind, StepKind::Heat | StepKind::Equalise)
@@ -137,6 +138,7 @@ impl Live {
             self.put_right(GAUGE_WEIGHT * (strength - reckoned.at.p50));
         }
         self.gauged.last = Some((time_s, strength));
+        self.reasons.note(time_s, "the glass was read");
     }
 
     fn put_right(&mut self, by_vol: f64) {
@@ -163,6 +165,7 @@ impl Live {
         let earlier = self.jars.record(jar.number).map(|filled| filled.cut);
         let open = self.jars.open.as_ref().filter(|open| open.number == jar.number);
         let cut = jar.cut.or(earlier).or(open.map(|open| open.cut)).unwrap_or(self.cut_now());
+        self.reasons.note(self.now_s, format!("jar {} was measured", jar.number));
         self.jars.taken_away(jar.number, jar.end_s);
         self.jars.keep(Filled {
             number: jar.number,

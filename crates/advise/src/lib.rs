@@ -12,6 +12,7 @@ mod error;
 mod event;
 mod forecasts;
 mod hand;
+mod heat;
 mod jars;
 mod knowledge;
 mod numbers;
@@ -20,17 +21,18 @@ mod probe;
 mod prompts;
 mod recognise;
 mod replay;
+mod spirit;
 mod steps;
 mod trace;
 mod triggers;
 mod watch;
 
-pub use knowledge::{
-    Account, Act, Channel, ChannelState, ChargeBelief, Doubt, End, Evidence, Ground, Helps,
-    Instruction, Jar, Knowledge, Quiet, Rise, RunEnd, Spirit, State, StepNow, Unknown, Value, What,
-};
 pub use ask::{ASK_EVERY_S, Answer, Request};
 pub use engine::{Live, LiveOptions};
 pub use error::AdviseError;
 pub use event::{Event, EventKind, Priority};
+pub use knowledge::{
+    Account, Act, Channel, ChannelState, ChargeBelief, Doubt, End, Evidence, Ground, Helps,
+    Instruction, Jar, Knowledge, Quiet, Rise, RunEnd, Spirit, State, StepNow, Unknown, Value, What,
+};
 pub use replay::{RUN_SECONDS_MAX, replay, replay_until};

@@ -34,6 +34,11 @@ impl Prompts {
         self.said.iter().find(|said| said.event.code == code).map(|said| said.first_s)
     }
 
+    /// When anything was first said on that occasion, s.
+    pub(super) fn first_said_on(&self, occasion: u64) -> Option<f64> {
+        self.said.iter().find(|said| said.occasion == occasion).map(|said| said.first_s)
+    }
+
     /// Says it, unless it was said on this occasion.
     pub(super) fn say(
         &mut self,

@@ -6,10 +6,10 @@ use std::ops::ControlFlow;
 use sense::{Cursor, RecordedRun, Row};
 use still::plan::RunPlan;
 
-use crate::knowledge::RunEnd;
 use crate::engine::{Live, LiveOptions};
 use crate::error::AdviseError;
 use crate::event::Event;
+use crate::knowledge::RunEnd;
 
 /// Longest run that is driven, s: a fortnight.
 pub const RUN_SECONDS_MAX: u64 = 1_209_600;

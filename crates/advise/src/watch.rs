@@ -3,6 +3,7 @@
 use still::plan::StepKind;
 
 use super::alarms::Finding;
+use super::due::STEP_DONE;
 use super::engine::Live;
 use super::event::Priority;
 use super::numbers::minutes;
@@ -17,6 +18,11 @@ const OUTLET_TOO_HOT_C: f64 = 65.0;
 const OUTLET_GROWTH: f64 = 1.6;
 /// Flow below this share of what was set counts as lost.
 const FLOW_LOST: f64 = 0.4;
+/// A still goes on boiling for this long at most when the heat is off, s: judgement.
+const STILL_BOILS_S: f64 = 300.0;
+/// The head may run on for this long after the prompt that ends the step, s: the prompt says what
+/// is to be done, an alarm would say no more. Judgement.
+const RUN_ON_S: f64 = 600.0;
 /// How far the vent may stand over ambient, K.
 const VENT_OVER_AMBIENT_K: f64 = 20.0;
 /// Head over the trigger (or over 1 K) that is running away, and its slope, K/s.
@@ -68,14 +74,6 @@ impl Live {
         })
     }
 
-    /// Whether vapour is or may be in the column: hot head, or hot pot under heat.
-    fn vapour_about(&self) -> bool {
-        let hot_head = self.head_c().is_some_and(|head| head > self.ambient_c() + 10.0);
-        let unread = self.head_c().is_none() && self.vapour_s.is_some() && self.heater_on();
-        let cooling = self.steps.kind == StepKind::Stop && self.is_cool();
-        (hot_head || unread) && !cooling && self.begun()
-    }
-
     fn coolant_finding(&self) -> Option<Finding> {
         let heat = self.heater_on();
         let critical = |text: String, how_sure: String| {
@@ -100,7 +98,7 @@ impl Live {
             );
         }
         if !self.vapour_about()
-            || (!heat && self.hand.heater_off_s.is_none_or(|at| self.now_s - at > 300.0))
+            || self.heat.off_since_s().is_some_and(|at| self.now_s - at > STILL_BOILS_S)
         {
             return None;
         }
@@ -164,7 +162,10 @@ impl Live {
         if self.steps.kind != StepKind::Hearts || self.is_pot() || !self.drawn.open() {
             return None;
         }
-        self.plateau.fixed_c()?;
+        let told_s = self.prompts.first_said_on(self.steps.index as u64 + STEP_DONE);
+        if told_s.is_some_and(|at| self.now_s - at < RUN_ON_S) {
+            return None;
+        }
         let rise = self.rise_k()?;
         let trigger = self.plan.steps.get(self.steps.index)?.until_rise_k.unwrap_or(1.0);
         let slope = self

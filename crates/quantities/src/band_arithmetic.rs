@@ -157,7 +157,10 @@ mod tests {
     #[test]
     fn prop_sums_close_in_every_quantile() {
         let (a, b) = (Band::of_half_95(3.0, 1.0), Band::of_normal(2.0, 0.5));
-        assert!((a.plus(&b).p50 - 5.0).abs() < 1e-12 && (a.relative_half_95() - 1.0 / 3.0).abs() < 1e-12);
+        assert!(
+            (a.plus(&b).p50 - 5.0).abs() < 1e-12
+                && (a.relative_half_95() - 1.0 / 3.0).abs() < 1e-12
+        );
         assert_eq!(a.towards(&b, 1.0), b);
     }
 }

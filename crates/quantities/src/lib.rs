@@ -6,6 +6,7 @@
 //! compile. Every constructor refuses NaN, infinities and values out of range, and says the bound.
 
 mod band;
+mod band_arithmetic;
 mod check;
 mod composition;
 mod energy;

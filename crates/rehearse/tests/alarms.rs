@@ -37,9 +37,9 @@ fn lost_coolant_flow_is_critical_and_stays_until_reset() {
     );
     scene.run(600, |_| hot(78.0));
     assert_eq!(scene.states("alarm_cause_gone"), 1);
-    assert_eq!(scene.live.advice().alarms.len(), 1, "critical stays");
+    assert_eq!(scene.live.knowledge().alarms.len(), 1, "critical stays");
     scene.act(Action::Reset { code: "coolant_loss".into() });
-    assert!(scene.live.advice().alarms.is_empty());
+    assert!(scene.live.knowledge().alarms.is_empty());
     assert_eq!(scene.states("alarm_over"), 1);
 }
 
@@ -90,10 +90,10 @@ fn three_missed_readings_empty_the_channel_and_new_ones_end_the_alarm() {
     assert_eq!(scene.alarms("data_stale").len(), 1);
     assert!((scene.alarms("data_stale")[0].time_s - last as f64 - 31.0).abs() < 0.5);
     assert_eq!(scene.alarms("data_stale")[0].priority, Priority::High);
-    let advice = scene.live.advice();
-    let head = advice.channels.iter().find(|channel| channel.name == "head_c").unwrap();
-    assert_eq!((head.state, head.value), (ChannelState::Stale, None));
-    assert_eq!(advice.rise_k, None, "an old number is never shown as live");
+    let known = scene.live.knowledge();
+    let head = known.channels.iter().find(|channel| channel.name == "head_c").unwrap();
+    assert_eq!((head.quality, head.value), (ChannelState::Stale, None));
+    assert_eq!(known.rise, None, "an old number is never shown as live");
     scene.run(120, |_| hot(78.0));
     assert_eq!(scene.states("alarm_over"), 1);
 }
@@ -109,7 +109,7 @@ fn sentinels_and_nan_are_impossible_and_never_shown() {
             Priority::High,
             "{bad}"
         );
-        let head = scene.live.advice().channels[0].clone();
+        let head = scene.live.knowledge().channels[0].clone();
         assert!(head.value.is_none_or(|value| (value - 78.0).abs() < 1.0), "{bad}: {head:?}");
     }
 }
@@ -126,7 +126,7 @@ fn a_frozen_head_is_impossible() {
     let mut scene = Scene::hearts();
     scene.run(2000, |_| with(|row| row.head_c = Some(78.0)));
     assert!(scene.alarms("data_impossible").iter().any(|alarm| alarm.how_sure.contains("moved")));
-    assert_eq!(scene.live.advice().channels[0].state, ChannelState::Frozen);
+    assert_eq!(scene.live.knowledge().channels[0].quality, ChannelState::Doubtful);
 }
 
 #[test]
@@ -142,7 +142,7 @@ fn nobody_there_prompts_then_is_high_then_critical_once_each() {
     scene.act(Action::Here);
     scene.run(30, |_| hot(78.0));
     assert_eq!(scene.states("alarm_cause_gone"), 1);
-    assert!((scene.live.advice().attendant_left_s - 600.0).abs() < 300.0);
+    assert!((scene.live.knowledge().attendant_left_s - 600.0).abs() < 300.0);
 }
 
 #[test]
@@ -167,19 +167,19 @@ fn seen_silences_and_quiet_needs_a_reason_and_never_a_critical_alarm() {
     let mut scene = Scene::hearts();
     scene.run(60, |_| None);
     scene.act(Action::Seen { code: "data_stale".into() });
-    let advice = scene.live.advice();
-    assert_eq!(advice.seen, ["data_stale"]);
-    assert_eq!(advice.alarms.len(), 1, "seen does not cure");
+    let known = scene.live.knowledge();
+    assert_eq!(known.seen, ["data_stale"]);
+    assert_eq!(known.alarms.len(), 1, "seen does not cure");
     for (minutes, reason) in [(15.0, "probe out"), (10.0, " ")] {
         scene.act(Action::Quiet { code: "data_stale".into(), minutes, reason: reason.into() });
     }
-    assert_eq!((scene.states("quiet_refused"), scene.live.advice().quiet.len()), (2, 0));
+    assert_eq!((scene.states("quiet_refused"), scene.live.knowledge().quiet.len()), (2, 0));
     scene.act(Action::Quiet {
         code: "data_stale".into(),
         minutes: 10.0,
         reason: "probe out".into(),
     });
-    assert_eq!(scene.live.advice().quiet.len(), 1);
+    assert_eq!(scene.live.knowledge().quiet.len(), 1);
     scene.run(60, |_| hot(78.0));
     scene.run(300, |_| None);
     assert_eq!(scene.alarms("data_stale").len(), 1, "quiet: not said again");

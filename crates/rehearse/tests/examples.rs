@@ -2,7 +2,7 @@
 
 mod common;
 
-use advise::{Advice, Event, EventKind, Live, LiveOptions};
+use advise::{Event, EventKind, Knowledge, Live, LiveOptions};
 use common::example_plans;
 use sense::Action;
 use sense::RecordedRun;
@@ -12,7 +12,7 @@ use still::running::RunningStill;
 struct Attended {
     said: Vec<Event>,
     rows: RecordedRun,
-    last: Advice,
+    last: Knowledge,
 }
 
 fn attend(plan: &RunPlan, seed: u64) -> Attended {
@@ -22,7 +22,7 @@ fn attend(plan: &RunPlan, seed: u64) -> Attended {
         seed,
         &mut |event, live| {
             said.push(event.clone());
-            last = Some(live.advice());
+            last = Some(live.knowledge());
         },
         &mut |second| rows.append(second.clone()),
     )
@@ -48,18 +48,23 @@ fn the_plan_before_heat_shows_every_jar_and_boundary() {
     for (name, plan) in example_plans() {
         let live = Live::new(plan.clone(), LiveOptions::default()).expect("the plan is sound");
         let forecast = live.forecast().expect("it boils").clone();
-        let advice = live.advice();
-        assert_eq!(advice.boundaries.len(), plan.steps.len() - 1, "{name}");
-        for (boundary, step) in advice.boundaries.iter().zip(&forecast.steps) {
-            assert!(boundary.earliest_s <= boundary.likely_s, "{name}");
-            assert!((boundary.likely_s - step.end_s).abs() < 120.0, "{name} {boundary:?} {step:?}");
+        let known = live.knowledge();
+        assert_eq!(
+            known.ends.iter().filter(|end| end.step_index.is_some()).count(),
+            plan.steps.len() - 1,
+            "{name}"
+        );
+        let ends = known.ends.iter().filter(|end| end.step_index.is_some());
+        for (end, step) in ends.zip(&forecast.steps) {
+            assert!(end.at.p10 <= end.at.p50, "{name}");
+            assert!((end.at.p50 - step.end_s).abs() < 120.0, "{name} {end:?} {step:?}");
         }
-        assert!(advice.jars.iter().all(|jar| jar.status == "expected" && jar.end_s.is_some()));
-        let litres: f64 = advice.jars.iter().map(|jar| jar.volume_ml / 1000.0).sum();
+        assert!(known.jars.iter().all(|jar| jar.status == "expected" && jar.end_s.is_some()));
+        let litres: f64 = known.jars.iter().map(|jar| jar.volume_ml / 1000.0).sum();
         assert!((litres / forecast.totals.litres_20c - 1.0).abs() < 0.01, "{name} {litres}");
-        let cuts = |kind| advice.jars.iter().any(|jar| jar.cut == kind);
+        let cuts = |kind| known.jars.iter().any(|jar| jar.cut == kind);
         assert!(cuts(StepKind::Foreshots) && cuts(StepKind::Hearts) && cuts(StepKind::Tails));
-        assert!(advice.expectation.is_none() && advice.prompts.is_empty());
+        assert!(known.prompts.is_empty() && known.instruction.is_some_and(|next| !next.now));
     }
 }
 

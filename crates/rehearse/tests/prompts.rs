@@ -12,14 +12,14 @@ fn without_a_forecast_coolant_is_asked_for_at_heater_on_and_once_more() {
     let live =
         Live::new(column(), LiveOptions { forecast: false, ..LiveOptions::default() }).unwrap();
     let mut scene = Scene { live, now: 0, said: Vec::new() };
-    assert_eq!(scene.live.advice().state, State::BeforeHeat);
+    assert_eq!(scene.live.knowledge().state, State::BeforeHeat);
     scene.act(Action::Heater { watts: 3500.0 });
     scene.run(200, |_| None);
     let times: Vec<f64> = scene.prompts("coolant_on").iter().map(|p| p.time_s).collect();
     assert_eq!(times, [0.0, 60.0], "once, and once more after a minute");
     scene.act(Action::Coolant { l_per_min: 1.5 });
     scene.run(10, |_| None);
-    assert!(scene.live.advice().prompts.is_empty());
+    assert!(scene.live.knowledge().prompts.is_empty());
 }
 
 #[test]
@@ -75,9 +75,9 @@ fn cuts_by_volume_come_when_the_volume_is_reckoned() {
     scene.run(600, |_| hot(78.0));
     // 40 mL at 5 mL/min: 480 s.
     assert!((scene.prompts("foreshots_done")[0].time_s - begun - 480.0).abs() <= 2.0);
-    let advice = scene.live.advice();
-    assert_eq!(advice.step, StepKind::Foreshots, "the engine does not move a drawing step");
-    assert!((advice.litres.unwrap().value - 0.050).abs() < 0.001);
+    let known = scene.live.knowledge();
+    assert_eq!(known.step.kind, StepKind::Foreshots, "the engine does not move a drawing step");
+    assert!((known.drawn.unwrap().litres.at.p50 - 0.050).abs() < 0.001);
 }
 
 #[test]
@@ -97,11 +97,11 @@ fn a_column_that_is_hot_and_steady_is_taken_to_equalise_and_it_is_said() {
     let mut scene = Scene::heating(column());
     scene.run(2400, |_| hot(78.0));
     assert_eq!(scene.states("taken_as_equalising"), 1);
-    assert_eq!(scene.live.advice().state, State::Equalising);
+    assert_eq!(scene.live.knowledge().state, State::Equalising);
     let mut pot = Scene::heating(pot());
     pot.run(2400, |_| hot(85.0));
     assert_eq!(
-        pot.live.advice().state,
+        pot.live.knowledge().state,
         State::Heating,
         "a pot's first step draws: the person begins it"
     );
@@ -117,7 +117,7 @@ fn a_take_off_left_open_without_a_step_is_taken_for_the_next_drawing_step() {
     assert_eq!(scene.states("taken_as_drawing"), 0);
     scene.run(20, |_| hot(78.0));
     assert_eq!(
-        (scene.states("taken_as_drawing"), scene.live.advice().state),
+        (scene.states("taken_as_drawing"), scene.live.knowledge().state),
         (1, State::Foreshots)
     );
 }
@@ -127,14 +127,14 @@ fn strength_on_the_plateau_never_claims_more_than_half_a_per_cent() {
     let mut scene = Scene::hearts();
     scene.act(Action::Gauge { apparent_vol: 95.0, celsius: 20.0 });
     scene.run(300, |_| hot(78.0));
-    let advice = scene.live.advice();
-    let strength = advice.strength_now.unwrap();
+    let known = scene.live.knowledge();
+    let strength = known.strength_now.unwrap();
     assert!(
-        strength.high - strength.low >= 0.999 && strength.basis.contains("cannot"),
+        strength.at.p975 - strength.at.p025 >= 0.999 && strength.basis.contains("cannot"),
         "{strength:?}"
     );
-    assert!((strength.value - 95.0).abs() < 1.0);
-    assert!(advice.cannot_know.is_some());
+    assert!((strength.at.p50 - 95.0).abs() < 1.0);
+    assert!(known.rise.is_none() && known.unknown.iter().any(|item| item.what == "rise"));
 }
 
 #[test]
@@ -143,9 +143,9 @@ fn the_heat_off_in_mid_run_is_an_interruption_and_not_a_stop() {
     scene.act(Action::Heater { watts: 0.0 });
     let off = |row: Option<Reading>| row.map(|row| Reading { heater_w: Some(0.0), ..row });
     scene.run(600, |_| off(hot(70.0)));
-    let advice = scene.live.advice();
-    assert_eq!(advice.state, State::Interrupted);
-    assert!(advice.takeoff_ml_per_min.unwrap().value < 0.01, "no heat, no spirit");
+    let known = scene.live.knowledge();
+    assert_eq!(known.state, State::Interrupted);
+    assert!(known.takeoff_ml_per_min.unwrap().at.p50 < 0.01, "no heat, no spirit");
 }
 
 #[test]

@@ -28,7 +28,7 @@ fn rehearse(plan: &RunPlan, seed: u64) -> Rehearsed {
         &mut |event, live| {
             said.push(event.clone());
             forecast_alcohol_l = live.forecast().expect("it boils").totals.pure_alcohol_l;
-            if let Some(rise) = live.advice().rise_k {
+            if let Some(rise) = live.knowledge().rise.map(|rise| rise.kelvin) {
                 rises.push((event.time_s, rise));
             }
         },
@@ -214,7 +214,7 @@ proptest! {
         let (rebuilt, said_again) = state_after(&plan, &rows, killed_at);
         // Debug texts, because NaN in a row would make equal states unequal.
         prop_assert_eq!(format!("{said:?}"), format!("{said_again:?}"));
-        prop_assert_eq!(format!("{:?}", running.advice()), format!("{:?}", rebuilt.advice()));
+        prop_assert_eq!(format!("{:?}", running.knowledge()), format!("{:?}", rebuilt.knowledge()));
         prop_assert_eq!(format!("{running:?}"), format!("{rebuilt:?}"));
     }
 
@@ -222,9 +222,11 @@ proptest! {
     fn prop_no_row_makes_the_engine_panic_or_say_nonsense(rows in any_rows(), is_pot in any::<bool>()) {
         let plan = if is_pot { pot() } else { column() };
         let (live, said) = state_after(&plan, &rows, 3000);
-        let advice = live.advice();
-        for estimate in [&advice.litres, &advice.pure_alcohol_l, &advice.strength_now].into_iter().flatten() {
-            prop_assert!(estimate.value.is_finite() && estimate.low <= estimate.high, "{:?}", estimate);
+        let known = live.knowledge();
+        let drawn = known.drawn.iter().flat_map(|drawn| [&drawn.litres, &drawn.pure_alcohol_l]);
+        for value in drawn.chain(&known.strength_now) {
+            let band = value.at.to_array();
+            prop_assert!(band.windows(2).all(|pair| pair[0] <= pair[1]), "{:?}", value);
         }
         let (litres, alcohol) = (live.end_now().litres_20c, live.end_now().pure_alcohol_l);
         prop_assert!(litres.is_finite() && alcohol.is_finite() && litres >= 0.0 && alcohol >= 0.0);

@@ -67,7 +67,7 @@ impl Live {
     }
 
     /// Where the pure alcohol is.
-    pub(super) fn alcohol_account(&self) -> Account {
+    pub(crate) fn alcohol_account(&self) -> Account {
         let belief = self.charge_belief();
         let (litres, vol) = (belief.litres, belief.strength_vol);
         let middle = litres.p50 * vol.p50 / 100.0;
@@ -125,7 +125,8 @@ impl Live {
         {
             let in_hearts = self.steps.index >= first;
             let since_s = outlook.made_at_s;
-            let since_l = if in_hearts { self.drawn.between(since_s, self.now_s).0 / 1000.0 } else { 0.0 };
+            let since_l =
+                if in_hearts { self.drawn.between(since_s, self.now_s).0 / 1000.0 } else { 0.0 };
             let at = capped(to_come.map(|litres| litres - since_l));
             let basis = "everything measured so far".to_owned();
             return Some(Value { at, basis, made_at_s: since_s });
@@ -149,7 +150,11 @@ impl Live {
     }
 
     /// Litres of hearts in all.
-    pub(super) fn hearts_in_all(&self, hearts: Option<&Spirit>, to_come: Option<&Value>) -> Option<Value> {
+    pub(super) fn hearts_in_all(
+        &self,
+        hearts: Option<&Spirit>,
+        to_come: Option<&Value>,
+    ) -> Option<Value> {
         let so_far = hearts.map_or(Band::point(0.0), |hearts| hearts.litres.at);
         let to_come = match to_come {
             Some(to_come) => to_come,

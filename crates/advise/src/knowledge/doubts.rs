@@ -41,7 +41,11 @@ impl Doubted {
                     if let Some(fault) = fault {
                         held.fault = fault.clone();
                     }
-                    let wants = if held.shown { probability >= GONE_BELOW } else { probability >= SHOWN_FROM };
+                    let wants = if held.shown {
+                        probability >= GONE_BELOW
+                    } else {
+                        probability >= SHOWN_FROM
+                    };
                     if wants != held.shown && now_s - held.since_s >= HOLD_S {
                         (held.shown, held.since_s) = (wants, now_s);
                         news.push(came_or_went(kind, wants));
@@ -132,6 +136,16 @@ impl Live {
                 since_s: self.drawn.since_s,
                 odds: odds(1.0),
                 why: "the heat that is left over makes no more vapour than that".to_owned(),
+            });
+        }
+        if self.over_charge {
+            doubts.push(Doubt {
+                code: "more_than_charged",
+                words: "more spirit than the charge can hold".to_owned(),
+                channel: None,
+                since_s: self.drawn.since_s,
+                odds: odds(1.0),
+                why: "take-off and strength as recorded come to all the alcohol of the charge; time the take-off, or gauge the charge".to_owned(),
             });
         }
         doubts

@@ -35,10 +35,12 @@ impl Draft {
 
 impl Live {
     /// What is to come, in order of time.
-    pub(super) fn ends(&self, state: State) -> Vec<End> {
+    pub(crate) fn ends(&self, state: State) -> Vec<End> {
         match state {
             State::Ended | State::Interrupted => Vec::new(),
-            State::CoolingDown => self.cool().map(|of| self.end_of(What::Cool, of)).into_iter().collect(),
+            State::CoolingDown => {
+                self.cool().map(|of| self.end_of(What::Cool, of)).into_iter().collect()
+            }
             _ => self.ends_of_steps(),
         }
     }

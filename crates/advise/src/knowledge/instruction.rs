@@ -8,7 +8,12 @@ use crate::event::{Event, Priority};
 
 impl Live {
     /// What is to be done next; `now` only for a prompt, whose trigger was seen.
-    pub(super) fn instruction(&self, state: State, ends: &[End], prompts: &[Event]) -> Option<Instruction> {
+    pub(super) fn instruction(
+        &self,
+        state: State,
+        ends: &[End],
+        prompts: &[Event],
+    ) -> Option<Instruction> {
         if let Some(prompt) = prompts.first() {
             return Some(self.prompted(prompt));
         }
@@ -26,7 +31,8 @@ impl Live {
             State::BeforeHeat => Some(plan("coolant_on", "try the coolant, then heat", None)),
             State::Heating if !self.coolant_on() => {
                 let vapour = due(What::FirstVapour);
-                let lead = vapour.map(|at| at.map(|t| (t - super::assemble::COOLANT_LEAD_S).max(self.now_s)));
+                let lead = vapour
+                    .map(|at| at.map(|t| (t - super::assemble::COOLANT_LEAD_S).max(self.now_s)));
                 let text = format!("open the coolant to {flow:.1} L/min");
                 let act = Some(Act::Coolant { l_per_min: flow });
                 Some(Instruction { act, ..plan("coolant_on", &text, lead) })
@@ -64,7 +70,9 @@ impl Live {
             "coolant_off" => Some(Act::Coolant { l_per_min: 0.0 }),
             "jar_change" => Some(Act::Jar { number: self.jars.next_number() }),
             "attendant_absent" => Some(Act::Here),
-            "first_vapour" | "head_steady" | "foreshots_done" | "heads_done" | "slow_phase" => begin(next),
+            "first_vapour" | "head_steady" | "foreshots_done" | "heads_done" | "slow_phase" => {
+                begin(next)
+            }
             "stop" => begin(self.plan.steps.len() - 1),
             // Said twice under one code: near is only a word, here is the end of the step.
             "hearts_end_near" if prompt.priority >= Priority::High => begin(next),

@@ -108,7 +108,9 @@ impl Live {
     pub(super) fn jars_to_come(&self, to_come: Option<&super::Value>) -> Option<Band> {
         let jar_l = self.jar_ml / 1000.0;
         let open = self.jars.open.as_ref().filter(|open| open.cut == StepKind::Hearts);
-        let room_l = open.and_then(|_| self.open_jar_ml()).map_or(0.0, |ml| (self.jar_ml - ml).max(0.0) / 1000.0);
+        let room_l = open
+            .and_then(|_| self.open_jar_ml())
+            .map_or(0.0, |ml| (self.jar_ml - ml).max(0.0) / 1000.0);
         to_come.map(|value| value.at.map(|litres| ((litres - room_l).max(0.0) / jar_l).ceil()))
     }
 }

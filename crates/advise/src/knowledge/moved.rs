@@ -82,7 +82,8 @@ impl Moved {
             told.moments.retain(|(at, _)| now_s - at <= LOOK_BACK_S);
             if let Some(by_s) = moved(&told.moments, &end.at) {
                 told.moments.clear();
-                let why = reasons.latest(now_s).unwrap_or("the readings of the last minutes say so");
+                let why =
+                    reasons.latest(now_s).unwrap_or("the readings of the last minutes say so");
                 let words = end.words.replace(" should", "");
                 moves.push(Move { words, by_s, why: why.to_owned() });
             }

@@ -8,7 +8,6 @@
 
 use crate::probe::Probe;
 use still::outcome::EndedBy;
-use still::plan::StepKind;
 
 use super::{Band, Evidence};
 use crate::engine::Live;
@@ -190,7 +189,7 @@ impl Live {
     fn end_by_alcohol(&self) -> Option<Reckoned> {
         let forecasts = self.forecasts.as_ref()?;
         let (low, likely, high) = forecasts.alcohol_at_end_of(self.steps.index)?;
-        let alcohol_per_s = self.rate_ml_min() / 60_000.0 * self.strength_or_usual() / 100.0;
+        let alcohol_per_s = self.rate_ml_min() / 60_000.0 * self.running_strength() / 100.0;
         if alcohol_per_s <= 1e-7 {
             return None;
         }
@@ -198,8 +197,7 @@ impl Live {
         let doubt = 0.65 * self.drawn.band_ml() / 1000.0;
         let at = |alcohol: f64| self.now_s + (alcohol - drawn) / alcohol_per_s;
         let basis = "the charge as stated and what was drawn; the head cannot show this yet";
-        let (mut low_s, mut likely_s, mut high_s) =
-            (at(low - doubt), at(likely), at(high + doubt));
+        let (mut low_s, mut likely_s, mut high_s) = (at(low - doubt), at(likely), at(high + doubt));
         // A head still flat says that the end is not yet: the charge held more than stated.
         let step = self.plan.steps.get(self.steps.index)?;
         let flat = step.until_rise_k.is_some() && self.rise_k().is_some_and(|rise| rise < 0.1);
@@ -255,8 +253,7 @@ impl Live {
         let left_s = COOLING_S * over.max(1.0).ln();
         let around = (0.5 * left_s, left_s);
         let basis = "cooling in still air";
-        let of =
-            Reckoned::around(self.now_s + left_s, around, None, Evidence::Reckoned, basis);
+        let of = Reckoned::around(self.now_s + left_s, around, None, Evidence::Reckoned, basis);
         Some(of.not_before(self.now_s))
     }
 }

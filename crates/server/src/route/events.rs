@@ -25,7 +25,7 @@ const KEEP_ALIVE: Duration = Duration::from_secs(5);
 type Feed = KeepAliveStream<ReceiverStream<Result<Event, Infallible>>>;
 type Sender = mpsc::Sender<Result<Event, Infallible>>;
 
-/// Follows a run. `advice` (an `AdviceMessageWire`, four a second at most, the newest first on
+/// Follows a run. `knowledge` (a `KnowledgeMessageWire`, four a second at most, the newest first on
 /// connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
 /// again from `Last-Event-ID` or `after`), `speed` (a `SpeedWire`), `reload` (too much was
 /// missed: ask for the whole run again).
@@ -75,8 +75,8 @@ async fn follow(
     following: Following,
     mut stopping: watch::Receiver<bool>,
 ) -> Option<()> {
-    let Following { advice, missed, mut feed } = following;
-    send(sender, message(Said::Advice(advice))).await?;
+    let Following { knowledge, missed, mut feed } = following;
+    send(sender, message(Said::Knowledge(knowledge))).await?;
     let Some(missed) = missed else { return reload(sender).await };
     for said in missed {
         send(sender, message(said)).await?;
@@ -104,7 +104,7 @@ async fn reload(sender: &Sender) -> Option<()> {
 
 fn message(said: Said) -> Event {
     match said {
-        Said::Advice(text) => Event::default().event("advice").data(&*text),
+        Said::Knowledge(text) => Event::default().event("knowledge").data(&*text),
         Said::Event(0, text) => Event::default().event("said").data(&*text),
         Said::Event(entry, text) => {
             Event::default().event("said").id(entry.to_string()).data(&*text)

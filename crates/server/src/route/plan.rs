@@ -13,9 +13,9 @@ use crate::body::Given;
 use crate::clock::zone_offset_minutes;
 use crate::example;
 use crate::problem::{ApiError, Problem};
-use crate::wire::advice::JarWire;
 use crate::wire::forecast::{ForecastAsk, ForecastWire};
 use crate::wire::house::{ExamplePlanWire, ExampleWire, HouseWire, OwnStillAsk, OwnStillWire};
+use crate::wire::knowledge::JarWire;
 use crate::wire::plan::{RunPlanWire, StillWire};
 
 /// The example house and the person's own still.
@@ -128,5 +128,5 @@ pub(crate) async fn forecast_route(
 fn forecast_with_jars(plan: RunPlan) -> Result<ForecastWire, ApiError> {
     let forecast = still::forecast::forecast(&plan, &still::forecast::Options::default())?;
     let live = Live::new(plan, LiveOptions::default())?;
-    Ok(ForecastWire::new(&forecast, live.advice().jars.iter().map(JarWire::from).collect()))
+    Ok(ForecastWire::new(&forecast, live.knowledge().jars.iter().map(JarWire::from).collect()))
 }

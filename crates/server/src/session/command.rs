@@ -38,7 +38,7 @@ pub(crate) enum Command {
 #[derive(Debug, Clone)]
 pub(crate) enum Said {
     /// What is known now.
-    Advice(Arc<str>),
+    Knowledge(Arc<str>),
     /// One event, and the entry that holds it.
     Event(u64, Arc<str>),
     /// Another speed.
@@ -49,7 +49,7 @@ pub(crate) enum Said {
 #[derive(Debug)]
 pub(crate) struct Following {
     /// What is known now.
-    pub(crate) advice: Arc<str>,
+    pub(crate) knowledge: Arc<str>,
     /// What was said since the entry they know; none where that is more than is sent.
     pub(crate) missed: Option<Vec<Said>>,
     /// Everything from here on.

@@ -9,7 +9,7 @@ use store::StoredEvent;
 use store::rows::ActionRow;
 
 use super::command::Said;
-use crate::wire::advice::{EventKindWire, EventWire, PriorityWire};
+use crate::wire::event::{EventKindWire, EventWire, PriorityWire};
 use crate::wire::record::ActionRowWire;
 use crate::wire::run::GaugeRowWire;
 

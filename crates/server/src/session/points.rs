@@ -1,6 +1,6 @@
 //! The measured past as points for the drawings, kept to a bounded number.
 
-use advise::{Advice, ChannelState};
+use advise::{ChannelState, Knowledge};
 
 use crate::wire::run::{ColumnsWire, PointWire};
 
@@ -15,18 +15,18 @@ pub(crate) const POINT_EVERY_S: u64 = 10;
 pub(crate) struct Points(Vec<PointWire>);
 
 /// What the drawings show of a moment.
-pub(crate) fn point(advice: &Advice) -> PointWire {
+pub(crate) fn point(knowledge: &Knowledge) -> PointWire {
     let channel = |name: &str| {
-        let found = advice.channels.iter().find(|channel| channel.name == name);
-        found.filter(|channel| channel.state == ChannelState::Live).and_then(|found| found.value)
+        let found = knowledge.channels.iter().find(|channel| channel.name == name);
+        found.filter(|channel| channel.quality == ChannelState::Good).and_then(|found| found.value)
     };
     PointWire {
-        time_s: advice.time_s,
+        time_s: knowledge.time_s,
         head_c: channel("head_c"),
         pot_c: channel("pot_c"),
-        rise_k: advice.rise_k,
-        litres: advice.litres.as_ref().map(|litres| litres.value),
-        strength_vol: advice.strength_now.as_ref().map(|strength| strength.value),
+        rise_k: knowledge.rise.map(|rise| rise.kelvin),
+        litres: knowledge.drawn.as_ref().map(|drawn| drawn.litres.at.p50),
+        strength_vol: knowledge.strength_now.as_ref().map(|strength| strength.at.p50),
     }
 }
 

@@ -19,7 +19,7 @@ use super::room::{Drive, House, Room, feed};
 use super::seat::{Row, Seat};
 use super::think::Thinker;
 use crate::problem::ApiError;
-use crate::wire::advice::EventWire;
+use crate::wire::event::EventWire;
 
 impl Room {
     /// The run as its record has it.

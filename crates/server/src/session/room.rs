@@ -21,10 +21,10 @@ use crate::clock::Clock;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
 use crate::teacher::Teacher;
-use crate::wire::advice::{AdviceWire, JarWire, RunEndWire};
 use crate::wire::forecast::ForecastWire;
+use crate::wire::knowledge::{JarWire, KnowledgeWire, RunEndWire};
 use crate::wire::plan::RunPlanWire;
-use crate::wire::run::{AdviceMessageWire, ModeWire, RunWire};
+use crate::wire::run::{KnowledgeMessageWire, ModeWire, RunWire};
 
 /// Time from one look at the clock to the next: four frames a second at most.
 const BEAT: Duration = Duration::from_millis(250);
@@ -122,7 +122,7 @@ impl Room {
         self.look();
         if std::mem::take(&mut self.news) && self.feed.receiver_count() > 0 {
             // Nobody left to hear it is no fault.
-            let _ = self.feed.send(Said::Advice(self.frame()));
+            let _ = self.feed.send(Said::Knowledge(self.frame()));
         }
     }
 
@@ -130,10 +130,10 @@ impl Room {
         match command {
             Command::Show(answer) => reply(answer, Ok(Box::new(self.show()))),
             Command::Follow(known, answer) => {
-                let advice = self.frame();
+                let knowledge = self.frame();
                 let missed = known.map_or(Some(Vec::new()), |known| self.log.missed(known));
                 let feed = self.feed.subscribe();
-                reply(answer, Ok(Following { advice, missed, feed }));
+                reply(answer, Ok(Following { knowledge, missed, feed }));
             }
             Command::Read(rows, answer) => reply(answer, self.read(&rows)),
             Command::Act(ask, answer) => reply(answer, self.act(ask)),
@@ -209,14 +209,14 @@ impl Room {
 
     /// What is known now, as text.
     fn frame(&self) -> Arc<str> {
-        let advice = self.seat.advice();
-        let point = self.seat.ticked().map(|_| point(&advice));
-        json(&AdviceMessageWire { advice: AdviceWire::from(&advice), point })
+        let knowledge = self.seat.knowledge();
+        let point = self.seat.ticked().map(|_| point(&knowledge));
+        json(&KnowledgeMessageWire { knowledge: KnowledgeWire::from(&knowledge), point })
     }
 
     fn show(&self) -> RunWire {
-        let advice = self.seat.advice();
-        let jars = || advice.jars.iter().map(JarWire::from).collect();
+        let knowledge = self.seat.knowledge();
+        let jars = || knowledge.jars.iter().map(JarWire::from).collect();
         let (mode, attendant) = match self.mode {
             RunMode::Rehearsal { attendant, .. } => (ModeWire::Rehearsal, Some(attendant)),
             RunMode::Real | RunMode::Imported => (ModeWire::Real, None),
@@ -243,7 +243,7 @@ impl Room {
             events: self.log.events.iter().map(|(_, event)| event.clone()).collect(),
             last_entry: self.log.last_entry,
             ended: self.ended.as_ref().map(RunEndWire::from),
-            advice: AdviceWire::from(&advice),
+            knowledge: KnowledgeWire::from(&knowledge),
         }
     }
 }

@@ -6,7 +6,7 @@
 use std::collections::HashSet;
 
 use advise::AdviseError;
-use advise::{ASK_EVERY_S, Advice, Answer, Event, Live, LiveOptions, Request, RunEnd};
+use advise::{ASK_EVERY_S, Answer, Event, Knowledge, Live, LiveOptions, Request, RunEnd};
 use estimate::Character;
 use sense::{Action, JarRecord, Reading};
 use still::plan::RunPlan;
@@ -202,8 +202,8 @@ impl Seat {
     }
 
     /// Everything that is known now.
-    pub(crate) fn advice(&self) -> Advice {
-        self.live.advice()
+    pub(crate) fn knowledge(&self) -> Knowledge {
+        self.live.knowledge()
     }
 
     /// How the run ended, once it has.
@@ -281,7 +281,7 @@ impl Seat {
         self.ticked = Some(second);
         self.listen(second, last.max(second));
         if second.is_multiple_of(POINT_EVERY_S) {
-            self.points.push(point(&self.live.advice()));
+            self.points.push(point(&self.live.knowledge()));
         }
     }
 

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use still::outcome::{Forecast, Row, StepOutcome, Warning};
 use utoipa::ToSchema;
 
-use super::advice::{EndedByWire, JarWire};
+use super::knowledge::{EndedByWire, JarWire};
 use super::plan::{RunPlanWire, StepKindWire};
 
 /// A plan to be forecast.

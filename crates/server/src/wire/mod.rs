@@ -1,11 +1,11 @@
 //! What goes over the wire: hand-written twins of the inner types, with their schemas. Nothing
 //! here computes; an inner type may change its shape without the wire noticing.
 
-pub(crate) mod advice;
 pub(crate) mod bench;
+pub(crate) mod event;
 pub(crate) mod forecast;
 pub(crate) mod house;
-pub(crate) mod outlook;
+pub(crate) mod knowledge;
 pub(crate) mod plan;
 pub(crate) mod record;
 pub(crate) mod run;

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::twin::Twin;
 use serde::{Deserialize, Serialize};
 use still::plan::{Charge, ChargeKind, RunPlan, Site, Step, StepKind, Still, StillKind};
 use utoipa::ToSchema;
@@ -204,6 +205,11 @@ macro_rules! twins {
 }
 twins!(StillKindWire, StillKind, Pot, Column);
 twins!(ChargeKindWire, ChargeKind, SugarWash, GrainWash, FruitWash, LowWines);
+impl Twin<StepKindWire> for StepKind {
+    fn twin(&self) -> StepKindWire {
+        (*self).into()
+    }
+}
 twins!(StepKindWire, StepKind, Heat, Equalise, Foreshots, Heads, Hearts, Tails, Stop);
 
 /// Writes both directions of a conversion between structs with the same fields.

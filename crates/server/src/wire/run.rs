@@ -3,8 +3,9 @@
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
-use super::advice::{AdviceWire, EventWire, RunEndWire};
+use super::event::EventWire;
 use super::forecast::ForecastWire;
+use super::knowledge::{KnowledgeWire, RunEndWire};
 use super::plan::RunPlanWire;
 use super::record::ActionRowWire;
 
@@ -126,11 +127,11 @@ pub(crate) struct PointWire {
     pub(crate) strength_vol: Option<f64>,
 }
 
-/// What the live feed sends as `advice`.
+/// What the live feed sends as `knowledge`.
 #[derive(Debug, Clone, Serialize, ToSchema)]
-pub(crate) struct AdviceMessageWire {
+pub(crate) struct KnowledgeMessageWire {
     /// Everything that is known now.
-    pub(crate) advice: AdviceWire,
+    pub(crate) knowledge: KnowledgeWire,
     /// The newest point of the drawings.
     pub(crate) point: Option<PointWire>,
 }
@@ -169,7 +170,7 @@ pub(crate) struct RunWire {
     /// The forecast of the plan.
     pub(crate) forecast: Option<ForecastWire>,
     /// Everything that is known now.
-    pub(crate) advice: AdviceWire,
+    pub(crate) knowledge: KnowledgeWire,
     /// What was measured.
     pub(crate) readings: ColumnsWire,
     /// Glass readings, corrected.

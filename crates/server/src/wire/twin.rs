@@ -19,20 +19,6 @@ macro_rules! enum_twin {
     };
 }
 
-/// Writes a struct of the wire and the conversion from its inner twin, field by field.
-macro_rules! struct_twin {
-    ($(#[$doc:meta])* $wire:ident, $inner:path, { $($(#[$field_doc:meta])* $field:ident : $kind:ty = |$value:ident| $convert:expr,)+ }) => {
-        $(#[$doc])*
-        #[derive(Debug, Clone, PartialEq, serde::Serialize, utoipa::ToSchema)]
-        pub(crate) struct $wire { $($(#[$field_doc])* pub(crate) $field: $kind,)+ }
-        impl From<&$inner> for $wire {
-            fn from(inner: &$inner) -> Self {
-                Self { $($field: { let $value = inner; $convert },)+ }
-            }
-        }
-    };
-}
-
 /// Writes a struct of the wire with exactly the fields of its inner twin: one that is added there
 /// does not compile until it is added here.
 macro_rules! exact_twin {
@@ -53,7 +39,7 @@ macro_rules! exact_twin {
     };
 }
 
-pub(super) use {enum_twin, exact_twin, struct_twin};
+pub(super) use {enum_twin, exact_twin};
 
 /// A value that has a twin on the wire.
 pub(crate) trait Twin<Wire> {
@@ -64,6 +50,30 @@ pub(crate) trait Twin<Wire> {
 impl Twin<Self> for f64 {
     fn twin(&self) -> Self {
         *self
+    }
+}
+
+impl Twin<Self> for bool {
+    fn twin(&self) -> Self {
+        *self
+    }
+}
+
+impl Twin<Self> for u32 {
+    fn twin(&self) -> Self {
+        *self
+    }
+}
+
+impl Twin<Self> for usize {
+    fn twin(&self) -> Self {
+        *self
+    }
+}
+
+impl Twin<String> for &'static str {
+    fn twin(&self) -> String {
+        (*self).to_owned()
     }
 }
 

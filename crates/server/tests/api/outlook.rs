@@ -29,18 +29,21 @@ fn a_rehearsal_says_when_hearts_should_end_and_says_it_again_after_a_stop() {
     let folder = tempfile::tempdir().unwrap();
     let server = start(folder.path());
     let id = rehearsal(&server, 2000.0, true);
-    assert!(run(&server, &id)["advice"]["outlook"].is_null(), "there is no vapour yet");
-    let made = |run: &Value| run["advice"]["outlook"]["made_at_s"].as_f64();
+    assert!(
+        run(&server, &id)["knowledge"]["estimate_made_at_s"].is_null(),
+        "there is no vapour yet"
+    );
+    let made = |run: &Value| run["knowledge"]["estimate_made_at_s"].as_f64();
     wait_for(&server, &id, "an outlook in hearts", |run| {
-        made(run).is_some() && run["advice"]["state"] == "hearts"
+        made(run).is_some() && run["knowledge"]["state"] == "hearts"
     });
     set_speed(&server, &id, 0.0);
     let before = run(&server, &id);
-    let (now_s, made_s) = (before["advice"]["time_s"].as_f64().unwrap(), made(&before).unwrap());
+    let (now_s, made_s) = (before["knowledge"]["time_s"].as_f64().unwrap(), made(&before).unwrap());
     assert!(made_s % 60.0 == 0.0 && (60.0..120.0).contains(&(now_s - made_s)), "{made_s} {now_s}");
-    let outlook = &before["advice"]["outlook"];
-    assert!(in_order(&outlook["plan_end"]["time_s"]), "{outlook}");
-    assert!(in_order(&outlook["charge_litres"]), "{outlook}");
+    let known = &before["knowledge"];
+    assert!(in_order(&known["ends"][0]["at"]), "{known}");
+    assert!(in_order(&known["charge"]["litres"]), "{known}");
     server.stop();
     let server = start_at(folder.path(), crate::common::NOON_MS + 1000);
     let after = wait_for(&server, &id, "the same outlook", |run| made(run).is_some());
@@ -73,12 +76,12 @@ fn a_real_run_that_was_out_of_sight_for_hours_answers_at_once() {
     assert_eq!(answer.status, 200, "{answer:?}");
     act(json!({"action": "step", "note": "equalise", "time_s": 2500}));
     assert!(began.elapsed() < AT_ONCE, "late rows took {:?}", began.elapsed());
-    let asks = |run: &Value| !run["advice"]["outlook"].is_null();
+    let asks = |run: &Value| !run["knowledge"]["estimate_made_at_s"].is_null();
     server.pass_ms(120_000);
     wait_for(&server, &id, "an outlook", asks);
     server.pass_ms(20_000_000);
     let began = Instant::now();
-    let caught_up = |run: &Value| run["advice"]["time_s"].as_f64() > Some(23_000.0);
+    let caught_up = |run: &Value| run["knowledge"]["time_s"].as_f64() > Some(23_000.0);
     wait_for(&server, &id, "run time as the clock has it", caught_up);
     assert!(began.elapsed() < AT_ONCE, "hours took {:?}", began.elapsed());
 }

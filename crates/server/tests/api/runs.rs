@@ -39,7 +39,7 @@ pub(crate) fn wait_for(
         }
         std::thread::sleep(Duration::from_millis(100));
     }
-    panic!("{what}: {}", run(server, id)["advice"]);
+    panic!("{what}: {}", run(server, id)["knowledge"]);
 }
 
 #[test]
@@ -90,7 +90,7 @@ fn run_time_begins_with_the_heater_and_rows_are_kept() {
     let late = json!({"action": "note", "note": "tap opened", "ago_s": 20});
     assert_eq!(server.post(&actions, &late).status, 200);
     let shown = run(&server, &id);
-    assert_eq!(shown["advice"]["state"], "heating", "{}", shown["advice"]);
+    assert_eq!(shown["knowledge"]["state"], "heating", "{}", shown["knowledge"]);
     let done = shown["actions"].as_array().unwrap();
     assert_eq!(done.len(), 2);
     assert_eq!(done[1]["time_s"], 10.25);
@@ -132,20 +132,20 @@ fn what_was_said_comes_again_from_the_last_id() {
     let id = rehearsal(&server, 2000.0, true);
     let mut feed = server.follow(&id, Some(0));
     let first = feed.receive();
-    assert_eq!(first.event, "advice");
+    assert_eq!(first.event, "knowledge");
     let told: Vec<_> = (0..3).map(|_| feed.next_of("said")).collect();
     let ids: Vec<u64> = told.iter().map(|one| one.id.expect("an id")).collect();
     assert!(ids.windows(2).all(|pair| pair[0] < pair[1]), "{ids:?}");
     let mut again = server.follow(&id, Some(ids[0]));
-    assert_eq!(again.receive().event, "advice");
+    assert_eq!(again.receive().event, "knowledge");
     let missed = again.next_of("said");
     assert_eq!((missed.id, &missed.data), (Some(ids[1]), &told[1].data));
     let speed = server.send("PUT", &format!("/api/runs/{id}/speed"), &json!({"speed": 0}));
     assert_eq!(speed.status, 200);
     assert_eq!(feed.next_of("speed").data["speed"], 0.0);
-    let before = run(&server, &id)["advice"]["time_s"].clone();
+    let before = run(&server, &id)["knowledge"]["time_s"].clone();
     std::thread::sleep(Duration::from_millis(600));
-    assert_eq!(run(&server, &id)["advice"]["time_s"], before, "halted");
+    assert_eq!(run(&server, &id)["knowledge"]["time_s"], before, "halted");
 }
 
 #[test]
@@ -161,7 +161,7 @@ fn a_stopped_server_goes_on_where_it_was() {
         let row = json!({"rows": [{"head_c": 18.0 + f64::from(step), "pot_c": 20.0}]});
         assert_eq!(server.post(&readings, &row).status, 200);
     }
-    let far = |run: &Value| run["advice"]["time_s"].as_f64().unwrap() > 1500.0;
+    let far = |run: &Value| run["knowledge"]["time_s"].as_f64().unwrap() > 1500.0;
     wait_for(&server, &rehearsed, "the rehearsal goes on", far);
     let halt = server.send("PUT", &format!("/api/runs/{rehearsed}/speed"), &json!({"speed": 0}));
     assert_eq!(halt.status, 200);
@@ -175,12 +175,12 @@ fn a_stopped_server_goes_on_where_it_was() {
     };
     assert_eq!(lines(&after, "events"), lines(&before, "events"));
     assert_eq!(lines(&after, "actions"), lines(&before, "actions"));
-    let (t0, t1) = (&before["advice"]["time_s"], &after["advice"]["time_s"]);
+    let (t0, t1) = (&before["knowledge"]["time_s"], &after["knowledge"]["time_s"]);
     assert!(t0.as_f64().unwrap() - t1.as_f64().unwrap() <= 10.0, "{t0} then {t1}");
     let real_after = run(&server, &real);
     assert_eq!(real_after["readings"]["head_c"][2], real_before["readings"]["head_c"][2]);
-    assert_eq!(real_after["advice"]["time_s"], 199.0);
-    let channels = real_after["advice"]["channels"].as_array().unwrap();
+    assert_eq!(real_after["knowledge"]["time_s"], 199.0);
+    let channels = real_after["knowledge"]["channels"].as_array().unwrap();
     let head = channels.iter().find(|channel| channel["name"] == "head_c").unwrap();
     assert_eq!(head["state"], "stale", "the gap shows");
     assert_eq!(server.get("/api/runs").json().as_array().unwrap().len(), 1, "own runs only");
@@ -200,14 +200,14 @@ fn a_person_at_a_rehearsal_is_not_forgotten() {
         answer.json()["entry"].as_u64().unwrap()
     };
     std::thread::sleep(Duration::from_millis(400));
-    assert_eq!(run(&server, &id)["advice"]["state"], "before_heat");
+    assert_eq!(run(&server, &id)["knowledge"]["state"], "before_heat");
     act(&server, json!({"action": "coolant", "value": 1.5, "unit": "l_per_min"}));
     let heater = act(&server, json!({"action": "heater", "value": 3000, "unit": "W"}));
-    let far = |s: f64| move |run: &Value| run["advice"]["time_s"].as_f64().unwrap() > s;
+    let far = |s: f64| move |run: &Value| run["knowledge"]["time_s"].as_f64().unwrap() > s;
     let heats = wait_for(&server, &id, "it heats", far(1200.0));
     let done: Vec<_> = heats["actions"].as_array().unwrap().iter().map(|a| &a["action"]).collect();
     assert_eq!(done, ["coolant", "heater"], "what is done is the person's, once");
-    assert!((heats["advice"]["heater_w"].as_f64().unwrap() / 3000.0 - 1.0).abs() < 0.05);
+    assert!((heats["knowledge"]["heater_w"].as_f64().unwrap() / 3000.0 - 1.0).abs() < 0.05);
     let undone = server.post(&format!("/api/runs/{id}/undo"), &json!({"entry": heater}));
     assert_eq!(undone.json()["code"], "has_moved_on");
     act(&server, json!({"action": "heater", "value": 0, "unit": "W"}));
@@ -229,14 +229,14 @@ fn a_person_at_a_rehearsal_is_not_forgotten() {
     assert_eq!(after["speed"], 0.0);
     let faster = server.send("PUT", &format!("/api/runs/{id}/speed"), &json!({"speed": 2000}));
     assert_eq!(faster.status, 200);
-    let halted_s = before["advice"]["time_s"].as_f64().unwrap();
+    let halted_s = before["knowledge"]["time_s"].as_f64().unwrap();
     let on = wait_for(&server, &id, "it goes on", far(halted_s + 900.0));
     let pot = |run: &Value| {
         run["readings"]["pot_c"].as_array().unwrap().iter().rev().find_map(Value::as_f64)
     };
     assert!(pot(&on) < pot(&before), "the heater is still off: the pot cools");
     assert_eq!(server.post(&format!("/api/runs/{id}/end"), &json!({})).status, 200);
-    assert_eq!(run(&server, &id)["advice"]["state"], "ended");
+    assert_eq!(run(&server, &id)["knowledge"]["state"], "ended");
     let jar = json!({"jar": 1, "start_s": 100, "end_s": 200, "volume_ml": 50});
     assert_eq!(server.post(&format!("/api/runs/{id}/jars"), &jar).status, 200, "gauged later");
 }

@@ -55,7 +55,7 @@ fn an_answered_engine_says_what_one_left_to_itself_says() {
         alone.rows(rows);
         alone.tick(second);
     }
-    assert_eq!(seat.advice(), alone.advice());
+    assert_eq!(seat.knowledge(), alone.knowledge());
     assert_eq!(seat.answers.current_count(), QUESTIONS);
 }
 
@@ -63,7 +63,7 @@ fn an_answered_engine_says_what_one_left_to_itself_says() {
 fn a_late_row_leaves_what_was_answered_before_it() {
     let MidRun { rows, mut seat, .. } = mid_run();
     let last = rows.len() as u64 - 1;
-    let before = seat.advice();
+    let before = seat.knowledge();
     seat.put(note(901, last as f64 - 31.5));
     // The question of half a minute ago is after the row: it is asked again, the others are not.
     assert_eq!(seat.answers.current_count(), QUESTIONS - 1);
@@ -75,7 +75,7 @@ fn a_late_row_leaves_what_was_answered_before_it() {
     let (ticket, request) = seat.take_question().expect("and again");
     seat.answered(ticket, request.compute());
     assert!(!seat.awaits(last + 30));
-    assert_eq!(seat.advice(), before);
+    assert_eq!(seat.knowledge(), before);
     assert_eq!(seat.answers.current_count(), QUESTIONS);
 }
 
