@@ -95,7 +95,7 @@ impl Live {
         if kind == StepKind::Heat && self.steps.kind == StepKind::Heat {
             return vec![self.begin_step(time_s, 0, "recorded by a person")];
         }
-        match self.steps.target(&self.plan, kind) {
+        match self.steps.target(&self.plan, kind, time_s) {
             Some(index) => vec![self.begin_step(time_s, index, "recorded by a person")],
             None => Vec::new(),
         }

@@ -1,5 +1,7 @@
 //! Whether the still has heat, since when, and whether it has cooled down.
 
+use still::plan::StepKind;
+
 use crate::engine::Live;
 
 /// Without heat for this long a still counts as cooled down, s, where its head is cool or not
@@ -47,6 +49,7 @@ impl Live {
     pub(crate) fn vapour_about(&self) -> bool {
         let hot_head = self.head_c().is_some_and(|head| head > self.ambient_c() + 10.0);
         let came = self.vapour_s.is_some() && !self.heat.cooled;
-        self.begun() && (hot_head || came)
+        let cool = self.steps.kind == StepKind::Stop && !self.heat.on && self.is_cool();
+        self.begun() && (hot_head || came) && !cool
     }
 }

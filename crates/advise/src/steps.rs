@@ -8,6 +8,9 @@
 
 use still::plan::{RunPlan, StepKind};
 
+/// A step of the same kind this soon after is the same press, s: judgement.
+const REPEATED_S: f64 = 10.0;
+
 /// The running step.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Steps {
@@ -27,12 +30,14 @@ impl Steps {
 
     /// Where a recorded step of `kind` leads: the next of its kind, else one before (gone back to);
     /// none where it is the running one or not in the plan.
-    pub(super) fn target(&self, plan: &RunPlan, kind: StepKind) -> Option<usize> {
+    pub(super) fn target(&self, plan: &RunPlan, kind: StepKind, time_s: f64) -> Option<usize> {
         let later = plan.steps.iter().enumerate().skip(self.index + 1);
         let next = later.into_iter().find(|(_, step)| step.kind == kind).map(|(index, _)| index);
         if kind == self.kind {
-            // Hearts after hearts is the slow phase; otherwise it is a repetition.
-            return next.filter(|index| *index == self.index + 1);
+            // Hearts after hearts is the slow phase; otherwise, and right after the step began, it
+            // is a repetition: a second press, a late packet.
+            let repeated = time_s - self.started_s < REPEATED_S;
+            return next.filter(|index| *index == self.index + 1 && !repeated);
         }
         next.or_else(|| plan.steps.iter().take(self.index).rposition(|step| step.kind == kind))
     }

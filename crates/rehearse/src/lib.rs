@@ -10,14 +10,17 @@ mod bench;
 mod chance;
 mod drive;
 mod error;
+mod manner;
 mod probes;
 mod stand_in;
 
-pub use drive::rehearse;
+pub use drive::{Attended, Second, attend, rehearse};
 pub use error::RehearseError;
+pub use manner::Manner;
 
 use bench::Bench;
 use chance::Chance;
+use manner::Lapse;
 use probes::Probes;
 use stand_in::StandIn;
 use still::plan::{RunPlan, StepKind, TakeOff};
@@ -45,6 +48,10 @@ pub struct Rehearsal {
     bench: Bench,
     stand_in: Option<StandIn>,
     chance: Chance,
+    lapse: Lapse,
+    /// Heater power as set; the mains may be gone.
+    set_w: f64,
+    powered: bool,
     step: usize,
     coolant_l_per_min: f64,
     heater_on: bool,
@@ -60,14 +67,37 @@ impl Rehearsal {
     /// # Errors
     /// [`RehearseError`] for a plan that breaks a rule or a still that cannot be simulated.
     pub fn new(plan: &RunPlan, seed: u64, attendant: bool) -> Result<Self, RehearseError> {
+        Self::with(plan, seed, attendant.then_some(Manner::Careful))
+    }
+
+    /// The same with a stand-in of that manner.
+    ///
+    /// # Errors
+    /// As [`Self::new`].
+    pub fn attended(plan: &RunPlan, seed: u64, manner: Manner) -> Result<Self, RehearseError> {
+        Self::with(plan, seed, Some(manner))
+    }
+
+    fn with(plan: &RunPlan, seed: u64, manner: Option<Manner>) -> Result<Self, RehearseError> {
         let mut chance = Chance::new(seed);
+        let stand_in = manner.map(|manner| StandIn::new(manner, &mut chance));
+        let careful = manner.is_none_or(|manner| manner == Manner::Careful);
+        // A careful run draws nothing for a lapse: its noise is that of earlier versions.
+        let lapse = if careful {
+            Lapse::none()
+        } else {
+            Lapse::drawn(manner.unwrap_or_default(), &mut chance)
+        };
         Ok(Self {
             plan: plan.clone(),
             still: RunningStill::new(plan)?,
             probes: Probes::default(),
             bench: Bench::default(),
-            stand_in: attendant.then(|| StandIn::new(&mut chance)),
+            stand_in,
             chance,
+            lapse,
+            set_w: 0.0,
+            powered: true,
             step: 0,
             coolant_l_per_min: 0.0,
             heater_on: false,
@@ -89,20 +119,9 @@ impl Rehearsal {
         let now_s = second as f64;
         let mut rows = SecondRows::default();
         rows.jars.append(&mut self.bench.take_due());
+        self.mains(second)?;
         if second.is_multiple_of(READ_EVERY_S) {
-            self.still.advance_to(now_s)?;
-            let state = self.still.state()?;
-            rows.readings.push((
-                now_s,
-                self.probes.read(
-                    now_s,
-                    &state,
-                    &self.plan,
-                    self.coolant_l_per_min,
-                    &mut self.chance,
-                ),
-            ));
-            self.look_for_end(now_s, state.head_c);
+            self.read(second, &mut rows)?;
         }
         if second == 0 {
             if self.stand_in.is_some() {
@@ -125,6 +144,41 @@ impl Rehearsal {
         }
         rows.jars.append(&mut self.bench.take_due());
         Ok(rows)
+    }
+
+    /// The mains go, or come back with the heater as it was set.
+    fn mains(&mut self, second: u64) -> Result<(), RehearseError> {
+        let powered = !self.lapse.no_power(second);
+        if powered != self.powered {
+            self.powered = powered;
+            self.still.advance_to(second as f64)?;
+            self.still.set_heater_watts(if powered { self.set_w } else { 0.0 });
+        }
+        Ok(())
+    }
+
+    fn read(&mut self, second: u64, rows: &mut SecondRows) -> Result<(), RehearseError> {
+        let now_s = second as f64;
+        self.still.advance_to(now_s)?;
+        let state = self.still.state()?;
+        let flow = self.coolant_l_per_min;
+        let mut reading = self.probes.read(now_s, &state, &self.plan, flow, &mut self.chance);
+        if self.lapse.head_off(second) {
+            reading.head_c = Some(self.plan.site.ambient_c);
+        }
+        if !self.lapse.no_readings(second) {
+            rows.readings.push((now_s, reading));
+        }
+        self.look_for_end(now_s, state.head_c);
+        Ok(())
+    }
+
+    /// What the simulated still really shows now.
+    ///
+    /// # Errors
+    /// [`RehearseError`] where its equations fail.
+    pub fn truth(&mut self) -> Result<still::running::RunningState, RehearseError> {
+        Ok(self.still.state()?)
     }
 
     /// An action by the person at the page: changes the simulated still. The caller records it.
@@ -156,7 +210,8 @@ impl Rehearsal {
         match action {
             Action::Heater { watts } => {
                 self.still.advance_to(time_s)?;
-                self.still.set_heater_watts(*watts);
+                self.set_w = *watts;
+                self.still.set_heater_watts(if self.powered { *watts } else { 0.0 });
                 self.heater_on = *watts > 0.0;
             }
             Action::TakeOff { take_off, measured: false } => {

@@ -4,6 +4,7 @@ use still::plan::{StepKind, StillKind};
 
 use super::Rehearsal;
 use super::chance::Chance;
+use super::manner::Manner;
 use crate::error::RehearseError;
 use advise::{Event, EventKind, Priority};
 use sense::Action;
@@ -11,6 +12,11 @@ use sense::SecondRows;
 
 /// How long a person takes to answer, s.
 const ANSWER_S: (u64, u64) = (10, 40);
+/// The same for one who is late, and what share one who forgets forgets.
+const LATE_S: (u64, u64) = (300, 900);
+const FORGETS: f64 = 0.33;
+/// Chance in each minute of a drawing step that one who is early goes on to the next.
+const EARLY: f64 = 0.01;
 /// How long a person goes without pressing *Still here*, s.
 const HERE_S: (u64, u64) = (400, 470);
 
@@ -28,20 +34,27 @@ enum Task {
 /// The stand-in.
 #[derive(Debug, Clone)]
 pub(super) struct StandIn {
+    manner: Manner,
     tasks: Vec<(u64, Task)>,
     here_at: u64,
     critical: Vec<&'static str>,
 }
 
 impl StandIn {
-    pub(super) fn new(chance: &mut Chance) -> Self {
+    pub(super) fn new(manner: Manner, chance: &mut Chance) -> Self {
         let here_at = chance.seconds(HERE_S.0, HERE_S.1);
-        Self { tasks: Vec::new(), here_at, critical: Vec::new() }
+        Self { manner, tasks: Vec::new(), here_at, critical: Vec::new() }
     }
 
     fn plan(&mut self, second: u64, task: Task, chance: &mut Chance) {
-        if !self.tasks.iter().any(|(_, waiting)| *waiting == task) {
-            self.tasks.push((second + chance.seconds(ANSWER_S.0, ANSWER_S.1), task));
+        if self.tasks.iter().any(|(_, waiting)| *waiting == task) {
+            return;
+        }
+        let (low, high) = if self.manner == Manner::Late { LATE_S } else { ANSWER_S };
+        let forgets = self.manner == Manner::Forgetful && chance.unit() < FORGETS;
+        // Nobody forgets the coolant in these rehearsals: what then comes is another lesson.
+        if !forgets || matches!(task, Task::Coolant(_)) {
+            self.tasks.push((second + chance.seconds(low, high), task));
         }
     }
 
@@ -55,6 +68,10 @@ impl StandIn {
         chance: &mut Chance,
     ) {
         if ready {
+            self.plan(second, Task::Step(step + 1), chance);
+        }
+        let hurries = self.manner == Manner::Early && step > 0 && second.is_multiple_of(60);
+        if hurries && chance.unit() < EARLY {
             self.plan(second, Task::Step(step + 1), chance);
         }
         for event in said {
@@ -96,13 +113,18 @@ impl StandIn {
         rehearsal: &mut Rehearsal,
         rows: &mut SecondRows,
     ) -> Result<(), RehearseError> {
+        if rehearsal.lapse.away(second) {
+            return Ok(());
+        }
         let now_s = second as f64;
         let (due, later) =
             std::mem::take(&mut self.tasks).into_iter().partition(|(at, _)| *at <= second);
         self.tasks = later;
         let due: Vec<(u64, Task)> = due;
         let mut acted = !due.is_empty();
-        for (_, task) in due {
+        let twice = self.manner == Manner::Twice;
+        let due = due.into_iter().flat_map(|(_, task)| [Some(task.clone()), twice.then_some(task)]);
+        for task in due.flatten().collect::<Vec<Task>>() {
             match task {
                 Task::Look => rehearsal.act(now_s, Action::Here, rows)?,
                 Task::Coolant(on) => {
@@ -111,6 +133,10 @@ impl StandIn {
                 }
                 Task::Step(index) if index == rehearsal.step + 1 => {
                     begin(now_s, index, rehearsal, rows)?;
+                    if twice {
+                        let kind = rehearsal.plan.steps[rehearsal.step].kind;
+                        rows.actions.push((now_s, Action::Step { kind }));
+                    }
                 }
                 Task::Jar if rehearsal.plan.steps[rehearsal.step].kind.draws() => {
                     let number = rehearsal.bench.next_number();

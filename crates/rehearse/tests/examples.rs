@@ -74,8 +74,8 @@ fn after_the_stop_nothing_is_said_of_what_runs_and_no_jar_stands_open() {
         let run = attend(&plan, 7);
         let last = &run.last;
         assert!(last.end.is_some(), "{name}");
-        assert!(last.rise_k.is_none() && last.strength_now.is_none(), "{name}");
-        assert!(last.expectation.is_none(), "{name}");
+        assert!(last.rise.is_none() && last.strength_now.is_none(), "{name}");
+        assert!(last.ends.is_empty(), "{name}");
         assert!(last.jars.iter().all(|jar| jar.status == "filled"), "{name} {:?}", last.jars);
         let mut numbers: Vec<u32> = last.jars.iter().map(|jar| jar.number).collect();
         numbers.dedup();
@@ -120,7 +120,8 @@ fn the_strength_of_the_hearts_is_that_of_the_simulated_still() {
             let run = attend(&plan, seed);
             let (litres, alcohol_l) = true_hearts(&plan, &run.rows.actions);
             let is = 100.0 * alcohol_l / litres;
-            let said = run.last.hearts_strength.expect("hearts were drawn").value;
+            let hearts = run.last.hearts.expect("hearts were drawn");
+            let said = hearts.strength.expect("some were drawn").at.p50;
             assert!((said - is).abs() < 1.0, "{name}, seed {seed}: {said:.2} for {is:.2} % vol");
         }
     }

@@ -8,6 +8,7 @@ mod checks;
 mod curve;
 mod forecast;
 mod gains;
+pub mod invariants;
 mod naive;
 mod naming;
 mod normal;

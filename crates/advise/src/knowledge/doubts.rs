@@ -2,6 +2,7 @@
 //! explanations do not take turns on the screen.
 
 use estimate::{Fault, FaultKind, Outlook};
+use still::plan::StepKind;
 
 use super::{Doubt, Helps, Unknown};
 use crate::engine::Live;
@@ -11,6 +12,8 @@ const SHOWN_FROM: f64 = 0.5;
 const GONE_BELOW: f64 = 0.3;
 /// What was shown stays for this long, and what went stays away as long, s.
 const HOLD_S: f64 = 600.0;
+/// A column head that stands less than this over its plateau tells nothing, K: noise and weather.
+const FLAT_K: f64 = 0.1;
 /// Least gain that is worth a person's walk, and most actions named.
 const GAIN_LEAST: f64 = 0.04;
 const HELPS_MAX: usize = 6;
@@ -116,6 +119,7 @@ fn answer_words(answer: &str) -> &'static str {
         "strength" => "The strength",
         "charge" => "What the charge holds",
         "rise" => "The rise over the plateau",
+        "head" => "What the head says",
         _ => "What is left in the pot",
     }
 }
@@ -163,6 +167,12 @@ impl Live {
         if hearts && !self.is_pot() && self.plateau.fixed_c().is_none() {
             let why = "this run's plateau is known after 20 min of hearts, not before";
             list.push(unknown("rise", why));
+        }
+        let flat = self.steps.kind == StepKind::Hearts && self.rise_k().is_some_and(|k| k < FLAT_K);
+        if flat && !self.is_pot() {
+            let why = "on the plateau it can show neither strength nor the end; both come from the \
+                       charge and what was collected";
+            list.push(unknown("head", why));
         }
         if let Some(outlook) = self.fresh_outlook().filter(|_| hearts) {
             list.extend(outlook.untrusted.iter().map(|item| unknown(&item.answer, &item.why)));

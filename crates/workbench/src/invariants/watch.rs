@@ -1,0 +1,171 @@
+//! Watches a run second by second: the rules of one second, and those that need a memory.
+
+use std::collections::{BTreeMap, VecDeque};
+
+use advise::{Event, EventKind, Evidence, Knowledge, What};
+use still::plan::RunPlan;
+
+use super::rules::of_one_second;
+
+/// Most examples kept of one broken rule.
+const EXAMPLES_MAX: usize = 2;
+/// A forecast's middle may not move further within this time without an event, s.
+const WITHIN_S: f64 = 120.0;
+/// Explanations take turns no more than once in this time, s.
+const TURNS_S: f64 = 600.0;
+
+/// A rule that did not hold.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Broken {
+    /// Which rule.
+    pub rule: &'static str,
+    /// Run time, s.
+    pub time_s: f64,
+    /// What was found.
+    pub what: String,
+}
+
+/// How much was looked at.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Count {
+    /// Seconds.
+    pub seconds: u64,
+    /// Rules held against them.
+    pub checks: u64,
+    /// Events that said why a forecast moved.
+    pub moves: u64,
+}
+
+/// Rules that look at one second, and those with a memory.
+const CHECKS_A_SECOND: u64 = 15;
+
+type Which = (u8, Option<usize>);
+
+/// One run being watched.
+#[derive(Debug)]
+pub struct Watch<'a> {
+    plan: &'a RunPlan,
+    middles: BTreeMap<Which, VecDeque<(f64, f64)>>,
+    said_why_s: Vec<f64>,
+    explained: VecDeque<(f64, &'static str)>,
+    plateau: bool,
+    counts: BTreeMap<&'static str, u64>,
+    broken: Vec<Broken>,
+    count: Count,
+    alarms: Vec<Event>,
+}
+
+impl<'a> Watch<'a> {
+    /// Before heat.
+    #[must_use]
+    pub fn new(plan: &'a RunPlan) -> Self {
+        Self {
+            plan,
+            middles: BTreeMap::new(),
+            said_why_s: Vec::new(),
+            explained: VecDeque::new(),
+            plateau: false,
+            counts: BTreeMap::new(),
+            broken: Vec::new(),
+            count: Count::default(),
+            alarms: Vec::new(),
+        }
+    }
+
+    /// Looks at a second: what is known after it, and what was said in it.
+    pub fn second(&mut self, known: &Knowledge, said: &[Event]) {
+        self.count.seconds += 1;
+        self.count.checks += CHECKS_A_SECOND;
+        for event in said {
+            self.hear(event);
+        }
+        for (rule, what) in of_one_second(self.plan, known) {
+            self.break_rule(rule, known.time_s, what);
+        }
+        if !self.plateau && known.rise.is_some() {
+            let what = format!("{:?}", known.rise);
+            self.break_rule("nothing is held against the trigger before the plateau", known.time_s, what);
+        }
+        self.moves(known);
+        self.explanations(known);
+    }
+
+    fn hear(&mut self, event: &Event) {
+        self.plateau |= event.code == "plateau_known";
+        if event.code == "forecast_moved" {
+            self.said_why_s.push(event.time_s);
+            self.count.moves += 1;
+        }
+        if event.kind == EventKind::Alarm {
+            self.alarms.push(event.clone());
+        }
+    }
+
+    fn break_rule(&mut self, rule: &'static str, time_s: f64, what: String) {
+        let count = self.counts.entry(rule).or_default();
+        *count += 1;
+        if *count as usize <= EXAMPLES_MAX {
+            self.broken.push(Broken { rule, time_s, what });
+        }
+    }
+
+    fn moves(&mut self, known: &Knowledge) {
+        let now_s = known.time_s;
+        let mut jumped = Vec::new();
+        for end in &known.ends {
+            let memory = self.middles.entry((rank(end.what), end.step_index)).or_default();
+            if end.evidence == Evidence::Seen {
+                memory.clear();
+                continue;
+            }
+            memory.retain(|(at, _)| now_s - at <= WITHIN_S);
+            let limit = 0.5 * end.at.width_80() + 1.0;
+            let why_s = self.said_why_s.last().copied().unwrap_or(f64::NEG_INFINITY);
+            let far = memory.iter().find(|(at, middle)| *at >= why_s && (end.at.p50 - middle).abs() > limit);
+            if let Some((at, middle)) = far {
+                jumped.push(format!("{} from {middle:.0} (at {at:.0}) to {:?}", end.words, end.at));
+            }
+            memory.push_back((now_s, end.at.p50));
+        }
+        self.middles.retain(|(what, index), _| {
+            known.ends.iter().any(|end| rank(end.what) == *what && end.step_index == *index)
+        });
+        for what in jumped {
+            self.break_rule("a forecast moves only with an event that says why", now_s, what);
+        }
+    }
+
+    fn explanations(&mut self, known: &Knowledge) {
+        let now = known.doubts.first().map_or("sound", |doubt| doubt.code);
+        if self.explained.back().is_none_or(|(_, last)| *last != now) {
+            self.explained.push_back((known.time_s, now));
+        }
+        while self.explained.len() > 3 {
+            self.explained.pop_front();
+        }
+        if let [(_, first), (turned_s, _), (back_s, third)] = self.explained.make_contiguous()
+            && first == third
+            && *back_s - *turned_s < TURNS_S
+            && (*back_s - known.time_s).abs() < 0.5
+        {
+            let what = format!("{:?}", self.explained);
+            self.break_rule("explanations take no turns", known.time_s, what);
+        }
+    }
+
+    /// What was looked at, and the first examples of every rule that did not hold, with how often.
+    #[must_use]
+    pub fn finish(self) -> (Count, Vec<Broken>, BTreeMap<&'static str, u64>, Vec<Event>) {
+        (self.count, self.broken, self.counts, self.alarms)
+    }
+}
+
+const fn rank(what: What) -> u8 {
+    match what {
+        What::FirstVapour => 0,
+        What::Filled => 1,
+        What::StepEnd => 2,
+        What::Stop => 3,
+        What::Cool => 4,
+    }
+}
