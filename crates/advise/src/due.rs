@@ -7,7 +7,7 @@ use super::engine::Live;
 use super::event::{Event, Priority};
 use super::numbers::minutes;
 use super::outlook::{COOL_C, Span};
-use super::probe::Probe;
+use sense::Probe;
 
 /// Coolant should run this long before the earliest boil, s.
 const COOLANT_LEAD_S: f64 = 600.0;

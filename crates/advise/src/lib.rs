@@ -3,7 +3,6 @@
 mod advice;
 mod alarms;
 mod ask;
-mod barometer;
 mod belief;
 mod channels;
 mod drawn;
@@ -17,13 +16,11 @@ mod jars;
 mod numbers;
 mod outlook;
 mod plateau;
-mod probe;
 mod prompts;
 mod recognise;
 mod replay;
 mod sentence;
 mod steps;
-mod trace;
 mod watch;
 
 pub use advice::{

@@ -13,8 +13,8 @@ use super::advice::{Boundary, Expectation, State};
 use super::engine::Live;
 use super::forecasts::{EIGHTY, Forecasts};
 use super::numbers::minutes;
-use super::probe::Probe;
 use estimate::Quantiles;
+use sense::Probe;
 
 /// Standard deviation of the heater's power, relative.
 const POWER_SD: f64 = 0.03;
