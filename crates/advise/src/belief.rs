@@ -12,11 +12,9 @@ use still::plan::{StepKind, StillKind, TakeOff};
 
 use super::drawn::Source;
 use super::engine::Live;
-use super::probe::Probe;
 use crate::knowledge::{Value, banded};
+use sense::{HEATER_OFF_W, Probe};
 
-/// A heater below this is off, W.
-pub(super) const HEATER_OFF_W: f64 = 20.0;
 /// Coolant below this does not flow, L/min.
 const COOLANT_OFF_L_PER_MIN: f64 = 0.05;
 /// Heat that a mole of top vapour costs where no forecast says, J/mol: latent heat of strong
@@ -232,8 +230,8 @@ impl Live {
 
     fn column_strength(&self) -> Option<Value> {
         if let Some(rise) = self.rise_k() {
-            let plateau_c = self.barometer.head_of(self.plateau_vol());
-            let strength = self.barometer.strength_at(plateau_c + rise.max(0.0));
+            let plateau_c = self.vapour.head_of(self.plateau_vol());
+            let strength = self.vapour.strength_at(plateau_c + rise.max(0.0));
             let basis = if rise < 0.3 {
                 "forecast of the plateau: the head thermometer cannot show strength here"
             } else {
@@ -254,7 +252,7 @@ impl Live {
     fn pot_strength(&self) -> Option<Value> {
         let frozen = self.frozen(Probe::Head);
         if let Some(head_c) = self.head_c().filter(|_| !frozen).and(self.head.present()) {
-            let at = |k: f64| self.barometer.strength_at(head_c + k);
+            let at = |k: f64| self.vapour.strength_at(head_c + k);
             let band = 0.5 * (at(-PROBE_BAND_K) - at(PROBE_BAND_K)).abs();
             let strength = at(0.0) + self.gauged.offset_vol;
             return Some(self.reckoned_value(strength, band, "head temperature"));

@@ -6,9 +6,9 @@ use super::alarms::Finding;
 use super::engine::Live;
 use super::event::{Event, Priority};
 use super::numbers::minutes;
-use super::probe::Probe;
 use crate::knowledge::{COOL_C, COOLANT_LEAD_S};
 use quantities::FOUR_IN_FIVE;
+use sense::Probe;
 
 /// A pot this warm needs coolant whatever the forecast says, °C.
 const COOLANT_POT_C: f64 = 70.0;

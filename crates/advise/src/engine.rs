@@ -11,8 +11,6 @@ use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 
 use super::alarms::{Alarms, state_event};
 use super::ask::Asking;
-use super::barometer::Barometer;
-use super::channels::Channels;
 use super::drawn::{Drawn, Source};
 use super::event::{Event, EventKind, Priority};
 use super::forecasts::Forecasts;
@@ -21,11 +19,10 @@ use super::jars::Jars;
 use super::plateau::Plateau;
 use super::prompts::Prompts;
 use super::steps::Steps;
-use super::trace::Trace;
 use crate::error::AdviseError;
 use crate::knowledge::{Doubted, Moved, Reasons, RunEnd};
 use estimate::{Character, usual_jar_ml};
-use sense::{JarRecord, Reading};
+use sense::{Barometer, JarRecord, Probe, Reader, Reading, Trace, VapourStrength};
 
 /// Sizes of jar that are taken, mL.
 const JAR_ML: (f64, f64) = (10.0, 100_000.0);
@@ -89,8 +86,9 @@ pub struct Live {
     pub(super) ticked: Option<u64>,
     pub(super) row_since_tick: bool,
     pub(super) steps: Steps,
-    pub(super) channels: Channels,
+    pub(super) channels: Reader,
     pub(super) barometer: Barometer,
+    pub(super) vapour: VapourStrength,
     /// Head at standard pressure, °C.
     pub(super) head: Trace,
     pub(super) pot: Trace,
@@ -172,8 +170,9 @@ impl Live {
             ticked: None,
             row_since_tick: false,
             steps: Steps::new(),
-            channels: Channels::default(),
+            channels: Reader::default(),
             barometer: Barometer::new(plan.site.pressure_hpa)?,
+            vapour: VapourStrength::new()?,
             head: Trace::default(),
             pot: Trace::default(),
             coolant_rise: Trace::default(),
@@ -211,19 +210,20 @@ impl Live {
         if self.asking.keeps(time_s) {
             self.asking.rows.readings.push((time_s, *row));
         }
-        let good = self.channels.take(time_s, row);
-        if let Some(hpa) = good.pressure_hpa {
+        let context = self.context();
+        let good = self.channels.take(time_s, row, &context);
+        if let Some(hpa) = good.get(Probe::Pressure) {
             self.barometer.read(time_s, hpa);
         }
-        if let Some(pot_c) = good.pot_c {
+        if let Some(pot_c) = good.get(Probe::Pot) {
             self.pot.push(time_s, pot_c);
         }
-        if let Some(out_c) = good.coolant_out_c {
-            let in_c = good.coolant_in_c.unwrap_or(self.plan.site.coolant_in_c);
+        if let Some(out_c) = good.get(Probe::CoolantOut) {
+            let in_c = good.get(Probe::CoolantIn).unwrap_or(self.plan.site.coolant_in_c);
             self.coolant_rise.push(time_s, out_c - in_c);
         }
         let mut said = Vec::new();
-        if let Some(head_c) = good.head_c {
+        if let Some(head_c) = good.get(Probe::Head) {
             let corrected_c = head_c - self.barometer.shift_k();
             self.head.push(time_s, corrected_c);
             if self.drawing_hearts() && self.plateau.reading(time_s, corrected_c, &self.head) {

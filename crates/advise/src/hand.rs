@@ -1,14 +1,13 @@
 //! What the person does: every action, and the jars they measure.
 
-use alcoholometry::gauge::{GaugeInput, Scale, gauge};
-use alcoholometry::{kernel, volume};
 use still::plan::{StepKind, TakeOff};
 
 use super::drawn::Source;
 use super::engine::Live;
 use super::event::Event;
 use super::jars::Filled;
-use sense::{Action, JarRecord};
+use sense::jar::{gauged, true_strength};
+use sense::{Action, HEATER_OFF_W, JarRecord};
 
 /// An action recorded later than this after it was done does not change the past, s.
 const LATE_MAX_S: f64 = 1800.0;
@@ -59,7 +58,7 @@ impl Live {
         self.reasons.note(time_s, "the heater was changed");
         self.hand.heater_w = Some(watts.max(0.0));
         self.hand.heater_s = time_s;
-        let off = watts <= super::belief::HEATER_OFF_W;
+        let off = watts <= HEATER_OFF_W;
         self.hand.heater_off_s = if off { self.hand.heater_off_s.or(Some(time_s)) } else { None };
     }
 
@@ -147,14 +146,12 @@ impl Live {
     }
 
     pub(super) fn measured_jar(&mut self, jar: &JarRecord) {
-        let celsius = jar.temperature_c.unwrap_or(20.0);
-        let read = jar.apparent_vol.and_then(|apparent| true_strength(apparent, celsius));
         let span = (jar.start_s, jar.end_s);
         let (ml_before, alcohol_before) = self.drawn.between(jar.start_s, jar.end_s);
         let reckoned = (ml_before > 0.0).then(|| 100.0 * alcohol_before / ml_before);
+        let glass = gauged(jar, reckoned);
+        let (read, ml) = (glass.strength_vol, 1000.0 * glass.litres_20c);
         let strength = read.or(reckoned);
-        let p = kernel::mass_fraction_from_vol20(strength.unwrap_or(90.0) / 100.0);
-        let ml = volume::litres_20c(jar.volume_ml, celsius.clamp(-20.0, 40.0), p);
         let before = self.jars.record(jar.number).and_then(|filled| filled.share);
         let share = self.drawn.jar(span, ml, read, before);
         if let (Some(read), Some(reckoned), None) = (read, reckoned, before)
@@ -179,10 +176,4 @@ impl Live {
             share: Some(share),
         });
     }
-}
-
-fn true_strength(apparent_vol: f64, celsius: f64) -> Option<f64> {
-    gauge(GaugeInput::new(apparent_vol, celsius, Scale::Vol20))
-        .ok()
-        .map(|gauged| gauged.strength_vol_20c)
 }

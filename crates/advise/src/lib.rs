@@ -2,7 +2,6 @@
 
 mod alarms;
 mod ask;
-mod barometer;
 mod belief;
 mod channels;
 mod drawn;
@@ -17,13 +16,11 @@ mod jars;
 mod knowledge;
 mod numbers;
 mod plateau;
-mod probe;
 mod prompts;
 mod recognise;
 mod replay;
 mod spirit;
 mod steps;
-mod trace;
 mod triggers;
 mod watch;
 

@@ -4,8 +4,8 @@
 //! is counted from it: light heads press the head down by up to a kelvin at total reflux. A head that
 //! stands 1.0 K above its lowest five-minute median since hearts began fixes that median at once.
 
-use super::numbers::median;
-use super::trace::Trace;
+use sense::Trace;
+use sense::numbers::median;
 
 /// Drawing time at which the window of the plateau opens and closes, s.
 const WINDOW_S: (f64, f64) = (600.0, 1200.0);

@@ -1,6 +1,6 @@
 //! Whether the running step is done: the conditions of the plan, judged by what was seen.
 
-use crate::probe::Probe;
+use sense::Probe;
 use still::outcome::EndedBy;
 use still::plan::StepKind;
 

@@ -7,7 +7,7 @@ use super::due::STEP_DONE;
 use super::engine::Live;
 use super::event::Priority;
 use super::numbers::minutes;
-use super::probe::Probe;
+use sense::Probe;
 
 /// Somebody should act or press at least this often, s; two minutes later it is critical.
 const ATTENDANT_S: f64 = 600.0;
@@ -28,10 +28,6 @@ const VENT_OVER_AMBIENT_K: f64 = 20.0;
 /// Head over the trigger (or over 1 K) that is running away, and its slope, K/s.
 const AWAY_OVER_K: f64 = 0.5;
 const AWAY_SLOPE_K_PER_S: f64 = 0.3 / 600.0;
-/// Pot colder than head by this in the boil: swapped or broken, K.
-const POT_UNDER_HEAD_K: f64 = 2.0;
-/// Without the least movement for this long: pot still head, column head, pot thermometer, s.
-const FROZEN_S: [f64; 3] = [720.0, 1500.0, 900.0];
 /// Faults within this time make an alarm, s.
 const FAULTS_S: f64 = 900.0;
 /// Margin over the element cover that is warned of, s of drawing.
@@ -243,21 +239,6 @@ impl Live {
         })
     }
 
-    /// Whether a thermometer has not moved for longer than noise and weather allow.
-    pub(super) fn frozen(&self, probe: Probe) -> bool {
-        let drawing = self.steps.kind.draws() || self.steps.kind == StepKind::Equalise;
-        if self.vapour_s.is_none() || !self.heater_on() || !drawing {
-            return false;
-        }
-        let limit_s = match probe {
-            Probe::Head if self.is_pot() => FROZEN_S[0],
-            Probe::Head => FROZEN_S[1],
-            Probe::Pot => FROZEN_S[2],
-            _ => return false,
-        };
-        self.channels.of(probe).same_for_s(self.now_s) > limit_s
-    }
-
     fn impossible_finding(&self) -> Option<Finding> {
         let (about, what, priority) = self.swapped().or_else(|| self.wrong_channel())?;
         Some(Finding {
@@ -273,15 +254,9 @@ impl Live {
     }
 
     fn swapped(&self) -> Option<(String, String, Priority)> {
-        let vapour_s = self.vapour_s?;
-        if self.now_s - vapour_s < 600.0 || !self.heater_on() {
-            return None;
-        }
-        self.head_c()?;
-        self.channels.fresh(Probe::Pot, self.now_s)?;
-        let head_c = self.head.median(self.now_s - 300.0, self.now_s)? + self.barometer.shift_k();
-        let pot_c = self.pot.median(self.now_s - 300.0, self.now_s)?;
-        (head_c > 60.0 && pot_c < head_c - POT_UNDER_HEAD_K).then(|| {
+        let head_c = self.channels.fresh(Probe::Head, self.now_s)?;
+        let pot_c = self.channels.fresh(Probe::Pot, self.now_s)?;
+        (self.channels.swapped() && self.heater_on() && pot_c < head_c).then(|| {
             let about = "pot or head thermometer".to_owned();
             let what = format!(
                 "pot {pot_c:.1} °C is colder than head {head_c:.1} °C in the boil; swapped?"
@@ -296,7 +271,7 @@ impl Live {
             let track = self.channels.of(probe);
             let (count, fault) = track.faults_since(self.now_s - FAULTS_S);
             let what = if self.frozen(probe) {
-                let passed = minutes(track.same_for_s(self.now_s));
+                let passed = minutes(track.same_for_s());
                 format!("it has not moved by one digit for {passed}")
             } else if let Some(fault) = fault {
                 let times =

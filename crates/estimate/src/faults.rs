@@ -3,10 +3,12 @@
 use still::plan::StillKind;
 
 use super::believe::{DRIFT, HEAD_OFFSET, LITRES, STRENGTH, UNKNOWNS};
-use super::clean::{Series, median};
 use super::hypotheses::Hypothesis;
 use super::outlook::{Fault, FaultKind, Untrusted};
 use super::present::Present;
+use super::seen::CoolantLost;
+use sense::Series;
+use sense::numbers::median;
 
 /// A spike or two happen; this many on one probe are a fault.
 const SPIKES_LEAST: usize = 3;
@@ -47,10 +49,7 @@ impl Present<'_> {
             let why = "the pot reads colder than the head while the still boils".to_owned();
             list.push(fault(FaultKind::Swapped, "head_c", 0.97, 0.0, why));
         }
-        if let Some(lost_s) = seen.coolant_lost_s {
-            let why = "the flow was lost, or somebody noted so".to_owned();
-            list.push(fault(FaultKind::CoolantLoss, "coolant_l_per_min", 0.9, lost_s, why));
-        }
+        list.extend(seen.coolant_lost.map(|(lost_s, how)| coolant_loss(lost_s, how)));
         list.extend(self.weak_heater());
         if self.settings.update {
             list.extend(self.wrong_strength());
@@ -66,8 +65,8 @@ impl Present<'_> {
         let mut list = Vec::new();
         let has = |kind| faults.iter().any(|f| f.kind == kind && f.probability >= 0.5);
         let column = self.all[0].model.plan.still.kind == StillKind::Column;
-        if self.seen.head.rows.is_empty() || has(FaultKind::StuckHead) {
-            list.push(untrusted("rise", "the head is not read, or stands still"));
+        if self.seen.head.rows.is_empty() || self.seen.head.is_off() || has(FaultKind::StuckHead) {
+            list.push(untrusted("rise", "the head is not read, stands still or has come off"));
             if column {
                 list.push(untrusted(
                     "end",
@@ -165,17 +164,26 @@ impl Present<'_> {
         let recent = |row: &&(f64, f64)| row.0 >= (seen.now_s - WEAK_S).max(since_s + 60.0);
         let mut read: Vec<f64> = seen.meter.iter().filter(recent).map(|row| row.1).collect();
         if set_w > 50.0 && read.len() >= 5 {
-            let share = median(&mut read) / set_w;
+            let share = median(&mut read)? / set_w;
             if share < WEAK_SHARE {
                 let why = format!("the meter reads {:.0} % of what is set", 100.0 * share);
                 let at_s = (seen.now_s - WEAK_S).max(since_s);
                 return Some(fault(FaultKind::ElementFailing, "heater_w", 0.95, at_s, why));
             }
         }
-        let noted_s = seen.weak_s?;
-        let why = "somebody noted that the output is weak".to_owned();
-        Some(fault(FaultKind::ElementFailing, "heater_w", 0.85, noted_s, why))
+        None
     }
+}
+
+/// A loss of coolant, believed by how it shows (judgement): heat that goes off in the middle of a
+/// run and coolant that is set anew before it comes back is what a person does about a loss.
+fn coolant_loss(lost_s: f64, how: CoolantLost) -> Fault {
+    let (probability, why) = match how {
+        CoolantLost::Metered => (0.9, "the flow that was read is gone"),
+        CoolantLost::Closed => (0.9, "the coolant was closed in the boil"),
+        CoolantLost::SetAnew => (0.7, "the heat went off, and the coolant was set anew"),
+    };
+    fault(FaultKind::CoolantLoss, "coolant_l_per_min", probability, lost_s, why.to_owned())
 }
 
 fn probe(series: &Series, channel: &str, stuck: FaultKind) -> Vec<Fault> {

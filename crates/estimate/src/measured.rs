@@ -9,6 +9,7 @@ use still::plan::StillKind;
 use super::believe::{COOLANT, DRIFT, GLASS, HEAD_OFFSET, POT_OFFSET, VALVE};
 use super::model::{Model, Simulated, Unknowns};
 use super::seen::Seen;
+use sense::numbers::median;
 
 /// Width over which head and pot are averaged, s.
 const BIN_S: f64 = 300.0;
@@ -152,7 +153,7 @@ impl Measured {
                 let inside = |row: &&(f64, f64)| row.0 >= from_s && row.0 < from_s + 900.0;
                 let mut read: Vec<f64> = seen.duty.iter().filter(inside).map(|r| r.1).collect();
                 if read.len() >= 10 {
-                    duties.push((from_s, super::clean::median(&mut read)));
+                    duties.extend(median(&mut read).map(|watts| (from_s, watts)));
                 }
                 from_s += 900.0;
             }

@@ -6,9 +6,9 @@
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 use still::track::{Past, Span};
 
-use super::clean::median;
 use super::seen::{Seen, SeenTakeOff};
 use super::spans::in_blocks;
+use sense::numbers::median;
 
 /// Width over which a power meter is averaged, s.
 const METER_BIN_S: f64 = 600.0;
@@ -57,7 +57,8 @@ fn powers(plan: &RunPlan, seen: &Seen) -> (Vec<(f64, f64)>, bool) {
             let next_s = if to_s - at_s < 1.5 * METER_BIN_S { to_s } else { at_s + METER_BIN_S };
             let inside = |row: &&(f64, f64)| row.0 >= at_s + 20.0 && row.0 < next_s;
             let mut read: Vec<f64> = seen.meter.iter().filter(inside).map(|row| row.1).collect();
-            powers.push((at_s, if read.len() < 3 { set_w } else { median(&mut read) }));
+            let metered_w = median(&mut read).filter(|_| read.len() >= 3);
+            powers.push((at_s, metered_w.unwrap_or(set_w)));
             at_s = next_s;
         }
     }

@@ -1,20 +1,16 @@
 //! What was seen of a run up to a moment: probes cleaned and thinned, jars gauged, steps, settings.
 
-use alcoholometry::gauge::{GaugeInput, Scale, gauge};
-use alcoholometry::{kernel, volume};
+use sense::{Action, HEATER_OFF_W, RecordedRun, Series, jar, series};
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
-use thermo::ethanol_water::boiling_point;
 
-use super::clean::{Series, StuckAfter, clean};
-use sense::RecordedRun;
-use sense::{Action, Reading};
+use super::readings::Readings;
 
-/// Ethanol in the liquid whose boiling point follows the pressure for head and pot alike.
-const CORRECTION_X: f64 = 0.85;
-/// Pressures that can be a station's, hPa.
-const POSSIBLE_HPA: std::ops::RangeInclusive<f64> = 600.0..=1100.0;
 /// The head counts as reached by vapour at this much over where it began, K.
 const VAPOUR_K: f64 = 25.0;
+/// A barometer counts as read from so many readings on.
+const BAROMETER_LEAST: u32 = 10;
+/// Coolant below this does not flow, L/min.
+const COOLANT_OFF_L_PER_MIN: f64 = 0.05;
 
 /// A jar that was closed in time.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,86 +51,46 @@ pub(super) struct Seen {
     pub(super) vapour_s: Option<f64>,
     /// Whether the pressure was read.
     pub(super) barometer: bool,
-    /// When the coolant was closed, found lost or read as gone.
-    pub(super) coolant_lost_s: Option<f64>,
-    /// When a person noted that the heater is weak.
-    pub(super) weak_s: Option<f64>,
+    /// When the coolant was lost while the still was hot, and by what that shows.
+    pub(super) coolant_lost: Option<(f64, CoolantLost)>,
 }
 
-/// How much higher than at the site's pressure things boil, K.
-fn shift_k(hpa: f64, site_hpa: f64) -> f64 {
-    let at = |hpa: f64| boiling_point(CORRECTION_X, 100.0 * hpa).map(|(k, _)| k);
-    match (at(hpa), at(site_hpa)) {
-        (Ok(here), Ok(site)) => here - site,
-        _ => 0.0,
-    }
-}
-
-/// A jar as gauged: litres at 20 °C and strength.
-fn gauged(volume_ml: f64, celsius: Option<f64>, apparent: Option<f64>) -> (f64, Option<f64>) {
-    let t = celsius.unwrap_or(25.0);
-    let strength = apparent.zip(celsius).and_then(|(apparent, t)| {
-        gauge(GaugeInput::new(apparent, t, Scale::Vol20)).ok().map(|g| g.strength_vol_20c)
-    });
-    let p = kernel::mass_fraction_from_vol20(strength.unwrap_or(85.0).clamp(0.0, 99.0) / 100.0);
-    (volume::litres_20c(volume_ml / 1000.0, t.clamp(-20.0, 40.0), p), strength)
+/// How a loss of coolant shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum CoolantLost {
+    /// The flow meter lost it.
+    Metered,
+    /// A person closed it in the boil.
+    Closed,
+    /// The heat went off in the middle of the run, and before it came back the coolant was set anew.
+    SetAnew,
 }
 
 impl Seen {
     /// What the rows up to `now_s` show.
     pub(super) fn of(plan: &RunPlan, rows: &RecordedRun, now_s: f64) -> Self {
-        let mut readings: Vec<_> = rows.readings.iter().filter(|row| row.0 <= now_s).collect();
-        readings.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut actions: Vec<_> = rows.actions.iter().filter(|row| row.0 <= now_s).collect();
         actions.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut hpa = plan.site.pressure_hpa;
-        let mut shift = 0.0;
-        let (mut head, mut pot, mut duty, mut meter) = (vec![], vec![], vec![], vec![]);
-        let mut barometer = 0;
-        for (time_s, row) in &readings {
-            if let Some(read) = row.pressure_hpa.filter(|hpa| POSSIBLE_HPA.contains(hpa)) {
-                barometer += 1;
-                if (read - hpa).abs() > 0.05 {
-                    hpa += 0.3 * (read - hpa);
-                    shift = shift_k(hpa, plan.site.pressure_hpa);
-                }
-            }
-            head.push((*time_s, row.head_c, shift));
-            pot.push((*time_s, row.pot_c, shift));
-            if let Some(watts) = row.heater_w.filter(|w| (0.0..1e5).contains(w)) {
-                meter.push((*time_s, watts));
-            }
-            if let (Some(inlet), Some(outlet), Some(flow)) =
-                (row.coolant_in_c, row.coolant_out_c, row.coolant_l_per_min)
-            {
-                // A litre of water near 40 °C: 0.992 kg of 4179 J/(kg K).
-                duty.push((*time_s, flow / 60.0 * 4146.0 * (outlet - inlet)));
-            }
-        }
-        let stuck = match plan.still.kind {
-            StillKind::Pot => StuckAfter::POT_STILL,
-            StillKind::Column => StuckAfter::COLUMN,
-        };
-        let (head, pot) = clean(&head, &pot, stuck);
+        let read = Readings::of(plan, rows, &actions, now_s);
+        let (head, pot) = series(&read.raw, plan.still.kind == StillKind::Pot);
         let mut seen = Self {
             now_s,
             vapour_s: vapour(&head),
             head,
             pot,
-            duty,
-            meter,
+            duty: read.duty,
+            meter: read.meter,
             heaters: Vec::new(),
             take_offs: Vec::new(),
             jars: Vec::new(),
             steps: vec![(0.0, 0)],
-            barometer: barometer > 10,
-            coolant_lost_s: None,
-            weak_s: None,
+            barometer: read.pressures > BAROMETER_LEAST,
+            coolant_lost: None,
         };
-        seen.look_for_flow(&readings);
         for (time_s, action) in actions {
             seen.act(plan, *time_s, action);
         }
+        seen.look_for_flow(&read.flow, plan);
         seen.gauge_jars(rows, now_s);
         seen
     }
@@ -154,31 +110,43 @@ impl Seen {
                     self.steps.push((time_s, next));
                 }
             }
-            Action::Coolant { l_per_min } if *l_per_min <= 0.05 && time_s > 0.0 => {
-                self.coolant_lost_s.get_or_insert(time_s);
-            }
-            Action::Note { text } => {
-                let text = text.to_lowercase();
-                if text.contains("coolant") || text.contains("cooling water") {
-                    self.coolant_lost_s.get_or_insert(time_s);
-                }
-                if text.contains("weak") || text.contains("element") {
-                    self.weak_s.get_or_insert(time_s);
-                }
-            }
+            Action::Coolant { l_per_min } => self.coolant(plan, time_s, *l_per_min),
+            // The words of a note are no evidence: "checked the element" says nothing is wrong.
             _ => {}
         }
     }
 
+    /// Whether the still was hot and not yet to be stopped: then it needs coolant.
+    fn needs_coolant(&self, plan: &RunPlan, time_s: f64) -> bool {
+        let stop = |step: &(f64, usize)| plan.steps[step.1].kind == StepKind::Stop;
+        let stopped = self.steps.iter().any(|step| stop(step) && step.0 <= time_s);
+        self.vapour_s.is_some_and(|vapour_s| time_s > vapour_s) && !stopped
+    }
+
+    fn coolant(&mut self, plan: &RunPlan, time_s: f64, l_per_min: f64) {
+        if !self.needs_coolant(plan, time_s) {
+            return;
+        }
+        let off_s = self.heaters.last().filter(|row| row.1 <= HEATER_OFF_W).map(|row| row.0);
+        if l_per_min <= COOLANT_OFF_L_PER_MIN {
+            self.coolant_lost.get_or_insert((time_s, CoolantLost::Closed));
+        } else if let Some(off_s) = off_s {
+            self.coolant_lost.get_or_insert((off_s, CoolantLost::SetAnew));
+        }
+    }
+
     /// Flow that was there and is gone for three readings in a row.
-    fn look_for_flow(&mut self, readings: &[&(f64, Reading)]) {
-        let flows = readings.iter().filter_map(|row| Some((row.0, row.1.coolant_l_per_min?)));
+    fn look_for_flow(&mut self, flow: &[(f64, f64)], plan: &RunPlan) {
         let (mut most, mut low) = (0.0_f64, 0);
-        for (time_s, flow) in flows {
+        for &(time_s, flow) in flow {
             most = most.max(flow);
             low = if flow < 0.3 * most && most > 0.2 { low + 1 } else { 0 };
-            if low == 3 {
-                self.coolant_lost_s.get_or_insert(time_s);
+            if low == 3 && self.needs_coolant(plan, time_s) {
+                let earlier = self.coolant_lost.is_none_or(|(at_s, _)| time_s < at_s);
+                if earlier {
+                    self.coolant_lost = Some((time_s, CoolantLost::Metered));
+                }
+                return;
             }
         }
     }
@@ -188,7 +156,8 @@ impl Seen {
             if !(jar.volume_ml > 0.0 && jar.volume_ml.is_finite()) {
                 continue;
             }
-            let (litres, strength_vol) = gauged(jar.volume_ml, jar.temperature_c, jar.apparent_vol);
+            let gauged = jar::gauged(jar, None);
+            let (litres, strength_vol) = (gauged.litres_20c, gauged.strength_vol);
             let cut = jar.cut.unwrap_or(StepKind::Hearts);
             let (start_s, end_s) = (jar.start_s, jar.end_s);
             self.jars.push(SeenJar { start_s, end_s, litres, strength_vol, cut });

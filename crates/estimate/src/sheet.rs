@@ -59,7 +59,7 @@ pub(super) fn balance(
         charged_l,
         collected_l,
         held_l,
-        coolant_lost: seen.coolant_lost_s.is_some(),
+        coolant_lost: seen.coolant_lost.is_some(),
         wrong_charge,
     });
     AlcoholBalance { charged_l, collected_l, left_l, missing_l, missing_sd_l, causes }

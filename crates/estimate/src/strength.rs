@@ -7,9 +7,9 @@
 use still::track::{Point, Track};
 
 use super::believe::{DRIFT, GLASS, HEAD_OFFSET};
-use super::clean::median;
 use super::measured::{Measured, Measurement};
 use super::model::{Simulated, Unknowns};
+use sense::numbers::median;
 
 /// Time after which a jar's difference counts a third, s.
 const MEMORY_S: f64 = 2400.0;
@@ -93,7 +93,8 @@ fn by_head(
             let drifted = drift - unknowns[DRIFT] * before_s / 3600.0;
             Some(kelvin - drifted - before_k + track.at(before_s)?.head_k)
         });
-        return on_the_knee(track, median(&mut rises.collect::<Vec<f64>>()), &at);
+        let seen_k = median(&mut rises.collect::<Vec<f64>>())?;
+        return on_the_knee(track, seen_k, &at);
     }
     let before = track.at(time_s - 1800.0)?;
     let warmed = at.head_k - before.head_k;
@@ -114,7 +115,7 @@ fn on_the_knee(track: &Track, kelvin: f64, at: &Point) -> Option<(f64, f64)> {
     let strongest = past.map(Point::drum_vol).fold(0.0, f64::max);
     // Light heads that leave let the head rise too, but not the strength fall.
     let simulated = at.head_k - lowest_k >= KNEE_K && strongest - at.drum_vol() >= WEAKER_VOL;
-    if kelvin.is_nan() || !(simulated || kelvin - lowest_k >= KNEE_SEEN_K) {
+    if !(simulated || kelvin - lowest_k >= KNEE_SEEN_K) {
         return None;
     }
     let vol_at = |kelvin: f64| {

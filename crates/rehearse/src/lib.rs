@@ -27,7 +27,7 @@ use still::plan::{RunPlan, StepKind, TakeOff};
 use still::running::RunningStill;
 
 use advise::Event;
-use sense::Action;
+use sense::{Action, Probe};
 use sense::SecondRows;
 
 /// Time between two readings, s.
@@ -164,7 +164,7 @@ impl Rehearsal {
         let flow = self.coolant_l_per_min;
         let mut reading = self.probes.read(now_s, &state, &self.plan, flow, &mut self.chance);
         if self.lapse.head_off(second) {
-            reading.head_c = Some(self.plan.site.ambient_c);
+            reading.set(Probe::Head, Some(self.plan.site.ambient_c));
         }
         if !self.lapse.no_readings(second) {
             rows.readings.push((now_s, reading));

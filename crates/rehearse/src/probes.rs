@@ -4,7 +4,7 @@ use still::plan::RunPlan;
 use still::running::RunningState;
 
 use super::chance::Chance;
-use sense::Reading;
+use sense::{Probe, Reading};
 
 /// Lag of the thermometers of head, pot and coolant outlet, s: standing water warms that fast too.
 const LAG_S: f64 = 45.0;
@@ -53,19 +53,21 @@ impl Probes {
         let in_c = plan.site.coolant_in_c;
         let flows = coolant_l_per_min > 0.0;
         let mut noisy = |value: f64, noise: f64| value + noise * chance.normal();
-        Reading {
-            head_c: Some(rounded(noisy(head_c, NOISE_K), STEP_K)),
-            pot_c: Some(rounded(noisy(pot_c, NOISE_K), STEP_K)),
-            coolant_in_c: Some(rounded(noisy(in_c, COOLANT_NOISE_K), STEP_K)),
-            coolant_out_c: Some(rounded(noisy(out_c, COOLANT_NOISE_K), STEP_K)),
-            coolant_l_per_min: Some(if flows {
-                decimals(noisy(coolant_l_per_min, FLOW_NOISE_L_PER_MIN).max(0.0), 100.0)
-            } else {
-                0.0
-            }),
-            heater_w: Some((state.heater_w * noisy(1.0, POWER_NOISE)).max(0.0).round()),
-            pressure_hpa: Some(decimals(noisy(state.pressure_hpa, PRESSURE_NOISE_HPA), 10.0)),
-            ..Reading::default()
-        }
+        // The order of the lines is the order of the draws: one seed, one run.
+        Reading::default()
+            .with(Probe::Head, rounded(noisy(head_c, NOISE_K), STEP_K))
+            .with(Probe::Pot, rounded(noisy(pot_c, NOISE_K), STEP_K))
+            .with(Probe::CoolantIn, rounded(noisy(in_c, COOLANT_NOISE_K), STEP_K))
+            .with(Probe::CoolantOut, rounded(noisy(out_c, COOLANT_NOISE_K), STEP_K))
+            .with(
+                Probe::CoolantFlow,
+                if flows {
+                    decimals(noisy(coolant_l_per_min, FLOW_NOISE_L_PER_MIN).max(0.0), 100.0)
+                } else {
+                    0.0
+                },
+            )
+            .with(Probe::Heater, (state.heater_w * noisy(1.0, POWER_NOISE)).max(0.0).round())
+            .with(Probe::Pressure, decimals(noisy(state.pressure_hpa, PRESSURE_NOISE_HPA), 10.0))
     }
 }

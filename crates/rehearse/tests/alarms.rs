@@ -5,7 +5,7 @@ mod common;
 use advise::{ChannelState, EventKind, Live, LiveOptions, Priority};
 use common::{Scene, column, hot};
 use rehearse::Rehearsal;
-use sense::{Action, Reading};
+use sense::{Action, Probe, Reading};
 use still::plan::StepKind;
 
 fn with(change: impl Fn(&mut Reading)) -> Option<Reading> {
@@ -27,7 +27,7 @@ fn a_quiet_run_of_hearts_raises_no_alarm() {
 fn lost_coolant_flow_is_critical_and_stays_until_reset() {
     let mut scene = Scene::hearts();
     let lost_at = scene.now;
-    scene.run(60, |_| with(|row| row.coolant_l_per_min = Some(0.0)));
+    scene.run(60, |_| with(|row| row.set(Probe::CoolantFlow, Some(0.0))));
     let alarms = scene.alarms("coolant_loss");
     assert_eq!(alarms.len(), 1);
     assert_eq!((alarms[0].priority, alarms[0].within_s), (Priority::Critical, Some(60.0)));
@@ -48,9 +48,7 @@ fn a_hot_head_without_recorded_coolant_is_critical() {
     let mut scene = Scene::heating(column());
     scene.act(Action::Coolant { l_per_min: 0.0 });
     let cold = |head: f64| {
-        move |_: u64| {
-            Some(Reading { head_c: Some(head), heater_w: Some(1800.0), ..Reading::default() })
-        }
+        move |_: u64| Some(Reading::default().with(Probe::Head, head).with(Probe::Heater, 1800.0))
     };
     scene.run(100, cold(25.0));
     assert!(scene.alarms("coolant_loss").is_empty(), "8 K over ambient is no vapour");
@@ -61,11 +59,15 @@ fn a_hot_head_without_recorded_coolant_is_critical() {
 #[test]
 fn a_coolant_outlet_that_grows_hot_is_an_alarm_and_a_wobble_is_not() {
     let mut scene = Scene::hearts();
-    scene.run(2000, |s| with(|row| row.coolant_out_c = Some(24.0 + 3.0 * ((s / 300) % 2) as f64)));
+    scene.run(2000, |s| {
+        with(|row| row.set(Probe::CoolantOut, Some(24.0 + 3.0 * ((s / 300) % 2) as f64)))
+    });
     assert!(scene.alarms("coolant_loss").is_empty());
-    scene.run(1500, |s| with(|row| row.coolant_out_c = Some((24.0 + 0.03 * s as f64).min(60.0))));
+    scene.run(1500, |s| {
+        with(|row| row.set(Probe::CoolantOut, Some((24.0 + 0.03 * s as f64).min(60.0))))
+    });
     assert_eq!(scene.alarms("coolant_loss")[0].priority, Priority::High);
-    scene.run(120, |_| with(|row| row.coolant_out_c = Some(70.0)));
+    scene.run(120, |_| with(|row| row.set(Probe::CoolantOut, Some(70.0))));
     assert_eq!(scene.alarms("coolant_loss").last().unwrap().priority, Priority::Critical);
 }
 
@@ -102,7 +104,7 @@ fn three_missed_readings_empty_the_channel_and_new_ones_end_the_alarm() {
 fn sentinels_and_nan_are_impossible_and_never_shown() {
     for bad in [85.0, -127.0, f64::NAN] {
         let mut scene = Scene::hearts();
-        scene.run(60, |_| with(|row| row.head_c = Some(bad)));
+        scene.run(60, |_| with(|row| row.set(Probe::Head, Some(bad))));
         assert!(!scene.alarms("data_impossible").is_empty(), "{bad}");
         assert_eq!(
             scene.alarms("data_impossible").last().unwrap().priority,
@@ -117,14 +119,16 @@ fn sentinels_and_nan_are_impossible_and_never_shown() {
 #[test]
 fn a_pot_colder_than_the_head_in_the_boil_is_impossible() {
     let mut scene = Scene::hearts();
-    scene.run(700, |_| with(|row| row.pot_c = Some(70.0 + row.head_c.unwrap() - 78.0)));
+    scene.run(700, |_| {
+        with(|row| row.set(Probe::Pot, Some(70.0 + row.get(Probe::Head).unwrap() - 78.0)))
+    });
     assert!(scene.alarms("data_impossible").iter().any(|alarm| alarm.how_sure.contains("colder")));
 }
 
 #[test]
 fn a_frozen_head_is_impossible() {
     let mut scene = Scene::hearts();
-    scene.run(2000, |_| with(|row| row.head_c = Some(78.0)));
+    scene.run(2300, |_| with(|row| row.set(Probe::Head, Some(78.0))));
     assert!(scene.alarms("data_impossible").iter().any(|alarm| alarm.how_sure.contains("moved")));
     assert_eq!(scene.live.knowledge().channels[0].quality, ChannelState::Doubtful);
 }
@@ -185,7 +189,7 @@ fn seen_silences_and_quiet_needs_a_reason_and_never_a_critical_alarm() {
     assert_eq!(scene.alarms("data_stale").len(), 1, "quiet: not said again");
     scene.run(600, |_| None);
     assert_eq!(scene.alarms("data_stale").len(), 2, "said once quiet is over");
-    scene.run(60, |_| with(|row| row.coolant_l_per_min = Some(0.0)));
+    scene.run(60, |_| with(|row| row.set(Probe::CoolantFlow, Some(0.0))));
     scene.act(Action::Quiet { code: "coolant_loss".into(), minutes: 10.0, reason: "x".into() });
     assert_eq!(scene.states("quiet_refused"), 3);
 }
@@ -224,8 +228,8 @@ fn coolant_closed_by_a_person_in_the_boil_of_a_rehearsal_is_critical() {
         }
         let rows = rehearsal.second(second as u64, &[]).expect("the still goes on");
         if let Some((_, row)) = rows.readings.first() {
-            meter[second] = row.coolant_l_per_min.expect("read");
-            outlet[second] = row.coolant_out_c.expect("read");
+            meter[second] = row.get(Probe::CoolantFlow).expect("read");
+            outlet[second] = row.get(Probe::CoolantOut).expect("read");
         }
         said.extend(live.rows(&rows));
         said.extend(live.tick(second as u64));

@@ -4,7 +4,7 @@ mod common;
 
 use advise::{Live, LiveOptions, State};
 use common::{Scene, column, hot, pot};
-use sense::{Action, Reading};
+use sense::{Action, Probe, Reading};
 use still::plan::{StepKind, TakeOff};
 
 #[test]
@@ -58,7 +58,7 @@ fn weather_alone_does_not_hide_a_steady_head() {
     scene.step(StepKind::Equalise);
     scene.run(1000, |s| {
         let hpa = 1004.0 - 6.0 * s as f64 / 600.0;
-        hot(78.0 - 0.0255 * (1004.0 - hpa)).map(|row| Reading { pressure_hpa: Some(hpa), ..row })
+        hot(78.0 - 0.0255 * (1004.0 - hpa)).map(|row| row.with(Probe::Pressure, hpa))
     });
     assert!(scene.prompts("head_steady")[0].text.contains("steady"));
 }
@@ -141,7 +141,7 @@ fn strength_on_the_plateau_never_claims_more_than_half_a_per_cent() {
 fn the_heat_off_in_mid_run_is_an_interruption_and_not_a_stop() {
     let mut scene = Scene::hearts();
     scene.act(Action::Heater { watts: 0.0 });
-    let off = |row: Option<Reading>| row.map(|row| Reading { heater_w: Some(0.0), ..row });
+    let off = |row: Option<Reading>| row.map(|row| row.with(Probe::Heater, 0.0));
     scene.run(600, |_| off(hot(70.0)));
     let known = scene.live.knowledge();
     assert_eq!(known.state, State::Interrupted);

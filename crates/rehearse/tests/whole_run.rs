@@ -7,7 +7,7 @@ use common::{column, pot};
 use proptest::prelude::*;
 use rehearse::Rehearsal;
 use sense::RecordedRun;
-use sense::{Action, JarRecord, Reading};
+use sense::{Action, JarRecord, Probe, Reading};
 use still::outcome::EndedBy;
 use still::plan::{RunPlan, StepKind, TakeOff};
 
@@ -171,7 +171,7 @@ fn any_action() -> impl Strategy<Value = Action> {
 fn any_rows() -> impl Strategy<Value = RecordedRun> {
     let reading = (0..3000_u32, any_number(), proptest::option::of(any_number())).prop_map(
         |(at, head, pot)| {
-            let row = Reading { head_c: Some(head), pot_c: pot, ..Reading::default() };
+            let row = Reading::default().with(Probe::Head, head).with(Probe::Pot, pot);
             (f64::from(at), row)
         },
     );
@@ -263,7 +263,7 @@ fn a_person_drives_the_simulated_still_and_jars_are_measured_when_changed() {
     assert!(rows.actions.is_empty(), "what is done is the person's: {:?}", rows.actions);
     let watts = |at: f64| {
         let row = rows.readings.iter().find(|row| row.0 >= at).expect("read every ten seconds");
-        row.1.heater_w.expect("the power is read")
+        row.1.get(Probe::Heater).expect("the power is read")
     };
     assert!(watts(0.0) < 1.0, "nobody has pressed the heater yet");
     assert!((watts(10.0) / 3000.0 - 1.0).abs() < 0.05, "the person's power, not the plan's");

@@ -1,31 +1,6 @@
-//! What goes into the engine: readings of the probes, actions of the person, records of jars.
+//! What a person records: their acts, and the jars they filled.
 
 use still::plan::{StepKind, TakeOff};
-
-/// One row of readings; a cell that was not read is `None`.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Reading {
-    /// Head thermometer, °C.
-    pub head_c: Option<f64>,
-    /// Pot thermometer, °C.
-    pub pot_c: Option<f64>,
-    /// Coolant inlet, °C.
-    pub coolant_in_c: Option<f64>,
-    /// Coolant outlet, °C.
-    pub coolant_out_c: Option<f64>,
-    /// Coolant flow, L/min.
-    pub coolant_l_per_min: Option<f64>,
-    /// Heater power, W.
-    pub heater_w: Option<f64>,
-    /// Station pressure, hPa.
-    pub pressure_hpa: Option<f64>,
-    /// Ambient, °C.
-    pub ambient_c: Option<f64>,
-    /// Vent, °C.
-    pub vent_c: Option<f64>,
-    /// Product at the spout, °C.
-    pub product_c: Option<f64>,
-}
 
 /// Something the person did. The engine records it; it never does it.
 #[derive(Debug, Clone, PartialEq)]

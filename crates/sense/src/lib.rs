@@ -1,9 +1,34 @@
-//! What a row of a run is: readings of the probes, acts of the person, records of jars, their order.
+//! What a row of a run is, how far it can be trusted and why, for all who read one.
 //!
 //! Pure: run time is an argument, nothing here reads a clock, a file or a random source.
 
+pub mod barometer;
+mod cadence;
+mod came_off;
+mod channel;
+mod exchange;
 mod input;
+pub mod jar;
+pub mod numbers;
+mod probe;
+mod quality;
+mod reader;
+mod reading;
+mod refuse;
 mod rows;
+mod series;
+mod still_stand;
+mod trace;
+mod vapour;
 
-pub use input::{Action, JarRecord, Reading};
+pub use barometer::Barometer;
+pub use channel::Channel;
+pub use input::{Action, JarRecord};
+pub use probe::Probe;
+pub use quality::{Context, HEATER_OFF_W, Quality, Reason, Seen};
+pub use reader::Reader;
+pub use reading::{READING_COLUMNS, Reading};
 pub use rows::{Cursor, RecordedRun, Row, SecondRows};
+pub use series::{Raw, Series, series};
+pub use trace::Trace;
+pub use vapour::VapourStrength;

@@ -3,7 +3,8 @@
 //! Of rows with the same time, readings come first, then actions, then jars: the one rule that
 //! makes a replay say what the live run said.
 
-use crate::input::{Action, JarRecord, Reading};
+use crate::input::{Action, JarRecord};
+use crate::reading::Reading;
 
 /// Everything that was recorded in a run.
 #[derive(Debug, Clone, Default, PartialEq)]

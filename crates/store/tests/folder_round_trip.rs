@@ -5,7 +5,7 @@ mod common;
 
 use proptest::prelude::*;
 use sense::RecordedRun;
-use sense::{Action, JarRecord, Reading};
+use sense::{Action, JarRecord, Probe, Reading};
 use still::plan::{StepKind, TakeOff};
 use store::folder::{self, RunFolder};
 
@@ -23,13 +23,9 @@ fn note() -> impl Strategy<Value = String> {
 }
 
 fn reading() -> impl Strategy<Value = Reading> {
-    (cell(), cell(), cell(), proptest::option::of(0.0..1000.0)).prop_map(|(a, b, c, d)| Reading {
-        head_c: a,
-        pot_c: b,
-        vent_c: c,
-        heater_w: d,
-        pressure_hpa: d,
-        ..Reading::default()
+    (cell(), cell(), cell(), proptest::option::of(0.0..1000.0)).prop_map(|(a, b, c, d)| {
+        let row = Reading::default().with(Probe::Head, a).with(Probe::Pot, b);
+        row.with(Probe::Vent, c).with(Probe::Heater, d).with(Probe::Pressure, d)
     })
 }
 

@@ -146,7 +146,7 @@ fn the_own_still_is_the_last_one_written() {
 fn what_a_folder_could_not_hold_is_refused_and_leaves_no_trace() {
     let House { store, .. } = house();
     let run = store.create_run(&common::new_run(), NOW_MS).unwrap();
-    let head = |head_c| sense::Reading { head_c: Some(head_c), ..Default::default() };
+    let head = |head_c: f64| sense::Reading::default().with(sense::Probe::Head, head_c);
     let wrong = [
         Entry::Readings(vec![(0.0, head(78.0)), (1.0, head(f64::NAN))]),
         Entry::Readings(vec![(-1.0, head(78.0))]),

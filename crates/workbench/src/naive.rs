@@ -4,7 +4,7 @@ use alcoholometry::kernel;
 use still::plan::RunPlan;
 use thermo::ethanol_water::{azeotrope, boiling_point};
 
-use sense::RecordedRun;
+use sense::{Probe, RecordedRun};
 
 /// Strength of vapour that is as warm as the head probe last read, % vol at 20 °C.
 ///
@@ -12,8 +12,8 @@ use sense::RecordedRun;
 /// as the azeotrope. None where the head was not read, or is no temperature of such a vapour.
 #[must_use]
 pub fn naive_strength_vol(plan: &RunPlan, rows: &RecordedRun) -> Option<f64> {
-    let head_c = rows.readings.iter().rev().find_map(|row| row.1.head_c)?;
-    let pressure = rows.readings.iter().rev().find_map(|row| row.1.pressure_hpa);
+    let head_c = rows.readings.iter().rev().find_map(|row| row.1.get(Probe::Head))?;
+    let pressure = rows.readings.iter().rev().find_map(|row| row.1.get(Probe::Pressure));
     let pressure_pa = 100.0
         * pressure.filter(|hpa| (800.0..1100.0).contains(hpa)).unwrap_or(plan.site.pressure_hpa);
     let (coldest_x, coldest_k) = azeotrope(pressure_pa).ok()?;

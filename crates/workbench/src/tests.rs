@@ -8,8 +8,8 @@ use super::{
 };
 use estimate::{Belief, Character, Trait};
 use quantities::Band;
-use sense::Reading;
 use sense::RecordedRun;
+use sense::{Probe, Reading};
 
 fn close(found: f64, expected: f64) {
     assert!((found - expected).abs() < 1e-9 * expected.abs().max(1.0), "{found} is not {expected}");
@@ -365,7 +365,7 @@ fn val_a_raw_probe_reads_the_strength_of_its_vapour() {
     let mut plan: still::plan::RunPlan = toml::from_str(text).unwrap();
     plan.site.pressure_hpa = 1013.25;
     let at = |head_c: f64| {
-        let reading = Reading { head_c: Some(head_c), ..Reading::default() };
+        let reading = Reading::default().with(Probe::Head, head_c);
         let rows = RecordedRun { readings: vec![(0.0, reading)], ..RecordedRun::default() };
         naive_strength_vol(&plan, &rows)
     };

@@ -38,7 +38,7 @@ impl Live {
             takeoff_ml_per_min: self.rate_value(),
             heater_w: self.begun().then(|| self.heater_w()),
             coolant_l_per_min: self.coolant_l_per_min(),
-            channels: self.channels.shown(self.now_s, |probe| self.frozen(probe)),
+            channels: self.shown_channels(),
             jars: self.shown_jars(&ends),
             ends,
             alarms: self.alarms.shown(),

@@ -6,7 +6,7 @@
 //! the step, less what was drawn, at the present take-off; the range from a weaker and a stronger
 //! charge. Once the knee shows, the rise itself is carried on: it grows like an exponential.
 
-use crate::probe::Probe;
+use sense::Probe;
 use still::outcome::EndedBy;
 
 use super::{Band, Evidence};

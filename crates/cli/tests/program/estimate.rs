@@ -35,7 +35,7 @@ fn nothing_recorded_later_is_used() {
     let mut lied = POT_RUN.clone();
     for (time_s, reading) in &mut lied.rows.readings {
         if *time_s > at_s {
-            reading.head_c = Some(20.0);
+            reading.set(sense::Probe::Head, Some(20.0));
         }
     }
     for jar in lied.rows.jars.iter_mut().filter(|jar| jar.end_s > at_s) {

@@ -2,7 +2,7 @@
 #![expect(dead_code, reason = "each test file uses its part")]
 
 use advise::{Event, EventKind, Live, LiveOptions};
-use sense::{Action, Reading};
+use sense::{Action, Probe, Reading};
 use still::plan::{Charge, ChargeKind, RunPlan, Site, Step, StepKind, Still, StillKind, TakeOff};
 
 /// A small column with a charge that is through within two and a half hours.
@@ -196,14 +196,13 @@ pub(crate) fn hot(head_c: f64) -> Option<Reading> {
     use std::sync::atomic::{AtomicU32, Ordering};
     static COUNT: AtomicU32 = AtomicU32::new(0);
     let wobble = 0.0625 * f64::from(COUNT.fetch_add(1, Ordering::Relaxed) % 2);
-    Some(Reading {
-        head_c: Some(head_c + wobble),
-        pot_c: Some(94.0 + wobble),
-        coolant_in_c: Some(13.0),
-        coolant_out_c: Some(24.0),
-        coolant_l_per_min: Some(1.8),
-        heater_w: Some(1800.0),
-        pressure_hpa: Some(1004.0),
-        ..Reading::default()
-    })
+    let row = Reading::default()
+        .with(Probe::Head, head_c + wobble)
+        .with(Probe::Pot, 94.0 + wobble)
+        .with(Probe::CoolantIn, 13.0)
+        .with(Probe::CoolantOut, 24.0)
+        .with(Probe::CoolantFlow, 1.8)
+        .with(Probe::Heater, 1800.0)
+        .with(Probe::Pressure, 1004.0);
+    Some(row)
 }

@@ -2,8 +2,8 @@
 
 use estimate::{FaultKind, Outlook};
 use quantities::Band;
-use sense::Reading;
 use sense::RecordedRun;
+use sense::{Probe, Reading};
 
 use crate::recorded::{COLUMN, POT, Recorded, TEN, known};
 
@@ -48,8 +48,8 @@ fn healthy_rehearsals_accuse_nobody() {
 fn a_head_that_stands_still_is_named_and_not_trusted() {
     let stuck_s = POT.at(0.3);
     let before = POT.rows.readings.iter().rev().find(|row| row.0 < stuck_s);
-    let held = before.and_then(|row| row.1.head_c);
-    let rows = spoilt(&POT, stuck_s, |_, row| row.head_c = held);
+    let held = before.and_then(|row| row.1.get(Probe::Head));
+    let rows = spoilt(&POT, stuck_s, |_, row| row.set(Probe::Head, held));
     let outlook = assert_named(&POT, &rows, FaultKind::StuckHead, "head_c");
     let fault = outlook.faults.iter().find(|fault| fault.kind == FaultKind::StuckHead);
     let since_s = fault.expect("named above").since_s;
@@ -67,12 +67,12 @@ fn spikes_and_codes_are_named_and_do_no_harm() {
         let now_and_then = |number: usize| number.is_multiple_of(41);
         let spiked = spoilt(run, run.hearts_s.0, |number, row| {
             if now_and_then(number) {
-                row.head_c = row.head_c.map(|c| c + 9.0);
+                row.set(Probe::Head, row.get(Probe::Head).map(|c| c + 9.0));
             }
         });
         let coded = spoilt(run, run.hearts_s.0, |number, row| {
             if now_and_then(number) {
-                row.head_c = Some(85.0);
+                row.set(Probe::Head, Some(85.0));
             }
         });
         for (rows, kind) in [(spiked, FaultKind::Spikes), (coded, FaultKind::Dropouts)] {
@@ -87,7 +87,10 @@ fn spikes_and_codes_are_named_and_do_no_harm() {
 #[test]
 fn probes_under_each_others_name_are_found() {
     for run in [&*COLUMN, &*POT] {
-        let rows = spoilt(run, 0.0, |_, row| (row.head_c, row.pot_c) = (row.pot_c, row.head_c));
+        let rows = spoilt(run, 0.0, |_, row| {
+            *row =
+                row.with(Probe::Head, row.get(Probe::Pot)).with(Probe::Pot, row.get(Probe::Head));
+        });
         let outlook = assert_named(run, &rows, FaultKind::Swapped, "head_c");
         assert_eq!(outlook.plan_end, run.outlook(0.8).plan_end, "put back, they say the same");
     }

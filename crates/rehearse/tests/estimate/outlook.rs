@@ -162,7 +162,7 @@ fn missing_probes_and_jars_leave_an_outlook_with_a_wider_band() {
             assert!(share >= least, "{}, without {what}: {share} of the band", run.plan.title);
         };
         let mut no_pot = run.rows.clone();
-        no_pot.readings.iter_mut().for_each(|row| row.1.pot_c = None);
+        no_pot.readings.iter_mut().for_each(|row| row.1.set(sense::Probe::Pot, None));
         wider(&no_pot, "the pot thermometer", 0.95);
         let mut no_jars = run.rows.clone();
         no_jars.jars.clear();

@@ -5,7 +5,8 @@ use std::sync::Arc;
 use tokio::sync::{broadcast, oneshot};
 
 use crate::problem::ApiError;
-use crate::wire::record::{AcceptedWire, ActionAsk, EntryWire, JarAsk, ReadingRowWire, SpeedWire};
+use crate::wire::reading::ReadingRowWire;
+use crate::wire::record::{AcceptedWire, ActionAsk, EntryWire, JarAsk, SpeedWire};
 use crate::wire::run::RunWire;
 
 /// Where the answer goes.

@@ -12,7 +12,8 @@ use super::log::{Noted, json};
 use super::room::{Drive, Room};
 use super::seat::Row;
 use crate::problem::ApiError;
-use crate::wire::record::{AcceptedWire, ActionAsk, EntryWire, JarAsk, ReadingRowWire, SpeedWire};
+use crate::wire::reading::ReadingRowWire;
+use crate::wire::record::{AcceptedWire, ActionAsk, EntryWire, JarAsk, SpeedWire};
 
 /// Most rows of readings in one request.
 const ROWS_MAX: usize = 5000;
@@ -107,11 +108,12 @@ impl Room {
                 let hint = "rows go in the order of time";
                 return Err(ApiError::field(format!("rows[{i}].time_s"), time_s, bound, hint));
             }
-            let (time_s, reading) = reading_row(time_s, row).reading().map_err(|fault| {
-                let field = format!("rows[{i}].{}", fault.column);
-                ApiError::field(field, fault.value, fault.bound, fault.hint)
-            })?;
-            if reading == Reading::default() {
+            let (time_s, reading) =
+                ReadingRow { time_s, cells: row.cells }.reading().map_err(|fault| {
+                    let field = format!("rows[{i}].{}", fault.column);
+                    ApiError::field(field, fault.value, fault.bound, fault.hint)
+                })?;
+            if reading.is_empty() {
                 let bound = "must hold at least one reading";
                 let hint = "leave the row out where nothing was read";
                 return Err(ApiError::field(format!("rows[{i}]"), "empty", bound, hint));
@@ -301,22 +303,6 @@ pub(crate) fn check_speed(speed: f64) -> Result<(), ApiError> {
     }
     let bound = format!("must lie from 0 to {SPEED_MAX}");
     Err(ApiError::field("speed", speed, bound, "run seconds per second; 0 halts"))
-}
-
-fn reading_row(time_s: f64, row: &ReadingRowWire) -> ReadingRow {
-    ReadingRow {
-        time_s,
-        head_c: row.head_c,
-        pot_c: row.pot_c,
-        coolant_in_c: row.coolant_in_c,
-        coolant_out_c: row.coolant_out_c,
-        coolant_l_per_min: row.coolant_l_per_min,
-        heater_w: row.heater_w,
-        pressure_hpa: row.pressure_hpa,
-        ambient_c: row.ambient_c,
-        vent_c: row.vent_c,
-        product_c: row.product_c,
-    }
 }
 
 fn action_row(ask: ActionAsk) -> ActionRow {

@@ -7,6 +7,7 @@ pub(crate) mod forecast;
 pub(crate) mod house;
 pub(crate) mod knowledge;
 pub(crate) mod plan;
+pub(crate) mod reading;
 pub(crate) mod record;
 pub(crate) mod run;
 pub(crate) mod still;

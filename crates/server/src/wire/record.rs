@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::plan::StepKindWire;
+use super::reading::ReadingRowWire;
 
 /// Rows of readings.
 #[derive(Debug, Clone, Deserialize, ToSchema)]
@@ -11,45 +12,6 @@ use super::plan::StepKindWire;
 pub(crate) struct ReadingsAsk {
     /// The rows, times not running backwards.
     pub(crate) rows: Vec<ReadingRowWire>,
-}
-
-/// One row of readings; an absent value was not read.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-pub(crate) struct ReadingRowWire {
-    /// Run time, s; absent = now.
-    #[serde(default)]
-    pub(crate) time_s: Option<f64>,
-    /// Head thermometer, °C.
-    #[serde(default)]
-    pub(crate) head_c: Option<f64>,
-    /// Pot thermometer, °C.
-    #[serde(default)]
-    pub(crate) pot_c: Option<f64>,
-    /// Coolant inlet, °C.
-    #[serde(default)]
-    pub(crate) coolant_in_c: Option<f64>,
-    /// Coolant outlet, °C.
-    #[serde(default)]
-    pub(crate) coolant_out_c: Option<f64>,
-    /// Coolant flow, L/min.
-    #[serde(default)]
-    pub(crate) coolant_l_per_min: Option<f64>,
-    /// Heater power, W.
-    #[serde(default)]
-    pub(crate) heater_w: Option<f64>,
-    /// Station pressure, hPa.
-    #[serde(default)]
-    pub(crate) pressure_hpa: Option<f64>,
-    /// Ambient, °C.
-    #[serde(default)]
-    pub(crate) ambient_c: Option<f64>,
-    /// Vent, °C.
-    #[serde(default)]
-    pub(crate) vent_c: Option<f64>,
-    /// Product at the spout, °C.
-    #[serde(default)]
-    pub(crate) product_c: Option<f64>,
 }
 
 /// One action, in the words of `actions.csv`.

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use sense::{Action, JarRecord, Reading};
+use sense::{Action, JarRecord, Probe, Reading};
 
 use super::FolderError;
 use super::table::{Row, Table};
@@ -39,11 +39,11 @@ pub(super) fn readings(path: &Path) -> Result<Vec<(f64, Reading)>, FolderError> 
 fn reading(row: &Row, before: &mut f64) -> Result<(f64, Reading), RowFault> {
     let time_s = row.needed(0)?;
     forward("time_s", before, time_s)?;
-    let mut cells = [None; 10];
-    for (index, cell) in cells.iter_mut().enumerate() {
-        *cell = row.number(index + 1)?;
+    let mut cells = Reading::default();
+    for (index, probe) in Probe::ALL.into_iter().enumerate() {
+        cells.set(probe, row.number(index + 1)?);
     }
-    ReadingRow::from_cells(time_s, cells).reading()
+    ReadingRow { time_s, cells }.reading()
 }
 
 /// Reads `actions.csv`. A remark beside an action becomes a note of its own right after it.
@@ -121,10 +121,9 @@ fn table<const N: usize>(header: [&str; N], rows: impl Iterator<Item = [String; 
 /// Writes `readings.csv`.
 pub(super) fn readings_csv(readings: &[(f64, Reading)]) -> Vec<u8> {
     let rows = readings.iter().map(|(time_s, reading)| {
-        let cells = ReadingRow::new(*time_s, reading).cells();
-        std::array::from_fn(|index| match index {
-            0 => time_s.to_string(),
-            _ => cell(cells[index - 1]),
+        std::array::from_fn(|index| match index.checked_sub(1) {
+            None => time_s.to_string(),
+            Some(place) => cell(reading.get(Probe::ALL[place])),
         })
     });
     table(READING_COLUMNS, rows)

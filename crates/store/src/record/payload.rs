@@ -78,7 +78,7 @@ impl Entry {
             Self::Plan(plan) => plan.check()?,
             Self::Readings(rows) => {
                 for (time_s, reading) in rows {
-                    ReadingRow::new(*time_s, reading).reading()?;
+                    ReadingRow { time_s: *time_s, cells: *reading }.reading()?;
                 }
             }
             Self::Action(time_s, action) => {
@@ -109,7 +109,8 @@ impl Entry {
             Self::Plan(plan) => json(plan),
             Self::Started { started_ms } => json(&Started { started_ms: *started_ms }),
             Self::Readings(rows) => {
-                let rows: Vec<_> = rows.iter().map(|(t, row)| ReadingRow::new(*t, row)).collect();
+                let rows: Vec<_> =
+                    rows.iter().map(|row| ReadingRow { time_s: row.0, cells: row.1 }).collect();
                 json(&rows)
             }
             Self::Action(time_s, action) => {

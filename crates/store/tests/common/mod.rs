@@ -1,7 +1,7 @@
 //! What the tests of this crate share: a plan, a run with every kind of row, an event.
 
 use sense::RecordedRun;
-use sense::{Action, JarRecord, Reading};
+use sense::{Action, JarRecord, Probe, Reading};
 use still::outcome::EndedBy;
 use still::plan::{Charge, OwnStill, RunPlan, Site, Step, StepKind, StillKind, TakeOff};
 use store::{NewRun, RunMode, StoredEnd, StoredEvent};
@@ -77,7 +77,7 @@ pub(crate) fn actions() -> Vec<Action> {
 
 /// A run with every kind of row.
 pub(crate) fn rows() -> RecordedRun {
-    let reading = |head_c: f64| Reading { head_c: Some(head_c), ..Reading::default() };
+    let reading = |head_c: f64| Reading::default().with(Probe::Head, head_c);
     RecordedRun {
         readings: (0..40)
             .map(|n| (f64::from(n) * 10.0, reading(17.0 + f64::from(n) / 3.0)))

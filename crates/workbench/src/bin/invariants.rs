@@ -40,7 +40,9 @@ fn main() {
         } else {
             let options = LiveOptions { estimate, ..LiveOptions::default() };
             let how = Attended { seed: i as u64, manner, options };
-            match attend(&run.plan, &how, &mut |second| watch.second(&second.live.knowledge(), second.said)) {
+            match attend(&run.plan, &how, &mut |second| {
+                watch.second(&second.live.knowledge(), second.said)
+            }) {
                 Ok(end) => claimed = end.pure_alcohol_l,
                 Err(error) => println!("  ERROR {error}"),
             }
@@ -51,14 +53,24 @@ fn main() {
         for alarm in &alarms {
             *alarm_codes.entry(alarm.code).or_default() += 1;
         }
-        let alarms_at: Vec<String> = alarms.iter().filter(|a| a.code != "attendant_absent").take(6).map(|a| format!("{}@{:.0}: {} ({})", a.code, a.time_s, a.text, a.how_sure)).collect();
-        let hearts_end = run.outcome.as_ref().and_then(|o| o.get("end_of_hearts_s")).and_then(|v| v.as_f64());
+        let alarms_at: Vec<String> = alarms
+            .iter()
+            .filter(|a| a.code != "attendant_absent")
+            .take(6)
+            .map(|a| format!("{}@{:.0}: {} ({})", a.code, a.time_s, a.text, a.how_sure))
+            .collect();
+        let hearts_end =
+            run.outcome.as_ref().and_then(|o| o.get("end_of_hearts_s")).and_then(|v| v.as_f64());
         let fault = run.outcome.as_ref().and_then(|o| o.get("fault")).map(|v| v.to_string());
         println!(
             "{} {manner:?} {} s, moves {}, claimed {claimed:.2} of {charged:.2} L; fault {fault:?} hearts end {hearts_end:?} alarms {alarm_codes:?}",
-            folder.display(), count.seconds, count.moves
+            folder.display(),
+            count.seconds,
+            count.moves
         );
-        for a in alarms_at { println!("    alarm {a}"); }
+        for a in alarms_at {
+            println!("    alarm {a}");
+        }
         for (rule, n) in &counts {
             println!("    {n} x {rule}");
             *all.entry(rule).or_default() += n;

@@ -84,7 +84,11 @@ impl<'a> Watch<'a> {
         }
         if !self.plateau && known.rise.is_some() {
             let what = format!("{:?}", known.rise);
-            self.break_rule("nothing is held against the trigger before the plateau", known.time_s, what);
+            self.break_rule(
+                "nothing is held against the trigger before the plateau",
+                known.time_s,
+                what,
+            );
         }
         self.moves(known);
         self.explanations(known);
@@ -121,7 +125,9 @@ impl<'a> Watch<'a> {
             memory.retain(|(at, _)| now_s - at <= WITHIN_S);
             let limit = 0.5 * end.at.width_80() + 1.0;
             let why_s = self.said_why_s.last().copied().unwrap_or(f64::NEG_INFINITY);
-            let far = memory.iter().find(|(at, middle)| *at >= why_s && (end.at.p50 - middle).abs() > limit);
+            let far = memory
+                .iter()
+                .find(|(at, middle)| *at >= why_s && (end.at.p50 - middle).abs() > limit);
             if let Some((at, middle)) = far {
                 jumped.push(format!("{} from {middle:.0} (at {at:.0}) to {:?}", end.words, end.at));
             }

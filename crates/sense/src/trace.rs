@@ -2,7 +2,7 @@
 
 use std::collections::VecDeque;
 
-use super::numbers::{median, slope};
+use crate::numbers::{median, slope};
 
 /// How far back a trace reaches, s.
 const SPAN_S: f64 = 1800.0;
@@ -11,13 +11,13 @@ const SPACING_S: f64 = 2.0;
 
 /// A short memory of `(time, value)`.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub(super) struct Trace {
+pub struct Trace {
     samples: VecDeque<(f64, f64)>,
 }
 
 impl Trace {
     /// Adds a sample; one that is out of order or too close to the last is left out.
-    pub(super) fn push(&mut self, time_s: f64, value: f64) {
+    pub fn push(&mut self, time_s: f64, value: f64) {
         if self.samples.back().is_some_and(|last| time_s < last.0 + SPACING_S) {
             return;
         }
@@ -34,14 +34,16 @@ impl Trace {
     }
 
     /// Median of the samples from `from_s` to `to_s`.
-    pub(super) fn median(&self, from_s: f64, to_s: f64) -> Option<f64> {
+    #[must_use]
+    pub fn median(&self, from_s: f64, to_s: f64) -> Option<f64> {
         let mut values: Vec<f64> =
             self.window(from_s, to_s).iter().map(|sample| sample.1).collect();
         median(&mut values)
     }
 
     /// Median of the last minute, or of the last three samples where they are further apart.
-    pub(super) fn present(&self) -> Option<f64> {
+    #[must_use]
+    pub fn present(&self) -> Option<f64> {
         let last = self.samples.back()?.0;
         let third = self.samples.iter().rev().nth(2).map_or(last, |sample| sample.0);
         self.median((last - 60.0).min(third.max(last - 200.0)), last)
@@ -49,7 +51,8 @@ impl Trace {
 
     /// Slope over the last `span_s`, per second; none where the samples do not reach back at least
     /// nine tenths of it or are fewer than eight.
-    pub(super) fn slope_per_s(&self, now_s: f64, span_s: f64) -> Option<f64> {
+    #[must_use]
+    pub fn slope_per_s(&self, now_s: f64, span_s: f64) -> Option<f64> {
         let window = self.window(now_s - span_s, now_s);
         let reach = now_s - window.last()?.0;
         if window.len() < 8 || reach < 0.9 * span_s {
@@ -59,7 +62,8 @@ impl Trace {
     }
 
     /// The last sample.
-    pub(super) fn last(&self) -> Option<(f64, f64)> {
+    #[must_use]
+    pub fn last(&self) -> Option<(f64, f64)> {
         self.samples.back().copied()
     }
 }

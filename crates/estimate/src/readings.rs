@@ -1,0 +1,75 @@
+//! The readings of a record through the one reader: pressure, power, coolant; head and pot as read.
+
+use sense::{Action, Barometer, Context, Probe, Raw, Reader, Reading, RecordedRun};
+use still::plan::RunPlan;
+
+/// Heat that warms a litre of water by a kelvin, J: near 40 °C, 0.992 kg of 4179 J/(kg K).
+const WATER_J_PER_L_K: f64 = 4146.0;
+
+/// What the probes said, row by row.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Readings {
+    /// Head and pot as read, with the pressure and the heat of that moment.
+    pub(super) raw: Vec<Raw>,
+    /// Heat taken up by the coolant, W.
+    pub(super) duty: Vec<(f64, f64)>,
+    /// Heater power as read by a meter, W.
+    pub(super) meter: Vec<(f64, f64)>,
+    /// Coolant flow, L/min.
+    pub(super) flow: Vec<(f64, f64)>,
+    /// How often the pressure was read.
+    pub(super) pressures: u32,
+}
+
+impl Readings {
+    /// Those up to `now_s`; `actions` in the order of their time tell the heat where no meter does.
+    pub(super) fn of(
+        plan: &RunPlan,
+        rows: &RecordedRun,
+        actions: &[&(f64, Action)],
+        now_s: f64,
+    ) -> Self {
+        let mut readings: Vec<_> = rows.readings.iter().filter(|row| row.0 <= now_s).collect();
+        readings.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut barometer = Barometer::new(plan.site.pressure_hpa).ok();
+        let mut heaters = actions
+            .iter()
+            .filter_map(|row| match row.1 {
+                Action::Heater { watts } => Some((row.0, watts)),
+                _ => None,
+            })
+            .peekable();
+        let mut context = Context { heat_w: plan.step_watts(0), ..Context::default() };
+        let mut reader = Reader::default();
+        let mut read = Self::default();
+        for &&(time_s, row) in &readings {
+            while let Some(heater) = heaters.next_if(|heater| heater.0 <= time_s) {
+                context.heat_w = heater.1;
+            }
+            // Head and pot are cleaned later, by the readings on both sides.
+            let others = row.with(Probe::Head, None).with(Probe::Pot, None);
+            let good = reader.take(time_s, &others, &context);
+            if let Some((barometer, hpa)) = barometer.as_mut().zip(good.get(Probe::Pressure)) {
+                barometer.read(time_s, hpa);
+            }
+            context.heat_w = good.get(Probe::Heater).unwrap_or(context.heat_w);
+            let shift_k = barometer.as_ref().map_or(0.0, Barometer::over_site_k);
+            read.row(time_s, &row, &good, shift_k, context.heat_w);
+        }
+        read.pressures = barometer.map_or(0, |barometer| barometer.readings());
+        read
+    }
+
+    fn row(&mut self, time_s: f64, row: &Reading, good: &Reading, shift_k: f64, heat_w: f64) {
+        let (head_c, pot_c) = (row.get(Probe::Head), row.get(Probe::Pot));
+        self.raw.push(Raw { time_s, head_c, pot_c, shift_k, heat_w });
+        self.meter.extend(good.get(Probe::Heater).map(|watts| (time_s, watts.max(0.0))));
+        let Some(flow) = good.get(Probe::CoolantFlow) else { return };
+        self.flow.push((time_s, flow));
+        if let (Some(inlet), Some(outlet)) =
+            (good.get(Probe::CoolantIn), good.get(Probe::CoolantOut))
+        {
+            self.duty.push((time_s, flow / 60.0 * WATER_J_PER_L_K * (outlet - inlet)));
+        }
+    }
+}

@@ -1,0 +1,97 @@
+//! A probe that comes off: cold under heat, in a still that was hot and has not cooled down.
+//!
+//! While heat is off, or turned down to less than half, a fall is believed; so is one after a gap
+//! in the readings. What fell under heat stays bad until it reads hot again, or until heat has
+//! been off for long enough to cool down.
+
+/// A fall by this much under heat is none of the vapour's, K; and what is warmer than this may
+/// still be vapour, °C (judgement: no vapour over boiling ethanol and water is under 70 °C above
+/// 700 hPa).
+const FALL_K: f64 = 30.0;
+const HOT_C: f64 = 60.0;
+/// Heat below this share of what held it hot may not hold it (judgement).
+const HELD_SHARE: f64 = 0.5;
+/// Without a reading for this long a still may have cooled unseen, s (judgement: a power cut takes
+/// the readings with it).
+const UNSEEN_S: f64 = 120.0;
+/// Heat off for this long, and a still may be cold, s (judgement).
+const COOL_DOWN_S: f64 = 1800.0;
+
+/// Whether a thermometer stands where it should.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub(crate) struct CameOff {
+    /// The hottest since heat held it, °C, and that heat, W.
+    held: Option<(f64, f64)>,
+    last_s: f64,
+    off_s: Option<f64>,
+    heat_off_s: Option<f64>,
+}
+
+impl CameOff {
+    /// Takes a reading that is possible by itself, with the heat going in; says whether the probe
+    /// is off.
+    pub(crate) fn take(&mut self, time_s: f64, celsius: f64, heat_w: f64) -> bool {
+        let unseen = time_s - self.last_s > UNSEEN_S;
+        self.last_s = time_s;
+        let held_w = self.held.map_or(0.0, |held| held.1);
+        let heated = heat_w > crate::quality::HEATER_OFF_W && heat_w >= HELD_SHARE * held_w;
+        self.heat_off_s = if heated { None } else { self.heat_off_s.or(Some(time_s)) };
+        let cooled = self.heat_off_s.is_some_and(|at_s| time_s - at_s >= COOL_DOWN_S);
+        if celsius >= HOT_C || cooled {
+            self.off_s = None;
+        }
+        if self.off_s.is_some() {
+            return true;
+        }
+        let held_c = self.held.map_or(celsius, |held| held.0);
+        if heated && !unseen && celsius < HOT_C && held_c >= HOT_C && held_c - celsius >= FALL_K {
+            self.off_s = Some(time_s);
+            return true;
+        }
+        self.held = match self.held {
+            Some((held_c, held_w)) if heated && !unseen => Some(if celsius >= held_c {
+                (celsius, heat_w)
+            } else {
+                (held_c, held_w.min(heat_w))
+            }),
+            held => Some((celsius, if heated { heat_w } else { held.map_or(heat_w, |h| h.1) })),
+        };
+        false
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::CameOff;
+
+    /// Whether the last of these readings, ten seconds apart, is off.
+    fn last(rows: &[(f64, f64)]) -> bool {
+        let mut probe = CameOff::default();
+        let times = (0..).map(|row| 10.0 * f64::from(row));
+        times.zip(rows).fold(false, |_, (time_s, row)| probe.take(time_s, row.0, row.1))
+    }
+
+    #[test]
+    fn a_fall_of_sixty_kelvins_under_heat_is_a_probe_that_came_off() {
+        assert!(last(&[(20.0, 3500.0), (80.0, 3500.0), (78.0, 1800.0), (18.0, 1800.0)]));
+        let back = [(78.0, 1800.0), (18.0, 1800.0), (18.0, 1800.0), (77.0, 1800.0)];
+        assert!(last(&back[..3]) && !last(&back));
+        assert!(last(&[(78.0, 1800.0), (18.0, 1800.0), (18.0, 0.0)]), "no cool-down yet");
+    }
+
+    #[test]
+    fn while_heat_is_off_or_far_down_the_fall_is_believed() {
+        assert!(!last(&[(78.0, 1800.0), (78.0, 0.0), (40.0, 0.0), (18.0, 0.0)]));
+        assert!(!last(&[(78.0, 1800.0), (78.0, 300.0), (40.0, 300.0), (25.0, 300.0)]));
+        let again = [(78.0, 1800.0), (60.0, 0.0), (30.0, 0.0), (30.0, 1800.0), (31.0, 1800.0)];
+        assert!(!last(&again), "heat back on a still that cooled");
+    }
+
+    #[test]
+    fn a_still_that_cooled_while_nothing_was_read_is_believed() {
+        let mut probe = CameOff::default();
+        assert!(!probe.take(0.0, 78.0, 1800.0));
+        assert!(!probe.take(1500.0, 35.0, 1800.0));
+        assert!(!probe.take(1510.0, 36.0, 1800.0));
+    }
+}

@@ -1,0 +1,129 @@
+//! The probes: the one list of channels, what each can show and how fast it can move.
+
+/// Where a hot thermometer in vapour begins, °C: below it vapour may arrive and make it jump.
+const HOT_C: f64 = 70.0;
+
+/// How far a probe can move between two readings, by its place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Moves {
+    /// In the vapour: a cold one jumps when vapour arrives, a hot one moves with the whole column.
+    Vapour,
+    /// In a mass of liquid or air.
+    Slowly,
+    /// With the weather.
+    Weather,
+    /// A hand or the vapour can move it anywhere at once.
+    Anywhere,
+}
+
+/// What is known of one probe before it is read.
+struct About {
+    column: &'static str,
+    words: &'static str,
+    unit: &'static str,
+    possible: (f64, f64),
+    kept: (f64, f64),
+    moves: Moves,
+}
+
+/// Bounds of a thermometer: what is kept in the record though a broken probe sent it, °C.
+const KEPT_C: (f64, f64) = (-273.15, 1500.0);
+
+macro_rules! probes {
+    ($($name:ident, $column:literal, $words:literal, $unit:literal, $possible:expr, $kept:expr,
+       $moves:ident;)+) => {
+        /// One column of the readings.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Probe {
+            $(#[doc = concat!("The ", $words, ", ", $unit, ".")] $name,)+
+        }
+
+        impl Probe {
+            /// All of them, in the order of the file.
+            pub const ALL: [Self; Self::COUNT] = [$(Self::$name),+];
+            /// How many there are.
+            pub const COUNT: usize = [$($column),+].len();
+
+            const fn about(self) -> About {
+                match self {
+                    $(Self::$name => About {
+                        column: $column, words: $words, unit: $unit,
+                        possible: $possible, kept: $kept, moves: Moves::$moves,
+                    },)+
+                }
+            }
+        }
+    };
+}
+
+// Column, words, unit, what can be true at a still, what the record keeps, how it moves. The
+// possible ranges are judgement: nothing at a still boils above 105 °C or freezes its coolant.
+probes! {
+    Head, "head_c", "head thermometer", "°C", (-30.0, 125.0), KEPT_C, Vapour;
+    Pot, "pot_c", "pot thermometer", "°C", (-30.0, 125.0), KEPT_C, Slowly;
+    CoolantIn, "coolant_in_c", "coolant inlet thermometer", "°C", (-30.0, 70.0), KEPT_C, Slowly;
+    CoolantOut, "coolant_out_c", "coolant outlet thermometer", "°C", (-30.0, 125.0), KEPT_C, Anywhere;
+    CoolantFlow, "coolant_l_per_min", "coolant flow meter", "L/min", (-0.2, 200.0), (0.0, 1000.0), Anywhere;
+    Heater, "heater_w", "heater power meter", "W", (-50.0, 100_000.0), (-1000.0, 200_000.0), Anywhere;
+    Pressure, "pressure_hpa", "barometer", "hPa", (600.0, 1100.0), (0.0, 2000.0), Weather;
+    Ambient, "ambient_c", "ambient thermometer", "°C", (-30.0, 70.0), KEPT_C, Slowly;
+    Vent, "vent_c", "vent thermometer", "°C", (-30.0, 125.0), KEPT_C, Vapour;
+    Product, "product_c", "spout thermometer", "°C", (-30.0, 125.0), KEPT_C, Vapour;
+}
+
+impl Probe {
+    /// Column name, as `head_c`.
+    #[must_use]
+    pub const fn column(self) -> &'static str {
+        self.about().column
+    }
+
+    /// In words, as "head thermometer".
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        self.about().words
+    }
+
+    /// Unit of its values.
+    #[must_use]
+    pub const fn unit(self) -> &'static str {
+        self.about().unit
+    }
+
+    /// Least and most that can be true at a still.
+    #[must_use]
+    pub const fn possible(self) -> (f64, f64) {
+        self.about().possible
+    }
+
+    /// Least and most that a record keeps: what a broken probe still sends lies inside.
+    #[must_use]
+    pub const fn kept(self) -> (f64, f64) {
+        self.about().kept
+    }
+
+    /// The probe of a column.
+    #[must_use]
+    pub fn of_column(column: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|probe| probe.column() == column)
+    }
+
+    /// Whether it reads a temperature.
+    #[must_use]
+    pub const fn is_thermometer(self) -> bool {
+        !matches!(self, Self::CoolantFlow | Self::Heater | Self::Pressure)
+    }
+
+    /// How far it can move from `from` between two readings `gap_s` apart; none = anywhere. The
+    /// figures are judgement: lags of 30 to 120 s, and a knee no steeper than a kelvin in 10 s.
+    #[must_use]
+    pub fn reach(self, from: f64, gap_s: f64) -> Option<f64> {
+        match self.about().moves {
+            Moves::Vapour if from < HOT_C => Some(20.0 + 1.5 * gap_s),
+            Moves::Vapour => Some(4.0 + 0.1 * gap_s),
+            Moves::Slowly => Some(4.0 + 0.15 * gap_s),
+            Moves::Weather => Some(5.0),
+            Moves::Anywhere => None,
+        }
+    }
+}

@@ -1,0 +1,109 @@
+//! How far a reading can be trusted, and why not further.
+
+/// Why a reading is doubtful or bad.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Reason {
+    /// Too old: readings are missing.
+    Stale,
+    /// Not a number.
+    NotANumber,
+    /// A value that broken probes send.
+    Sentinel(f64),
+    /// Out of what there can be.
+    OutOfRange(f64),
+    /// It moved faster than it can, and further readings have not confirmed it.
+    Jump(f64),
+    /// It jumped and came back.
+    Spike(f64),
+    /// It has not moved by one digit for longer than noise and weather allow.
+    Frozen,
+    /// It fell cold under heat: it no longer stands in the vapour.
+    CameOff(f64),
+    /// Head and pot thermometer seem to carry each other's name.
+    Swapped,
+}
+
+impl Reason {
+    /// In words, after "it".
+    #[must_use]
+    pub fn words(self) -> String {
+        match self {
+            Self::Stale => "is not read any more".to_owned(),
+            Self::NotANumber => "sent no number".to_owned(),
+            Self::Sentinel(value) => format!("sent {value}, the sign of a broken probe or cable"),
+            Self::OutOfRange(value) => format!("shows {value:.1}, which cannot be"),
+            Self::Jump(value) => format!("jumped to {value:.1}"),
+            Self::Spike(value) => format!("jumped to {value:.1} and back"),
+            Self::Frozen => "has not moved by one digit".to_owned(),
+            Self::CameOff(value) => {
+                format!("fell to {value:.1} under heat; it seems to have come off")
+            }
+            Self::Swapped => "seems to be swapped with the other".to_owned(),
+        }
+    }
+}
+
+/// How far a channel can be trusted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Quality {
+    /// Never read.
+    Absent,
+    /// Fresh and plausible.
+    Good,
+    /// The last good value may be shown; nothing should be steered by it alone.
+    Doubtful(Reason),
+    /// There is no value.
+    Bad(Reason),
+}
+
+impl Quality {
+    /// Whether the value may be shown at all.
+    #[must_use]
+    pub const fn shown(self) -> bool {
+        matches!(self, Self::Good | Self::Doubtful(_))
+    }
+
+    /// Why it is not good, where it is not.
+    #[must_use]
+    pub const fn reason(self) -> Option<Reason> {
+        match self {
+            Self::Absent | Self::Good => None,
+            Self::Doubtful(reason) | Self::Bad(reason) => Some(reason),
+        }
+    }
+}
+
+/// A channel at a moment.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Seen {
+    /// The last good value, where it may be shown.
+    pub value: Option<f64>,
+    /// Age of the last reading, s.
+    pub age_s: Option<f64>,
+    /// How far it can be trusted.
+    pub quality: Quality,
+}
+
+/// What the reader must be told of the still to judge a reading.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Context {
+    /// Heat going in, W.
+    pub heat_w: f64,
+    /// When vapour reached the head, s.
+    pub vapour_s: Option<f64>,
+    /// Whether the still is at total reflux or draws: the head stands in vapour.
+    pub boils: bool,
+    /// Whether it is a pot still: its head moves all the time.
+    pub pot: bool,
+}
+
+/// A heater below this is off, W.
+pub const HEATER_OFF_W: f64 = 20.0;
+
+impl Context {
+    /// Whether heat goes in.
+    #[must_use]
+    pub fn heat_on(&self) -> bool {
+        self.heat_w > HEATER_OFF_W
+    }
+}

@@ -1,0 +1,154 @@
+use super::{Context, Probe, Quality, Reader, Reading, Reason};
+
+/// Hearts of a column at 1800 W, vapour since 1000 s.
+const HEARTS: Context = Context { heat_w: 1800.0, vapour_s: Some(1000.0), boils: true, pot: false };
+
+fn head(celsius: f64) -> Reading {
+    Reading::default().with(Probe::Head, celsius)
+}
+
+fn believed(reader: &mut Reader, time_s: f64, celsius: f64) -> Option<f64> {
+    reader.take(time_s, &head(celsius), &HEARTS).get(Probe::Head)
+}
+
+#[test]
+fn sentinels_and_nonsense_do_not_pass() {
+    let mut reader = Reader::default();
+    for step in 0..10 {
+        assert!(believed(&mut reader, f64::from(step) * 10.0, 78.0).is_some());
+    }
+    for (time_s, bad) in [(100.0, 85.0), (110.0, -127.0), (120.0, f64::NAN), (130.0, 500.0)] {
+        assert_eq!(believed(&mut reader, time_s, bad), None, "{bad}");
+    }
+    let head = reader.of(Probe::Head);
+    assert_eq!(head.faults_since(0.0), (4, Some(Reason::OutOfRange(500.0))));
+    assert!(head.impossible_now(131.0));
+    let seen = reader.channel(Probe::Head, 131.0, &HEARTS);
+    assert_eq!((seen.value, seen.quality), (None, Quality::Bad(Reason::OutOfRange(500.0))));
+}
+
+#[test]
+fn eighty_five_on_the_way_up_is_a_temperature() {
+    let mut reader = Reader::default();
+    believed(&mut reader, 0.0, 84.5);
+    assert_eq!(believed(&mut reader, 10.0, 85.0), Some(85.0));
+}
+
+#[test]
+fn a_spike_is_dropped_and_a_lasting_jump_is_believed_at_its_third_reading() {
+    let mut reader = Reader::default();
+    believed(&mut reader, 0.0, 78.0);
+    assert_eq!(believed(&mut reader, 10.0, 95.0), None);
+    let seen = reader.channel(Probe::Head, 10.0, &HEARTS);
+    assert_eq!((seen.value, seen.quality), (Some(78.0), Quality::Doubtful(Reason::Jump(95.0))));
+    assert_eq!(believed(&mut reader, 20.0, 78.1), Some(78.1));
+    assert_eq!(reader.of(Probe::Head).faults_since(0.0), (1, Some(Reason::Spike(95.0))));
+    let taken: Vec<_> = (3..7).map(|i| believed(&mut reader, f64::from(i) * 10.0, 95.0)).collect();
+    assert_eq!(taken, [None, None, Some(95.0), Some(95.0)]);
+}
+
+#[test]
+fn three_missed_readings_are_stale_and_typed_ones_last_ten_minutes() {
+    let mut reader = Reader::default();
+    for step in 0..5 {
+        believed(&mut reader, f64::from(step) * 10.0, 78.0);
+    }
+    assert_eq!(reader.fresh(Probe::Head, 69.0), Some(78.0));
+    assert!(!reader.of(Probe::Head).stale(70.0) && reader.of(Probe::Head).stale(71.0));
+    assert_eq!(reader.fresh(Probe::Head, 71.0), None);
+    let stale = reader.channel(Probe::Head, 71.0, &HEARTS).quality;
+    assert_eq!(stale, Quality::Bad(Reason::Stale));
+    let mut typed = Reader::default();
+    for step in 0..5 {
+        believed(&mut typed, f64::from(step) * 200.0, 78.0);
+    }
+    assert!(typed.of(Probe::Head).typed() && !typed.of(Probe::Head).stale(1300.0));
+}
+
+#[test]
+fn a_gap_of_25_minutes_with_an_equal_digit_on_both_sides_is_no_stuck_thermometer() {
+    let mut reader = Reader::default();
+    let mut now_s = 2000.0;
+    for _ in 0..60 {
+        believed(&mut reader, now_s, 78.0);
+        now_s += 10.0;
+    }
+    now_s += 1500.0;
+    for _ in 0..60 {
+        assert_eq!(believed(&mut reader, now_s, 78.0), Some(78.0));
+        assert_eq!(reader.channel(Probe::Head, now_s, &HEARTS).quality, Quality::Good);
+        now_s += 10.0;
+    }
+    assert!((reader.of(Probe::Head).same_for_s() - 1180.0).abs() < 1.0, "the gap does not count");
+}
+
+#[test]
+fn a_thermometer_that_truly_stands_still_is_frozen_and_few_equal_readings_are_not() {
+    let mut reader = Reader::default();
+    let quality = |reader: &Reader, now_s| reader.channel(Probe::Head, now_s, &HEARTS).quality;
+    let mut now_s = 2000.0;
+    while now_s <= 4090.0 {
+        believed(&mut reader, now_s, 78.0);
+        assert_eq!(quality(&reader, now_s), Quality::Good);
+        now_s += 10.0;
+    }
+    believed(&mut reader, now_s, 78.0);
+    assert_eq!(quality(&reader, now_s), Quality::Doubtful(Reason::Frozen));
+    let pot = Context { pot: true, ..HEARTS };
+    let mut seldom = Reader::default();
+    for row in 0..24 {
+        believed(&mut seldom, 2000.0 + 85.0 * f64::from(row), 78.0);
+    }
+    assert!(!seldom.of(Probe::Head).frozen(3955.0, &pot), "24 rows over 33 min");
+}
+
+#[test]
+fn a_head_that_reads_ambient_under_heat_came_off_and_its_value_is_not_used() {
+    let mut reader = Reader::default();
+    let mut now_s = 2000.0;
+    for _ in 0..30 {
+        believed(&mut reader, now_s, 78.0);
+        now_s += 10.0;
+    }
+    let mut lag_c = 78.0;
+    for _ in 0..60 {
+        lag_c = 18.0 + 0.8 * (lag_c - 18.0);
+        believed(&mut reader, now_s, lag_c);
+        now_s += 10.0;
+    }
+    let seen = reader.channel(Probe::Head, now_s, &HEARTS);
+    assert!(matches!(seen.quality, Quality::Bad(Reason::CameOff(_))), "{seen:?}");
+    assert_eq!((seen.value, reader.fresh(Probe::Head, now_s)), (None, None));
+    let off = Context { heat_w: 0.0, ..HEARTS };
+    reader.take(now_s, &head(18.0), &off);
+    assert_eq!(reader.fresh(Probe::Head, now_s), None, "heat off is no cool-down yet");
+}
+
+#[test]
+fn a_head_that_falls_while_heat_is_off_is_believed() {
+    let mut reader = Reader::default();
+    let row = |c: f64, w: f64| head(c).with(Probe::Heater, w);
+    for step in 0..30 {
+        reader.take(2000.0 + 10.0 * f64::from(step), &row(78.0, 1800.0), &HEARTS);
+    }
+    let mut celsius = 78.0;
+    for step in 30..200 {
+        celsius = 18.0 + 0.99 * (celsius - 18.0);
+        let good = reader.take(2000.0 + 10.0 * f64::from(step), &row(celsius, 0.0), &HEARTS);
+        assert_eq!(good.get(Probe::Head), Some(celsius));
+    }
+}
+
+#[test]
+fn head_and_pot_under_each_others_name_are_doubtful() {
+    let mut reader = Reader::default();
+    for step in 0..30 {
+        let wobble = f64::from(step % 2) / 16.0;
+        let row = head(94.0 + wobble).with(Probe::Pot, 78.0 + wobble);
+        reader.take(2000.0 + 10.0 * f64::from(step), &row, &HEARTS);
+    }
+    for probe in [Probe::Head, Probe::Pot] {
+        let quality = reader.channel(probe, 2290.0, &HEARTS).quality;
+        assert_eq!(quality, Quality::Doubtful(Reason::Swapped));
+    }
+}
