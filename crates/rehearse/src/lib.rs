@@ -112,7 +112,7 @@ impl Rehearsal {
             }
             let pot_open = self.plan.still.kind == still::plan::StillKind::Pot;
             if pot_open {
-                self.still.set_take_off(TakeOff::RefluxRatio(0.0));
+                self.still.set_take_off(TakeOff::RefluxRatio(0.0))?;
             }
         }
         if let Some(mut stand_in) = self.stand_in.take() {
@@ -156,7 +156,7 @@ impl Rehearsal {
         match action {
             Action::Heater { watts } => {
                 self.still.advance_to(time_s)?;
-                self.still.set_heater_watts(*watts);
+                self.still.set_heater_watts(*watts)?;
                 self.heater_on = *watts > 0.0;
             }
             Action::TakeOff { take_off, measured: false } => {
@@ -167,7 +167,7 @@ impl Rehearsal {
                     }
                     other => other,
                 };
-                self.still.set_take_off(real);
+                self.still.set_take_off(real)?;
             }
             Action::Coolant { l_per_min } => {
                 self.still.advance_to(time_s)?;

@@ -6,9 +6,8 @@
 
 mod ahead;
 mod machine;
+mod notes;
 mod points;
-mod rest;
-mod warm_up;
 
 pub use ahead::{Ahead, End, Ends};
 pub use machine::{Machine, track};
