@@ -1,8 +1,8 @@
 //! What may be the matter with a run, fitted side by side and weighed by how well each explains
 //! the measurements: nothing, a charge that is not as strong as stated, a head that drifts.
 
-use still::{Cancel, StillError};
 use still::plan::RunPlan;
+use still::{Cancel, StillError};
 
 use super::believe::{Beliefs, DRIFT, STRENGTH, Spread, UNKNOWNS};
 use super::fit::{Fit, GoOn, Kept, Problem};

@@ -77,7 +77,8 @@ pub fn estimate(
     settings: Settings,
 ) -> Result<Outlook, EstimateError> {
     let cancel = still::Cancel::never();
-    present::estimate(plan, rows, at_s, character, settings, None, &cancel).map(|(outlook, _)| outlook)
+    present::estimate(plan, rows, at_s, character, settings, None, &cancel)
+        .map(|(outlook, _)| outlook)
 }
 
 /// Fits a run that is over to its end and takes what it teaches into the still's character.

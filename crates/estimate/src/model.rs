@@ -79,7 +79,16 @@ impl<'a> Model<'a> {
             .transpose()
             .map_err(|error| StillError::Column { time_s: 0.0, source: error.into() })?;
         let made = Rc::new(Cell::new(0));
-        Ok(Self { plan, inputs, beliefs, step: seen.step(), mixture, pure, made, cancel: Cancel::never() })
+        Ok(Self {
+            plan,
+            inputs,
+            beliefs,
+            step: seen.step(),
+            mixture,
+            pure,
+            made,
+            cancel: Cancel::never(),
+        })
     }
 
     /// The same still and past under other beliefs.
@@ -184,7 +193,9 @@ impl<'a> Model<'a> {
         };
         let next = (ahead != Reach::Now).then_some(&next);
         let (track, ends) = match &self.pure {
-            Some(pure) => track(&machine.with_equilibrium(pure.clone()), &past, next, &self.cancel)?,
+            Some(pure) => {
+                track(&machine.with_equilibrium(pure.clone()), &past, next, &self.cancel)?
+            }
             None => track(&machine, &past, next, &self.cancel)?,
         };
         Ok(Simulated { track, ends })

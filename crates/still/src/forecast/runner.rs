@@ -120,8 +120,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
         self.record.peaks.look(&self.plant);
         let before_mol = *self.plant.drawn_mol();
         let (record, components) = (&mut self.record, &self.components);
-        let mut led =
-            Led { plant: &mut self.plant, walk: &mut self.walk, before_mol, watch: true };
+        let mut led = Led { plant: &mut self.plant, walk: &mut self.walk, before_mol, watch: true };
         let met = led.to_end(RUN_MAX_S, |plant, _| record.see(plant, components))?;
         // A run of three days ends there, whatever its plan says.
         let ended_by = met.map_or(EndedBy::Minutes, |met| met.by);

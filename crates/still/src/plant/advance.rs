@@ -91,10 +91,10 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
             return Err(StillError::OverLimit { time_s: self.time_s, limit });
         }
         let (time_s, steps) = (self.time_s, self.integrator.accepted);
-        self.time_s = self
-            .integrator
-            .advance(&mut self.column, time_s, until_s, &mut self.state)
-            .map_err(|error| StillError::Integrator { time_s, steps, why: error.to_string() })?;
+        self.time_s =
+            self.integrator.advance(&mut self.column, time_s, until_s, &mut self.state).map_err(
+                |error| StillError::Integrator { time_s, steps, why: error.to_string() },
+            )?;
         let made = self.integrator.accepted + self.integrator.rejected - before;
         self.attempts_left = self.attempts_left.saturating_sub(made);
         self.fresh = false;

@@ -190,5 +190,4 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
         let ethanol_rel = if charge[1] > 0.0 { (charge[1] - out(1)) / charge[1] } else { 0.0 };
         Balance { ethanol_rel, total_rel: (all_in - all_out) / all_in }
     }
-
 }

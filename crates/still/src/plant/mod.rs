@@ -28,9 +28,10 @@ pub(crate) const BOILING_W: f64 = 5.0;
 const VAPOUR_SHARE: f64 = 1e-3;
 /// Latent heat that turns spare watts into vapour where the two are compared, J/mol.
 const LATENT_J_MOL: f64 = 40_000.0;
-/// Attempts at integrator steps of one reckoning, accepted or not; some hundreds are usual and
-/// 3000 the most that drawn plans needed at the forecast's tolerance.
-const ATTEMPTS_MAX: usize = 40_000;
+/// Attempts at integrator steps of one reckoning, accepted or not: some forty times what 300 drawn
+/// plans needed at most at the forecast's tolerance, which leaves room for plans of many steps and
+/// for a tolerance a thousand times finer. It is about a second of work.
+const ATTEMPTS_MAX: usize = 10_000;
 /// How far under its floor the pot is let down, L and share of the charge: whoever looks for the
 /// floor itself finds it before nothing boils any more.
 const UNDER_FLOOR: (f64, f64) = (1e-6, 1e-9);
@@ -223,8 +224,8 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
             self.state = Self::filled(&self.start, apparatus.stages);
         }
         let (heater_w, draw) = (self.column.heater_w, self.column.draw);
-        self.column =
-            Column::new(equilibrium, apparatus, &self.state).map_err(StillError::at(self.time_s))?;
+        self.column = Column::new(equilibrium, apparatus, &self.state)
+            .map_err(StillError::at(self.time_s))?;
         self.set(heater_w, draw);
         self.integrator.restart(self.pace.first_step_s);
         if self.phase == Phase::Resting {

@@ -194,8 +194,7 @@ impl<const C: usize> Drive for Driven<C> {
             held_l: held.litres_20c,
             held_alcohol_l: held.pure_alcohol_l,
             balance: plant.balance(),
-            pot_share: plant.pot_mol().iter().sum::<f64>()
-                / plant.charge_mol.iter().sum::<f64>(),
+            pot_share: plant.pot_mol().iter().sum::<f64>() / plant.charge_mol.iter().sum::<f64>(),
             vapour: plant.vapour(),
             stages_vol: stages.map(|stage| strength(plant.stage(stage))).collect(),
             boiling: plant.boils(),

@@ -155,11 +155,7 @@ impl RunningStill {
     ///
     /// # Errors
     /// [`StillError`] when the equations fail.
-    pub fn follow(
-        &mut self,
-        walk: &mut PlanWalk,
-        limit_s: f64,
-    ) -> Result<Option<Met>, StillError> {
+    pub fn follow(&mut self, walk: &mut PlanWalk, limit_s: f64) -> Result<Option<Met>, StillError> {
         self.0.follow(walk, limit_s)
     }
 

@@ -1,10 +1,11 @@
 //! On from the present by the plan: where its steps end, and where the hearts end.
 
 use super::machine::Runner;
-use super::points::{Point, Track};
+use super::points::{Point, StepEnd, Track};
 use crate::equilibrium::Equilibrium;
 use crate::error::StillError;
 use crate::led::Led;
+use crate::outcome::EndedBy;
 use crate::plan::{RunPlan, Step, StepKind, StillKind, TakeOff};
 use crate::walk::Met;
 
@@ -111,6 +112,9 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
                 ends.hearts_s = self.notes.hearts_s;
             }
             let met = self.step_end(limit_s)?;
+            let by = met.map_or(EndedBy::Minutes, |met| met.by);
+            let step_end = StepEnd { index, by, end_s: self.plant.time_s };
+            self.notes.track.steps.push(step_end);
             if index == ahead.step_index {
                 ends.step_s = Some(self.plant.time_s);
             }

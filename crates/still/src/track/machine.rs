@@ -116,11 +116,7 @@ fn warm_up<const C: usize>(
 }
 
 impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
-    fn new(
-        machine: &Machine<C, E>,
-        past: &Past,
-        cancel: &Cancel,
-    ) -> Result<Self, StillError> {
+    fn new(machine: &Machine<C, E>, past: &Past, cancel: &Cancel) -> Result<Self, StillError> {
         let charged = Charged {
             equilibrium: machine.equilibrium.clone(),
             apparatus: machine.apparatus.clone(),

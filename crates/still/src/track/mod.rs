@@ -11,7 +11,7 @@ mod points;
 
 pub use ahead::{Ahead, End, Ends};
 pub use machine::{Machine, track};
-pub use points::{Point, Track};
+pub use points::{Point, StepEnd, Track};
 
 use crate::plan::TakeOff;
 
