@@ -59,7 +59,7 @@ impl<const C: usize, E: Equilibrium<C>> Led<'_, C, E> {
 
     /// Goes on until the running step ends or `limit_s` is reached. After each stretch, cut at
     /// the end where there is one, `each` sees the plant and where the stretch began.
-    pub(crate) fn to_end(
+    pub(crate) fn run_step(
         &mut self,
         limit_s: f64,
         mut each: impl FnMut(&mut Plant<C, E>, f64) -> Result<(), StillError>,

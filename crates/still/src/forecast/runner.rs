@@ -121,7 +121,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
         let before_mol = *self.plant.drawn_mol();
         let (record, components) = (&mut self.record, &self.components);
         let mut led = Led { plant: &mut self.plant, walk: &mut self.walk, before_mol, watch: true };
-        let met = led.to_end(RUN_MAX_S, |plant, _| record.see(plant, components))?;
+        let met = led.run_step(RUN_MAX_S, |plant, _| record.see(plant, components))?;
         // A run of three days ends there, whatever its plan says.
         let ended_by = met.map_or(EndedBy::Minutes, |met| met.by);
         self.energy_j += self.walk.watts() * (self.plant.time_s - self.walk.start_s());
@@ -143,7 +143,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
         let own: [f64; C] = std::array::from_fn(|i| total[i] - before_mol[i]);
         let nothing = [0.0; C];
         let fraction = Fraction::of(if walk.kind().draws() { &own } else { &nothing });
-        let pot_k = if heats { plant.start_up().boil_k } else { plant.pot_k() };
+        let pot_k = if heats { plant.start_up().boil_k } else { plant.seen_pot_k() };
         Ok(StepOutcome {
             index: walk.index(),
             kind: walk.kind(),

@@ -112,7 +112,7 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
         let (from_s, to_s) = (self.stretch.from_s, self.time_s);
         let end_s = self.crossing((from_s, to_s), |plant, time_s| {
             plant.look(time_s)?;
-            Ok(-plant.top_vapour().min(plant.over_floor(&plant.seen)))
+            Ok(-plant.top_vapour().min(plant.over_floor(&plant.seen.state)))
         })?;
         self.stretch.to_s = to_s;
         self.back_to(end_s)?;
@@ -167,8 +167,8 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
         self.phase = phase;
         match phase {
             Phase::Running => {
-                self.state.copy_from_slice(&self.seen);
-                self.pot_k = self.seen_pot_k;
+                self.state.copy_from_slice(&self.seen.state);
+                self.pot_k = self.seen.pot_k;
                 self.dry = false;
             }
             Phase::Cold => {
@@ -177,7 +177,7 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
                 self.start.advance(&mut self.cold, self.column.heater_w, reach);
                 self.pot_k = self.cold.pot_k;
             }
-            Phase::Resting => self.pot_k = if time_s <= from_s { pot_k } else { self.seen_pot_k },
+            Phase::Resting => self.pot_k = if time_s <= from_s { pot_k } else { self.seen.pot_k },
         }
         self.time_s = time_s;
         self.fresh = phase == Phase::Running;

@@ -14,43 +14,39 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
     /// Looks at an instant of the last stretch, the present included: all below tells of it.
     pub(crate) fn look(&mut self, time_s: f64) -> Result<(), StillError> {
         let inside = time_s < self.time_s && time_s < self.stretch.to_s;
-        self.seen_s = time_s;
-        self.seen_phase = if inside { self.stretch.phase } else { self.phase };
+        self.seen.time_s = time_s;
+        self.seen.phase = if inside { self.stretch.phase } else { self.phase };
         let cold = if inside { &self.stretch.cold } else { &self.cold };
-        self.seen_hot = self.start.head_is_hot(cold);
-        self.seen_boils = cold.boils;
+        self.seen.hot = self.start.head_is_hot(cold);
+        self.seen.boils = cold.boils;
         if inside && self.stretch.phase == Phase::Running {
-            self.integrator.interpolate(time_s, &mut self.seen);
+            self.integrator.interpolate(time_s, &mut self.seen.state);
             self.fresh = false;
-            self.column.evaluate(&self.seen).map_err(StillError::at(time_s))?;
-            self.seen_pot_k = self.column.nodes()[0].temperature_k;
+            self.column.evaluate(&self.seen.state).map_err(StillError::at(time_s))?;
+            self.seen.pot_k = self.column.nodes()[0].temperature_k;
             return Ok(());
         }
-        self.seen.copy_from_slice(&self.state);
+        self.seen.state.copy_from_slice(&self.state);
         if self.phase == Phase::Running && !inside {
             self.evaluate()?;
         }
-        self.seen_pot_k = if inside { self.cold_pot_k(time_s) } else { self.pot_k };
+        self.seen.pot_k = if inside { self.cold_pot_k(time_s) } else { self.pot_k };
         Ok(())
     }
 
     /// The pot inside a stretch in which nothing ran, K.
     fn cold_pot_k(&self, time_s: f64) -> f64 {
         let (from_s, heater_w) = (self.stretch.from_s, self.column.heater_w);
-        match self.stretch.warming {
-            Some(warming) => {
-                warming.go(heater_w, (from_s, time_s), (self.stretch.pot_k, self.boil_k)).1
-            }
-            None => {
-                let mut cold = self.stretch.cold;
-                self.start.advance(&mut cold, heater_w, (from_s, time_s));
-                cold.pot_k
-            }
+        if let Some(warming) = self.stretch.warming {
+            return warming.go(heater_w, (from_s, time_s), (self.stretch.pot_k, self.boil_k)).1;
         }
+        let mut cold = self.stretch.cold;
+        self.start.advance(&mut cold, heater_w, (from_s, time_s));
+        cold.pot_k
     }
 
     fn row(&self, row: usize) -> &[f64; C] {
-        &self.seen.as_chunks().0[row]
+        &self.seen.state.as_chunks().0[row]
     }
 
     /// Stages in the column.
@@ -60,7 +56,7 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
 
     /// Moles in the pot, before the column is full all that was charged.
     pub(crate) fn pot_mol(&self) -> &[f64; C] {
-        if self.seen_phase == Phase::Cold { &self.charge_mol } else { self.row(0) }
+        if self.seen.phase == Phase::Cold { &self.charge_mol } else { self.row(0) }
     }
 
     /// Liquid on a stage from the bottom up, mole fractions.
@@ -85,7 +81,7 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
 
     /// Moles held in column and drum.
     pub(crate) fn held_mol(&self) -> [f64; C] {
-        if self.seen_phase == Phase::Cold {
+        if self.seen.phase == Phase::Cold {
             return [0.0; C];
         }
         let apparatus = &self.column.apparatus;
@@ -95,34 +91,34 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
         })
     }
 
-    /// Pot, K.
-    pub(crate) const fn pot_k(&self) -> f64 {
-        self.seen_pot_k
+    /// Pot as looked at, K.
+    pub(crate) const fn seen_pot_k(&self) -> f64 {
+        self.seen.pot_k
     }
 
     /// Pot, °C.
     pub(crate) fn pot_c(&self) -> f64 {
-        self.seen_pot_k - ICE_POINT_K
+        self.seen.pot_k - ICE_POINT_K
     }
 
     /// Whether stages and drum are full.
     pub(crate) fn is_full(&self) -> bool {
-        self.seen_phase != Phase::Cold
+        self.seen.phase != Phase::Cold
     }
 
     /// Whether the column runs.
     pub(crate) fn runs(&self) -> bool {
-        self.seen_phase == Phase::Running
+        self.seen.phase == Phase::Running
     }
 
     /// Head where vapour is there, K.
     pub(crate) fn head_k(&self) -> Result<Option<f64>, StillError> {
-        match self.seen_phase {
+        match self.seen.phase {
             Phase::Running => {
-                let head = self.column.head_k().map_err(StillError::at(self.seen_s))?;
+                let head = self.column.head_k().map_err(StillError::at(self.seen.time_s))?;
                 Ok(Some(head))
             }
-            Phase::Cold if self.seen_hot => Ok(Some(self.start.head_jump_k)),
+            Phase::Cold if self.seen.hot => Ok(Some(self.start.head_jump_k)),
             Phase::Cold | Phase::Resting => Ok(None),
         }
     }
@@ -136,7 +132,7 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
 
     /// Vapour that reaches the top, mol/s; zero where none does, none where it is still to come.
     pub(crate) fn vapour(&self) -> Option<f64> {
-        match self.seen_phase {
+        match self.seen.phase {
             Phase::Running => Some(self.top_vapour()),
             Phase::Cold => None,
             Phase::Resting if self.comes_back() => None,
@@ -172,7 +168,7 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
 
     /// Whether the pot boils.
     pub(crate) fn boils(&self) -> bool {
-        self.runs() || (self.seen_phase == Phase::Cold && self.seen_boils)
+        self.runs() || (self.seen.phase == Phase::Cold && self.seen.boils)
     }
 
     /// Litres at 20 °C in the pot.

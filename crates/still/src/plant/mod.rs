@@ -75,6 +75,18 @@ pub(crate) struct Marks {
     pub(crate) ready_s: Option<f64>,
 }
 
+/// What was last looked at.
+struct Seen {
+    state: Vec<f64>,
+    time_s: f64,
+    /// Pot, K.
+    pot_k: f64,
+    phase: Phase,
+    /// Before the column is full: whether the head is at vapour temperature, and the charge boils.
+    hot: bool,
+    boils: bool,
+}
+
 /// A still that runs.
 pub(crate) struct Plant<const C: usize, E> {
     pub(crate) column: Column<C, E>,
@@ -99,15 +111,7 @@ pub(crate) struct Plant<const C: usize, E> {
     /// Whether the column was evaluated at the state with what is set.
     fresh: bool,
     stretch: Stretch,
-    /// The state last looked at, its time and its pot, K.
-    seen: Vec<f64>,
-    seen_s: f64,
-    seen_pot_k: f64,
-    seen_phase: Phase,
-    /// Whether the head was at vapour temperature then, before the column was full.
-    seen_hot: bool,
-    /// Whether the charge boiled then.
-    seen_boils: bool,
+    seen: Seen,
     attempts_left: usize,
     cancel: Cancel,
 }
@@ -147,12 +151,14 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
             pace,
             fresh: false,
             stretch: Stretch::none(),
-            seen: state.clone(),
-            seen_s: 0.0,
-            seen_pot_k: start_k,
-            seen_phase: Phase::Cold,
-            seen_hot: false,
-            seen_boils: false,
+            seen: Seen {
+                state: state.clone(),
+                time_s: 0.0,
+                pot_k: start_k,
+                phase: Phase::Cold,
+                hot: false,
+                boils: false,
+            },
             attempts_left: ATTEMPTS_MAX,
             cancel,
             start,

@@ -161,7 +161,7 @@ impl<const C: usize> Drive for Driven<C> {
         self.plant.allow_anew();
         let before_mol = self.before_mol;
         let mut led = Led { plant: &mut self.plant, walk, before_mol, watch: true };
-        let met = led.to_end(limit_s, |_, _| Ok(()))?;
+        let met = led.run_step(limit_s, |_, _| Ok(()))?;
         self.show(self.plant.time_s)?;
         Ok(met)
     }
@@ -198,8 +198,6 @@ impl<const C: usize> Drive for Driven<C> {
             vapour: plant.vapour(),
             stages_vol: stages.map(|stage| strength(plant.stage(stage))).collect(),
             boiling: plant.boils(),
-            running: plant.runs(),
-            drawing: plant.draws(),
             ready: full,
             coolant_out_c: self.coolant_out_c(),
             heater_w: plant.column.heater_w,

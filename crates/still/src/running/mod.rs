@@ -60,10 +60,6 @@ pub struct RunningState {
     pub stages_vol: Vec<f64>,
     /// Whether the pot boils.
     pub boiling: bool,
-    /// Whether vapour reaches the top.
-    pub running: bool,
-    /// Whether spirit runs.
-    pub drawing: bool,
     /// Whether stages and drum are full.
     pub ready: bool,
     /// Coolant outlet, °C.
@@ -89,6 +85,12 @@ trait Drive: Send {
 }
 
 impl RunningState {
+    /// Whether vapour reaches the top.
+    #[must_use]
+    pub fn runs(&self) -> bool {
+        self.vapour.is_some_and(|vapour| vapour > 0.0)
+    }
+
     /// What exact probes and jars would tell a walk.
     #[must_use]
     pub fn observation(&self) -> Observation {
@@ -96,14 +98,14 @@ impl RunningState {
             time_s: self.time_s,
             step_ml: Some(1000.0 * self.step_l),
             total_ml: Some(1000.0 * self.collected_l),
-            drum_vol: self.drum_vol.filter(|_| self.running),
+            drum_vol: self.drum_vol.filter(|_| self.runs()),
             pot_c: Some(self.pot_c),
-            head: self.running.then_some(self.head_c),
+            head: self.runs().then_some(self.head_c),
             pot_litres: Some(self.pot_l),
             pot_share: Some(self.pot_share),
             vapour: self.vapour,
             filled: self.ready,
-            drawing: self.drawing,
+            drawing: self.takeoff_ml_per_min > 0.0,
         }
     }
 }

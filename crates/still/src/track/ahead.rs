@@ -154,7 +154,7 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
         let Some(walk) = &mut self.walk else { return Ok(None) };
         let (notes, before_mol, watch) = (&mut self.notes, self.before_mol, self.watch);
         let mut led = Led { plant: &mut self.plant, walk, before_mol, watch };
-        led.to_end(limit_s, |plant, _| notes.note(plant))
+        led.run_step(limit_s, |plant, _| notes.note(plant))
     }
 
     fn here(&self, reached: bool) -> Option<End> {

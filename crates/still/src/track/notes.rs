@@ -53,7 +53,7 @@ impl Notes {
         Ok(Point {
             time_s: plant.time_s,
             head_k: head_k.or(last_k).unwrap_or(plant.start_up().head_jump_k),
-            pot_k: plant.pot_k(),
+            pot_k: plant.seen_pot_k(),
             drum_x: drum[1] / (drum[0] + drum[1]),
             drawn_mol: [drawn[0], drawn[1]],
             pot_mol: [pot[0], pot[1]],

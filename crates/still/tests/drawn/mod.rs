@@ -38,7 +38,8 @@ impl Dice {
     }
 
     pub(crate) fn pick(&mut self, count: usize) -> usize {
-        ((self.unit() * count as f64) as usize).min(count - 1)
+        let share = self.unit();
+        (1..count).take_while(|place| *place as f64 <= share * count as f64).count()
     }
 }
 
@@ -75,26 +76,30 @@ fn draw(seed: u64) -> RunPlan {
         site,
         steps,
     };
-    if dice.chance(0.15) {
+    odd_end(&mut dice, &mut plan);
+    plan
+}
+
+/// Some plans come to an end that they do not ask for.
+fn odd_end(dice: &mut Dice, plan: &mut RunPlan) {
+    let share = dice.unit();
+    match dice.pick(20) {
         // A cover that bites: somewhere between what heads and tails leave.
-        plan.still.element_cover_litres = plan.charge.litres * dice.between(0.75, 0.97);
-    } else if dice.chance(0.06) {
-        last_drawn(&mut plan, |step, plan| {
-            // Heated from outside and drawn till nothing is left.
+        0..=2 => plan.still.element_cover_litres = plan.charge.litres * (0.75 + 0.22 * share),
+        // Heated from outside and drawn till nothing is left.
+        3 => last_drawn(plan, |step, plan| {
             step.until_total_ml = Some(1.1e3 * plan.charge.litres);
             step.takeoff_ml_per_min = None;
             step.reflux_ratio = Some(0.1);
             plan.still.element_cover_litres = 0.0;
-        });
-    } else if dice.chance(0.06) {
-        let share = dice.between(0.9, 1.1);
-        last_drawn(&mut plan, |step, plan| {
-            // About the power that the boiler loses: at last, or at once, no vapour comes.
+        }),
+        // About the power that the boiler loses: at last, or at once, no vapour comes.
+        4 => last_drawn(plan, |step, plan| {
             let lost_w = plan.still.boiler_loss_w_per_k * (95.0 - plan.site.ambient_c);
-            step.watts = Some((lost_w * share).min(plan.heater_watts()));
-        });
+            step.watts = Some((lost_w * (0.9 + 0.2 * share)).min(plan.heater_watts()));
+        }),
+        _ => {}
     }
-    plan
 }
 
 /// Changes the last step before the stop, which then has no other end.
@@ -180,11 +185,7 @@ fn steps(dice: &mut Dice, still: &Still, charge: &Charge) -> Vec<Step> {
             rate(dice, &mut step, 0.05, 0.3);
             let total = kind == StepKind::Heads && dice.chance(0.3);
             let ml = Some((alcohol_ml * share * dice.between(0.5, 1.5)).max(2.0));
-            if total {
-                step.until_total_ml = ml
-            } else {
-                step.until_ml = ml
-            }
+            (step.until_ml, step.until_total_ml) = if total { (None, ml) } else { (ml, None) };
             if dice.chance(0.2) {
                 step.minutes = Some(dice.between(5.0, 60.0));
             }
