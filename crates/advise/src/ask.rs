@@ -58,7 +58,9 @@ impl Request {
         let at_s = self.second as f64;
         let character = self.character.as_ref();
         let settings = Settings::default();
-        let go = |warm| renew(&self.plan, &self.rows, at_s, character, settings, warm).ok();
+        let cancel = still::Cancel::never();
+        let go =
+            |warm| renew(&self.plan, &self.rows, at_s, character, settings, warm, &cancel).ok();
         // Now and then from the start: small steps may have ended in a hollow that is not the
         // deepest. A step that fails from where the last one ended may still work from there too.
         let anew = self.second.is_multiple_of(ANEW_EVERY_S);

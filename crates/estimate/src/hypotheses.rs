@@ -1,8 +1,8 @@
 //! What may be the matter with a run, fitted side by side and weighed by how well each explains
 //! the measurements: nothing, a charge that is not as strong as stated, a head that drifts.
 
-use still::StillError;
 use still::plan::RunPlan;
+use still::{Cancel, StillError};
 
 use super::believe::{Beliefs, DRIFT, STRENGTH, Spread, UNKNOWNS};
 use super::fit::{Fit, GoOn, Kept, Problem};
@@ -120,12 +120,14 @@ pub(super) fn weigh<'a>(
     beliefs: &'a [Beliefs; HYPOTHESES],
     warm: Option<&AllKept>,
     rounds: usize,
+    cancel: &Cancel,
 ) -> Result<(Vec<Weighed<'a>>, Measured, AllKept), StillError> {
     let mut all = Vec::with_capacity(HYPOTHESES);
     let of = warm.map_or([const { None }; HYPOTHESES], |warm| warm.of.clone());
     let mut kept = AllKept { of, fitted: [false; HYPOTHESES], likeliest: 0 };
     let how = warm.map(|warm| warm.go_on(seen.now_s));
-    let first = Model::new(plan, seen, inputs, &beliefs[0])?;
+    let mut first = Model::new(plan, seen, inputs, &beliefs[0])?;
+    first.cancel = cancel.clone();
     let measured = Measured::of(&first, seen);
     let mut start = [0.0; UNKNOWNS];
     for (place, hypothesis) in Hypothesis::ALL.into_iter().enumerate() {
@@ -156,6 +158,9 @@ pub(super) fn weigh<'a>(
             Err(error) if place == 0 => return Err(error),
             Err(_) => {}
         }
+    }
+    if cancel.is_cancelled() {
+        return Err(StillError::Cancelled { time_s: seen.now_s });
     }
     let most = all.iter().map(|w| w.fit.log_evidence).fold(f64::NEG_INFINITY, f64::max);
     let trust = all.first().map_or(0.0, |w| trust(&w.fit));

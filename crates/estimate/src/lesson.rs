@@ -5,6 +5,7 @@
 //! learned from how far the hearts missed what was foreseen at half of them, and only by its share
 //! of that forecast's doubt.
 
+use still::Cancel;
 use still::plan::{RunPlan, StillKind};
 
 use super::believe::{Beliefs, UNKNOWNS, YIELD, traits};
@@ -40,7 +41,7 @@ pub(super) fn learn(
     let known = (before.runs() > 0).then_some(before);
     let sound = Beliefs::of(plan, known, inputs.metered);
     let beliefs = all_beliefs(&sound);
-    let (all, _, _) = weigh(plan, &seen, &inputs, &beliefs, None, ROUNDS)?;
+    let (all, _, _) = weigh(plan, &seen, &inputs, &beliefs, None, ROUNDS, &Cancel::never())?;
     let best = &all[0];
     let traits = traits(plan.still.kind);
     let mut after = Vec::with_capacity(traits.len());

@@ -76,7 +76,9 @@ pub fn estimate(
     character: Option<&Character>,
     settings: Settings,
 ) -> Result<Outlook, EstimateError> {
-    present::estimate(plan, rows, at_s, character, settings, None).map(|(outlook, _)| outlook)
+    let cancel = still::Cancel::never();
+    present::estimate(plan, rows, at_s, character, settings, None, &cancel)
+        .map(|(outlook, _)| outlook)
 }
 
 /// Fits a run that is over to its end and takes what it teaches into the still's character.

@@ -6,7 +6,7 @@ use std::rc::Rc;
 use alcoholometry::kernel;
 use still::plan::{RunPlan, StillKind, TakeOff};
 use still::track::{Ahead, End, Ends, Machine, Past, Span, Track, track};
-use still::{StillError, apparatus};
+use still::{Cancel, StillError, apparatus};
 use thermo::{Component, Mixture, PureSubstance};
 
 use super::believe::{
@@ -48,6 +48,8 @@ pub(super) struct Model<'a> {
     pure: Option<Mixture<2>>,
     /// How many simulations were made with this model and those beside it.
     made: Rc<Cell<u64>>,
+    /// Stops all simulations made with it.
+    pub(super) cancel: Cancel,
 }
 
 /// A simulated run.
@@ -77,7 +79,16 @@ impl<'a> Model<'a> {
             .transpose()
             .map_err(|error| StillError::Column { time_s: 0.0, source: error.into() })?;
         let made = Rc::new(Cell::new(0));
-        Ok(Self { plan, inputs, beliefs, step: seen.step(), mixture, pure, made })
+        Ok(Self {
+            plan,
+            inputs,
+            beliefs,
+            step: seen.step(),
+            mixture,
+            pure,
+            made,
+            cancel: Cancel::never(),
+        })
     }
 
     /// The same still and past under other beliefs.
@@ -182,8 +193,10 @@ impl<'a> Model<'a> {
         };
         let next = (ahead != Reach::Now).then_some(&next);
         let (track, ends) = match &self.pure {
-            Some(pure) => track(&machine.with_equilibrium(pure.clone()), &past, next)?,
-            None => track(&machine, &past, next)?,
+            Some(pure) => {
+                track(&machine.with_equilibrium(pure.clone()), &past, next, &self.cancel)?
+            }
+            None => track(&machine, &past, next, &self.cancel)?,
         };
         Ok(Simulated { track, ends })
     }

@@ -1,5 +1,6 @@
 //! One estimate from start to end: what was seen, inputs, beliefs, fit, bands.
 
+use still::Cancel;
 use still::plan::{RunPlan, StepKind, StillKind};
 
 use super::Settings;
@@ -42,7 +43,8 @@ pub struct Warm(AllKept);
 /// An estimate: cold without `warm`, else one step on from there.
 ///
 /// # Errors
-/// [`EstimateError`] for a plan that breaks a rule or a still that cannot be simulated.
+/// [`EstimateError`] for a plan that breaks a rule, a still that cannot be simulated, or when it is
+/// cancelled.
 pub fn estimate(
     plan: &RunPlan,
     rows: &RecordedRun,
@@ -50,6 +52,7 @@ pub fn estimate(
     character: Option<&Character>,
     settings: Settings,
     warm: Option<&Warm>,
+    cancel: &Cancel,
 ) -> Result<(Outlook, Warm), EstimateError> {
     plan.check()?;
     let seen = Seen::of(plan, rows, at_s);
@@ -57,7 +60,7 @@ pub fn estimate(
     let beliefs = all_beliefs(&Beliefs::of(plan, character, inputs.metered));
     let rounds = if settings.update { ROUNDS } else { 0 };
     let from = warm.map(|warm| &warm.0);
-    let (all, measured, kept) = weigh(plan, &seen, &inputs, &beliefs, from, rounds)?;
+    let (all, measured, kept) = weigh(plan, &seen, &inputs, &beliefs, from, rounds, cancel)?;
     let present = Present { all: &all, measured: &measured, seen: &seen, settings };
     Ok((present.outlook(), Warm(kept)))
 }

@@ -131,7 +131,7 @@ impl Rehearsal {
             }
             let pot_open = self.plan.still.kind == still::plan::StillKind::Pot;
             if pot_open {
-                self.still.set_take_off(TakeOff::RefluxRatio(0.0));
+                self.still.set_take_off(TakeOff::RefluxRatio(0.0))?;
             }
         }
         if let Some(mut stand_in) = self.stand_in.take() {
@@ -152,7 +152,7 @@ impl Rehearsal {
         if powered != self.powered {
             self.powered = powered;
             self.still.advance_to(second as f64)?;
-            self.still.set_heater_watts(if powered { self.set_w } else { 0.0 });
+            self.still.set_heater_watts(if powered { self.set_w } else { 0.0 })?;
         }
         Ok(())
     }
@@ -211,7 +211,7 @@ impl Rehearsal {
             Action::Heater { watts } => {
                 self.still.advance_to(time_s)?;
                 self.set_w = *watts;
-                self.still.set_heater_watts(if self.powered { *watts } else { 0.0 });
+                self.still.set_heater_watts(if self.powered { *watts } else { 0.0 })?;
                 self.heater_on = *watts > 0.0;
             }
             Action::TakeOff { take_off, measured: false } => {
@@ -222,7 +222,7 @@ impl Rehearsal {
                     }
                     other => other,
                 };
-                self.still.set_take_off(real);
+                self.still.set_take_off(real)?;
             }
             Action::Coolant { l_per_min } => {
                 self.still.advance_to(time_s)?;

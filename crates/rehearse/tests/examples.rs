@@ -87,14 +87,18 @@ fn after_the_stop_nothing_is_said_of_what_runs_and_no_jar_stands_open() {
 fn true_hearts(plan: &RunPlan, actions: &[(f64, Action)]) -> (f64, f64) {
     let mut still = RunningStill::new(plan).expect("the plan is sound");
     if plan.still.kind == StillKind::Pot {
-        still.set_take_off(TakeOff::RefluxRatio(0.0));
+        still.set_take_off(TakeOff::RefluxRatio(0.0)).expect("the still goes on");
     }
     let (mut start, mut hearts) = (None, (0.0, 0.0));
     for (time_s, action) in actions {
         still.advance_to(*time_s).expect("the still goes on");
         match action {
-            Action::Heater { watts } => still.set_heater_watts(*watts),
-            Action::TakeOff { take_off, .. } => still.set_take_off(*take_off),
+            Action::Heater { watts } => {
+                still.set_heater_watts(*watts).expect("the still goes on");
+            }
+            Action::TakeOff { take_off, .. } => {
+                still.set_take_off(*take_off).expect("the still goes on");
+            }
             Action::Coolant { l_per_min } => still.set_coolant_l_per_min(*l_per_min),
             Action::Step { kind } => {
                 let state = still.state().expect("the still can be seen");

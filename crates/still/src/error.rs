@@ -48,6 +48,23 @@ pub enum StillError {
         /// Its own words.
         why: String,
     },
+    /// More integrator steps than any sensible run needs.
+    #[error(
+        "this run takes more than {limit} steps to reckon: it was given up {time_s:.1} s after \
+         heater on"
+    )]
+    OverLimit {
+        /// Run time reached, s.
+        time_s: f64,
+        /// Steps allowed.
+        limit: usize,
+    },
+    /// Whoever asked for it no longer wants it.
+    #[error("this reckoning was stopped before it was through, {time_s:.1} s after heater on")]
+    Cancelled {
+        /// Run time reached, s.
+        time_s: f64,
+    },
 }
 
 impl StillError {
@@ -60,6 +77,8 @@ impl StillError {
             Self::HoldupTooLarge { .. } => "holdup_too_large",
             Self::Column { .. } => "column",
             Self::Integrator { .. } => "integrator",
+            Self::OverLimit { .. } => "over_limit",
+            Self::Cancelled { .. } => "cancelled",
         }
     }
 
@@ -70,6 +89,10 @@ impl StillError {
             Self::Plan(error) => error.hint.clone(),
             Self::NeverBoils { .. } => "give the heat step more watts, or lag the boiler".into(),
             Self::HoldupTooLarge { .. } => "charge more, or state a smaller hold-up".into(),
+            Self::OverLimit { .. } => {
+                "shorten the plan, or check hold-up and stages for extreme values".into()
+            }
+            Self::Cancelled { .. } => "ask again when the machine has less to do".into(),
             Self::Column { .. } | Self::Integrator { .. } => {
                 "check the plan for extreme values; if they are real, report this run file".into()
             }

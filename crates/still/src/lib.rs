@@ -2,17 +2,22 @@
 //!
 //! Pure: time is an argument, nothing here reads a clock, a file or a random source.
 
+mod cancel;
 pub mod column;
 pub mod equilibrium;
 mod error;
 pub mod forecast;
-mod heat_up;
+mod fraction;
+mod led;
 pub mod outcome;
 pub mod plan;
+mod plant;
 pub mod running;
 mod setup;
 pub mod track;
+pub mod walk;
 
+pub use cancel::Cancel;
 pub use error::StillError;
-pub use heat_up::HeatUp;
+pub use fraction::Fraction;
 pub use setup::{ChargeMoles, apparatus};

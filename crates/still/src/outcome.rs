@@ -36,6 +36,12 @@ pub enum EndedBy {
 }
 
 impl EndedBy {
+    /// Whether nothing more can be run after it.
+    #[must_use]
+    pub const fn is_terminal(self) -> bool {
+        matches!(self, Self::ElementCover | Self::PotDry | Self::NoVapour)
+    }
+
     /// The name used in JSON.
     #[must_use]
     pub const fn name(self) -> &'static str {

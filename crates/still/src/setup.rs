@@ -3,8 +3,8 @@
 use alcoholometry::kernel;
 use thermo::{Component, PureSubstance};
 
-use crate::column::Apparatus;
-use crate::plan::{Charge, RunPlan, default_congeners_mg_per_l};
+use crate::column::{Apparatus, Draw};
+use crate::plan::{Charge, RunPlan, TakeOff, default_congeners_mg_per_l};
 
 /// 0 °C in kelvin.
 pub(crate) const ICE_POINT_K: f64 = 273.15;
@@ -78,6 +78,19 @@ pub fn apparatus(plan: &RunPlan, pressure_hpa: Option<f64>) -> Apparatus {
         column_metal_j_k: 1000.0 * still.column_metal_kj_per_k,
         reflux_k: still.reflux_c.map(|c| c + ICE_POINT_K),
         constant_overflow_mol_s: None,
+    }
+}
+
+/// Drawn litres a second times this are mL/min.
+pub(crate) const ML_PER_MIN: f64 = 60_000.0;
+
+/// A take-off as the equations have it.
+pub(crate) fn draw(take_off: TakeOff) -> Draw {
+    match take_off {
+        TakeOff::Closed => Draw::Closed,
+        TakeOff::MlPerMin(rate) if rate <= 0.0 => Draw::Closed,
+        TakeOff::RefluxRatio(ratio) => Draw::Ratio(ratio.max(0.0)),
+        TakeOff::MlPerMin(rate) => Draw::Rate(rate / ML_PER_MIN),
     }
 }
 

@@ -7,7 +7,7 @@ use still::forecast::{Options, forecast};
 use still::outcome::Forecast;
 use still::plan::{RunPlan, StepKind, TakeOff};
 use still::track::{Ahead, Machine, Past, Span, Track, track};
-use still::{ChargeMoles, apparatus};
+use still::{Cancel, ChargeMoles, apparatus};
 use thermo::Mixture;
 
 /// Tolerance of the tracks that an estimate makes.
@@ -76,7 +76,8 @@ fn prop_following_the_plan_and_going_on_ends_where_the_forecast_does() {
             whole: true,
         };
         let past = past(&plan, &planned, now_s);
-        let (track, ends) = track(&machine(&plan, RTOL), &past, Some(&ahead)).expect("it boils");
+        let (track, ends) =
+            track(&machine(&plan, RTOL), &past, Some(&ahead), &Cancel::never()).expect("it boils");
         let ends = ends.expect("there is something ahead");
         let found = ends.plan.expect("the plan has hearts");
         assert!(found.reached);
@@ -102,7 +103,8 @@ fn prop_a_finer_tolerance_comes_to_the_same() {
     let now_s = hearts_of(&planned).0;
     let at_end = |rtol| {
         let past = past(&plan, &planned, now_s);
-        let (track, _) = track(&machine(&plan, rtol), &past, None).expect("it boils");
+        let (track, _) =
+            track(&machine(&plan, rtol), &past, None, &Cancel::never()).expect("it boils");
         *track.points.last().expect("the column was full")
     };
     let (coarse, fine) = (at_end(RTOL), at_end(1e-6));
@@ -128,7 +130,7 @@ fn prop_moles_are_conserved_but_for_what_the_column_holds() {
     let planned = planned(&plan);
     let machine = machine(&plan, RTOL);
     let past = past(&plan, &planned, planned.end_s);
-    let (track, _) = track(&machine, &past, None).expect("it boils");
+    let (track, _) = track(&machine, &past, None, &Cancel::never()).expect("it boils");
     let held =
         machine.apparatus.stage_mol * machine.apparatus.stages as f64 + machine.apparatus.drum_mol;
     let charged: f64 = machine.charge_mol.iter().sum();
@@ -151,7 +153,8 @@ fn prop_total_reflux_draws_nothing() {
     let until_s = 3.0 * planned(&plan).ready_s;
     let span = Span { start_s: 0.0, heater_w: 1500.0, take_off: TakeOff::Closed };
     let past = Past { spans: vec![span], until_s, vapour_s: None, hearts_s: None };
-    let (track, ends) = track(&machine(&plan, RTOL), &past, None).expect("it boils");
+    let (track, ends) =
+        track(&machine(&plan, RTOL), &past, None, &Cancel::never()).expect("it boils");
     assert_eq!(ends, None);
     assert!(track.points.len() > 10);
     assert_eq!(track.points.last().map(|point| point.time_s), Some(until_s));
@@ -182,8 +185,9 @@ fn prop_a_pause_costs_its_time_and_ends_nothing() {
     paused.spans.push(span(off_s, 0.0, TakeOff::Closed));
     paused.spans.push(span(on_s, hearts.watts, take_off));
     let machine = machine(&plan, RTOL);
-    let (with, _) = track(&machine, &paused, None).expect("it boils");
-    let (without, _) = track(&machine, &Past { until_s, ..steady }, None).expect("it boils");
+    let (with, _) = track(&machine, &paused, None, &Cancel::never()).expect("it boils");
+    let (without, _) =
+        track(&machine, &Past { until_s, ..steady }, None, &Cancel::never()).expect("it boils");
     let drawn = |track: &Track, at_s: f64| track.at(at_s).expect("full").drawn_mol[1];
     let rest = drawn(&with, on_s) - drawn(&with, off_s);
     assert!(rest.abs() < 1e-3, "{rest} mol ran while it was off");
@@ -208,7 +212,7 @@ fn prop_a_pause_costs_its_time_and_ends_nothing() {
         valve: 1.0,
         whole: false,
     };
-    let (_, ends) = track(&machine, &paused, Some(&ahead)).expect("it boils");
+    let (_, ends) = track(&machine, &paused, Some(&ahead), &Cancel::never()).expect("it boils");
     let end = ends.and_then(|ends| ends.plan).expect("the plan has hearts");
     let later_s = end.time_s - hearts_of(&planned).0;
     assert!(end.reached && (1200.0..2400.0).contains(&later_s), "{later_s} s later");

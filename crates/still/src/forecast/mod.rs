@@ -1,25 +1,20 @@
 //! A whole run from its plan: heat-up, steps with their triggers, fractions, balances, warnings.
 
-mod ending;
-mod fraction;
-mod plateau;
 mod report;
 mod rows;
 mod runner;
-mod triggers;
 mod warnings;
 
-pub use fraction::Fraction;
-pub use plateau::PlateauWatch;
 use thermo::Mixture;
 
+use crate::cancel::Cancel;
 use crate::error::StillError;
 use crate::outcome::Forecast;
 use crate::plan::RunPlan;
 use crate::setup::ChargeMoles;
 
 /// How a forecast is made.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Options {
     /// Relative tolerance of the integration.
     pub rtol: f64,
@@ -27,18 +22,21 @@ pub struct Options {
     pub pressure_hpa: Option<f64>,
     /// Time between rows, s; none = only the last instant.
     pub row_every_s: Option<f64>,
+    /// Stops it before it is through.
+    pub cancel: Cancel,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { rtol: 1e-3, pressure_hpa: None, row_every_s: Some(60.0) }
+        Self { rtol: 1e-3, pressure_hpa: None, row_every_s: Some(60.0), cancel: Cancel::never() }
     }
 }
 
 /// Simulates the plan.
 ///
 /// # Errors
-/// [`StillError`]: a wrong plan, a charge that never boils, equations that fail.
+/// [`StillError`]: a wrong plan, a charge that never boils, equations that fail, a run that takes
+/// too many steps or was cancelled.
 pub fn forecast(plan: &RunPlan, options: &Options) -> Result<Forecast, StillError> {
     plan.check()?;
     let charge = ChargeMoles::of(&plan.charge);

@@ -6,13 +6,12 @@
 
 mod ahead;
 mod machine;
+mod notes;
 mod points;
-mod rest;
-mod warm_up;
 
 pub use ahead::{Ahead, End, Ends};
 pub use machine::{Machine, track};
-pub use points::{Point, Track};
+pub use points::{Point, StepEnd, Track};
 
 use crate::plan::TakeOff;
 

@@ -3,6 +3,7 @@
 use alcoholometry::kernel;
 
 use super::ahead::End;
+use crate::outcome::EndedBy;
 
 /// The still at one instant.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -27,6 +28,17 @@ pub struct Point {
     pub draw_mol_s: f64,
 }
 
+/// Where a step of the plan ends.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StepEnd {
+    /// Position in the plan's steps.
+    pub index: usize,
+    /// What ends it.
+    pub by: EndedBy,
+    /// Run time, s.
+    pub end_s: f64,
+}
+
 /// A run as tracked.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Track {
@@ -42,6 +54,8 @@ pub struct Track {
     pub lowest_head_k: Option<f64>,
     /// Where the head first stood 1.0 K over that while hearts were drawn.
     pub end: Option<End>,
+    /// The steps gone through ahead, from the running one on.
+    pub steps: Vec<StepEnd>,
 }
 
 fn between(low: &Point, high: &Point, time_s: f64) -> Point {

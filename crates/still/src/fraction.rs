@@ -52,7 +52,7 @@ impl Fraction {
 }
 
 /// Each congener in these moles, mg.
-pub(super) fn congeners_mg<'a>(
+pub(crate) fn congeners_mg<'a>(
     components: &'a [Component],
     moles: &'a [f64],
 ) -> impl Iterator<Item = (Component, f64)> + 'a {

@@ -1,0 +1,101 @@
+//! What is kept of a tracked still on the way.
+
+use super::points::{Point, Track};
+use crate::column::Draw;
+use crate::equilibrium::Equilibrium;
+use crate::error::StillError;
+use crate::plant::{Phase, Plant};
+
+/// Window of the running mean of the head, s.
+const HEAD_WINDOW_S: f64 = 600.0;
+
+/// The track so far.
+pub(super) struct Notes {
+    pub(super) track: Track,
+    /// When the first hearts began, s.
+    pub(super) hearts_s: Option<f64>,
+}
+
+impl Notes {
+    pub(super) fn new(hearts_s: Option<f64>) -> Self {
+        Self { track: Track::default(), hearts_s }
+    }
+
+    /// Keeps the plant's present as a point of the track, once the column is full.
+    pub(super) fn note<const C: usize, E: Equilibrium<C>>(
+        &mut self,
+        plant: &mut Plant<C, E>,
+    ) -> Result<(), StillError> {
+        if plant.phase == Phase::Cold {
+            return Ok(());
+        }
+        plant.look(plant.time_s)?;
+        let point = self.point(plant)?;
+        if self.track.points.last().is_some_and(|last| last.time_s >= point.time_s) {
+            self.track.points.pop();
+        }
+        self.track.points.push(point);
+        if plant.runs() && plant.column.draw != Draw::Closed {
+            self.lowest(point.time_s);
+        }
+        Ok(())
+    }
+
+    fn point<const C: usize, E: Equilibrium<C>>(
+        &self,
+        plant: &Plant<C, E>,
+    ) -> Result<Point, StillError> {
+        let (drum, drawn, pot) = (plant.drum(), plant.drawn_mol(), plant.pot_mol());
+        let runs = plant.runs() && !plant.rested();
+        let head_k = if runs { plant.head_k()? } else { None };
+        let last_k = self.track.points.last().map(|last| last.head_k);
+        let when_running = |value: f64| if runs { value } else { 0.0 };
+        Ok(Point {
+            time_s: plant.time_s,
+            head_k: head_k.or(last_k).unwrap_or(plant.start_up().head_jump_k),
+            pot_k: plant.seen_pot_k(),
+            drum_x: drum[1] / (drum[0] + drum[1]),
+            drawn_mol: [drawn[0], drawn[1]],
+            pot_mol: [pot[0], pot[1]],
+            vapour_mol_s: when_running(plant.vapours().1),
+            duty_w: when_running(plant.duty_w()),
+            draw_mol_s: when_running(plant.draw_mol_s()),
+        })
+    }
+
+    /// The lowest ten-minute mean of the head while hearts are drawn, up to now.
+    fn lowest(&mut self, now_s: f64) {
+        let Some(hearts_s) = self.hearts_s else { return };
+        let from_s = now_s - HEAD_WINDOW_S;
+        if from_s < hearts_s {
+            return;
+        }
+        if let Some(mean_k) = mean_head(&self.track.points, from_s, now_s) {
+            let lowest = self.track.lowest_head_k.unwrap_or(mean_k);
+            self.track.lowest_head_k = Some(lowest.min(mean_k));
+        }
+        if self.track.end.is_none() {
+            self.track.end = self.track.kelvin_end(hearts_s);
+        }
+    }
+}
+
+/// Mean of the head between two times, by straight lines.
+fn mean_head(points: &[Point], from_s: f64, to_s: f64) -> Option<f64> {
+    let (mut sum, mut width) = (0.0, 0.0);
+    for pair in points.windows(2).rev() {
+        let (low_s, high_s) = (pair[0].time_s.max(from_s), pair[1].time_s.min(to_s));
+        if pair[1].time_s <= from_s {
+            break;
+        }
+        let span_s = pair[1].time_s - pair[0].time_s;
+        if high_s > low_s && span_s > 0.0 {
+            let at = |s: f64| {
+                pair[0].head_k + (pair[1].head_k - pair[0].head_k) * (s - pair[0].time_s) / span_s
+            };
+            sum += (high_s - low_s) * 0.5 * (at(low_s) + at(high_s));
+            width += high_s - low_s;
+        }
+    }
+    (width > 0.0).then(|| sum / width)
+}
