@@ -2,7 +2,7 @@
 //!
 //! It is the difference of the boiling temperatures of a liquid of 0.85 ethanol (mole fraction)
 //! between two pressures. That is how the collection of recordings with known truth defines its
-//! plateaus; from 0.80 to 0.95 the difference is the same to 1 part in 300.
+//! plateaus.
 
 use quantities::Pressure;
 use thermo::ThermoError;

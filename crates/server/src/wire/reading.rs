@@ -37,7 +37,10 @@ impl PartialSchema for ReadingRowWire {
             .description(Some("One row of readings; an absent value was not read."))
             .property("time_s", number("Run time, s; absent = now.".to_owned()));
         let cell = |row: ObjectBuilder, probe: Probe| {
-            row.property(probe.column(), number(format!("{}, {}.", probe.words(), probe.unit())))
+            row.property(
+                probe.column(),
+                number(format!("The {}, {}.", probe.words(), probe.unit())),
+            )
         };
         let row = Probe::ALL.into_iter().fold(row, cell);
         row.additional_properties(Some(AdditionalProperties::<Schema>::FreeForm(false))).into()
