@@ -1517,47 +1517,47 @@ export interface components {
         ReadingRowWire: {
             /**
              * Format: double
-             * @description Ambient, °C.
+             * @description The ambient thermometer, °C.
              */
             ambient_c?: number | null;
             /**
              * Format: double
-             * @description Coolant inlet, °C.
+             * @description The coolant inlet thermometer, °C.
              */
             coolant_in_c?: number | null;
             /**
              * Format: double
-             * @description Coolant flow, L/min.
+             * @description The coolant flow meter, L/min.
              */
             coolant_l_per_min?: number | null;
             /**
              * Format: double
-             * @description Coolant outlet, °C.
+             * @description The coolant outlet thermometer, °C.
              */
             coolant_out_c?: number | null;
             /**
              * Format: double
-             * @description Head thermometer, °C.
+             * @description The head thermometer, °C.
              */
             head_c?: number | null;
             /**
              * Format: double
-             * @description Heater power, W.
+             * @description The heater power meter, W.
              */
             heater_w?: number | null;
             /**
              * Format: double
-             * @description Pot thermometer, °C.
+             * @description The pot thermometer, °C.
              */
             pot_c?: number | null;
             /**
              * Format: double
-             * @description Station pressure, hPa.
+             * @description The barometer, hPa.
              */
             pressure_hpa?: number | null;
             /**
              * Format: double
-             * @description Product at the spout, °C.
+             * @description The spout thermometer, °C.
              */
             product_c?: number | null;
             /**
@@ -1567,7 +1567,7 @@ export interface components {
             time_s?: number | null;
             /**
              * Format: double
-             * @description Vent, °C.
+             * @description The vent thermometer, °C.
              */
             vent_c?: number | null;
         };

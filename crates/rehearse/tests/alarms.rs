@@ -248,3 +248,37 @@ fn coolant_closed_by_a_person_in_the_boil_of_a_rehearsal_is_critical() {
     assert_eq!((alarm.code, alarm.priority), ("coolant_loss", Priority::Critical));
     assert!(alarm.time_s - 3000.0 <= 10.0, "{alarm:?}");
 }
+
+#[test]
+fn a_head_that_came_off_does_not_hide_the_loss_of_coolant() {
+    let mut scene = Scene::hearts();
+    scene.run(300, |_| with(|row| row.set(Probe::Head, Some(17.5))));
+    let head = scene.live.advice().channels[0].clone();
+    assert_eq!((head.state, head.value), (ChannelState::Impossible, None));
+    let said = scene.alarms("data_impossible");
+    assert!(said.iter().any(|alarm| alarm.how_sure.contains("come off")), "{said:?}");
+    assert!(scene.alarms("coolant_loss").is_empty(), "the coolant still runs");
+    let lost_at = scene.now as f64;
+    scene.run(60, |_| {
+        with(|row| {
+            *row = row.with(Probe::Head, 17.5).with(Probe::CoolantFlow, 0.0);
+            row.set(Probe::CoolantOut, Some(80.0));
+        })
+    });
+    let alarms = scene.alarms("coolant_loss");
+    assert_eq!(alarms[0].priority, Priority::Critical);
+    assert!(alarms[0].time_s - lost_at <= 20.0);
+}
+
+#[test]
+fn readings_gone_for_25_minutes_with_an_equal_digit_on_both_sides_are_no_stuck_thermometer() {
+    let mut scene = Scene::hearts();
+    let same = |_: u64| with(|row| row.set(Probe::Head, Some(78.0)));
+    scene.run(300, same);
+    scene.run(1500, |_| None);
+    scene.run(600, same);
+    let stuck = |alarm: &&&advise::Event| alarm.how_sure.contains("moved");
+    assert_eq!(scene.alarms("data_impossible").iter().filter(stuck).count(), 0);
+    let head = scene.live.advice().channels[0].clone();
+    assert_eq!((head.state, head.value), (ChannelState::Live, Some(78.0)));
+}

@@ -3,7 +3,7 @@
 use estimate::{FaultKind, Outlook};
 use quantities::Band;
 use sense::RecordedRun;
-use sense::{Probe, Reading};
+use sense::{Action, Probe, Reading};
 
 use crate::recorded::{COLUMN, POT, Recorded, TEN, known};
 
@@ -123,4 +123,36 @@ fn a_column_that_gives_far_more_than_was_charged_says_so() {
     assert!(named(&outlook, FaultKind::WrongStrength, "charge"), "{:?}", outlook.faults);
     let off = (true_vol / outlook.charge_strength_vol.p50).ln().abs();
     assert!(off < 0.1, "{:?}", outlook.charge_strength_vol);
+}
+
+#[test]
+fn words_in_a_note_are_never_evidence() {
+    let at_s = COLUMN.at(0.5);
+    let mut rows = COLUMN.rows.clone();
+    for text in ["the coolant looks steady", "checked the element cover", "output weak"] {
+        rows.actions.push((at_s - 60.0, Action::Note { text: text.to_owned() }));
+    }
+    assert_eq!(known(&COLUMN.plan, &rows, at_s), COLUMN.outlook(0.5));
+}
+
+#[test]
+fn a_loss_of_coolant_shows_in_what_was_done_about_it() {
+    let at_s = COLUMN.at(0.5);
+    let act = |before_s: f64, action: Action| (at_s - before_s, action);
+    let heat_w = COLUMN.plan.step_watts(1);
+    let pause =
+        [act(600.0, Action::Heater { watts: 0.0 }), act(300.0, Action::Heater { watts: heat_w })];
+    let mut paused = COLUMN.rows.clone();
+    paused.actions.extend(pause.clone());
+    let accused = known(&COLUMN.plan, &paused, at_s);
+    assert!(!named(&accused, FaultKind::CoolantLoss, "coolant_l_per_min"), "a pause is none");
+    let mut lost = paused.clone();
+    lost.actions.push(act(500.0, Action::Coolant { l_per_min: 1.8 }));
+    let told = known(&COLUMN.plan, &lost, at_s);
+    assert!(named(&told, FaultKind::CoolantLoss, "coolant_l_per_min"), "{:?}", told.faults);
+    let stop_s = COLUMN.rows.last_s();
+    let mut closed = COLUMN.rows.clone();
+    closed.actions.push((stop_s, Action::Coolant { l_per_min: 0.0 }));
+    let over = known(&COLUMN.plan, &closed, stop_s + 1.0);
+    assert!(!named(&over, FaultKind::CoolantLoss, "coolant_l_per_min"), "closed after the stop");
 }
