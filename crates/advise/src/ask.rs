@@ -171,7 +171,7 @@ impl Live {
     /// Asks at every whole minute from the first vapour to the stop.
     pub(super) fn ask(&mut self, second: u64) {
         let runs = self.vapour_s.is_some() && self.end.is_none();
-        let runs = runs && !matches!(self.steps.kind, StepKind::Heat | StepKind::Stop);
+        let runs = runs && !matches!(self.steps.kind(), StepKind::Heat | StepKind::Stop);
         if self.estimates && runs && second.is_multiple_of(ASK_EVERY_S) {
             self.asking.open = Some(Open { second, taken: false, answer: None, passed: false });
         }

@@ -39,8 +39,8 @@ impl Live {
             return watts;
         }
         let running = self.steps.recorded || self.vapour_s.is_some();
-        let planned = if running && self.steps.kind != StepKind::Stop {
-            self.plan.step_watts(self.steps.index)
+        let planned = if running && self.steps.kind() != StepKind::Stop {
+            self.plan.step_watts(self.steps.index())
         } else {
             0.0
         };
@@ -124,7 +124,7 @@ impl Live {
     /// Vapour that reaches the condenser, mol/s: the forecast's, scaled by the heat that is left
     /// after losses now and there.
     fn top_vapour_mol_s(&self) -> f64 {
-        if self.vapour_s.is_none() && !self.steps.kind.draws() {
+        if self.vapour_s.is_none() && !self.steps.kind().draws() {
             return 0.0;
         }
         let place = self.place();
@@ -175,7 +175,7 @@ impl Live {
     pub(crate) fn impossible_take_off(&self) -> Option<String> {
         let TakeOff::MlPerMin(set) = self.drawn.take_off else { return None };
         let most = self.all_ml_min();
-        let runs = self.steps.kind.draws() && self.heater_on() && self.end.is_none();
+        let runs = self.steps.kind().draws() && self.heater_on() && self.end.is_none();
         (runs && most > 0.1 && set > IMPOSSIBLE_OVER * most).then(|| {
             format!("a take-off of {set:.0} mL/min, of which the vapour can give about {most:.0}")
         })
@@ -188,21 +188,23 @@ impl Live {
             self.channels.of(probe).ever()
                 && (self.channels.fresh(probe, self.now_s).is_none() || self.frozen(probe))
         };
-        let by_pot = self.plan.steps.get(self.steps.index).is_some_and(|s| s.until_pot_c.is_some());
+        let by_pot =
+            self.plan.steps.get(self.steps.index()).is_some_and(|s| s.until_pot_c.is_some());
         lost(Probe::Head) || (by_pot && lost(Probe::Pot))
     }
 
     pub(crate) fn drawing_or_equalising(&self) -> bool {
-        self.steps.kind.draws() || self.steps.kind == StepKind::Equalise
+        self.steps.kind().draws() || self.steps.kind() == StepKind::Equalise
     }
 
     /// Rise of the head over the plateau, K; none while the head is not read or no plateau is known.
     pub(super) fn rise_k(&self) -> Option<f64> {
-        let over = self.end.is_some() || matches!(self.steps.kind, StepKind::Heat | StepKind::Stop);
+        let over =
+            self.end.is_some() || matches!(self.steps.kind(), StepKind::Heat | StepKind::Stop);
         let runs = self.heater_on() && !over;
         self.head_c().filter(|_| runs)?;
         // Against a plateau that is only provisional a rise says nothing: light heads press it down.
-        Some(self.head.present()? - self.plateau.fixed_c()?)
+        Some(self.head.present()? - self.steps.plateau_c()?)
     }
 
     /// Strength on the plateau as forecast, put right by the glass, % vol.
@@ -218,8 +220,8 @@ impl Live {
 
     /// Whether spirit runs or would run.
     pub(crate) fn spirit_may_run(&self) -> bool {
-        let vapour = self.vapour_s.is_some() || self.steps.kind.draws();
-        let over = self.end.is_some() || self.steps.kind == StepKind::Stop;
+        let vapour = self.vapour_s.is_some() || self.steps.kind().draws();
+        let over = self.end.is_some() || self.steps.kind() == StepKind::Stop;
         vapour && !over && self.heater_on()
     }
 

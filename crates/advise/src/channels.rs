@@ -9,7 +9,7 @@ use crate::knowledge::{Channel, ChannelState};
 impl Live {
     /// What the reader must know to judge a reading.
     pub(super) fn context(&self) -> Context {
-        let drawing = self.steps.kind.draws() || self.steps.kind == StepKind::Equalise;
+        let drawing = self.steps.kind().draws() || self.steps.kind() == StepKind::Equalise;
         Context {
             heat_w: self.heater_w(),
             vapour_s: self.vapour_s,

@@ -1,5 +1,6 @@
 //! What is due: the prompts, and whether the knee of the hearts shows.
 
+use still::outcome::EndedBy;
 use still::plan::{StepKind, TakeOff};
 
 use super::alarms::Finding;
@@ -47,15 +48,17 @@ impl Live {
 
     /// Follows whether the knee shows in the head.
     pub(super) fn follow_knee(&mut self) {
-        if self.steps.kind != StepKind::Hearts || !self.drawn.open() || self.is_pot() {
+        if self.steps.kind() != StepKind::Hearts || !self.drawn.open() || self.is_pot() {
             self.knee_s = None;
             return;
         }
-        let over = match self.plateau.fixed_c() {
+        let over = match self.steps.plateau_c() {
             Some(_) => self.rise_k(),
             None => self
-                .plateau
-                .lowest_short_c()
+                .steps
+                .walk()
+                .plateau()
+                .lowest_short_median()
                 .and_then(|low| Some(self.head.present()? - low - 0.15)),
         };
         let slope = |span_s: f64| self.head.slope_per_s(self.now_s, span_s).unwrap_or(0.0);
@@ -82,13 +85,13 @@ impl Live {
     /// Whether two thirds of the alcohol up to the end of this step is drawn, as far as is known.
     pub(super) fn mostly_drawn(&self) -> bool {
         let forecasts = self.forecasts.as_ref();
-        let end = forecasts.and_then(|forecasts| forecasts.alcohol_at_end_of(self.steps.index));
+        let end = forecasts.and_then(|forecasts| forecasts.alcohol_at_end_of(self.steps.index()));
         end.is_none_or(|(low, _, _)| self.drawn.alcohol_ml() / 1000.0 >= 0.65 * low)
     }
 
     /// Says what is due, and repeats what was not done.
     pub(super) fn prompt(&mut self, said: &mut Vec<Event>) {
-        let index = self.steps.index as u64;
+        let index = self.steps.index() as u64;
         let due = [
             (0, self.coolant_on_due()),
             (0, self.first_vapour_due()),
@@ -111,22 +114,22 @@ impl Live {
 
     fn is_done(&self, code: &str, occasion: u64, said_s: f64) -> bool {
         let acted = self.hand.last_s >= said_s && self.hand.last_s > 0.0;
-        let moved = |base: u64| self.steps.index as u64 + base != occasion;
+        let moved = |base: u64| self.steps.index() as u64 + base != occasion;
         match code {
             "coolant_on" => self.coolant_on(),
-            "head_steady" => self.steps.kind != StepKind::Equalise,
+            "head_steady" => self.steps.kind() != StepKind::Equalise,
             "foreshots_done" | "heads_done" | "slow_phase" => moved(STEP_DONE),
             "hearts_end_near" if occasion >= STEP_DONE => moved(STEP_DONE),
             "hearts_end_near" => acted || moved(0),
-            "stop" => self.steps.kind == StepKind::Stop || !self.heater_on(),
-            "jar_change" => self.jars.changes != occasion || !self.steps.kind.draws(),
+            "stop" => self.steps.kind() == StepKind::Stop || !self.heater_on(),
+            "jar_change" => self.jars.changes != occasion || !self.steps.kind().draws(),
             "coolant_off" => !self.coolant_on(),
             _ => acted,
         }
     }
 
     fn coolant_on_due(&self) -> Option<Finding> {
-        if self.steps.kind == StepKind::Stop || self.coolant_on() || !self.heater_on() {
+        if self.steps.kind() == StepKind::Stop || self.coolant_on() || !self.heater_on() {
             return None;
         }
         let boil_s = self.earliest_boil_s();
@@ -156,10 +159,10 @@ impl Live {
 
     fn first_vapour_due(&self) -> Option<Finding> {
         let at = self.vapour_s?;
-        if self.steps.kind != StepKind::Heat || self.now_s - at > 600.0 {
+        if self.steps.kind() != StepKind::Heat || self.now_s - at > 600.0 {
             return None;
         }
-        let watts = self.plan.step_watts((self.steps.index + 1).min(self.plan.steps.len() - 1));
+        let watts = self.plan.step_watts((self.steps.index() + 1).min(self.plan.steps.len() - 1));
         let next = match self.steps.next_kind(&self.plan) {
             Some(StepKind::Equalise) => "begin to equalise when the reflux runs",
             _ => "put the first jar under the spout and begin the foreshots",
@@ -183,10 +186,10 @@ impl Live {
     }
 
     fn head_steady_due(&self) -> Option<Finding> {
-        if self.steps.kind != StepKind::Equalise {
+        if self.steps.kind() != StepKind::Equalise {
             return None;
         }
-        let passed_s = self.now_s - self.steps.started_s;
+        let passed_s = self.now_s - self.steps.started_s();
         let slope = self.head.slope_per_s(self.now_s, 600.0);
         let (text, how_sure) = if passed_s >= 600.0 && self.steady(600.0, 1.0) {
             let slope = 600.0 * slope.unwrap_or(0.0);
@@ -217,7 +220,7 @@ impl Live {
 
     fn hearts_end_near_due(&self) -> Option<Finding> {
         // Once a run: in the slow phase only where it began before anything was near.
-        if self.steps.kind != StepKind::Hearts
+        if self.steps.kind() != StepKind::Hearts
             || self.prompts.first_said_s("hearts_end_near").is_some()
         {
             return None;
@@ -263,13 +266,16 @@ impl Live {
 
     /// The running step is done: the prompt that leads to the next.
     fn step_done_due(&self) -> Option<Finding> {
-        let kind = self.steps.kind;
+        let kind = self.steps.kind();
         if !kind.draws() {
             return None;
         }
-        let (_, how) = self.trigger_reached()?;
-        let next = self.steps.next_kind(&self.plan)?;
+        let (by, how) = self.trigger_reached()?;
+        let next = self.plan.steps.get(self.steps.walk().next_index(by))?.kind;
         let (code, text) = match (kind, next) {
+            _ if by == EndedBy::ElementCover => {
+                ("stop", "The run must stop here: the elements would stand bare.".to_owned())
+            }
             (_, StepKind::Stop) => ("stop", "The plan is through.".to_owned()),
             (StepKind::Foreshots, _) => ("foreshots_done", "The foreshots are drawn.".to_owned()),
             (StepKind::Heads, _) => ("heads_done", "The heads are drawn.".to_owned()),
@@ -298,7 +304,7 @@ impl Live {
 
     /// "begin the heads, take-off to 12 mL/min, heater to 1700 W".
     pub(super) fn begin_next_words(&self) -> String {
-        let index = (self.steps.index + 1).min(self.plan.steps.len() - 1);
+        let index = (self.steps.index() + 1).min(self.plan.steps.len() - 1);
         let step = &self.plan.steps[index];
         let slow = self.plan.is_slow_phase(index);
         let name = if slow { "slow hearts" } else { step.kind.name() };
@@ -341,7 +347,7 @@ impl Live {
     /// What should be in the jar under the spout, mL at 20 °C; without a record of it, since the
     /// last one was closed or drawing began.
     pub(super) fn open_jar_ml(&self) -> Option<f64> {
-        if !self.steps.kind.draws() {
+        if !self.steps.kind().draws() {
             return None;
         }
         let closed_s = self.jars.last_closed_s();
@@ -350,7 +356,7 @@ impl Live {
     }
 
     pub(super) fn is_cool(&self) -> bool {
-        let off_s = self.hand.heater_off_s.unwrap_or(self.steps.started_s);
+        let off_s = self.hand.heater_off_s.unwrap_or(self.steps.started_s());
         match self.head_c() {
             Some(head_c) => head_c < COOL_C,
             None => self.now_s - off_s >= COOL_UNREAD_S,
@@ -358,7 +364,7 @@ impl Live {
     }
 
     fn coolant_off_due(&self) -> Option<Finding> {
-        let stopped = self.steps.kind == StepKind::Stop && !self.heater_on();
+        let stopped = self.steps.kind() == StepKind::Stop && !self.heater_on();
         if !stopped || !self.is_cool() || !self.coolant_on() {
             return None;
         }

@@ -16,7 +16,6 @@ use super::event::{Event, EventKind, Priority};
 use super::forecasts::Forecasts;
 use super::heat::Heat;
 use super::jars::Jars;
-use super::plateau::Plateau;
 use super::prompts::Prompts;
 use super::steps::Steps;
 use crate::error::AdviseError;
@@ -94,7 +93,6 @@ pub struct Live {
     pub(super) pot: Trace,
     /// Coolant outlet less inlet, K.
     pub(super) coolant_rise: Trace,
-    pub(super) plateau: Plateau,
     pub(super) drawn: Drawn,
     pub(super) jars: Jars,
     pub(super) gauged: Gauged,
@@ -103,8 +101,6 @@ pub struct Live {
     pub(super) alarms: Alarms,
     pub(super) heat: Heat,
     pub(super) vapour_s: Option<f64>,
-    /// Whether the rise trigger of a slow phase acts.
-    pub(super) slow_armed: bool,
     /// Since when the knee shows in the head.
     pub(super) knee_s: Option<f64>,
     /// What condition of the running step was met; kept when the stop begins.
@@ -169,14 +165,13 @@ impl Live {
             now_s: 0.0,
             ticked: None,
             row_since_tick: false,
-            steps: Steps::new(),
+            steps: Steps::new(&plan),
             channels: Reader::default(),
             barometer: Barometer::new(plan.site.pressure_hpa)?,
             vapour: VapourStrength::new()?,
             head: Trace::default(),
             pot: Trace::default(),
             coolant_rise: Trace::default(),
-            plateau: Plateau::default(),
             drawn: Drawn::new(open),
             jars: Jars::default(),
             gauged: Gauged::default(),
@@ -185,7 +180,6 @@ impl Live {
             alarms: Alarms::default(),
             heat: Heat::default(),
             vapour_s: None,
-            slow_armed: false,
             knee_s: None,
             reached: None,
             end: None,
@@ -222,16 +216,12 @@ impl Live {
             let in_c = good.get(Probe::CoolantIn).unwrap_or(self.plan.site.coolant_in_c);
             self.coolant_rise.push(time_s, out_c - in_c);
         }
-        let mut said = Vec::new();
         if let Some(head_c) = good.get(Probe::Head) {
             let corrected_c = head_c - self.barometer.shift_k();
             self.head.push(time_s, corrected_c);
-            if self.drawing_hearts() && self.plateau.reading(time_s, corrected_c, &self.head) {
-                said.push(self.plateau_event(time_s));
-            }
         }
         self.look_for_vapour(time_s);
-        said
+        Vec::new()
     }
 
     /// Takes the record of a filled jar. Its volume counts as measured.
@@ -270,7 +260,7 @@ impl Live {
         self.account(passed_s, said);
         self.recognise(said);
         self.follow_knee();
-        if self.steps.kind.draws() {
+        if self.steps.kind().draws() {
             self.reached = self.trigger_reached().map(|(by, _)| by).or(self.reached);
         }
         self.prompt(said);
@@ -288,19 +278,16 @@ impl Live {
         if rate > 0.0 && passed_s > 0.0 {
             self.draw(passed_s, rate);
         }
-        if self.drawing_hearts() && self.plateau.second(passed_s) {
+        let seen = self.observation();
+        if self.steps.observe(&seen) {
+            self.reasons.note(self.now_s, "this run's plateau is known");
             said.push(self.plateau_event(self.now_s));
-        }
-        if self.steps.kind == StepKind::Hearts && self.plan.is_slow_phase(self.steps.index) {
-            let trigger = self.plan.steps[self.steps.index].until_rise_k;
-            let under = self.rise_k().zip(trigger).is_some_and(|(rise, k)| rise <= k - 0.02);
-            self.slow_armed |= under || self.now_s - self.steps.started_s >= 900.0;
         }
     }
 
     fn plateau_event(&self, time_s: f64) -> Event {
-        let plateau_c = self.plateau.fixed_c().unwrap_or(0.0) + self.barometer.shift_k();
-        let how = if self.plateau.fixed_early() {
+        let plateau_c = self.steps.plateau_c().unwrap_or(0.0) + self.barometer.shift_k();
+        let how = if self.steps.walk().plateau().fixed_early() {
             "the head already stands 1 K over its lowest five minutes of hearts"
         } else {
             "median of the head from 10 to 20 min of hearts, pressure-corrected"
@@ -309,26 +296,16 @@ impl Live {
         state_event(time_s, "plateau_known", text, how)
     }
 
-    pub(super) fn drawing_hearts(&self) -> bool {
-        self.steps.kind == StepKind::Hearts && self.drawn.open() && self.heater_on()
-    }
-
     /// Goes over to step `index` of the plan.
     pub(super) fn begin_step(&mut self, time_s: f64, index: usize, how: &str) -> Event {
         self.steps.begin(&self.plan, index, time_s);
-        let kind = self.steps.kind;
+        let kind = self.steps.kind();
         self.reasons.note(time_s, "a step of the plan began");
         if kind != StepKind::Stop {
             self.reached = None;
         }
         self.drawn.step_begins(time_s, kind == StepKind::Hearts);
-        self.slow_armed = false;
         self.hand.open_early_s = None;
-        // A pot has no plateau, unless its plan asks for a rise above one.
-        let asked = self.plan.steps.iter().any(|step| step.until_rise_k.is_some());
-        if kind == StepKind::Hearts && (!self.is_pot() || asked) {
-            self.plateau.hearts_begin();
-        }
         // A take-off recorded shortly before belongs to this step; else it is as planned.
         let recent = self.hand.take_off_s.is_some_and(|at| time_s - at <= 120.0);
         let planned = self.plan.steps[index].take_off();
@@ -359,7 +336,7 @@ impl Live {
     /// The end as it would be if the run ended now.
     #[must_use]
     pub fn end_now(&self) -> RunEnd {
-        let ended_by = match (self.steps.kind, self.reached) {
+        let ended_by = match (self.steps.kind(), self.reached) {
             _ if self.alarms.stands("element_cover") => EndedBy::ElementCover,
             (StepKind::Stop, Some(_)) => EndedBy::Plan,
             _ => EndedBy::Person,

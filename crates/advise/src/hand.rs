@@ -84,14 +84,14 @@ impl Live {
             self.draw(late_s, after - before);
         }
         let early = self.drawn.open()
-            && matches!(self.steps.kind, StepKind::Heat | StepKind::Equalise)
+            && matches!(self.steps.kind(), StepKind::Heat | StepKind::Equalise)
             && self.vapour_s.is_some();
         self.hand.open_early_s = if early { self.hand.open_early_s.or(Some(time_s)) } else { None };
     }
 
     fn step(&mut self, time_s: f64, kind: StepKind) -> Vec<Event> {
         self.steps.recorded = true;
-        if kind == StepKind::Heat && self.steps.kind == StepKind::Heat {
+        if kind == StepKind::Heat && self.steps.kind() == StepKind::Heat {
             return vec![self.begin_step(time_s, 0, "recorded by a person")];
         }
         match self.steps.target(&self.plan, kind, time_s) {
@@ -122,12 +122,12 @@ impl Live {
 
     /// The fraction that runs now.
     pub(super) fn cut_now(&self) -> StepKind {
-        if self.steps.kind.draws() {
-            return self.steps.kind;
+        if self.steps.kind().draws() {
+            return self.steps.kind();
         }
         let drawing = |step: &&still::plan::Step| step.kind.draws();
-        let later = self.plan.steps.iter().skip(self.steps.index).find(drawing);
-        let before = self.plan.steps.iter().take(self.steps.index).rfind(drawing);
+        let later = self.plan.steps.iter().skip(self.steps.index()).find(drawing);
+        let before = self.plan.steps.iter().take(self.steps.index()).rfind(drawing);
         later.or(before).map_or(StepKind::Foreshots, |step| step.kind)
     }
 

@@ -49,7 +49,7 @@ impl Live {
     pub(crate) fn vapour_about(&self) -> bool {
         let hot_head = self.head_c().is_some_and(|head| head > self.ambient_c() + 10.0);
         let came = self.vapour_s.is_some() && !self.heat.cooled;
-        let cool = self.steps.kind == StepKind::Stop && !self.heat.on && self.is_cool();
+        let cool = self.steps.kind() == StepKind::Stop && !self.heat.on && self.is_cool();
         self.begun() && (hot_head || came) && !cool
     }
 }

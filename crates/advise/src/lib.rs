@@ -15,7 +15,6 @@ mod heat;
 mod jars;
 mod knowledge;
 mod numbers;
-mod plateau;
 mod prompts;
 mod recognise;
 mod replay;

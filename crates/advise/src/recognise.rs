@@ -18,7 +18,7 @@ impl Live {
     pub(super) fn recognise(&mut self, said: &mut Vec<Event>) {
         let now_s = self.now_s;
         let next = self.steps.next_kind(&self.plan);
-        let (index, kind) = (self.steps.index, self.steps.kind);
+        let (index, kind) = (self.steps.index(), self.steps.kind());
         let fill_s = self.forecast().map_or(300.0, |course| course.ready_s - course.head_jump_s);
         let filled = self.vapour_s.is_some_and(|at| now_s >= at + 1.3 * fill_s + 180.0);
         if kind == StepKind::Heat
@@ -61,7 +61,7 @@ impl Live {
     /// Ends the run once it is stopped, cool and the coolant closed (or not closed for three minutes
     /// after the prompt). Judged only in a second with a row, so that a replay ends where the run did.
     pub(super) fn look_for_end(&mut self, said: &mut Vec<Event>) {
-        if self.steps.kind != StepKind::Stop || self.heater_on() || !self.row_since_tick {
+        if self.steps.kind() != StepKind::Stop || self.heater_on() || !self.row_since_tick {
             return;
         }
         let waited = self.prompts.first_said_s("coolant_off");

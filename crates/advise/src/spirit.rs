@@ -8,6 +8,9 @@ use crate::knowledge::State;
 /// Pure alcohol in the pot below which nothing more is reckoned, mL.
 const NOTHING_ML: f64 = 1.0;
 
+/// Room from which on a charge is no longer said to be overdrawn, share of it: judgement.
+const ROOM_SHARE: f64 = 0.02;
+
 impl Live {
     /// Adds what ran in `seconds` at `rate` mL/min (a late action gives a difference). Litres and
     /// alcohol are held to what is left of the charge.
@@ -18,7 +21,10 @@ impl Live {
         let liquid_ml = 1000.0 * self.pot_litres().0.max(0.0);
         let ml = (rate_ml_min * seconds / 60.0).min(liquid_ml);
         let most_vol = if ml > 0.0 { 100.0 * room_ml / ml } else { strength };
-        self.over_charge = strength > most_vol && room_ml < NOTHING_ML;
+        // Said until there is room again, as after a jar that was measured.
+        let full = strength > most_vol && room_ml < NOTHING_ML;
+        let charged_ml = 1000.0 * account.charged_l.p50;
+        self.over_charge = full || (self.over_charge && room_ml < ROOM_SHARE * charged_ml);
         if seconds > 0.0 {
             let rate = 60.0 * ml / seconds;
             self.drawn.add(self.now_s, seconds, rate, strength.min(most_vol));

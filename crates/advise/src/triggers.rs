@@ -1,54 +1,72 @@
-//! Whether the running step is done: the conditions of the plan, judged by what was seen.
+//! What is seen of the running step, for the walk through the plan, and what it ends by, in words.
 
 use sense::Probe;
 use still::outcome::EndedBy;
 use still::plan::StepKind;
+use still::walk::{Met, Observation};
 
 use crate::engine::Live;
 use crate::numbers::minutes;
 
 impl Live {
-    /// Which condition of the running step is met, with how it is known.
-    pub(super) fn trigger_reached(&self) -> Option<(EndedBy, String)> {
-        let step = self.plan.steps.get(self.steps.index)?;
-        let passed_s = self.now_s - self.steps.started_s;
-        if step.minutes.is_some_and(|planned| passed_s >= 60.0 * planned) {
-            return Some((EndedBy::Minutes, format!("the planned {} are over", minutes(passed_s))));
+    /// What is seen now. What a probe cannot tell is missing.
+    pub(crate) fn observation(&self) -> Observation {
+        let draws = self.steps.kind().draws();
+        Observation {
+            time_s: self.now_s,
+            step_ml: Some(self.drawn.step_ml()),
+            total_ml: Some(self.drawn.ml()),
+            drum_vol: self.strength_now().filter(|_| draws).map(|strength| strength.at.p50),
+            pot_c: self.channels.fresh(Probe::Pot, self.now_s),
+            head: self.head_for_plateau(),
+            pot_litres: (draws || self.steps.kind() == StepKind::Equalise)
+                .then(|| self.pot_litres().0),
+            pot_share: None,
+            vapour: None,
+            filled: false,
+            drawing: draws && self.drawn.open() && self.heater_on(),
         }
-        if step.until_ml.is_some_and(|ml| self.drawn.step_ml() >= ml) {
-            let drawn = self.drawn.step_ml();
-            return Some((EndedBy::UntilMl, format!("{drawn:.0} mL reckoned from the take-off")));
-        }
-        if step.until_total_ml.is_some_and(|ml| self.drawn.ml() >= ml) {
-            let drawn = self.drawn.ml();
-            return Some((EndedBy::UntilTotalMl, format!("{drawn:.0} mL drawn in all")));
-        }
-        if let Some(rise) = self.armed_rise().zip(step.until_rise_k).filter(|(rise, k)| rise >= k) {
-            let text = format!("the head stands {:.2} K above the plateau", rise.0);
-            return Some((EndedBy::UntilRiseK, text));
-        }
-        if let Some(limit) = step.until_strength_vol
-            && step.kind.draws()
-            && let Some(now) = self.strength_now().filter(|now| now.at.p50 <= limit)
-        {
-            let text = format!("about {:.0} % vol, from the {}", now.at.p50, now.basis);
-            return Some((EndedBy::UntilStrengthVol, text));
-        }
-        let pot_c = self.channels.fresh(Probe::Pot, self.now_s);
-        pot_c
-            .zip(step.until_pot_c)
-            .filter(|(pot, limit)| pot >= limit)
-            .map(|(pot, _)| (EndedBy::UntilPotC, format!("the pot stands at {pot:.1} °C")))
     }
 
-    /// The rise, where the running step's rise trigger acts: not while light heads that leave late
-    /// may be behind it, for then most of the alcohol is still to come and no knee shows.
-    fn armed_rise(&self) -> Option<f64> {
-        self.plateau.fixed_c()?;
-        if self.steps.kind == StepKind::Hearts && self.knee_s.is_none() && !self.mostly_drawn() {
+    /// The head over the plateau is counted only while it is read and stands in vapour. A pot has no
+    /// plateau, unless its plan asks for a rise above one.
+    fn head_for_plateau(&self) -> Option<f64> {
+        let asked = self.plan.steps.iter().any(|step| step.until_rise_k.is_some());
+        let read = self.head_c().is_some() && self.heater_on();
+        self.head.present().filter(|_| read && (asked || !self.is_pot()))
+    }
+
+    /// Which condition of the running step is met, with how it is known.
+    pub(crate) fn trigger_reached(&self) -> Option<(EndedBy, String)> {
+        let met = self.steps.met()?;
+        if met.by == EndedBy::UntilRiseK && !self.rise_counts() {
             return None;
         }
-        let slow = self.plan.is_slow_phase(self.steps.index);
-        if slow && !self.slow_armed { None } else { self.rise_k() }
+        Some((met.by, self.met_words(&met)))
+    }
+
+    fn met_words(&self, met: &Met) -> String {
+        let seen = met.seen;
+        match met.by {
+            EndedBy::Minutes => format!("the planned {} are over", minutes(60.0 * seen)),
+            EndedBy::UntilMl => format!("{seen:.0} mL reckoned from the take-off"),
+            EndedBy::UntilTotalMl => format!("{seen:.0} mL drawn in all"),
+            EndedBy::UntilRiseK => format!("the head stands {seen:.2} K above the plateau"),
+            EndedBy::UntilPotC => format!("the pot stands at {seen:.1} °C"),
+            EndedBy::UntilStrengthVol => {
+                let basis = self.strength_now().map(|strength| strength.basis);
+                format!("about {seen:.0} % vol, from the {}", basis.unwrap_or_default())
+            }
+            EndedBy::ElementCover => {
+                format!("the pot should hold {seen:.1} L, the cover of the elements")
+            }
+            _ => "nothing more can be drawn".to_owned(),
+        }
+    }
+
+    /// Whether a rise is the end of the step: not while light heads that leave late may be behind
+    /// it, for then most of the alcohol is still to come and no knee shows.
+    fn rise_counts(&self) -> bool {
+        self.steps.kind() != StepKind::Hearts || self.knee_s.is_some() || self.mostly_drawn()
     }
 }

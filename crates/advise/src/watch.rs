@@ -142,7 +142,7 @@ impl Live {
         let late = self.vapour_s.is_some_and(|at| self.now_s - at > 1800.0)
             && self.now_s - self.hand.heater_s > 1800.0;
         let grown = rise > OUTLET_GROWTH * before && rise - before > 8.0 && before > 2.0;
-        (late && grown && self.steps.kind != StepKind::Heat).then(|| Finding {
+        (late && grown && self.steps.kind() != StepKind::Heat).then(|| Finding {
             code: "coolant_loss",
             priority: Priority::High,
             text: "The coolant warms more than it did.".to_owned(),
@@ -155,15 +155,15 @@ impl Live {
     }
 
     fn runaway_finding(&self) -> Option<Finding> {
-        if self.steps.kind != StepKind::Hearts || self.is_pot() || !self.drawn.open() {
+        if self.steps.kind() != StepKind::Hearts || self.is_pot() || !self.drawn.open() {
             return None;
         }
-        let told_s = self.prompts.first_said_on(self.steps.index as u64 + STEP_DONE);
+        let told_s = self.prompts.first_said_on(self.steps.index() as u64 + STEP_DONE);
         if told_s.is_some_and(|at| self.now_s - at < RUN_ON_S) {
             return None;
         }
         let rise = self.rise_k()?;
-        let trigger = self.plan.steps.get(self.steps.index)?.until_rise_k.unwrap_or(1.0);
+        let trigger = self.plan.steps.get(self.steps.index())?.until_rise_k.unwrap_or(1.0);
         let slope = self
             .head
             .slope_per_s(self.now_s, 180.0)
@@ -191,20 +191,20 @@ impl Live {
 
     fn long_before_end(&self) -> bool {
         let forecasts = self.forecasts.as_ref();
-        let end = forecasts.and_then(|forecasts| forecasts.alcohol_at_end_of(self.steps.index));
+        let end = forecasts.and_then(|forecasts| forecasts.alcohol_at_end_of(self.steps.index()));
         end.is_some_and(|(low, _, _)| self.drawn.alcohol_ml() / 1000.0 < 0.75 * low)
     }
 
     /// How urgent a lost or wrong reading is now.
     fn reading_priority(&self, probe: Probe) -> Option<Priority> {
-        if !self.begun() || (self.steps.kind == StepKind::Stop && self.is_cool()) {
+        if !self.begun() || (self.steps.kind() == StepKind::Stop && self.is_cool()) {
             return None;
         }
-        let drawing = self.steps.kind.draws() || self.steps.kind == StepKind::Equalise;
+        let drawing = self.steps.kind().draws() || self.steps.kind() == StepKind::Equalise;
         match probe {
             Probe::Head if drawing => Some(Priority::High),
             Probe::Head => Some(Priority::Medium),
-            Probe::Pot if self.steps.kind == StepKind::Heat => Some(Priority::Medium),
+            Probe::Pot if self.steps.kind() == StepKind::Heat => Some(Priority::Medium),
             Probe::CoolantFlow | Probe::CoolantOut if self.vapour_s.is_some() => {
                 Some(Priority::Medium)
             }

@@ -27,8 +27,8 @@ use still::plan::{RunPlan, StepKind, TakeOff};
 use still::running::RunningStill;
 
 use advise::Event;
-use sense::{Action, Probe};
 use sense::SecondRows;
+use sense::{Action, Probe};
 
 /// Time between two readings, s.
 const READ_EVERY_S: u64 = 10;

@@ -19,7 +19,7 @@ const TOGETHER_HALF_VOL: f64 = 0.7;
 impl Live {
     /// Everything drawn; none before anything could be.
     pub(super) fn drawn_spirit(&self) -> Option<Spirit> {
-        let anything = self.steps.kind.draws() || self.drawn.ml() > 0.0;
+        let anything = self.steps.kind().draws() || self.drawn.ml() > 0.0;
         anything.then(|| self.spirit(self.drawn.ml(), self.drawn.alcohol_ml()))
     }
 
@@ -114,7 +114,7 @@ impl Live {
     pub(super) fn hearts_to_come(&self, account: &Account) -> Option<Value> {
         let first = self.plan.first_hearts()?;
         let last = self.plan.steps.iter().rposition(|step| step.kind == StepKind::Hearts)?;
-        if self.steps.index > last || self.end.is_some() || !self.heater_on() {
+        if self.steps.index() > last || self.end.is_some() || !self.heater_on() {
             return None;
         }
         let strength = self.hearts_strength_to_come();
@@ -123,7 +123,7 @@ impl Live {
         if let Some(outlook) = self.fresh_outlook().filter(|_| !self.blind())
             && let Some(to_come) = outlook.litres_to_come
         {
-            let in_hearts = self.steps.index >= first;
+            let in_hearts = self.steps.index() >= first;
             let since_s = outlook.made_at_s;
             let since_l =
                 if in_hearts { self.drawn.between(since_s, self.now_s).0 / 1000.0 } else { 0.0 };
@@ -169,6 +169,6 @@ impl Live {
 
     fn hearts_may_come(&self) -> bool {
         let last = self.plan.steps.iter().rposition(|step| step.kind == StepKind::Hearts);
-        self.end.is_none() && last.is_some_and(|last| self.steps.index <= last)
+        self.end.is_none() && last.is_some_and(|last| self.steps.index() <= last)
     }
 }

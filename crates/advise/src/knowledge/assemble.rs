@@ -57,11 +57,11 @@ impl Live {
 
     fn step_now(&self) -> StepNow {
         StepNow {
-            index: self.steps.index,
-            kind: self.steps.kind,
-            name: step_name(&self.plan, self.steps.index),
-            slow: self.plan.is_slow_phase(self.steps.index),
-            started_s: self.steps.started_s,
+            index: self.steps.index(),
+            kind: self.steps.kind(),
+            name: step_name(&self.plan, self.steps.index()),
+            slow: self.plan.is_slow_phase(self.steps.index()),
+            started_s: self.steps.started_s(),
         }
     }
 
@@ -74,8 +74,8 @@ impl Live {
 
     fn shown_rise(&self) -> Option<Rise> {
         let kelvin = self.rise_k()?;
-        let plateau_c = self.plateau.fixed_c()? + self.barometer.shift_k();
-        let trigger_k = self.plan.steps.get(self.steps.index).and_then(|step| step.until_rise_k);
+        let plateau_c = self.steps.plateau_c()? + self.barometer.shift_k();
+        let trigger_k = self.plan.steps.get(self.steps.index()).and_then(|step| step.until_rise_k);
         Some(Rise { kelvin, trigger_k, plateau_c })
     }
 
@@ -87,14 +87,14 @@ impl Live {
         if !self.begun() {
             return State::BeforeHeat;
         }
-        match self.steps.kind {
+        match self.steps.kind() {
             StepKind::Stop => State::CoolingDown,
             _ if !self.heater_on() => State::Interrupted,
             StepKind::Heat => State::Heating,
             StepKind::Equalise => State::Equalising,
             StepKind::Foreshots => State::Foreshots,
             StepKind::Heads => State::Heads,
-            StepKind::Hearts if self.plan.is_slow_phase(self.steps.index) => State::SlowHearts,
+            StepKind::Hearts if self.plan.is_slow_phase(self.steps.index()) => State::SlowHearts,
             StepKind::Hearts => State::Hearts,
             StepKind::Tails => State::Tails,
         }

@@ -164,11 +164,12 @@ impl Live {
             list.extend(["rise", "strength", "end", "litres"].map(|what| unknown(what, why)));
             return list;
         }
-        if hearts && !self.is_pot() && self.plateau.fixed_c().is_none() {
+        if hearts && !self.is_pot() && self.steps.plateau_c().is_none() {
             let why = "this run's plateau is known after 20 min of hearts, not before";
             list.push(unknown("rise", why));
         }
-        let flat = self.steps.kind == StepKind::Hearts && self.rise_k().is_some_and(|k| k < FLAT_K);
+        let flat =
+            self.steps.kind() == StepKind::Hearts && self.rise_k().is_some_and(|k| k < FLAT_K);
         if flat && !self.is_pot() {
             let why = "on the plateau it can show neither strength nor the end; both come from the \
                        charge and what was collected";

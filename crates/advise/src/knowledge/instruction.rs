@@ -63,8 +63,8 @@ impl Live {
     }
 
     fn act_for(&self, prompt: &Event) -> Option<Act> {
-        let begin = |step| Some(Act::Begin { step, after: self.steps.index });
-        let next = self.steps.index + 1;
+        let begin = |step| Some(Act::Begin { step, after: self.steps.index() });
+        let next = self.steps.index() + 1;
         match prompt.code {
             "coolant_on" => Some(Act::Coolant { l_per_min: self.plan.site.coolant_l_per_min }),
             "coolant_off" => Some(Act::Coolant { l_per_min: 0.0 }),
@@ -82,7 +82,7 @@ impl Live {
 
     /// While equalising or drawing: the next jar, or the next step, whichever comes first.
     fn next_of_plan(&self, ends: &[End]) -> Option<Instruction> {
-        let end = ends.iter().find(|end| end.step_index == Some(self.steps.index));
+        let end = ends.iter().find(|end| end.step_index == Some(self.steps.index()));
         let rate = self.rate_ml_min();
         let left_ml = self.open_jar_ml().map(|ml| (0.9 * self.jar_ml - ml).max(0.0));
         let jar_s = left_ml.filter(|_| rate > 0.1).map(|ml| self.now_s + 60.0 * ml / rate);
@@ -101,7 +101,7 @@ impl Live {
                 act: None,
             });
         }
-        let code = match (self.steps.kind, self.steps.next_kind(&self.plan)?) {
+        let code = match (self.steps.kind(), self.steps.next_kind(&self.plan)?) {
             (_, StepKind::Stop) => "stop",
             (StepKind::Equalise, _) => "head_steady",
             (StepKind::Foreshots, _) => "foreshots_done",

@@ -30,7 +30,7 @@ impl Live {
         let rate = self.rate_ml_min();
         if let Some(open) = &self.jars.open {
             let (ml, alcohol_ml) = self.drawn.between(open.start_s, self.now_s);
-            let drawing = self.steps.kind.draws() && rate > 0.1 && self.end.is_none();
+            let drawing = self.steps.kind().draws() && rate > 0.1 && self.end.is_none();
             let left_s = 60.0 * (self.jar_ml - ml).max(0.0) / rate.max(0.1);
             jars.push(Jar {
                 number: open.number,
@@ -95,7 +95,7 @@ impl Live {
 
     /// What a step should still draw into jars that are not under the spout yet, mL.
     fn step_ml_to_come(&self, index: usize, length_s: f64) -> f64 {
-        if index != self.steps.index {
+        if index != self.steps.index() {
             let course = self.forecasts.as_ref().and_then(|f| f.step_litres(index));
             return 1000.0 * course.unwrap_or(0.0);
         }

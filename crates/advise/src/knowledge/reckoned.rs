@@ -136,7 +136,7 @@ impl Live {
     /// The end of the running drawing step or of equalising, reckoned; the head is only used where
     /// it is read.
     pub(super) fn reckoned_end(&self) -> Option<Reckoned> {
-        let step = self.plan.steps.get(self.steps.index)?;
+        let step = self.plan.steps.get(self.steps.index())?;
         let by_course = step.until_rise_k.is_some()
             || step.until_strength_vol.is_some()
             || step.until_pot_c.is_some();
@@ -150,9 +150,9 @@ impl Live {
     pub(super) fn ends_by_count(&self) -> Vec<Reckoned> {
         let now_s = self.now_s;
         let mut ends = Vec::new();
-        let Some(step) = self.plan.steps.get(self.steps.index) else { return ends };
+        let Some(step) = self.plan.steps.get(self.steps.index()) else { return ends };
         if let Some(minutes) = step.minutes {
-            let at = self.steps.started_s + 60.0 * minutes;
+            let at = self.steps.started_s() + 60.0 * minutes;
             let by = Some(EndedBy::Minutes);
             let basis = "the planned minutes";
             ends.push(Reckoned::new(Band::point(at), by, Evidence::Reckoned, basis));
@@ -162,7 +162,9 @@ impl Live {
             let band = self.drawn.rate_band().max(0.03);
             let own = step.until_ml.map(|ml| (ml - self.drawn.step_ml(), EndedBy::UntilMl));
             let total = step.until_total_ml.map(|ml| (ml - self.drawn.ml(), EndedBy::UntilTotalMl));
-            for (left_ml, by) in [own, total].into_iter().flatten() {
+            let cover_l = self.pot_litres().0 - self.plan.still.element_cover_litres;
+            let cover = Some((1000.0 * cover_l, EndedBy::ElementCover));
+            for (left_ml, by) in [own, total, cover].into_iter().flatten() {
                 let left_s = 60.0 * left_ml.max(0.0) / rate;
                 let basis = "take-off and the volume planned";
                 let around = (band * left_s, band * left_s);
@@ -175,7 +177,7 @@ impl Live {
 
     /// What the step's course ends by, where it does.
     fn course_cause(&self) -> Option<EndedBy> {
-        let step = self.plan.steps.get(self.steps.index)?;
+        let step = self.plan.steps.get(self.steps.index())?;
         if step.until_rise_k.is_some() {
             Some(EndedBy::UntilRiseK)
         } else if step.until_strength_vol.is_some() {
@@ -188,7 +190,7 @@ impl Live {
     /// The end of the step by the pure alcohol still to come.
     fn end_by_alcohol(&self) -> Option<Reckoned> {
         let forecasts = self.forecasts.as_ref()?;
-        let (low, likely, high) = forecasts.alcohol_at_end_of(self.steps.index)?;
+        let (low, likely, high) = forecasts.alcohol_at_end_of(self.steps.index())?;
         let alcohol_per_s = self.rate_ml_min() / 60_000.0 * self.running_strength() / 100.0;
         if alcohol_per_s <= 1e-7 {
             return None;
@@ -199,7 +201,7 @@ impl Live {
         let basis = "the charge as stated and what was drawn; the head cannot show this yet";
         let (mut low_s, mut likely_s, mut high_s) = (at(low - doubt), at(likely), at(high + doubt));
         // A head still flat says that the end is not yet: the charge held more than stated.
-        let step = self.plan.steps.get(self.steps.index)?;
+        let step = self.plan.steps.get(self.steps.index())?;
         let flat = step.until_rise_k.is_some() && self.rise_k().is_some_and(|rise| rise < 0.1);
         if flat {
             likely_s = likely_s.max(self.now_s + KNEE_S);
@@ -231,7 +233,7 @@ impl Live {
     /// The end of the step by the rise itself, once the knee shows.
     fn knee_end(&self) -> Option<Reckoned> {
         self.knee_s?;
-        let trigger = self.plan.steps.get(self.steps.index)?.until_rise_k?;
+        let trigger = self.plan.steps.get(self.steps.index())?.until_rise_k?;
         let rise = self.rise_k()?.max(0.05);
         let slope = self.head.slope_per_s(self.now_s, 300.0)?;
         if slope <= 2e-5 {

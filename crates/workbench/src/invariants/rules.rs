@@ -70,7 +70,7 @@ fn account(known: &Knowledge, found: &mut Vec<Found>) {
         found.push(("drawn, held, lost and left are what was charged", format!("{account:?}")));
     }
     if let Some(to_come) = &known.hearts_to_come_l {
-        let vol = known.strength_now.as_ref().map_or(90.0, |strength| strength.at.p50).min(90.0);
+        let vol = known.strength_now.as_ref().map_or(50.0, |strength| strength.at.p50).min(90.0);
         if to_come.at.p50 * vol / 100.0 > account.left_l.p50 + 0.02 * account.charged_l.p50 {
             let what = format!(
                 "{:.3} L at {vol:.1} % vol of {:.3} L left",
