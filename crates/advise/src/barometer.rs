@@ -103,7 +103,7 @@ mod tests {
     use super::Barometer;
 
     #[test]
-    fn val_ten_hectopascals_are_a_quarter_of_a_kelvin() {
+    fn xval_ten_hectopascals_are_a_quarter_of_a_kelvin() {
         // Azeotrope of ethanol and water, slope 0.025 K/hPa near one atmosphere: computed from
         // vapour pressures in handbooks (0.33 K per 10 torr); here within 5 %.
         let low = Barometer::new(1003.25).unwrap();
