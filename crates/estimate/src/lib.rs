@@ -22,6 +22,7 @@ mod model;
 mod outlook;
 mod past;
 mod present;
+mod problem;
 mod seen;
 mod sheet;
 mod spans;
