@@ -48,8 +48,8 @@ pub(crate) fn run_constants(root: &Path) -> Done {
 fn page(tree: &Tree) -> (String, usize, usize) {
     let mut text = String::from(
         "# Constants\n\nWritten by `cargo xtask constants` from the comments in the code; changes by \
-         hand are lost. Where neither a source nor \"judgement\" is named, the number is judgement: \
-         it was chosen, on rehearsals, and no source stands behind it. Such rows end in \"(J)\".\n",
+         hand are lost. Rows that end in \"(?)\" do not say yet whether a source or judgement stands \
+         behind the number.\n",
     );
     let (mut without, mut all) = (0, 0);
     for name in CRATES {
@@ -62,7 +62,7 @@ fn page(tree: &Tree) -> (String, usize, usize) {
                 let named = SOURCES.iter().any(|word| words.contains(word));
                 all += 1;
                 without += usize::from(!named);
-                let mark = if named { "" } else { " (J)" };
+                let mark = if named { "" } else { " (?)" };
                 let words = words.replace('|', "\\|");
                 let _ = writeln!(text, "| {place} | `{name}` | {value} | {words}{mark} |");
             }
