@@ -8,7 +8,7 @@ export default defineConfig({
   testDir: './e2e',
   outputDir: './test-results/traces',
   fullyParallel: false,
-  workers: 1,
+  workers: 2,
   forbidOnly: true,
   retries: 0,
   timeout: 60_000,

@@ -32,7 +32,7 @@ pub(crate) fn run_benchmark(root: &Path, options: &[&str]) -> Done {
     for dir in [&page, &scratch] {
         std::fs::create_dir_all(dir).map_err(|why| ChoreError::File { path: dir.clone(), why })?;
     }
-    run(&mut cargo(root, &["build", "--release", "-p", "middlecut", "--no-default-features"]))?;
+    run(&mut cargo(root, &["build", "--release", "-p", "workbench"]))?;
     let mut compared = wanted.baselines.clone();
     for (without, option) in [("no_update", "--no-update"), ("no_learning", "--no-learning")] {
         let file = typed(&scratch.join(format!("{without}.csv")));
@@ -76,7 +76,7 @@ fn same_bytes(first: &Path, second: &Path) -> Done {
 }
 
 fn forecast(root: &Path, arguments: &[&str], output: Stdio) -> Done {
-    let program = ["run", "--release", "--quiet", "-p", "middlecut", "--no-default-features", "--"];
+    let program = ["run", "--release", "--quiet", "-p", "workbench", "--"];
     let mut command = cargo(root, &[&program[..], &["benchmark"], arguments].concat());
     run(command.stdout(output))
 }
@@ -133,7 +133,7 @@ fn cost(took: Duration, took_live: Duration, cores: usize, updates: &str) -> Str
     );
     let _ = write!(
         text,
-        "\n## An update of the estimate, through one long run\n\nFrom `cargo bench -p advise`, one \
+        "\n## An update of the estimate, through one long run\n\nFrom `cargo bench -p rehearse`, one \
          core. Simulations of the still are counts and do not jitter. Bounds on the medians: 50 ms \
          without congeners, 250 ms with them, no growth over a run.\n\n```text\n{}\n```\n",
         updates.trim()

@@ -4,6 +4,8 @@
 mod benchmark;
 mod chromium;
 mod command;
+mod constants;
+mod deny;
 mod report;
 mod screens;
 mod test;
@@ -18,10 +20,11 @@ cargo xtask COMMAND
 
   test [--no-browser] [--only PART]...
           everything that must pass before a change is done, in this order:
-          format, tidy, page, lint, rust, browser
+          format, tidy, deny, page, lint, rust, browser
   tidy    rules no compiler checks: module sentences, file lengths, crate edges,
-          pure crates, words that must not land, links
+          pure crates, circles of files, words that must not land, links
   wire    write web/openapi.json and the page's types from the server
+  constants  write docs/model/constants.md from the comments of the code
   screens take pictures of every page, phone and desktop, light and dark
   benchmark [FOLDER] [--baseline FORECASTS.csv]...
           forecast the recordings below FOLDER, score them, write docs/benchmark
@@ -47,6 +50,7 @@ fn main() -> ExitCode {
         ["tidy"] => tidy::run(&root),
         ["wire"] => wire::run_wire(&root),
         ["benchmark", options @ ..] => benchmark::run_benchmark(&root, options),
+        ["constants"] => constants::run_constants(&root),
         ["screens"] => screens::run_screens(&root),
         ["help" | "--help" | "-h"] | [] => {
             print!("{HELP}");

@@ -5,10 +5,10 @@ use std::process::Command;
 
 use crate::command::{ChoreError, Done, cargo, in_web, on_path, output, run, run_with_retries};
 use crate::report::Report;
-use crate::{chromium, tidy};
+use crate::{chromium, deny, tidy};
 
 /// The parts in the order in which they run: quick answers first.
-const PARTS: [&str; 6] = ["format", "tidy", "page", "lint", "rust", "browser"];
+const PARTS: [&str; 7] = ["format", "tidy", "deny", "page", "lint", "rust", "browser"];
 
 /// Runs the chosen parts, all of them by default.
 fn run_parts(root: &Path, chosen: &[&'static str]) -> Done {
@@ -17,6 +17,7 @@ fn run_parts(root: &Path, chosen: &[&'static str]) -> Done {
         report.part(name, || match name {
             "format" => run(&mut cargo(root, &["fmt", "--all", "--check"])),
             "tidy" => tidy::run(root),
+            "deny" => deny::run_deny(root),
             "page" => page(root),
             "lint" => lint(root),
             "rust" => rust(root),
@@ -127,7 +128,7 @@ mod tests {
 
     #[test]
     fn all_parts_run_unless_told_otherwise() {
-        assert_eq!(choose(&[]).unwrap().len(), 6);
+        assert_eq!(choose(&[]).unwrap().len(), 7);
         assert!(!choose(&["--no-browser"]).unwrap().contains(&"browser"));
         assert_eq!(choose(&["--only", "rust", "--only", "tidy"]).unwrap(), ["tidy", "rust"]);
         assert!(choose(&["--only", "everything"]).is_err());

@@ -27,8 +27,15 @@ impl Live {
         if told {
             self.asking.rows.actions.push((time_s, action.clone()));
         }
-        self.hand.actions += 1;
-        self.hand.last_s = self.hand.last_s.max(time_s);
+        // An alarm can be seen, reset and made quiet from another room: that is no presence.
+        let afar = matches!(
+            action,
+            Action::Seen { .. } | Action::Reset { .. } | Action::Quiet { .. } | Action::Note { .. }
+        );
+        if !afar {
+            self.hand.actions += 1;
+            self.hand.last_s = self.hand.last_s.max(time_s);
+        }
         match action {
             Action::Heater { watts } => self.heater(time_s, *watts),
             Action::TakeOff { take_off, measured } => self.take_off(time_s, *take_off, *measured),

@@ -65,7 +65,7 @@ mod tests {
     }
 
     #[test]
-    fn val_products_and_sums_follow_the_law_of_propagation() {
+    fn prop_products_and_sums_follow_the_law_of_propagation() {
         // JCGM 100:2008, 5.1.6: relative variances of a product add; variances of a sum add.
         let f = |x: &[f64]| Ok::<_, ()>([x[0] * x[1], x[0] + x[1]]);
         let [product, sum] = propagate(&[reading(20.0, 0.3), reading(5.0, 0.4)], f).unwrap();

@@ -132,7 +132,7 @@ proptest! {
 }
 
 #[test]
-fn val_weak_spirit_and_water_take_a_little_more_room() {
+fn prop_weak_spirit_and_water_take_a_little_more_room() {
     // The partial molar volume of ethanol in water has a minimum near x = 0.08 (well known since
     // Mendeleev's measurements; from memory): below it, thinning further expands.
     let found = reduce(ReduceInput::exact(1.0, 10.0, 5.0, 20.0)).unwrap();

@@ -166,7 +166,7 @@ fn prop_sugar_for_pure_alcohol_gives_it() {
 }
 
 #[test]
-fn val_a_sugar_wash_as_the_trade_knows_it() {
+fn a_sugar_wash_as_the_trade_knows_it() {
     // Common practice, no source: 5 kg of sucrose in 25 L start near 1.076, end dry near 0.990 and
     // hold about 12-13 % vol.
     let sugars = [Sugar { kind: SugarKind::Sucrose, kg: 5.0 }];

@@ -73,12 +73,6 @@ pub(crate) enum CliError {
         /// The system's reason.
         why: std::io::Error,
     },
-    /// No run folder lies below the folder that was named.
-    #[error("{}: no run folder is there or below", dir.display())]
-    NoRuns {
-        /// The folder.
-        dir: PathBuf,
-    },
     /// A file that was named cannot be used.
     #[error("{}{}: {what}", file.display(), line.map(|line| format!(":{line}")).unwrap_or_default())]
     Unfit {
@@ -90,14 +84,6 @@ pub(crate) enum CliError {
         what: String,
         /// What to do.
         hint: String,
-    },
-    /// Some forecasts could not be made; each was named before.
-    #[error("{failed} of {of} forecasts, or replays, could not be made")]
-    Unmade {
-        /// How many not.
-        failed: usize,
-        /// How many were asked for.
-        of: usize,
     },
     /// Standard output could not be written.
     #[error("standard output: {0}")]
@@ -118,7 +104,6 @@ impl CliError {
             | Self::NotWhole(_)
             | Self::Serve(_)
             | Self::Drawing(_)
-            | Self::Unmade { .. }
             | Self::Output(_) => false,
             Self::Value { .. }
             | Self::Quantity(_)
@@ -128,7 +113,6 @@ impl CliError {
             | Self::Estimate(_)
             | Self::Rehearse(_)
             | Self::NoHome
-            | Self::NoRuns { .. }
             | Self::Unfit { .. }
             | Self::Write { .. } => true,
         };
@@ -161,13 +145,6 @@ impl CliError {
             Self::NoHome => "name a folder with --data DIR".to_owned(),
             Self::Write { .. } => {
                 "name a file in a folder that exists and that you may write to".to_owned()
-            }
-            Self::NoRuns { .. } => {
-                "a run folder holds run.toml and readings.csv or actions.csv; check the path"
-                    .to_owned()
-            }
-            Self::Unmade { .. } => {
-                "each is named above with its reason; the others are whole".to_owned()
             }
             Self::Drawing(_) | Self::Output(_) => "see whether the disk is full".to_owned(),
         }

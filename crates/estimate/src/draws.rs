@@ -2,6 +2,7 @@
 
 use rand::rngs::Xoshiro256PlusPlus;
 use rand::{RngExt, SeedableRng};
+use rand_distr::StandardNormal;
 
 use super::believe::UNKNOWNS;
 use super::model::Unknowns;
@@ -9,30 +10,21 @@ use super::model::Unknowns;
 /// How many draws make the bands.
 pub(super) const DRAWS: usize = 2000;
 
-/// Standard normal draws, in pairs by Box and Muller, each with its opposite.
-pub(super) struct Normal {
-    random: Xoshiro256PlusPlus,
-    spare: Option<f64>,
-}
+/// Standard normal draws of a seed.
+pub(super) struct Normal(Xoshiro256PlusPlus);
 
 impl Normal {
     pub(super) fn seeded(seed: u64) -> Self {
-        Self { random: Xoshiro256PlusPlus::seed_from_u64(seed), spare: None }
+        Self(Xoshiro256PlusPlus::seed_from_u64(seed))
     }
 
     /// Uniform from 0 to 1.
     pub(super) fn uniform(&mut self) -> f64 {
-        self.random.random::<f64>()
+        self.0.random::<f64>()
     }
 
     pub(super) fn draw(&mut self) -> f64 {
-        if let Some(spare) = self.spare.take() {
-            return spare;
-        }
-        let radius = (-2.0 * (1.0 - self.uniform()).max(1e-300).ln()).sqrt();
-        let angle = std::f64::consts::TAU * self.uniform();
-        self.spare = Some(radius * angle.sin());
-        radius * angle.cos()
+        self.0.sample(StandardNormal)
     }
 }
 

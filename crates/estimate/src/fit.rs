@@ -7,11 +7,11 @@ use std::sync::Arc;
 
 use still::StillError;
 
-use super::believe::{Beliefs, UNKNOWNS};
+use super::believe::UNKNOWNS;
 use super::least_squares::{cost, information, invert, log_determinant, newton, weight};
 use super::linear::{Linear, reaches};
-use super::measured::Measured;
-use super::model::{Model, Reach, Simulated, Unknowns};
+use super::model::{Reach, Simulated, Unknowns};
+use super::problem::Problem;
 
 /// Widths of that distribution in the first steps, then 1.
 const WIDTHS: [f64; 3] = [12.0, 5.0, 2.0];
@@ -45,31 +45,7 @@ pub(super) struct Fit {
     pub(super) log_evidence: f64,
 }
 
-/// Unknowns in their own units.
-pub(super) fn unknowns(beliefs: &Beliefs, z: &Unknowns) -> Unknowns {
-    std::array::from_fn(|i| beliefs.of[i].mean + beliefs.of[i].sd * z[i])
-}
-
-/// The problem of one fit.
-pub(super) struct Problem<'a> {
-    pub(super) model: &'a Model<'a>,
-    pub(super) measured: &'a Measured,
-    /// Whether the measurements count.
-    pub(super) update: bool,
-}
-
 impl Problem<'_> {
-    pub(super) fn simulate(&self, z: &Unknowns, reach: Reach) -> Result<Simulated, StillError> {
-        self.model.simulate(&unknowns(self.model.beliefs, z), reach)
-    }
-
-    pub(super) fn residuals(&self, simulated: &Simulated, z: &Unknowns) -> Vec<f64> {
-        if !self.update {
-            return Vec::new();
-        }
-        self.measured.residuals(simulated, &unknowns(self.model.beliefs, z))
-    }
-
     /// Fits from `start`, in `rounds` steps at most a way. There is more than one hollow to end in,
     /// so two ways down are tried and the deeper end is kept: with far measurements pulling at
     /// first, and by stages.

@@ -5,10 +5,11 @@ use still::plan::RunPlan;
 use still::{Cancel, StillError};
 
 use super::believe::{Beliefs, DRIFT, STRENGTH, Spread, UNKNOWNS};
-use super::fit::{Fit, GoOn, Kept, Problem};
+use super::fit::{Fit, GoOn, Kept};
 use super::measured::Measured;
 use super::model::Model;
 use super::past::Inputs;
+use super::problem::Problem;
 use super::seen::Seen;
 
 /// How many hypotheses there are.

@@ -3,11 +3,14 @@
 //! In standard deviations of the beliefs, so that the prior is the identity; residuals follow
 //! Student's t.
 
-use numerics::linear::solve_dense;
+use nalgebra::{SMatrix, SVector};
 
 use super::believe::UNKNOWNS;
 use super::draws::cholesky;
 use super::model::Unknowns;
+
+/// One row and one column for each unknown.
+type Square = SMatrix<f64, UNKNOWNS, UNKNOWNS>;
 
 /// Degrees of freedom of the measurements' distribution (Student's t).
 const FREEDOM: f64 = 4.0;
@@ -45,35 +48,24 @@ pub(super) fn information(rows: &[Vec<f64>], weights: &[f64]) -> Vec<f64> {
 
 pub(super) fn newton(rows: &[Vec<f64>], residuals: &[f64], z: &Unknowns, width: f64) -> Unknowns {
     let weights: Vec<f64> = residuals.iter().map(|r| weight(*r, width)).collect();
-    let mut matrix = information(rows, &weights);
-    let mut right: Vec<f64> = (0..UNKNOWNS)
-        .map(|i| {
-            let pull = rows[i].iter().zip(residuals).zip(&weights);
-            -z[i] - pull.map(|((slope, r), w)| slope * r * w).sum::<f64>()
-        })
-        .collect();
-    if solve_dense(&mut matrix, &mut right).is_err() {
-        return [0.0; UNKNOWNS];
-    }
-    std::array::from_fn(|i| right[i].clamp(-MOVE_MAX, MOVE_MAX))
+    let pull = |i: usize| {
+        let pulls = rows[i].iter().zip(residuals).zip(&weights);
+        -z[i] - pulls.map(|((slope, r), w)| slope * r * w).sum::<f64>()
+    };
+    let right = SVector::<f64, UNKNOWNS>::from_fn(|i, _| pull(i));
+    let matrix = Square::from_row_slice(&information(rows, &weights));
+    matrix.cholesky().map_or([0.0; UNKNOWNS], |lower| {
+        let step = lower.solve(&right);
+        std::array::from_fn(|i| step[i].clamp(-MOVE_MAX, MOVE_MAX))
+    })
 }
 
-/// The inverse, column by column; the matrix is prior plus squares, so it has one.
+/// The inverse, row by row; the matrix is prior plus squares, so it has one, and where numbers
+/// fail the prior is kept.
 pub(super) fn invert(matrix: &[f64]) -> Vec<f64> {
-    let mut inverse = vec![0.0; UNKNOWNS * UNKNOWNS];
-    for column in 0..UNKNOWNS {
-        let mut copy = matrix.to_vec();
-        let mut right = vec![0.0; UNKNOWNS];
-        right[column] = 1.0;
-        if solve_dense(&mut copy, &mut right).is_err() {
-            right.fill(0.0);
-            right[column] = 1.0;
-        }
-        for row in 0..UNKNOWNS {
-            inverse[row * UNKNOWNS + column] = right[row];
-        }
-    }
-    inverse
+    let lower = Square::from_row_slice(matrix).cholesky();
+    // Symmetric: its columns are its rows.
+    lower.map_or_else(Square::identity, |lower| lower.inverse()).as_slice().to_vec()
 }
 
 pub(super) fn log_determinant(covariance: &[f64]) -> f64 {

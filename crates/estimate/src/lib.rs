@@ -22,6 +22,7 @@ mod outlook;
 mod past;
 mod present;
 mod readings;
+mod problem;
 mod seen;
 mod sheet;
 mod spans;

@@ -4,9 +4,9 @@
 use still::plan::StillKind;
 
 use super::believe::{FUSEL, HOLD_UP, LIGHT, SIMULATED, UNKNOWNS, VALVE};
-use super::fit::Problem;
 use super::model::{Model, Reach, Simulated, Unknowns};
 use super::past::Inputs;
+use super::problem::Problem;
 
 /// Step of the differences, standard deviations.
 const STEP: f64 = 0.4;

@@ -53,6 +53,22 @@ pub struct Outlook {
     pub would_help: Vec<Help>,
 }
 
+/// Probability from which a fault is named: as likely as not.
+const NAMED_FROM: f64 = 0.5;
+
+impl Outlook {
+    /// The likeliest fault as `kind:channel`, `none` where none is at least as likely as not.
+    #[must_use]
+    pub fn named_fault(&self) -> String {
+        let likely = self.faults.iter().filter(|fault| fault.probability >= NAMED_FROM);
+        let likeliest = likely.max_by(|a, b| a.probability.total_cmp(&b.probability));
+        likeliest.map_or_else(
+            || "none".to_owned(),
+            |fault| format!("{}:{}", fault.kind.name(), fault.channel),
+        )
+    }
+}
+
 /// A fault that the readings speak for.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Fault {

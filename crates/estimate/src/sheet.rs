@@ -4,8 +4,8 @@ use still::plan::RunPlan;
 
 use super::balance::{AlcoholBalance, Cause};
 use super::believe::{GLASS, LITRES, STRENGTH};
-use super::fit::unknowns;
 use super::hypotheses::Weighed;
+use super::problem::unknowns;
 use super::seen::Seen;
 
 /// Volume and strength of a jar, as sure as a measuring jug and an alcoholometer make them.

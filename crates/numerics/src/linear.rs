@@ -157,7 +157,7 @@ mod tests {
 
     /// The Hilbert matrix of order 4 times (1, 1, 1, 1): exact sums, condition number 1.6e4.
     #[test]
-    fn val_hilbert_matrix_of_order_four() {
+    fn prop_hilbert_matrix_of_order_four() {
         let entry = |i: usize, j: usize| 1.0 / (i + j + 1) as f64;
         let matrix: [[f64; 4]; 4] = std::array::from_fn(|i| std::array::from_fn(|j| entry(i, j)));
         let mut right: [f64; 4] = std::array::from_fn(|i| (0..4).map(|j| entry(i, j)).sum());

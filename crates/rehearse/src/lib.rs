@@ -14,7 +14,7 @@ mod manner;
 mod probes;
 mod stand_in;
 
-pub use drive::{Attended, Second, attend, rehearse};
+pub use drive::{Attended, Second, attend, rehearse, rehearse_as};
 pub use error::RehearseError;
 pub use manner::Manner;
 

@@ -253,8 +253,8 @@ fn coolant_closed_by_a_person_in_the_boil_of_a_rehearsal_is_critical() {
 fn a_head_that_came_off_does_not_hide_the_loss_of_coolant() {
     let mut scene = Scene::hearts();
     scene.run(300, |_| with(|row| row.set(Probe::Head, Some(17.5))));
-    let head = scene.live.advice().channels[0].clone();
-    assert_eq!((head.state, head.value), (ChannelState::Impossible, None));
+    let head = scene.live.knowledge().channels[0].clone();
+    assert_eq!((head.quality, head.value), (ChannelState::Bad, None));
     let said = scene.alarms("data_impossible");
     assert!(said.iter().any(|alarm| alarm.how_sure.contains("come off")), "{said:?}");
     assert!(scene.alarms("coolant_loss").is_empty(), "the coolant still runs");
@@ -279,6 +279,6 @@ fn readings_gone_for_25_minutes_with_an_equal_digit_on_both_sides_are_no_stuck_t
     scene.run(600, same);
     let stuck = |alarm: &&&advise::Event| alarm.how_sure.contains("moved");
     assert_eq!(scene.alarms("data_impossible").iter().filter(stuck).count(), 0);
-    let head = scene.live.advice().channels[0].clone();
-    assert_eq!((head.state, head.value), (ChannelState::Live, Some(78.0)));
+    let head = scene.live.knowledge().channels[0].clone();
+    assert_eq!((head.quality, head.value), (ChannelState::Good, Some(78.0)));
 }

@@ -34,13 +34,24 @@ fn xval_bubble_grid() {
     assert_eq!(cases, 76);
 }
 
-/// The reference set's azeotrope at one atmosphere, 78.129 °C at 0.8954; published values lie at
-/// 78.15 to 78.17 °C and 0.894 to 0.904 (see reference/README.md).
+/// The azeotrope at one atmosphere: 78.2 °C at 95.6 % by mass, as handbooks of chemistry print it
+/// (from memory), 78.15 to 78.17 °C and 0.894 to 0.904 in the measured sets of
+/// reference/README.md. Tolerances are the spread of those and what a fit over all compositions
+/// may miss: 0.1 K, 0.5 % by mass.
 #[test]
-fn val_azeotrope_and_its_pressure_dependence() {
+fn val_azeotrope_at_one_atmosphere() {
     let (x, t) = ethanol_water::azeotrope(101_325.0).unwrap();
-    assert!((x - 0.8954).abs() < 1e-4, "{x}");
-    assert!((t - 273.15 - 78.129).abs() < 1e-3, "{t}");
+    let [ethanol, water] = [(Component::Ethanol, x), (Component::Water, 1.0 - x)]
+        .map(|(of, fraction)| fraction * PureSubstance::of(of).molar_mass_g_mol());
+    let by_mass = 100.0 * ethanol / (ethanol + water);
+    assert!((by_mass - 95.6).abs() < 0.5, "{by_mass}");
+    let celsius = t - 273.15;
+    assert!((78.15 - 0.1..=78.2 + 0.1).contains(&celsius), "{celsius}");
+}
+
+/// The same parameter set in an independent computation (see reference/README.md).
+#[test]
+fn xval_azeotrope_over_pressure() {
     for row in rows(include_str!("../reference/azeotrope_vs_pressure.csv")) {
         let (x, t) = ethanol_water::azeotrope(row[0].unwrap() * 1000.0).unwrap();
         assert!((x - row[1].unwrap()).abs() < 2e-5);
@@ -61,8 +72,8 @@ fn deviations(text: &str) -> (f64, f64) {
     (t_sum / n, y_sum / n)
 }
 
-/// Measured sets: within 5 % (and half the last digit printed) of the average deviations stated
-/// for this parameter set in reference/README.md.
+/// Measured sets: on the average no further off than reference/README.md states for this parameter
+/// set (and 5 %, and half the last digit printed). A better model passes.
 #[test]
 fn val_measured_ethanol_water_sets() {
     let sets = [
@@ -75,8 +86,8 @@ fn val_measured_ethanol_water_sets() {
     for (text, t_stated, y_stated) in sets {
         let (t, y) = deviations(text);
         let source = text.lines().nth(1).unwrap();
-        assert!((t - t_stated).abs() < 0.05 * t_stated + 0.0005, "{t} K: {source}");
-        assert!((y - y_stated).abs() < 0.05 * y_stated + 0.00005, "{y}: {source}");
+        assert!(t < 1.05 * t_stated + 0.0005, "{t} K: {source}");
+        assert!(y < 1.05 * y_stated + 0.00005, "{y}: {source}");
     }
 }
 
@@ -108,7 +119,7 @@ fn xval_pure_substances() {
 
 /// Pressure over altitude: the boiling points that the standard atmosphere gives.
 #[test]
-fn val_standard_atmosphere_boiling_points() {
+fn xval_standard_atmosphere_boiling_points() {
     for row in rows(include_str!("../reference/standard_atmosphere.csv")) {
         let (x, t) = ethanol_water::azeotrope(row[1].unwrap()).unwrap();
         assert!(x > 0.5 && (t - 273.15 - row[3].unwrap()).abs() < 5e-4);

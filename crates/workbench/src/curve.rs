@@ -2,19 +2,22 @@
 
 use std::sync::LazyLock;
 
-use super::normal;
 use quantities::Band;
+use statrs::distribution::{ContinuousCDF, Normal};
+
+static NORMAL: LazyLock<Normal> = LazyLock::new(Normal::standard);
 
 /// How many quantiles of the curve are scored.
 const GRID: usize = 400;
 
 /// Normal scores of the five levels.
-static LEVEL_SCORES: LazyLock<[f64; 5]> = LazyLock::new(|| Band::LEVELS.map(normal::quantile));
+static LEVEL_SCORES: LazyLock<[f64; 5]> =
+    LazyLock::new(|| Band::LEVELS.map(|level| NORMAL.inverse_cdf(level)));
 
 /// Probabilities and normal scores of the grid.
 static GRID_SCORES: LazyLock<Vec<(f64, f64)>> = LazyLock::new(|| {
     let level = |i: usize| (i as f64 + 0.5) / GRID as f64;
-    (0..GRID).map(|i| (level(i), normal::quantile(level(i)))).collect()
+    (0..GRID).map(|i| (level(i), NORMAL.inverse_cdf(level(i)))).collect()
 });
 
 /// The value at normal score `z`: linear between the five, the outer slopes carried on.
@@ -53,5 +56,5 @@ pub fn place(forecast: &Band, observed: f64) -> f64 {
         };
     }
     let slope = (scores[part + 1] - scores[part]) / step;
-    normal::probability(scores[part] + slope * (observed - five[part]))
+    NORMAL.cdf(scores[part] + slope * (observed - five[part]))
 }

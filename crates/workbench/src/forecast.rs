@@ -3,9 +3,6 @@
 use estimate::Outlook;
 use quantities::Band;
 
-/// Probability from which a fault is named.
-const NAMED_FROM: f64 = 0.5;
-
 /// A forecast of one run at one moment.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Forecast {
@@ -53,7 +50,7 @@ impl Forecast {
             ),
             charge_strength_vol: Some(rounded(outlook.charge_strength_vol.p50, 1e3)),
             charge_litres: Some(rounded(outlook.charge_litres.p50, 1e3)),
-            fault: Some(named_fault(outlook)),
+            fault: Some(outlook.named_fault()),
             naive_strength_vol: None,
             untrusted: outlook.untrusted.iter().map(|untrusted| untrusted.answer.clone()).collect(),
         };
@@ -66,17 +63,6 @@ impl Forecast {
 pub(super) fn is_in_order(quantiles: &Band) -> bool {
     let five = quantiles.to_array();
     five.iter().all(|value| value.is_finite()) && five.windows(2).all(|pair| pair[0] <= pair[1])
-}
-
-/// The likeliest fault as `kind:channel`, `none` where none is at least as likely as not.
-#[must_use]
-pub fn named_fault(outlook: &Outlook) -> String {
-    let likely = outlook.faults.iter().filter(|fault| fault.probability >= NAMED_FROM);
-    let likeliest = likely.max_by(|a, b| a.probability.total_cmp(&b.probability));
-    likeliest.map_or_else(
-        || "none".to_owned(),
-        |fault| format!("{}:{}", fault.kind.name(), fault.channel),
-    )
 }
 
 fn rounded(value: f64, per_unit: f64) -> f64 {

@@ -1,8 +1,10 @@
 //! `cargo xtask tidy`: rules of the tree that no compiler checks; also a Rust test.
 
+mod circles;
 mod edges;
 mod links;
 mod modules;
+mod paths;
 mod pure;
 mod tree;
 mod words;
@@ -10,7 +12,7 @@ mod words;
 use std::path::Path;
 
 use crate::command::{ChoreError, Done};
-use tree::Tree;
+pub(crate) use tree::{File, Tree};
 
 /// Reads the tree once and applies every rule; all findings come out together.
 pub(crate) fn run(root: &Path) -> Done {
@@ -18,6 +20,7 @@ pub(crate) fn run(root: &Path) -> Done {
     let mut findings = Vec::new();
     findings.extend(modules::check(&tree));
     findings.extend(edges::check(&tree));
+    findings.extend(circles::check(&tree));
     findings.extend(pure::check(&tree));
     findings.extend(words::check(&tree));
     findings.extend(links::check(root, &tree));

@@ -13,34 +13,34 @@ const FILES_MAX: usize = 5_000;
 const BYTES_MAX: u64 = 4_000_000;
 
 /// One text file.
-pub(super) struct File {
+pub(crate) struct File {
     /// Path from the root, with `/`.
-    pub(super) path: String,
+    pub(crate) path: String,
     /// What stands in it.
-    pub(super) text: String,
+    pub(crate) text: String,
 }
 
 impl File {
     /// Whether the name ends in `.ending`.
-    pub(super) fn is(&self, ending: &str) -> bool {
+    pub(crate) fn is(&self, ending: &str) -> bool {
         Path::new(&self.path).extension().is_some_and(|found| found == ending)
     }
 
     /// Lines with their numbers from 1.
-    pub(super) fn lines(&self) -> impl Iterator<Item = (usize, &str)> {
+    pub(crate) fn lines(&self) -> impl Iterator<Item = (usize, &str)> {
         self.text.lines().enumerate().map(|(index, line)| (index + 1, line))
     }
 }
 
 /// All of them.
-pub(super) struct Tree {
+pub(crate) struct Tree {
     /// Sorted by path.
-    pub(super) files: Vec<File>,
+    pub(crate) files: Vec<File>,
 }
 
 impl Tree {
     /// Reads every text file below `root`; binary files are left out.
-    pub(super) fn read(root: &Path) -> Done<Self> {
+    pub(crate) fn read(root: &Path) -> Done<Self> {
         let mut files = Vec::new();
         let mut folders = vec![root.to_path_buf()];
         while let Some(folder) = folders.pop() {
@@ -60,7 +60,7 @@ impl Tree {
     }
 
     /// Files with that ending.
-    pub(super) fn ending<'a>(&'a self, ending: &'a str) -> impl Iterator<Item = &'a File> {
+    pub(crate) fn ending<'a>(&'a self, ending: &'a str) -> impl Iterator<Item = &'a File> {
         self.files.iter().filter(move |file| file.is(ending))
     }
 }

@@ -1,59 +1,10 @@
-//! Options of the commands about what is known of runs and stills: estimate, learn, benchmark.
+//! Options of the commands about what is known of runs and stills: estimate, learn.
 
 use std::path::PathBuf;
 
 use clap::Args;
 
 use super::number;
-
-/// Options of `middlecut benchmark`.
-#[derive(Debug, Args)]
-#[command(after_help = "\
-All run folders below FOLDER are forecast at 5, 25, 50, 75 and 90 % of their hearts, from what was
-recorded by then, and scored against their outcome.json. Numbered sub-folders of one folder that
-state the same kind and size of still are a series: each run is forecast with what the runs before
-it taught.
-
-Example: score a collection, keep the forecasts
-  middlecut benchmark recordings --csv forecasts.csv
-")]
-pub(crate) struct BenchmarkArgs {
-    /// Folder below which the run folders lie.
-    #[arg(value_name = "FOLDER")]
-    pub(crate) folder: PathBuf,
-    /// Moments instead of the shares of the hearts: columns `run`, `at_fraction`, `made_at_s`.
-    #[arg(long, value_name = "MOMENTS.csv")]
-    pub(crate) at: Option<PathBuf>,
-    /// Write the forecasts into this file.
-    #[arg(long, value_name = "FILE")]
-    pub(crate) csv: Option<PathBuf>,
-    /// Let measurements move nothing: forecasts from what was believed before heat, for comparison.
-    #[arg(long)]
-    pub(crate) no_update: bool,
-    /// Take every run of a series for the first of its still, for comparison.
-    #[arg(long)]
-    pub(crate) no_learning: bool,
-    /// Write a page with all tables and drawings into this folder.
-    #[arg(long, value_name = "DOCS_FOLDER")]
-    pub(crate) report: Option<PathBuf>,
-    /// Forecasts to be compared with; may be given several times. A file named `no_update` or
-    /// `no_learning` is held to the bounds for such, any other to those for a plain balance.
-    #[arg(long, value_name = "FORECASTS.csv")]
-    pub(crate) baseline: Vec<PathBuf>,
-    /// Score the forecasts of this file instead of making them.
-    #[arg(long, value_name = "FORECASTS.csv", conflicts_with_all = ["at", "csv", "no_update", "no_learning"])]
-    pub(crate) score_only: Option<PathBuf>,
-    /// Also play each column through the live engine, as attended, and score when it said that the
-    /// end of hearts is near. Takes an outcome.json, and 5 to 20 s a run on one core.
-    #[arg(long)]
-    pub(crate) replay: bool,
-    /// Seed of the draws behind the bands, and of the comparison's resampling.
-    #[arg(long, value_name = "N", allow_hyphen_values = true, default_value_t = 1)]
-    pub(crate) seed: u64,
-    /// How many runs are worked on at a time; all cores where not given.
-    #[arg(long, value_name = "N", allow_hyphen_values = true)]
-    pub(crate) jobs: Option<usize>,
-}
 
 /// Options of `middlecut estimate`.
 #[derive(Debug, Args)]

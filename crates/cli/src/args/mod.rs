@@ -8,7 +8,7 @@ mod run;
 use clap::{Parser, Subcommand};
 
 pub(crate) use bench::{BlendArgs, GaugeArgs, LiquidArgs, ReduceArgs, Scale, SugarKind, WashArgs};
-pub(crate) use known::{BenchmarkArgs, EstimateArgs, LearnArgs};
+pub(crate) use known::{EstimateArgs, LearnArgs};
 pub(crate) use record::{BackupArgs, ExportArgs, ImportArgs, VerifyArgs};
 pub(crate) use run::{ForecastArgs, PORT_DEFAULT, RehearseArgs, ReplayArgs, ServeArgs};
 
@@ -59,8 +59,6 @@ pub(crate) enum Command {
     Estimate(EstimateArgs),
     /// Learn from runs of a still that are over.
     Learn(LearnArgs),
-    /// Forecast every recording below a folder and score the forecasts.
-    Benchmark(BenchmarkArgs),
     /// Serve the page on this machine (what happens without a command).
     Serve(ServeArgs),
     /// Write a run of the record as a run folder.

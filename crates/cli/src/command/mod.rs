@@ -1,6 +1,5 @@
 //! One file a command: each takes its arguments, calls the crate that knows, prints.
 
-mod benchmark;
 mod blend;
 mod completions;
 mod data;
@@ -38,7 +37,6 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Rehearse(args)) => rehearse::run(args, json),
         Some(Command::Estimate(args)) => estimate::run(args, json),
         Some(Command::Learn(args)) => learn::run(args, json),
-        Some(Command::Benchmark(args)) => benchmark::run(args, json),
         Some(Command::Serve(args)) => serve::run(args, json),
         Some(Command::Export(args)) => record::export(args, json),
         Some(Command::Import(args)) => record::import(args, json),

@@ -74,7 +74,7 @@ fn bench_commands_print_the_fields_they_promise() {
 }
 
 #[test]
-fn val_reduction_worked_in_the_gauging_example() {
+fn xval_reduction_worked_in_the_gauging_example() {
     // Mass balance with the densities of OIML R 22, worked by hand: 1 L of 70 % vol to 40 % vol
     // at 20 °C takes 0.7735 kg of water, makes 1.7500 L and loses 0.0249 L.
     let reduced = json(&["reduce", "--litres", "1", "--from", "70", "--to", "40"]);

@@ -1,6 +1,5 @@
 //! `middlecut estimate`: what was known then, and nothing that was recorded later.
 
-use std::fs;
 use std::process::Output;
 
 use serde_json::Value;
@@ -115,28 +114,6 @@ fn the_truth_is_not_opened_where_seconds_are_given() {
         serde_json::from_str::<serde_json::Value>(text).expect("it is JSON")["character"].clone()
     };
     assert_eq!(character(&learned[0]), character(&learned[1]));
-}
-
-#[test]
-fn it_says_what_the_benchmark_writes() {
-    let out = tempfile::tempdir().expect("a test folder can be made");
-    let (dir, csv) = (out.path().join("all/alone"), out.path().join("forecasts.csv"));
-    write(&dir, &with_outcome(), None);
-    printed(&["benchmark", typed(&out.path().join("all")), "--csv", typed(&csv)]);
-    let text = fs::read_to_string(csv).expect("the forecasts were written");
-    let mut lines = text.lines().map(|line| line.split(',').collect::<Vec<_>>());
-    let header = lines.next().expect("a header");
-    let row = lines.find(|cells| cells[1] == "0.75").expect("a forecast at 75 %");
-    let known = json(typed(&dir), &["--at", "0.75"]);
-    for (name, cell) in header.iter().zip(row) {
-        let said = known[*name].as_str().map(str::to_owned);
-        let same = match (said, known[*name].as_f64()) {
-            (Some(said), _) => said == cell,
-            (None, Some(said)) => cell.parse().is_ok_and(|cell: f64| (cell - said).abs() < 1e-9),
-            (None, None) => false,
-        };
-        assert!(same, "{name}: {cell} in the file, {} from estimate", known[*name]);
-    }
 }
 
 #[test]

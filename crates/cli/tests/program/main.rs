@@ -1,7 +1,6 @@
 //! The program as a person and a script meet it: started as a process, judged by what it says.
 
 mod bad_input;
-mod benchmark;
 mod column_cases;
 mod commands;
 mod estimate;

@@ -13,8 +13,11 @@ use crate::example;
 pub(crate) static POT_RUN: LazyLock<RunFolder> = LazyLock::new(|| {
     let plan = store::folder::read_plan(&example("low-wines/run.toml")).expect("the plan is whole");
     let mut rows = sense::RecordedRun::default();
-    rehearse::rehearse(&plan, 11, &mut |_, _| {}, &mut |more| rows.append(more.clone()))
-        .expect("the example can be rehearsed");
+    let options = advise::LiveOptions { estimate: false, ..advise::LiveOptions::default() };
+    rehearse::rehearse_as(&plan, 11, options, &mut |_, _| {}, &mut |more| {
+        rows.append(more.clone());
+    })
+    .expect("the example can be rehearsed");
     rows.readings.retain(|row| row.0 % 30.0 == 0.0);
     RunFolder { plan, rows, outcome: None }
 });

@@ -13,7 +13,7 @@ fn binary(volatility: f64) -> ConstantVolatility<2> {
 /// WE-08: very large reflux; Fenske at every instant. The reflux ratio of 1e6 stands for
 /// infinity: 2e-6 of each composition.
 #[test]
-fn val_we08_total_reflux_limit() {
+fn xval_we08_total_reflux_limit() {
     for row in rows(include_str!("../../reference/batch/analytic_total_reflux_limit.csv")) {
         let (volatility, contacts, x0, left) = (row[0], row[1], row[2], row[3]);
         let plates = if contacts == 4.0 { 3 } else { 4 };
@@ -28,7 +28,7 @@ fn val_we08_total_reflux_limit() {
 /// WE-09: constant reflux 3, volatility 2.5, six contacts; stage stepping equal to Smoker's
 /// closed form.
 #[test]
-fn val_we09_constant_reflux() {
+fn xval_we09_constant_reflux() {
     for row in rows(include_str!("../../reference/batch/analytic_const_reflux.csv")) {
         let (x, x_drum, left, drawn, average) = (row[0], row[1], row[2], row[3], row[4]);
         if drawn == 0.0 {
@@ -56,7 +56,7 @@ fn settled_drum(x: f64, ratio: f64) -> f64 {
 /// WE-10: the reflux ratio that keeps the distillate at 0.95 (the column settled over a pot that
 /// stands still, the ratio found by root-finding), and the limit at total reflux.
 #[test]
-fn val_we10_constant_distillate() {
+fn xval_we10_constant_distillate() {
     for row in rows(include_str!("../../reference/batch/analytic_const_xD.csv")) {
         let wanted = |ratio: f64| settled_drum(row[0], ratio) - 0.95;
         let ratio = brent(wanted, 1.5, 60.0, Search::to(1e-7)).expect("a textbook case runs").x;

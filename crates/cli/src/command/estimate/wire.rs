@@ -4,7 +4,6 @@ use estimate::EndForecast;
 use quantities::Band;
 use serde::{Serialize, Serializer};
 use serde_json::{Value, json};
-use workbench::named_fault;
 
 use super::Estimated;
 
@@ -40,7 +39,7 @@ impl Wire {
         wire.number("strength_p90", strength.p90, HUNDREDTHS);
         wire.number("charge_strength_vol", outlook.charge_strength_vol.p50, THOUSANDTHS);
         wire.number("charge_litres", outlook.charge_litres.p50, THOUSANDTHS);
-        wire.word("fault", json!(named_fault(outlook)));
+        wire.word("fault", json!(outlook.named_fault()));
         wire.end("plan_", outlook.plan_end);
         wire.five("step_end", outlook.step_end_s, TENTHS);
         wire.five("litres_to_come", outlook.litres_to_come, TENTHS_OF_ML);

@@ -7,7 +7,7 @@ use quantities::Band;
 use workbench::Forecast;
 
 use super::table::{Row, Table};
-use crate::error::CliError;
+use crate::error::BenchError;
 
 /// Columns that must be there.
 const NEEDED: [&str; 13] = [
@@ -70,12 +70,12 @@ fn cell(text: &str) -> String {
 }
 
 /// Reads such a file.
-pub(super) fn read(file: &Path) -> Result<Vec<Forecast>, CliError> {
+pub(super) fn read(file: &Path) -> Result<Vec<Forecast>, BenchError> {
     let table = Table::read(file, &NEEDED, &FURTHER)?;
     table.rows().map(|row| forecast(&row)).collect()
 }
 
-fn forecast(row: &Row<'_>) -> Result<Forecast, CliError> {
+fn forecast(row: &Row<'_>) -> Result<Forecast, BenchError> {
     let band = [row.number_if_any("strength_p10")?, row.number_if_any("strength_p90")?];
     let fault = row.text("fault");
     Ok(Forecast {
@@ -97,7 +97,7 @@ fn forecast(row: &Row<'_>) -> Result<Forecast, CliError> {
     })
 }
 
-fn five(row: &Row<'_>, of: &str) -> Result<Band, CliError> {
+fn five(row: &Row<'_>, of: &str) -> Result<Band, BenchError> {
     let mut values = [0.0; 5];
     for (value, level) in values.iter_mut().zip(["p025", "p10", "p50", "p90", "p975"]) {
         *value = row.number(&format!("{of}_{level}"))?;

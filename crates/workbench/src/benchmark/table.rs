@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::error::CliError;
+use crate::error::BenchError;
 
 /// Most rows.
 const ROWS_MAX: usize = 200_000;
@@ -25,8 +25,8 @@ pub(super) struct Row<'a> {
 
 impl Table {
     /// Reads a file that must have the `needed` columns and may have the `further`.
-    pub(super) fn read(file: &Path, needed: &[&str], further: &[&str]) -> Result<Self, CliError> {
-        let unfit = |why: &csv::Error| CliError::Unfit {
+    pub(super) fn read(file: &Path, needed: &[&str], further: &[&str]) -> Result<Self, BenchError> {
+        let unfit = |why: &csv::Error| BenchError::Unfit {
             file: file.to_path_buf(),
             line: why.position().map(csv::Position::line),
             what: why.to_string(),
@@ -67,8 +67,8 @@ impl Table {
     }
 
     /// An error about the whole table.
-    pub(super) fn refused(&self, what: &str, hint: &str) -> CliError {
-        CliError::Unfit {
+    pub(super) fn refused(&self, what: &str, hint: &str) -> BenchError {
+        BenchError::Unfit {
             file: self.file.clone(),
             line: None,
             what: what.to_owned(),
@@ -88,13 +88,13 @@ impl<'a> Row<'a> {
     }
 
     /// A number that must be there.
-    pub(super) fn number(&self, column: &str) -> Result<f64, CliError> {
+    pub(super) fn number(&self, column: &str) -> Result<f64, BenchError> {
         self.number_if_any(column)?
             .ok_or_else(|| self.refused(column, "", "must be a number", "fill the cell in"))
     }
 
     /// A number, or nothing where the cell is empty.
-    pub(super) fn number_if_any(&self, column: &str) -> Result<Option<f64>, CliError> {
+    pub(super) fn number_if_any(&self, column: &str) -> Result<Option<f64>, BenchError> {
         let text = self.text(column);
         if text.is_empty() {
             return Ok(None);
@@ -112,8 +112,8 @@ impl<'a> Row<'a> {
     }
 
     /// An error about one cell.
-    pub(super) fn refused(&self, column: &str, value: &str, bound: &str, hint: &str) -> CliError {
-        CliError::Unfit {
+    pub(super) fn refused(&self, column: &str, value: &str, bound: &str, hint: &str) -> BenchError {
+        BenchError::Unfit {
             file: self.table.file.clone(),
             line: Some(self.line),
             what: format!("{column} is \"{value}\": it {bound}"),

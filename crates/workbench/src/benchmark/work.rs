@@ -5,8 +5,9 @@ use workbench::{Forecast, PromptMark, naive_strength_vol};
 
 use super::folders::{Recording, Unit};
 use super::moments::{Moment, Moments};
-use super::pool::{each, guarded};
-use super::progress::Progress;
+use super::pool::{bar, each, guarded};
+use crate::error::BenchError;
+use indicatif::ProgressBar;
 
 /// How the forecasts are to be made.
 #[derive(Debug, Clone, Copy)]
@@ -39,16 +40,20 @@ pub(super) struct RunResult {
 }
 
 /// Works through all units and returns the results of their runs in the units' order.
-pub(super) fn forecasts(units: &[Unit], moments: &Moments, choices: Choices) -> Vec<RunResult> {
-    let progress = Progress::new(moments.values().map(Vec::len).sum(), "forecasts");
+pub(super) fn forecasts(
+    units: &[Unit],
+    moments: &Moments,
+    choices: Choices,
+) -> Result<Vec<RunResult>, BenchError> {
+    let progress = bar(moments.values().map(Vec::len).sum(), "forecasts");
     let results = each(
         units,
         choices.jobs,
         |unit| unit.runs.len() as f64,
         |one| unit(one, moments, choices, &progress),
-    );
-    progress.finish();
-    results.into_iter().flatten().collect()
+    )?;
+    progress.finish_and_clear();
+    Ok(results.into_iter().flatten().collect())
 }
 
 /// Forecasts that were made before, by run in the units' order.
@@ -69,7 +74,12 @@ pub(super) fn sorted(units: &[Unit], forecasts: Vec<Forecast>) -> Vec<RunResult>
     results
 }
 
-fn unit(unit: &Unit, moments: &Moments, choices: Choices, progress: &Progress) -> Vec<RunResult> {
+fn unit(
+    unit: &Unit,
+    moments: &Moments,
+    choices: Choices,
+    progress: &ProgressBar,
+) -> Vec<RunResult> {
     let mut known: Option<Character> = None;
     let mut results = Vec::new();
     for (at, run) in unit.runs.iter().enumerate() {
@@ -83,7 +93,8 @@ fn unit(unit: &Unit, moments: &Moments, choices: Choices, progress: &Progress) -
                     run.name, moment.at_fraction, moment.made_at_s
                 )),
             }
-            progress.step(&run.name);
+            progress.set_message(run.name.clone());
+            progress.inc(1);
         }
         let is_last = at + 1 == unit.runs.len();
         if choices.learning && unit.runs.len() > 1 {

@@ -1,15 +1,35 @@
-//! `middlecut benchmark`: forecasts of our own rehearsals, scored against an outcome made by the test.
+//! `workbench benchmark`: forecasts of our own rehearsals, scored against an outcome made by the test.
 
 use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
-use std::process::Output;
+use std::process::{Command, Output};
 use std::sync::LazyLock;
 
 use serde_json::Value;
 use tempfile::TempDir;
 
-use crate::{RUN_TOML, printed, run, typed};
+/// The run file of the example.
+const RUN_TOML: &str = include_str!("../../../examples/hollowbank/perry/run.toml");
+
+/// Runs the workbench to its end.
+fn run(arguments: &[&str]) -> Output {
+    let program = env!("CARGO_BIN_EXE_workbench");
+    Command::new(program).args(arguments).output().expect("the program can be started")
+}
+
+/// Runs it, which must succeed, and returns what it printed.
+fn printed(arguments: &[&str]) -> String {
+    let Output { status, stdout, stderr } = run(arguments);
+    let said = String::from_utf8_lossy(&stderr);
+    assert!(status.success(), "{arguments:?} {status}: {said}");
+    String::from_utf8(stdout).expect("the program prints UTF-8")
+}
+
+/// A path as it is typed.
+fn typed(path: &Path) -> &str {
+    path.to_str().expect("test folders have plain names")
+}
 
 /// A run folder that a rehearsal through the engine left: plan and rows.
 static REHEARSED: LazyLock<store::folder::RunFolder> = LazyLock::new(|| {
@@ -18,7 +38,8 @@ static REHEARSED: LazyLock<store::folder::RunFolder> = LazyLock::new(|| {
     fs::write(&path, RUN_TOML).expect("a test file can be written");
     let plan = store::folder::read_plan(&path).expect("the example's plan is whole");
     let mut rows = sense::RecordedRun::default();
-    rehearse::rehearse(&plan, 7, &mut |_, _| {}, &mut |more| rows.append(more.clone()))
+    let options = advise::LiveOptions { estimate: false, ..advise::LiveOptions::default() };
+    rehearse::rehearse_as(&plan, 7, options, &mut |_, _| {}, &mut |more| rows.append(more.clone()))
         .expect("the example can be rehearsed");
     // A probe a person would have: read every half minute.
     rows.readings.retain(|row| row.0 % 30.0 == 0.0);
@@ -136,9 +157,8 @@ fn columns_played_live_show_when_the_end_was_said_to_be_near() {
     })
     .expect("the rehearsal can be played");
     let lead_s = end - heard.expect("a rehearsed column says that its end is near");
-    let first = with(&["--replay", "--json", "--jobs", "1"]);
-    assert_eq!(first, with(&["--replay", "--json", "--jobs", "2"]));
-    let asked = object(first);
+    let page = out.path().join("page");
+    let asked = object(with(&["--replay", "--json", "--report", typed(&page)]));
     let marks = asked["prompts"].as_array().expect("a list");
     let names: Vec<&Value> = marks.iter().map(|mark| &mark["run"]).collect();
     assert_eq!(names, ["alone", "more/other"]);
@@ -156,16 +176,13 @@ fn columns_played_live_show_when_the_end_was_said_to_be_near() {
     // Nothing else moves.
     assert_eq!(asked["summaries"], not_asked["summaries"]);
 
-    let page = out.path().join("page");
-    let text = with(&["--replay", "--report", typed(&page)]);
     let page = fs::read_to_string(page.join("README.md")).expect("the page was written");
     let minutes = format!("{:.0}", lead_s / 60.0);
-    for (said, line) in [(&text, "more/other"), (&page, "| more/other | col_weak | healthy |")] {
-        let table = said.split("The prompt before the end of hearts").nth(1).expect("the table");
-        let row = table.lines().find(|row| row.starts_with(line)).expect("a row a run");
-        assert!(row.split([' ', '|']).any(|cell| cell == minutes), "{row} has no {minutes}");
-        assert!(said.contains("Healthy runs with an answer not trusted"), "{said}");
-    }
+    let table = page.split("The prompt before the end of hearts").nth(1).expect("the table");
+    let line = "| more/other | col_weak | healthy |";
+    let row = table.lines().find(|row| row.starts_with(line)).expect("a row a run");
+    assert!(row.split([' ', '|']).any(|cell| cell == minutes), "{row} has no {minutes}");
+    assert!(page.contains("Healthy runs with an answer not trusted"), "{page}");
 }
 
 #[test]
@@ -207,8 +224,11 @@ fn a_forecast_uses_nothing_recorded_later() {
 #[test]
 fn the_page_is_the_same_twice_and_every_picture_is_there() {
     let (dir, out) = (collection(true), tempfile::tempdir().expect("a test folder can be made"));
+    let moments = out.path().join("moments.csv");
+    let rows = "run,at_fraction,made_at_s\nalone,0.5,9000\nmore/other,0.5,9000\n";
+    fs::write(&moments, rows).expect("a test file can be written");
     let csv = out.path().join("forecasts.csv");
-    printed(&["benchmark", typed(dir.path()), "--csv", typed(&csv)]);
+    printed(&["benchmark", typed(dir.path()), "--at", typed(&moments), "--csv", typed(&csv)]);
     let pages = ["first", "second"].map(|name| out.path().join(name));
     for page in &pages {
         printed(&[

@@ -7,7 +7,7 @@ use workbench::FRACTIONS;
 
 use super::folders::{Recording, Unit};
 use super::table::Table;
-use crate::error::CliError;
+use crate::error::BenchError;
 
 /// How long after its last row a run may still be asked about, s: between two rows nothing is known
 /// of the next, and a record may be cut off at the moment.
@@ -26,7 +26,11 @@ pub(super) struct Moment {
 pub(super) type Moments = BTreeMap<String, Vec<Moment>>;
 
 /// The moments of a file, or else those the truth asks for.
-pub(super) fn choose(units: &[Unit], dir: &Path, file: Option<&Path>) -> Result<Moments, CliError> {
+pub(super) fn choose(
+    units: &[Unit],
+    dir: &Path,
+    file: Option<&Path>,
+) -> Result<Moments, BenchError> {
     let runs: BTreeMap<&str, &Recording> =
         units.iter().flat_map(|unit| &unit.runs).map(|run| (run.name.as_str(), run)).collect();
     if let Some(file) = file {
@@ -35,8 +39,8 @@ pub(super) fn choose(units: &[Unit], dir: &Path, file: Option<&Path>) -> Result<
     runs.values().map(|run| Ok((run.name.clone(), of_truth(run, dir)?))).collect()
 }
 
-fn of_truth(run: &Recording, dir: &Path) -> Result<Vec<Moment>, CliError> {
-    let truth = run.truth.as_ref().ok_or_else(|| CliError::Unfit {
+fn of_truth(run: &Recording, dir: &Path) -> Result<Vec<Moment>, BenchError> {
+    let truth = run.truth.as_ref().ok_or_else(|| BenchError::Unfit {
         file: dir.join(&run.name),
         line: None,
         what: "outcome.json is not there, so the moments of its forecasts are not known".to_owned(),
@@ -47,7 +51,7 @@ fn of_truth(run: &Recording, dir: &Path) -> Result<Vec<Moment>, CliError> {
     Ok(FRACTIONS.map(moment).to_vec())
 }
 
-fn read(file: &Path, runs: &BTreeMap<&str, &Recording>) -> Result<Moments, CliError> {
+fn read(file: &Path, runs: &BTreeMap<&str, &Recording>) -> Result<Moments, BenchError> {
     let table = Table::read(file, &["run", "at_fraction", "made_at_s"], &[])?;
     let mut moments = Moments::new();
     for row in table.rows() {

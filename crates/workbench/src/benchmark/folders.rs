@@ -7,7 +7,7 @@ use still::plan::StillKind;
 use store::folder::{FolderError, RunFolder};
 use workbench::Truth;
 
-use crate::error::CliError;
+use crate::error::BenchError;
 
 /// How deep below the folder a run folder may lie.
 const DEPTH_MAX: usize = 8;
@@ -33,7 +33,7 @@ pub(super) struct Unit {
 }
 
 /// All recordings below `dir`, series kept together, in the order of their names.
-pub(super) fn find(dir: &Path) -> Result<Vec<Unit>, CliError> {
+pub(super) fn find(dir: &Path) -> Result<Vec<Unit>, BenchError> {
     let mut units = Vec::new();
     if is_run_folder(dir) {
         let name = dir
@@ -43,7 +43,7 @@ pub(super) fn find(dir: &Path) -> Result<Vec<Unit>, CliError> {
     }
     descend(dir, "", 0, &mut units)?;
     units.sort_by_cached_key(|unit| order_of(unit.runs.first().map_or("", |run| &run.name)));
-    if units.is_empty() { Err(CliError::NoRuns { dir: dir.to_path_buf() }) } else { Ok(units) }
+    if units.is_empty() { Err(BenchError::NoRuns { dir: dir.to_path_buf() }) } else { Ok(units) }
 }
 
 fn is_run_folder(dir: &Path) -> bool {
@@ -51,7 +51,12 @@ fn is_run_folder(dir: &Path) -> bool {
     has("run.toml") && (has("readings.csv") || has("actions.csv"))
 }
 
-fn descend(dir: &Path, prefix: &str, depth: usize, units: &mut Vec<Unit>) -> Result<(), CliError> {
+fn descend(
+    dir: &Path,
+    prefix: &str,
+    depth: usize,
+    units: &mut Vec<Unit>,
+) -> Result<(), BenchError> {
     let mut runs = Vec::new();
     for (name, path) in inside(dir)? {
         let name = if prefix.is_empty() { name } else { format!("{prefix}/{name}") };
@@ -61,7 +66,7 @@ fn descend(dir: &Path, prefix: &str, depth: usize, units: &mut Vec<Unit>) -> Res
             descend(&path, &name, depth + 1, units)?;
         }
         if units.len() + runs.len() > RUNS_MAX {
-            return Err(CliError::Unfit {
+            return Err(BenchError::Unfit {
                 file: dir.to_path_buf(),
                 line: None,
                 what: format!("more than {RUNS_MAX} run folders"),
@@ -78,7 +83,7 @@ fn descend(dir: &Path, prefix: &str, depth: usize, units: &mut Vec<Unit>) -> Res
 }
 
 /// Folders inside, numbers in the order of their value, then words.
-fn inside(dir: &Path) -> Result<Vec<(String, PathBuf)>, CliError> {
+fn inside(dir: &Path) -> Result<Vec<(String, PathBuf)>, BenchError> {
     let failed = |source| FolderError::Io { path: dir.to_path_buf(), source };
     let mut found = Vec::new();
     for entry in fs::read_dir(dir).map_err(failed)? {
@@ -116,16 +121,16 @@ fn is_series(runs: &[Recording]) -> bool {
         && rest.iter().all(|run| apparatus(run) == apparatus(first))
 }
 
-fn read(dir: &Path, name: String) -> Result<Recording, CliError> {
+fn read(dir: &Path, name: String) -> Result<Recording, BenchError> {
     let folder = store::folder::read(dir)?;
     let truth = truth(dir, &folder)?;
     Ok(Recording { name, folder, truth })
 }
 
 /// The truth of a recording, where its folder holds one.
-pub(super) fn truth(dir: &Path, folder: &RunFolder) -> Result<Option<Truth>, CliError> {
+pub(super) fn truth(dir: &Path, folder: &RunFolder) -> Result<Option<Truth>, BenchError> {
     let unfit = |what: String| {
-        CliError::Unfit {
+        BenchError::Unfit {
         file: dir.join("outcome.json"),
         line: None,
         what,

@@ -1,12 +1,11 @@
-//! `middlecut benchmark`: forecasts every recording below a folder and scores the forecasts.
-#![expect(clippy::print_stderr, reason = "what could not be forecast is said on standard error")]
+//! `workbench benchmark`: forecasts every recording below a folder and scores the forecasts.
 
 mod folders;
 mod forecasts;
 mod moments;
+mod out;
 mod page;
 mod pool;
-mod progress;
 mod replays;
 mod report;
 mod svg;
@@ -23,15 +22,13 @@ use report::{Report, Runs};
 use workbench::Forecast;
 
 use crate::args::BenchmarkArgs;
-use crate::error::CliError;
-use crate::number::within;
-use crate::print;
+use crate::error::BenchError;
 
 /// Most runs at a time.
-const JOBS_MAX: f64 = 1024.0;
+const JOBS_MAX: usize = 1024;
 
 /// Makes the forecasts, writes them, scores them where the truth is known.
-pub(crate) fn run(args: &BenchmarkArgs, json: bool) -> Result<(), CliError> {
+pub(crate) fn run(args: &BenchmarkArgs, json: bool) -> Result<(), BenchError> {
     let jobs = jobs(args.jobs)?;
     let units = folders::find(&args.folder)?;
     let runs = Runs::new(&units);
@@ -42,14 +39,14 @@ pub(crate) fn run(args: &BenchmarkArgs, json: bool) -> Result<(), CliError> {
         let moments = moments::choose(&units, &args.folder, args.at.as_deref())?;
         let settings = Settings { seed: args.seed, update: !args.no_update };
         let choices = work::Choices { settings, learning: !args.no_learning, jobs };
-        work::forecasts(&units, &moments, choices)
+        work::forecasts(&units, &moments, choices)?
     };
     if args.replay {
-        replays::listen(&units, &mut results, jobs);
+        replays::listen(&units, &mut results, jobs)?;
     }
     if let Some(path) = &args.csv {
         let made = results.iter().flat_map(|result| &result.forecasts);
-        super::write_file("--csv", path, &forecasts::write(made))?;
+        out::write_file("--csv", path, &forecasts::write(made))?;
     }
     say(args, json, &runs, &results, &baselines)?;
     finish(&results)
@@ -62,18 +59,19 @@ fn say(
     runs: &Runs<'_>,
     results: &[work::RunResult],
     baselines: &[(String, Vec<Forecast>)],
-) -> Result<(), CliError> {
+) -> Result<(), BenchError> {
     let report = Report::new(runs, results, baselines, args.seed);
     if let Some(folder) = &args.report {
         page::write(folder, &report, runs, results)?;
     }
     if json {
-        print::json(&report)?;
+        let text = serde_json::to_string_pretty(&report).map_err(std::io::Error::from)?;
+        out::print(&(text + "\n"))?;
     } else if runs.any_truth() {
-        print::text(&text::write(&report))?;
+        out::print(&text::write(&report))?;
     } else {
         let made: usize = results.iter().map(|result| result.forecasts.len()).sum();
-        print::text(&format!(
+        out::print(&format!(
             "{} runs, {} series, {made} forecasts; nothing is scored: no outcome.json is there\n",
             report.runs, report.series
         ))?;
@@ -81,7 +79,10 @@ fn say(
     Ok(())
 }
 
-fn baselines(files: &[PathBuf], runs: &Runs<'_>) -> Result<Vec<(String, Vec<Forecast>)>, CliError> {
+fn baselines(
+    files: &[PathBuf],
+    runs: &Runs<'_>,
+) -> Result<Vec<(String, Vec<Forecast>)>, BenchError> {
     let name = |file: &Path| {
         file.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned())
     };
@@ -89,10 +90,10 @@ fn baselines(files: &[PathBuf], runs: &Runs<'_>) -> Result<Vec<(String, Vec<Fore
 }
 
 /// Forecasts of a file, at least one of which must be of a run whose truth is known.
-fn read_forecasts(file: &Path, runs: &Runs<'_>) -> Result<Vec<Forecast>, CliError> {
+fn read_forecasts(file: &Path, runs: &Runs<'_>) -> Result<Vec<Forecast>, BenchError> {
     let read = forecasts::read(file)?;
     if runs.score(&read).is_empty() {
-        return Err(CliError::Unfit {
+        return Err(BenchError::Unfit {
             file: file.to_path_buf(),
             line: None,
             what: "no forecast in it is of a run below the folder whose outcome.json is there"
@@ -103,20 +104,24 @@ fn read_forecasts(file: &Path, runs: &Runs<'_>) -> Result<Vec<Forecast>, CliErro
     Ok(read)
 }
 
-fn jobs(asked: Option<usize>) -> Result<usize, CliError> {
+fn jobs(asked: Option<usize>) -> Result<usize, BenchError> {
     let Some(jobs) = asked else {
         return Ok(std::thread::available_parallelism().map_or(1, NonZero::get));
     };
-    within("--jobs", jobs as f64, 1.0, JOBS_MAX, "", "leave it out to use all cores")?;
-    Ok(jobs)
+    let bad = BenchError::Jobs { value: jobs, high: JOBS_MAX };
+    if (1..=JOBS_MAX).contains(&jobs) { Ok(jobs) } else { Err(bad) }
 }
 
 /// Says what failed; an error if anything did.
-fn finish(results: &[work::RunResult]) -> Result<(), CliError> {
+fn finish(results: &[work::RunResult]) -> Result<(), BenchError> {
     let failures: Vec<&String> = results.iter().flat_map(|result| &result.failures).collect();
     for failure in &failures {
         eprintln!("failed: {failure}");
     }
     let of = results.iter().map(|result| result.asked).sum();
-    if failures.is_empty() { Ok(()) } else { Err(CliError::Unmade { failed: failures.len(), of }) }
+    if failures.is_empty() {
+        Ok(())
+    } else {
+        Err(BenchError::Unmade { failed: failures.len(), of })
+    }
 }

@@ -6,11 +6,12 @@ use std::path::Path;
 
 use workbench::{Scored, places, sides};
 
+use super::out::write_file;
 use super::report::{Report, Runs};
 use super::svg::{self, Histogram};
 use super::tables;
 use super::work::RunResult;
-use crate::error::CliError;
+use crate::error::BenchError;
 
 /// Writes `README.md` and its drawings into the folder; drawings of an earlier time go.
 pub(super) fn write(
@@ -18,8 +19,8 @@ pub(super) fn write(
     report: &Report,
     runs: &Runs<'_>,
     results: &[RunResult],
-) -> Result<(), CliError> {
-    let failed = |why| CliError::Write { option: "--report", path: folder.to_path_buf(), why };
+) -> Result<(), BenchError> {
+    let failed = |why| BenchError::Write { option: "--report", path: folder.to_path_buf(), why };
     fs::create_dir_all(folder).map_err(failed)?;
     for entry in fs::read_dir(folder).map_err(failed)? {
         let path = entry.map_err(failed)?.path();
@@ -30,8 +31,7 @@ pub(super) fn write(
             fs::remove_file(&path).map_err(failed)?;
         }
     }
-    let save =
-        |name: &str, text: &str| super::super::write_file("--report", &folder.join(name), text);
+    let save = |name: &str, text: &str| write_file("--report", &folder.join(name), text);
     for (of, _) in sides() {
         save(&format!("places-{of}.svg"), &histograms(report, of))?;
     }
@@ -71,7 +71,7 @@ fn histograms(report: &Report, of: &str) -> String {
 fn markdown(report: &Report) -> String {
     let mut text = format!(
         "# Forecasts scored\n\n\
-        Written by `middlecut benchmark`; changes by hand are lost.\n\n\
+        Written by `workbench benchmark`; changes by hand are lost.\n\n\
         {} forecasts of {} runs, {} series of runs of one still among them, each forecast made from what had been \
         recorded by its moment. The recordings are simulated, by a program with other physics than this one's: no real still was \
         recorded. Scores are CRPS, the continuous ranked probability score (0 is best), from five quantiles: \

@@ -3,7 +3,6 @@
 use workbench::{Accused, Gain, Paired, PromptMark, Scored, Side, StrengthSide, Summary};
 
 use super::report::{Comparison, Report};
-use crate::print::number;
 
 /// One table.
 pub(super) struct Printed {
@@ -267,4 +266,22 @@ fn traits(report: &Report) -> Printed {
         &["after run", "trait", "believed", "80 % band", "true", "off by sd"],
         report.traits.iter().map(row).collect(),
     )
+}
+
+/// A number with that many decimals, never "-0.00".
+fn number(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    let is_zero = text.trim_start_matches('-').chars().all(|c| matches!(c, '0' | '.'));
+    if is_zero { text.trim_start_matches('-').to_owned() } else { text }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::number;
+
+    #[test]
+    fn nothing_is_minus_nothing() {
+        assert_eq!(number(-0.001, 2), "0.00");
+        assert_eq!(number(-0.1, 1), "-0.1");
+    }
 }
