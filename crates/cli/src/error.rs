@@ -9,6 +9,8 @@ use rehearse::RehearseError;
 use server::ServeError;
 use still::StillError;
 
+use crate::failure::Failure;
+
 /// Why a command did not do what was asked.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum CliError {
@@ -91,6 +93,20 @@ pub(crate) enum CliError {
         /// What to do.
         hint: String,
     },
+    /// No manual page has that name.
+    #[error("there is no command \"{command}\"")]
+    NoPage {
+        /// What was asked for.
+        command: String,
+    },
+    /// Nothing to blend is in a run.
+    #[error("{run}: no jar that {what}")]
+    NoJars {
+        /// The run.
+        run: String,
+        /// What is wanted of a jar.
+        what: String,
+    },
     /// Some forecasts could not be made; each was named before.
     #[error("{failed} of {of} forecasts, or replays, could not be made")]
     Unmade {
@@ -129,6 +145,8 @@ impl CliError {
             | Self::Rehearse(_)
             | Self::NoHome
             | Self::NoRuns { .. }
+            | Self::NoPage { .. }
+            | Self::NoJars { .. }
             | Self::Unfit { .. }
             | Self::Write { .. } => true,
         };
@@ -166,11 +184,53 @@ impl CliError {
                 "a run folder holds run.toml and readings.csv or actions.csv; check the path"
                     .to_owned()
             }
+            Self::NoPage { .. } => "middlecut --help lists the commands".to_owned(),
+            Self::NoJars { .. } => {
+                "gauge the jars first, or name others with --jars; parts can be typed too"
+                    .to_owned()
+            }
             Self::Unmade { .. } => {
                 "each is named above with its reason; the others are whole".to_owned()
             }
             Self::Drawing(_) | Self::Output(_) => "see whether the disk is full".to_owned(),
         }
+    }
+
+    /// All of it, taken apart.
+    pub(crate) fn failure(&self) -> Failure {
+        let about = |(field, value, bound): (&str, &str, &str)| {
+            let some = |text: &str| Some(text.to_owned()).filter(|text| !text.is_empty());
+            (some(field), some(value), some(bound))
+        };
+        let (field, value, bound) = match self {
+            Self::Value { option, value, bound, .. } => about((option, &value.to_string(), bound)),
+            Self::Quantity(out) => {
+                let bound = format!("must lie from {} to {} {}", out.low, out.high, out.unit);
+                about((out.quantity, &out.value.to_string(), &bound))
+            }
+            Self::Bench(AlcoholometryError::OutOfRange {
+                field, value, low, high, unit, ..
+            }) => {
+                let bound = format!("must lie from {low} to {high} {unit}");
+                about((&field.to_string(), &value.to_string(), &bound))
+            }
+            Self::Still(StillError::Plan(plan))
+            | Self::Advise(AdviseError::Plan(plan))
+            | Self::Estimate(EstimateError::Plan(plan))
+            | Self::Rehearse(RehearseError::Plan(plan)) => {
+                about((&plan.field, &plan.value, &plan.bound))
+            }
+            Self::Folder(error) => error.field().map_or_else(Default::default, about),
+            Self::Store(error) => error.field().map_or_else(Default::default, about),
+            Self::Write { option, path, .. } => about((option, &path.display().to_string(), "")),
+            _ => (None, None, None),
+        };
+        let place = if let Self::Folder(error) = self { error.place() } else { None };
+        let (file, line, column) = place.map_or((None, None, None), |(file, line, column)| {
+            (Some(file.display().to_string()), line, column)
+        });
+        let (message, hint) = (self.to_string(), self.hint());
+        Failure { message, field, value, bound, file, line, column, hint }
     }
 
     /// Whether nobody reads the output any more, as when piped into `head`.

@@ -13,7 +13,7 @@ mod error;
 mod probes;
 mod stand_in;
 
-pub use drive::rehearse;
+pub use drive::{rehearse, rehearse_as};
 pub use error::RehearseError;
 
 use bench::Bench;

@@ -2,6 +2,7 @@
 
 mod bench;
 mod known;
+mod man;
 mod record;
 mod run;
 
@@ -9,6 +10,7 @@ use clap::{Parser, Subcommand};
 
 pub(crate) use bench::{BlendArgs, GaugeArgs, LiquidArgs, ReduceArgs, Scale, SugarKind, WashArgs};
 pub(crate) use known::{BenchmarkArgs, EstimateArgs, LearnArgs};
+pub(crate) use man::ManArgs;
 pub(crate) use record::{BackupArgs, ExportArgs, ImportArgs, VerifyArgs};
 pub(crate) use run::{ForecastArgs, PORT_DEFAULT, RehearseArgs, ReplayArgs, ServeArgs};
 
@@ -24,6 +26,10 @@ Without a command, middlecut serves its page on this machine.
 
 Example:
   middlecut reduce --litres 2 --from 92 --to 42
+
+Exit code: 0 done, 1 the work failed, 2 the input was refused. Data go to standard output, messages
+to standard error; with --json a refusal is one object there, {\"error\": {message, field, value,
+bound, file, line, column, hint}}, without what is not known.
 "
 )]
 pub(crate) struct Cli {
@@ -79,6 +85,8 @@ pub(crate) enum Command {
         /// Which shell.
         shell: clap_complete::Shell,
     },
+    /// Print the manual page of the program, or of a command.
+    Man(ManArgs),
     /// Print the server's API document.
     #[command(hide = true)]
     Openapi,

@@ -74,9 +74,11 @@ fn sheet(args: &LiquidArgs, found: &LiquidWire) -> Sheet {
     sheet.row("mole fraction", found.mole_fraction, 4, "mol/mol");
     sheet.row("US proof", found.proof_60f, 2, "at 60 °F");
     sheet.row("density", found.density_kg_m3, 2, &format!("kg/m³ at {} °C", args.at));
-    sheet.row("density", found.density_20c_kg_m3, 2, "kg/m³ at 20 °C");
-    let per = format!("L at {} °C for each at 20 °C", args.at);
-    sheet.row("volume", found.litres_at_t_per_litre_20c, 5, &per);
+    if args.at.to_bits() != 20.0_f64.to_bits() {
+        sheet.row("density", found.density_20c_kg_m3, 2, "kg/m³ at 20 °C");
+        let per = format!("L at {} °C for each at 20 °C", args.at);
+        sheet.row("volume", found.litres_at_t_per_litre_20c, 5, &per);
+    }
     sheet.row("boils at", found.boiling_c, 2, &format!("°C at {} hPa", args.pressure));
     sheet.row("its vapour", found.vapour_strength_vol, 2, "% vol as liquid at 20 °C");
     sheet

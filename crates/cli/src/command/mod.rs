@@ -11,7 +11,9 @@ mod gauge;
 mod learn;
 mod liquid;
 mod live;
+mod man;
 mod openapi;
+mod progress;
 mod record;
 mod reduce;
 mod rehearse;
@@ -45,6 +47,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Backup(args)) => record::backup(args, json),
         Some(Command::Verify(args)) => record::verify(args, json),
         Some(Command::Completions { shell }) => completions::run(*shell),
+        Some(Command::Man(args)) => man::run(args),
         Some(Command::Openapi) => openapi::run(),
         None => serve::run_default(json),
     }
@@ -52,7 +55,11 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
 
 /// Writes a file that an option or argument named.
 fn write_file(option: &'static str, path: &Path, text: &str) -> Result<(), CliError> {
-    std::fs::write(path, text).map_err(|why| CliError::Write {
+    write_bytes(option, path, text.as_bytes())
+}
+
+fn write_bytes(option: &'static str, path: &Path, bytes: &[u8]) -> Result<(), CliError> {
+    std::fs::write(path, bytes).map_err(|why| CliError::Write {
         option,
         path: path.to_path_buf(),
         why,

@@ -299,6 +299,15 @@ impl RunPlan {
             && self.steps.get(index).is_some_and(|step| step.kind == StepKind::Hearts)
             && self.steps[index - 1].kind == StepKind::Hearts
     }
+
+    /// What a person calls step `index`: its kind, or slow hearts.
+    #[must_use]
+    pub fn step_name(&self, index: usize) -> &'static str {
+        if self.is_slow_phase(index) {
+            return "slow hearts";
+        }
+        self.steps.get(index).map_or("step", |step| step.kind.name())
+    }
 }
 
 /// A sound plan of seven steps for the tests of this module.

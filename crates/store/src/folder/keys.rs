@@ -152,7 +152,12 @@ mod tests {
 
     #[test]
     fn only_keys_deeper_than_any_plan_are_too_deep() {
-        assert_eq!(too_deep("[a.b.c]\nd.'e.f.g.h.i.j.k.l'.\"m\" = [1.5, 2.5, 3.5, 4.5, 5.5, 6.5, 7.5, 8.5, 9.5]\n# a.b.c.d.e.f.g.h.i.j\n"), None);
+        assert_eq!(
+            too_deep(
+                "[a.b.c]\nd.'e.f.g.h.i.j.k.l'.\"m\" = [1.5, 2.5, 3.5, 4.5, 5.5, 6.5, 7.5, 8.5, 9.5]\n# a.b.c.d.e.f.g.h.i.j\n"
+            ),
+            None
+        );
         assert_eq!(too_deep("x = 1\n[a.b.c.d.e.f.g.h.i]\n"), Some(7));
         assert_eq!(too_deep("x = 1\ny = { a . b . c . d . e . f . g . h . i = 1 }"), Some(12));
     }

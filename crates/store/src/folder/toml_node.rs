@@ -86,11 +86,10 @@ impl<'de> Deserializer<'de> for Node<'_, '_> {
             DeValue::Datetime(_) => {
                 Err(Fault::invalid_type(Unexpected::Other("a bare date"), &visitor))
             }
-            DeValue::Array(list) => {
-                visitor.visit_seq(SeqDeserializer::new(list.iter().map(Node)))
-            }
+            DeValue::Array(list) => visitor.visit_seq(SeqDeserializer::new(list.iter().map(Node))),
             DeValue::Table(table) => {
-                let entries = table.iter().map(|(key, value)| (key.get_ref().as_ref(), Node(value)));
+                let entries =
+                    table.iter().map(|(key, value)| (key.get_ref().as_ref(), Node(value)));
                 visitor.visit_map(MapDeserializer::new(entries))
             }
         }
