@@ -19,6 +19,15 @@ pub(crate) fn json(value: &impl Serialize) -> io::Result<()> {
     text(&line)
 }
 
+/// Something a person should mind; it changes no exit code.
+#[derive(Debug, Serialize)]
+pub(crate) struct Warning {
+    /// Which.
+    pub(crate) code: &'static str,
+    /// In words.
+    pub(crate) text: String,
+}
+
 /// Label, number and unit, in three columns.
 #[derive(Debug, Default)]
 pub(crate) struct Sheet {

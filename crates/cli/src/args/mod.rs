@@ -3,16 +3,20 @@
 mod bench;
 mod known;
 mod man;
+mod mix;
 mod record;
 mod run;
+mod still;
 
 use clap::{Parser, Subcommand};
 
-pub(crate) use bench::{BlendArgs, GaugeArgs, LiquidArgs, ReduceArgs, Scale, SugarKind, WashArgs};
+pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use known::{BenchmarkArgs, EstimateArgs, LearnArgs};
 pub(crate) use man::ManArgs;
+pub(crate) use mix::{Amount, BlendArgs, ReduceArgs};
 pub(crate) use record::{BackupArgs, ExportArgs, ImportArgs, VerifyArgs};
 pub(crate) use run::{ForecastArgs, PORT_DEFAULT, RehearseArgs, ReplayArgs, ServeArgs};
+pub(crate) use still::{Kind, Metal, StillArgs, Wall};
 
 /// Plans, forecasts and attends a run of a small batch still, gauges the spirit, keeps the record.
 ///
@@ -55,6 +59,8 @@ pub(crate) enum Command {
     Blend(BlendArgs),
     /// What a wash should give.
     Wash(WashArgs),
+    /// The whole of a new still from what can be measured at it.
+    Still(StillArgs),
     /// Simulate the plan of a run file.
     Forecast(ForecastArgs),
     /// Play a recorded run through the live engine.

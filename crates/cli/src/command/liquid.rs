@@ -5,6 +5,7 @@ use quantities::{MoleFraction, Pressure};
 use serde::Serialize;
 use thermo::ethanol_water::boiling;
 
+use super::spirit::Spirit;
 use crate::args::LiquidArgs;
 use crate::error::CliError;
 use crate::number::within;
@@ -22,6 +23,7 @@ struct LiquidWire {
     boiling_c: f64,
     vapour_mole_fraction: f64,
     vapour_strength_vol: f64,
+    amount: Option<Spirit>,
 }
 
 /// Describes the liquid.
@@ -29,7 +31,8 @@ pub(crate) fn run(args: &LiquidArgs, json: bool) -> Result<(), CliError> {
     let hint = "station pressure, as a barometer at the still shows it, not reduced to sea level";
     let pressure_hpa = within("--pressure", args.pressure, 300.0, 1200.0, "hPa", hint)?;
     let liquid = describe(LiquidInput::exact(basis(args), args.at))?;
-    let found = boil(&liquid, pressure_hpa)?;
+    let mut found = boil(&liquid, pressure_hpa)?;
+    found.amount = Spirit::new(args.litres, args.kg, liquid.strength_vol_20c, args.at)?;
     if json {
         print::json(&found)?;
     } else {
@@ -64,6 +67,7 @@ fn boil(liquid: &Liquid, pressure_hpa: f64) -> Result<LiquidWire, CliError> {
         boiling_c: boiling.temperature.celsius(),
         vapour_mole_fraction: vapour,
         vapour_strength_vol: as_liquid.strength_vol_20c,
+        amount: None,
     })
 }
 
@@ -81,5 +85,8 @@ fn sheet(args: &LiquidArgs, found: &LiquidWire) -> Sheet {
     }
     sheet.row("boils at", found.boiling_c, 2, &format!("°C at {} hPa", args.pressure));
     sheet.row("its vapour", found.vapour_strength_vol, 2, "% vol as liquid at 20 °C");
+    if let Some(amount) = found.amount {
+        amount.rows(&mut sheet);
+    }
     sheet
 }

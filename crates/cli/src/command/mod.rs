@@ -19,6 +19,8 @@ mod reduce;
 mod rehearse;
 mod replay;
 mod serve;
+mod spirit;
+mod still;
 mod wash;
 
 use std::path::Path;
@@ -35,6 +37,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Reduce(args)) => reduce::run(args, json),
         Some(Command::Blend(args)) => blend::run(args, json),
         Some(Command::Wash(args)) => wash::run(args, json),
+        Some(Command::Still(args)) => still::run(args, json),
         Some(Command::Forecast(args)) => forecast::run(args, json),
         Some(Command::Replay(args)) => replay::run(args, json),
         Some(Command::Rehearse(args)) => rehearse::run(args, json),

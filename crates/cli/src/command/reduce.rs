@@ -3,12 +3,14 @@
 use alcoholometry::reduce::{ReduceInput, Reduced, reduce};
 use serde::Serialize;
 
+use super::spirit::Spirit;
 use crate::args::ReduceArgs;
 use crate::error::CliError;
 use crate::print::{self, Sheet};
 
 #[derive(Debug, Serialize)]
 struct ReduceWire {
+    litres: f64,
     water_kg: f64,
     water_l_20c: f64,
     water_l: f64,
@@ -21,17 +23,20 @@ struct ReduceWire {
 
 /// Reckons the water.
 pub(crate) fn run(args: &ReduceArgs, json: bool) -> Result<(), CliError> {
-    let reduced = reduce(ReduceInput::exact(args.litres, args.from, args.to, args.at))?;
+    let amount = Spirit::new(args.litres, args.kg, args.from, args.at)?;
+    let litres = amount.map_or(0.0, |spirit| spirit.litres);
+    let reduced = reduce(ReduceInput::exact(litres, args.from, args.to, args.at))?;
     if json {
-        print::json(&wire(&reduced))?;
+        print::json(&wire(litres, &reduced))?;
     } else {
-        print::text(&sheet(args, &reduced).to_string())?;
+        print::text(&sheet(args, litres, &reduced).to_string())?;
     }
     Ok(())
 }
 
-const fn wire(reduced: &Reduced) -> ReduceWire {
+const fn wire(litres: f64, reduced: &Reduced) -> ReduceWire {
     ReduceWire {
+        litres,
         water_kg: reduced.water_kg,
         water_l_20c: reduced.water_l_20c,
         water_l: reduced.water_l,
@@ -43,8 +48,12 @@ const fn wire(reduced: &Reduced) -> ReduceWire {
     }
 }
 
-fn sheet(args: &ReduceArgs, reduced: &Reduced) -> Sheet {
+fn sheet(args: &ReduceArgs, litres: f64, reduced: &Reduced) -> Sheet {
     let mut sheet = Sheet::new();
+    if let Some(kg) = args.kg {
+        let of = format!("L at {} °C, from {kg} kg on the balance", args.at);
+        sheet.row("the spirit is", litres, 3, &of);
+    }
     sheet.row("water to add", reduced.water_kg, 3, "kg (weigh it)");
     sheet.row("the same", reduced.water_l, 3, &format!("L at {} °C", args.at));
     sheet.row("makes", reduced.product_l_20c, 3, &format!("L at 20 °C of {} % vol", args.to));

@@ -3,11 +3,13 @@
 
 mod check;
 mod defaults;
+mod measured;
 
 use std::collections::BTreeMap;
 
 pub use check::{PlanError, STEPS_MAX, TITLE_CHARACTERS_MAX};
 pub use defaults::{OwnStill, default_congeners_mg_per_l};
+pub use measured::{Derived, Filling, Measured, Metal};
 use serde::{Deserialize, Serialize};
 
 /// A run as it is planned: everything a forecast needs.

@@ -39,16 +39,16 @@ fn times(forecast: &Forecast) -> Sheet {
 
 /// What the doubt about the charge leaves open.
 fn ranges(outset: &Outset) -> String {
-    let row = |label: &str, span: Span, shown: &dyn Fn(f64) -> String, unit: &str| {
-        let range = format!("{} to {} {unit}", shown(span.low), shown(span.high));
-        vec![label.to_owned(), format!("{} {unit}", shown(span.likely)), range]
+    let row = |label: &str, span: Span, shown: &dyn Fn(f64) -> String| {
+        let range = format!("{} to {}", shown(span.low), shown(span.high));
+        vec![label.to_owned(), shown(span.likely), range]
     };
     let litres = |value: f64| number(value, 2);
     columns(&[
         vec![String::new(), "as stated".to_owned(), "range (4 in 5)".to_owned()],
-        row("hearts should end at", outset.hearts_end_s, &clock, "h:mm"),
-        row("hearts in all", outset.hearts_l, &litres, "L at 20 °C"),
-        row("run should end at", outset.end_s, &clock, "h:mm"),
+        row("hearts should end, h:mm", outset.hearts_end_s, &clock),
+        row("hearts in all, L at 20 °C", outset.hearts_l, &litres),
+        row("run should end, h:mm", outset.end_s, &clock),
     ])
 }
 
