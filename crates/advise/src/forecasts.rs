@@ -3,6 +3,7 @@
 //! The clock of a forecast is the pure alcohol drawn: a live run that stands at the same litres of
 //! pure alcohol stands at the same place of its course, whatever its take-off was.
 
+use quantities::Band;
 use still::forecast::{Options, forecast};
 use still::outcome::{Forecast, Row, StepOutcome};
 use still::plan::{RunPlan, StepKind};
@@ -16,36 +17,25 @@ const MODEL_SD: f64 = 0.015;
 /// 80 % of a normal distribution lies within so many standard deviations.
 pub(super) const EIGHTY: f64 = 1.2816;
 
-/// From a weaker to a stronger charge than stated, 80 %.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Span {
-    /// Ten in a hundred lie below.
-    pub low: f64,
-    /// As stated.
-    pub likely: f64,
-    /// Ten in a hundred lie above.
-    pub high: f64,
+/// The band of a value as stated from those of a weaker and a stronger charge, its 10 and 90 %
+/// points; the outer points lie farther off as those of a normal distribution do.
+fn around(likely: f64, others: impl Iterator<Item = f64>) -> Band {
+    let ends = |(low, high): (f64, f64), value: f64| (low.min(value), high.max(value));
+    let (low, high) = others.fold((likely, likely), ends);
+    let outer = Band::SCORES[4] / Band::SCORES[3];
+    let (below, above) = (likely - low, high - likely);
+    Band::from_array([likely - outer * below, low, likely, high, likely + outer * above])
 }
 
-impl Span {
-    fn around(likely: f64, others: impl Iterator<Item = f64>) -> Self {
-        others.fold(Self { low: likely, likely, high: likely }, |span, value| Self {
-            low: span.low.min(value),
-            high: span.high.max(value),
-            ..span
-        })
-    }
-}
-
-/// What the doubt about the charge leaves open before heat, 80 %.
+/// What the doubt about the charge leaves open before heat.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Outset {
     /// End of all hearts, run time, s.
-    pub hearts_end_s: Span,
+    pub hearts_end_s: Band,
     /// Litres of all hearts at 20 °C.
-    pub hearts_l: Span,
+    pub hearts_l: Band,
     /// End of the run, run time, s.
-    pub end_s: Span,
+    pub end_s: Band,
 }
 
 /// The band around a forecast before heat, from a weaker and a stronger charge; none where no
@@ -60,9 +50,8 @@ pub fn outset(plan: &RunPlan, options: &Options, nominal: &Forecast) -> Option<O
     if others.is_empty() {
         return None;
     }
-    let span = |of: fn(&Forecast) -> Option<f64>| {
-        Some(Span::around(of(nominal)?, others.iter().filter_map(of)))
-    };
+    let span =
+        |of: fn(&Forecast) -> Option<f64>| Some(around(of(nominal)?, others.iter().filter_map(of)));
     Some(Outset {
         hearts_end_s: span(|course| hearts(course).last().map(|step| step.end_s))?,
         hearts_l: span(|course| Some(hearts(course).map(|step| step.litres_20c).sum()))?,

@@ -41,7 +41,8 @@ pub(crate) struct ReplayArgs {
     /// Times real time; unlimited where not given.
     #[arg(long, value_name = "N", value_parser = number, allow_hyphen_values = true)]
     pub(crate) speed: Option<f64>,
-    /// Fit the run anew every minute, as the page does: prompts then come by what was measured,
+    /// Fit the run anew every minute, as the page does: what ends when is then told by what was
+    /// measured and not by the plan alone,
     /// faults are named, and it takes some ten times as long.
     #[arg(long)]
     pub(crate) forecasts: bool,
@@ -62,7 +63,8 @@ pub(crate) struct RehearseArgs {
     /// Seed of the probe noise and of the stand-in's delays.
     #[arg(long, value_name = "N", allow_hyphen_values = true, default_value_t = 1)]
     pub(crate) seed: u64,
-    /// Fit the run anew every minute, as the page does: prompts then come by what was measured,
+    /// Fit the run anew every minute, as the page does: what ends when is then told by what was
+    /// measured and not by the plan alone,
     /// faults are named, and it takes some ten times as long.
     #[arg(long)]
     pub(crate) forecasts: bool,

@@ -31,6 +31,12 @@ struct RunWire<'a> {
     end: &'a RunEnd,
 }
 
+/// The speed that was asked for, checked.
+pub(super) fn speed(asked: Option<f64>) -> Result<Option<f64>, CliError> {
+    let hint = "times real time: 60 plays an hour in a minute; leave it out for no waiting";
+    asked.map(|speed| within("--speed", speed, SPEED_LOW, SPEED_HIGH, "", hint)).transpose()
+}
+
 /// The engine as it is played here: forecasts from what is measured only where asked for, for a fit
 /// every minute is nearly all of the work.
 pub(super) fn options(forecasts: bool) -> LiveOptions {
@@ -38,17 +44,10 @@ pub(super) fn options(forecasts: bool) -> LiveOptions {
 }
 
 impl<'a> Listener<'a> {
-    /// A listener at that speed.
-    pub(super) fn new(
-        speed: Option<f64>,
-        json: bool,
-        progress: &'a Progress,
-    ) -> Result<Self, CliError> {
-        let hint = "times real time: 60 plays an hour in a minute; leave it out for no waiting";
-        let check = |speed| within("--speed", speed, SPEED_LOW, SPEED_HIGH, "", hint);
-        let speed = speed.map(check).transpose()?;
+    /// A listener at a speed that [`speed`] has checked.
+    pub(super) fn new(speed: Option<f64>, json: bool, progress: &'a Progress) -> Self {
         let (started, events) = (Instant::now(), Vec::new());
-        Ok(Self { progress, speed, started, json, events, failed: None })
+        Self { progress, speed, started, json, events, failed: None }
     }
 
     /// Hears one event.

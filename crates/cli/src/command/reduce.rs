@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::spirit::Spirit;
 use crate::args::ReduceArgs;
 use crate::error::CliError;
-use crate::print::{self, Sheet};
+use crate::print::{self, Sheet, number};
 
 #[derive(Debug, Serialize)]
 struct ReduceWire {
@@ -56,7 +56,12 @@ fn sheet(args: &ReduceArgs, litres: f64, reduced: &Reduced) -> Sheet {
     }
     sheet.row("water to add", reduced.water_kg, 3, "kg (weigh it)");
     sheet.row("the same", reduced.water_l, 3, &format!("L at {} °C", args.at));
-    sheet.row("makes", reduced.product_l_20c, 3, &format!("L at 20 °C of {} % vol", args.to));
+    sheet.row(
+        "makes",
+        reduced.product_l_20c,
+        3,
+        &format!("L at 20 °C of {} % vol", number(args.to, 2)),
+    );
     sheet.row("pure alcohol", reduced.pure_alcohol_l, 3, "L");
     sheet.row("contraction", reduced.contraction_percent, 2, "% of the parts");
     if let Some(warming_k) = reduced.warming_k {

@@ -1,15 +1,16 @@
 //! `middlecut rehearse`: a simulated still and a stand-in attendant, through the live engine.
 
-use super::live::{Listener, options};
+use super::live::{Listener, options, speed};
 use super::progress::Progress;
 use crate::args::RehearseArgs;
 use crate::error::CliError;
 
 /// Rehearses the plan to its end.
 pub(crate) fn run(args: &RehearseArgs, json: bool) -> Result<(), CliError> {
+    let speed = speed(args.speed)?;
     let plan = store::folder::read_plan(&args.run)?;
     let progress = Progress::of_run(None);
-    let mut listener = Listener::new(args.speed, json, &progress)?;
+    let mut listener = Listener::new(speed, json, &progress);
     let end = rehearse::rehearse_as(
         &plan,
         args.seed,

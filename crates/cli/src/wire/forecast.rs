@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use advise::{Outset, Span};
+use advise::Outset;
+use quantities::Band;
 use serde::Serialize;
 use still::outcome::{Forecast, StepOutcome};
 use still::plan::RunPlan;
@@ -24,25 +25,12 @@ pub(crate) struct ForecastWire {
     effort: EffortWire,
 }
 
-/// What the doubt about the charge leaves open: 10, 50 and 90 % points.
+/// What the doubt about the charge leaves open.
 #[derive(Debug, Serialize)]
 struct RangeWire {
-    hearts_end_s: SpanWire,
-    hearts_l: SpanWire,
-    end_s: SpanWire,
-}
-
-#[derive(Debug, Serialize)]
-struct SpanWire {
-    p10: f64,
-    p50: f64,
-    p90: f64,
-}
-
-impl From<Span> for SpanWire {
-    fn from(span: Span) -> Self {
-        Self { p10: span.low, p50: span.likely, p90: span.high }
-    }
+    hearts_end_s: Band,
+    hearts_l: Band,
+    end_s: Band,
 }
 
 #[derive(Debug, Serialize)]
@@ -129,9 +117,9 @@ impl ForecastWire {
             end_s: forecast.end_s,
             ended_by: forecast.ended_by.name(),
             range: outset.map(|outset| RangeWire {
-                hearts_end_s: outset.hearts_end_s.into(),
-                hearts_l: outset.hearts_l.into(),
-                end_s: outset.end_s.into(),
+                hearts_end_s: outset.hearts_end_s,
+                hearts_l: outset.hearts_l,
+                end_s: outset.end_s,
             }),
             steps: forecast.steps.iter().map(|outcome| step(plan, outcome)).collect(),
             totals: TotalsWire {

@@ -243,6 +243,16 @@ mod tests {
     }
 
     #[test]
+    fn val_a_wrapped_boiler_loses_what_was_fitted_to_published_runs() {
+        // A pilot boiler of 40 L lost 1.8 W/K, as fitted to the logged runs behind
+        // doi 10.1109/ACCESS.2022.3197604; whether it was wrapped is not stated.
+        let own = OwnStill { boiler_litres: 40.0, ..own() };
+        let wrapped = Measured { boiler_lagged: Some(true), ..Measured::default() };
+        let loss = own.derive("Pilot", &wrapped).0.boiler_loss_w_per_k;
+        assert!((loss - 1.8).abs() < 0.3, "{loss}");
+    }
+
+    #[test]
     fn every_assumed_key_says_from_what() {
         for kind in [StillKind::Pot, StillKind::Column] {
             let own = OwnStill { kind, ..own() };

@@ -183,8 +183,8 @@ impl FolderError {
         match self {
             Self::Io { path: file, .. }
             | Self::NoRecord { dir: file }
-            | Self::NotEmpty { dir: file } => Some((file, None, None)),
-            Self::TooManyRows { file, .. } => Some((file, None, None)),
+            | Self::NotEmpty { dir: file }
+            | Self::TooManyRows { file, .. } => Some((file, None, None)),
             Self::Column { file, .. } => Some((file, Some(1), None)),
             Self::Toml { file, line, column, .. } => Some((file, Some(*line), Some(*column))),
             Self::Plan { file, line, .. } => Some((file, *line, None)),

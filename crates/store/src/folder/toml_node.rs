@@ -14,7 +14,7 @@ pub(super) enum Fault {
     /// A key that must be there is not.
     Missing(&'static str),
     /// A key, or a word, that is none of these.
-    NoneOf(&'static [&'static str]),
+    NoneOf(String, &'static [&'static str]),
     /// A value of another type, or anything else.
     Other(String),
 }
@@ -23,7 +23,10 @@ impl fmt::Display for Fault {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Missing(_) => write!(out, "this key is missing"),
-            Self::NoneOf(known) => write!(out, "unknown; expected one of {}", known.join(", ")),
+            Self::NoneOf(found, known) => {
+                let found = crate::rows::shown(found);
+                write!(out, "\"{found}\" is unknown; expected one of {}", known.join(", "))
+            }
             Self::Other(what) => write!(out, "{what}"),
         }
     }
@@ -47,12 +50,12 @@ impl Error for Fault {
         Self::Other(format!("is {found}: expected {expected}"))
     }
 
-    fn unknown_variant(_: &str, expected: &'static [&'static str]) -> Self {
-        Self::NoneOf(expected)
+    fn unknown_variant(found: &str, expected: &'static [&'static str]) -> Self {
+        Self::NoneOf(found.to_owned(), expected)
     }
 
-    fn unknown_field(_: &str, expected: &'static [&'static str]) -> Self {
-        Self::NoneOf(expected)
+    fn unknown_field(found: &str, expected: &'static [&'static str]) -> Self {
+        Self::NoneOf(found.to_owned(), expected)
     }
 
     fn missing_field(field: &'static str) -> Self {
@@ -63,7 +66,7 @@ impl Error for Fault {
 /// A value of the parsed text.
 pub(super) struct Node<'a, 'text>(pub(super) &'a Spanned<DeValue<'text>>);
 
-impl<'de> IntoDeserializer<'de, Fault> for Node<'_, '_> {
+impl IntoDeserializer<'_, Fault> for Node<'_, '_> {
     type Deserializer = Self;
 
     fn into_deserializer(self) -> Self {

@@ -2,7 +2,8 @@
 
 use std::fmt::Write;
 
-use advise::{Outset, Span};
+use advise::Outset;
+use quantities::{Band, FOUR_IN_FIVE};
 use still::outcome::Forecast;
 use still::plan::RunPlan;
 
@@ -39,13 +40,13 @@ fn times(forecast: &Forecast) -> Sheet {
 
 /// What the doubt about the charge leaves open.
 fn ranges(outset: &Outset) -> String {
-    let row = |label: &str, span: Span, shown: &dyn Fn(f64) -> String| {
-        let range = format!("{} to {}", shown(span.low), shown(span.high));
-        vec![label.to_owned(), shown(span.likely), range]
+    let row = |label: &str, band: Band, shown: &dyn Fn(f64) -> String| {
+        let range = format!("{} to {}", shown(band.p10), shown(band.p90));
+        vec![label.to_owned(), shown(band.p50), range]
     };
     let litres = |value: f64| number(value, 2);
     columns(&[
-        vec![String::new(), "as stated".to_owned(), "range (4 in 5)".to_owned()],
+        vec![String::new(), "as stated".to_owned(), format!("range ({FOUR_IN_FIVE})")],
         row("hearts should end, h:mm", outset.hearts_end_s, &clock),
         row("hearts in all, L at 20 °C", outset.hearts_l, &litres),
         row("run should end, h:mm", outset.end_s, &clock),
