@@ -66,7 +66,7 @@ pub fn weighed_litres(
 mod tests {
     use super::{
         BRASS_DENSITY_KG_M3, WEIGHTS_DENSITY_KG_M3, density_from_air_kg_m3, density_in_air_kg_m3,
-        mass_kg, shown_kg,
+        mass_kg, shown_kg, weighed_litres,
     };
     use crate::density::ETHANOL_DENSITY_20C_KG_M3;
 
