@@ -3,9 +3,10 @@
 //! The clock of a forecast is the pure alcohol drawn: a live run that stands at the same litres of
 //! pure alcohol stands at the same place of its course, whatever its take-off was.
 
+use quantities::Band;
 use still::forecast::{Options, forecast};
 use still::outcome::{Forecast, Row, StepOutcome};
-use still::plan::RunPlan;
+use still::plan::{RunPlan, StepKind};
 
 /// Least relative standard deviation of the pure alcohol in the charge that is believed.
 const CHARGE_SD_LEAST: f64 = 0.02;
@@ -15,6 +16,60 @@ const CHARGE_SD_UNSTATED: f64 = 0.03;
 const MODEL_SD: f64 = 0.015;
 /// 80 % of a normal distribution lies within so many standard deviations.
 pub(super) const EIGHTY: f64 = 1.2816;
+
+/// The band of a value as stated from those of a weaker and a stronger charge, its 10 and 90 %
+/// points; the outer points lie farther off as those of a normal distribution do.
+fn around(likely: f64, others: impl Iterator<Item = f64>) -> Band {
+    let ends = |(low, high): (f64, f64), value: f64| (low.min(value), high.max(value));
+    let (low, high) = others.fold((likely, likely), ends);
+    let outer = Band::SCORES[4] / Band::SCORES[3];
+    let (below, above) = (likely - low, high - likely);
+    Band::from_array([likely - outer * below, low, likely, high, likely + outer * above])
+}
+
+/// What the doubt about the charge leaves open before heat.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Outset {
+    /// End of all hearts, run time, s.
+    pub hearts_end_s: Band,
+    /// Litres of all hearts at 20 °C.
+    pub hearts_l: Band,
+    /// End of the run, run time, s.
+    pub end_s: Band,
+}
+
+/// The band around a forecast before heat, from a weaker and a stronger charge; none where no
+/// hearts are drawn, or where neither of the two can be forecast.
+#[must_use]
+pub fn outset(plan: &RunPlan, options: &Options, nominal: &Forecast) -> Option<Outset> {
+    let sd = charge_sd(plan);
+    let others: Vec<Forecast> = [-EIGHTY, EIGHTY]
+        .into_iter()
+        .filter_map(|sigmas| forecast(&shifted(plan, sigmas * sd), options).ok())
+        .collect();
+    if others.is_empty() {
+        return None;
+    }
+    let span =
+        |of: fn(&Forecast) -> Option<f64>| Some(around(of(nominal)?, others.iter().filter_map(of)));
+    Some(Outset {
+        hearts_end_s: span(|course| hearts(course).last().map(|step| step.end_s))?,
+        hearts_l: span(|course| Some(hearts(course).map(|step| step.litres_20c).sum()))?,
+        end_s: span(|course| Some(course.end_s))?,
+    })
+}
+
+fn hearts(course: &Forecast) -> impl Iterator<Item = &StepOutcome> {
+    course.steps.iter().filter(|step| step.kind == StepKind::Hearts)
+}
+
+/// The plan with a charge weaker or stronger by a share.
+fn shifted(plan: &RunPlan, share: f64) -> RunPlan {
+    let mut other = plan.clone();
+    let strength = other.charge.strength_vol * (1.0 + share);
+    other.charge.strength_vol = strength.clamp(0.1, 95.0);
+    other
+}
 
 /// Three courses of the same plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,13 +99,8 @@ impl Forecasts {
         let options = Options::default();
         let nominal = forecast(plan, &options).map_err(|error| error.to_string())?;
         let sd = charge_sd(plan);
-        let shifted = |sigmas: f64| {
-            let mut other = plan.clone();
-            let strength = other.charge.strength_vol * (1.0 + sigmas * sd);
-            other.charge.strength_vol = strength.clamp(0.1, 95.0);
-            forecast(&other, &options).ok()
-        };
-        Ok(Self::from_parts(nominal, shifted(-EIGHTY), shifted(EIGHTY), sd))
+        let course = |sigmas: f64| forecast(&shifted(plan, sigmas * sd), &options).ok();
+        Ok(Self::from_parts(nominal, course(-EIGHTY), course(EIGHTY), sd))
     }
 
     /// From courses computed elsewhere.

@@ -3,6 +3,10 @@
 //! Air is taken as 1.2 kg/m³ and balances as adjusted with weights of 8000 kg/m³, the conventional
 //! values of OIML D 28; older tables used brass of 8400 kg/m³.
 
+use crate::check::{self, Bound};
+use crate::error::{AlcoholometryError, Field};
+use crate::{kernel, volume};
+
 /// Conventional density of air, kg/m³.
 pub const AIR_DENSITY_KG_M3: f64 = 1.2;
 /// Conventional density of the weights a balance is adjusted with, kg/m³.
@@ -34,11 +38,35 @@ pub fn mass_kg(shown_kg: f64, density_kg_m3: f64) -> f64 {
     shown_kg * density_kg_m3 / density_in_air_kg_m3(density_kg_m3, WEIGHTS_DENSITY_KG_M3)
 }
 
+/// Litres, at its temperature, of a liquid of which a balance shows so many kilograms.
+///
+/// # Errors
+/// [`AlcoholometryError`] naming `kg`, `strength` or `at`, and for a liquid that is partly ice.
+pub fn weighed_litres(
+    shown_kg: f64,
+    strength_vol_20c: f64,
+    celsius: f64,
+) -> Result<f64, AlcoholometryError> {
+    Bound {
+        low: 0.0,
+        high: 100_000.0,
+        unit: "kg",
+        hint: "what the balance shows, without the jar",
+    }
+    .named("kg", shown_kg)?;
+    Bound::STRENGTH_VOL.named("strength", strength_vol_20c)?;
+    Bound::CELSIUS.named("at", celsius)?;
+    let p = kernel::mass_fraction_from_vol20(strength_vol_20c / 100.0);
+    check::liquid(Field::named("strength"), p, celsius)?;
+    let true_kg = mass_kg(shown_kg, kernel::density_kg_m3(p, celsius));
+    Ok(volume::litres(true_kg, celsius, p))
+}
+
 #[cfg(test)]
 mod tests {
     use super::{
         BRASS_DENSITY_KG_M3, WEIGHTS_DENSITY_KG_M3, density_from_air_kg_m3, density_in_air_kg_m3,
-        mass_kg, shown_kg,
+        mass_kg, shown_kg, weighed_litres,
     };
     use crate::density::ETHANOL_DENSITY_20C_KG_M3;
 
@@ -60,5 +88,14 @@ mod tests {
             assert!((mass_kg(shown_kg(2.0, density), density) - 2.0).abs() < 1e-12);
             assert!(shown_kg(2.0, density) < 2.0);
         }
+    }
+
+    #[test]
+    fn val_kilograms_of_forty_per_cent_are_litres_by_the_table_of_oiml_r_22() {
+        // OIML R 22, table of density at 20 °C: 40 % vol is 948.05 kg/m³. In air, by the
+        // conventional values of OIML D 28: (948.05 - 1.2) / (1 - 1.2 / 8000) = 946.99.
+        let litres = weighed_litres(0.94699, 40.0, 20.0).unwrap();
+        assert!((litres - 1.0).abs() < 1e-5, "{litres}");
+        assert!(weighed_litres(-1.0, 40.0, 20.0).is_err());
     }
 }

@@ -9,6 +9,8 @@ use rehearse::RehearseError;
 use server::ServeError;
 use still::StillError;
 
+use crate::failure::Failure;
+
 /// Why a command did not do what was asked.
 #[derive(Debug, thiserror::Error)]
 pub(crate) enum CliError {
@@ -85,6 +87,20 @@ pub(crate) enum CliError {
         /// What to do.
         hint: String,
     },
+    /// No manual page has that name.
+    #[error("there is no command \"{command}\"")]
+    NoPage {
+        /// What was asked for.
+        command: String,
+    },
+    /// Nothing to blend is in a run.
+    #[error("{run}: no jar that {what}")]
+    NoJars {
+        /// The run.
+        run: String,
+        /// What is wanted of a jar.
+        what: String,
+    },
     /// Standard output could not be written.
     #[error("standard output: {0}")]
     Output(#[from] std::io::Error),
@@ -113,6 +129,8 @@ impl CliError {
             | Self::Estimate(_)
             | Self::Rehearse(_)
             | Self::NoHome
+            | Self::NoPage { .. }
+            | Self::NoJars { .. }
             | Self::Unfit { .. }
             | Self::Write { .. } => true,
         };
@@ -146,8 +164,50 @@ impl CliError {
             Self::Write { .. } => {
                 "name a file in a folder that exists and that you may write to".to_owned()
             }
+            Self::NoPage { .. } => "middlecut --help lists the commands".to_owned(),
+            Self::NoJars { .. } => {
+                "gauge the jars first, or name others with --jars; parts can be typed too"
+                    .to_owned()
+            }
             Self::Drawing(_) | Self::Output(_) => "see whether the disk is full".to_owned(),
         }
+    }
+
+    /// All of it, taken apart.
+    pub(crate) fn failure(&self) -> Failure {
+        let about = |(field, value, bound): (&str, &str, &str)| {
+            let some = |text: &str| Some(text.to_owned()).filter(|text| !text.is_empty());
+            (some(field), some(value), some(bound))
+        };
+        let (field, value, bound) = match self {
+            Self::Value { option, value, bound, .. } => about((option, &value.to_string(), bound)),
+            Self::Quantity(out) => {
+                let bound = format!("must lie from {} to {} {}", out.low, out.high, out.unit);
+                about((out.quantity, &out.value.to_string(), &bound))
+            }
+            Self::Bench(AlcoholometryError::OutOfRange {
+                field, value, low, high, unit, ..
+            }) => {
+                let bound = format!("must lie from {low} to {high} {unit}");
+                about((&field.to_string(), &value.to_string(), &bound))
+            }
+            Self::Still(StillError::Plan(plan))
+            | Self::Advise(AdviseError::Plan(plan))
+            | Self::Estimate(EstimateError::Plan(plan))
+            | Self::Rehearse(RehearseError::Plan(plan)) => {
+                about((&plan.field, &plan.value, &plan.bound))
+            }
+            Self::Folder(error) => error.field().map_or_else(Default::default, about),
+            Self::Store(error) => error.field().map_or_else(Default::default, about),
+            Self::Write { option, path, .. } => about((option, &path.display().to_string(), "")),
+            _ => (None, None, None),
+        };
+        let place = if let Self::Folder(error) = self { error.place() } else { None };
+        let (file, line, column) = place.map_or((None, None, None), |(file, line, column)| {
+            (Some(file.display().to_string()), line, column)
+        });
+        let (message, hint) = (self.to_string(), self.hint());
+        Failure { message, field, value, bound, file, line, column, hint }
     }
 
     /// Whether nobody reads the output any more, as when piped into `head`.

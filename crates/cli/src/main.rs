@@ -4,6 +4,7 @@
 mod args;
 mod command;
 mod error;
+mod failure;
 mod number;
 mod print;
 mod refusal;
@@ -24,7 +25,7 @@ fn main() -> ExitCode {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) if error.is_broken_pipe() => ExitCode::SUCCESS,
         Err(error) => {
-            eprintln!("error: {error}\nhint: {}", error.hint());
+            error.failure().say(cli.json);
             ExitCode::from(error.exit_code())
         }
     }

@@ -2,6 +2,7 @@
 
 use std::io::{self, Write};
 
+use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 use serde::Serialize;
 
 /// Writes text and ends quietly where nobody reads any more.
@@ -16,6 +17,15 @@ pub(crate) fn json(value: &impl Serialize) -> io::Result<()> {
     let mut line = serde_json::to_string_pretty(value)?;
     line.push('\n');
     text(&line)
+}
+
+/// Something a person should mind; it changes no exit code.
+#[derive(Debug, Serialize)]
+pub(crate) struct Warning {
+    /// Which.
+    pub(crate) code: &'static str,
+    /// In words.
+    pub(crate) text: String,
 }
 
 /// Label, number and unit, in three columns.
@@ -98,19 +108,15 @@ pub(crate) fn clock(seconds: f64) -> String {
 
 /// Rows of cells, each column as wide as its widest cell; the first column to the left.
 pub(crate) fn columns(rows: &[Vec<String>]) -> String {
-    let count = rows.iter().map(Vec::len).max().unwrap_or(0);
-    let width = |column: usize| {
-        rows.iter().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max()
-    };
-    let widths: Vec<usize> = (0..count).map(|column| width(column).unwrap_or(0)).collect();
-    let line = |row: &Vec<String>| {
-        let cells = row.iter().zip(&widths).enumerate().map(|(column, (cell, width))| {
-            let pad = " ".repeat(width - cell.chars().count());
-            if column == 0 { format!("{cell}{pad}") } else { format!("  {pad}{cell}") }
-        });
-        cells.collect::<String>().trim_end().to_owned() + "\n"
-    };
-    rows.iter().map(line).collect()
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Disabled);
+    table.add_rows(rows);
+    for (index, column) in table.column_iter_mut().enumerate() {
+        let (before, side) =
+            if index == 0 { (0, CellAlignment::Left) } else { (2, CellAlignment::Right) };
+        column.set_padding((before, 0)).set_cell_alignment(side);
+    }
+    table.lines().map(|line| line.trim_end().to_owned() + "\n").collect()
 }
 
 #[cfg(test)]

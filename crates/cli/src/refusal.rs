@@ -4,6 +4,7 @@ use std::process::ExitCode;
 
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 
+use crate::failure::Failure;
 use crate::print;
 
 /// Prints help to standard output, or the error with a hint to standard error.
@@ -16,7 +17,16 @@ pub(crate) fn answer(refused: &clap::Error) -> ExitCode {
             Err(_) => ExitCode::FAILURE,
         };
     }
-    eprintln!("{}\nhint: {}", what_is_wrong(&text), hint(refused));
+    let what = what_is_wrong(&text);
+    let failure = Failure {
+        message: what.strip_prefix("error: ").unwrap_or(what).to_owned(),
+        field: refused.get(ContextKind::InvalidArg).and_then(first_word),
+        value: refused.get(ContextKind::InvalidValue).and_then(first_word),
+        hint: hint(refused),
+        ..Failure::default()
+    };
+    // What was typed could not be read, so the option is looked for where it stands.
+    failure.say(std::env::args_os().any(|word| word == "--json"));
     ExitCode::from(2)
 }
 

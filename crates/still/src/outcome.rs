@@ -60,6 +60,25 @@ impl EndedBy {
             Self::Plan => "plan",
         }
     }
+
+    /// The cause as a person reads it after "ended by".
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Filled => "stages filled",
+            Self::Minutes => "its time",
+            Self::UntilMl => "its volume",
+            Self::UntilRiseK => "rise of the head",
+            Self::UntilStrengthVol => "strength of the spirit",
+            Self::UntilPotC => "warmth of the pot",
+            Self::UntilTotalMl => "volume drawn in all",
+            Self::ElementCover => "liquid low over the elements",
+            Self::PotDry => "dry pot",
+            Self::NoVapour => "no vapour at the top",
+            Self::Person => "the person",
+            Self::Plan => "the plan",
+        }
+    }
 }
 
 /// One step as it went.

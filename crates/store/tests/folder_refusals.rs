@@ -182,3 +182,50 @@ fn a_plan_alone_is_no_record_and_no_folder_is_none() {
     assert_eq!(error.code(), "file_unreadable");
     assert!(error.to_string().contains("run.toml"), "{error}");
 }
+
+#[test]
+fn a_dotted_key_of_ten_thousand_parts_is_refused_before_it_is_parsed() {
+    let sound = folder::write_plan(&common::plan()).unwrap();
+    let key = vec!["a"; 10_000].join(".");
+    for text in [format!("{key} = 1\n{sound}"), format!("{sound}\n[{key}]\n")] {
+        let error = refusal("run.toml", text);
+        assert_eq!(error.code(), "plan_unreadable");
+        assert!(error.to_string().contains("more than 8 parts"), "{error}");
+    }
+}
+
+#[test]
+fn a_byte_order_mark_is_taken_in_every_file() {
+    let folder = Folder::new();
+    let before = folder::read(&folder.dir).unwrap();
+    for file in ["run.toml", "readings.csv", "actions.csv", "jars.csv"] {
+        let path = folder.dir.join(file);
+        let text = std::fs::read_to_string(&path).unwrap();
+        std::fs::write(&path, format!("\u{feff}{text}")).unwrap();
+    }
+    assert_eq!(folder::read(&folder.dir).unwrap(), before);
+}
+
+#[test]
+fn lines_are_counted_over_blank_lines_quoted_line_ends_and_carriage_returns() {
+    let cases = [
+        ("time_s,action,note\n\n0,note,\"two\nlines\"\n1,dance,\n", 5),
+        ("time_s,action,note\r\n\r\n0,note,\"two\r\nlines\"\r\n1,dance,\r\n", 5),
+        ("time_s,action,note\n0,note,\"two\nlines\"\n\n\n1,dance,\"\na\"", 6),
+        ("time_s,action,note\n0,here,\n1,dance,", 3),
+    ];
+    for (text, line) in cases {
+        let error = refusal("actions.csv", text).to_string();
+        assert!(error.contains(&format!("actions.csv:{line}:")), "{error} {text:?}");
+    }
+}
+
+#[test]
+fn a_refused_key_is_placed_by_line_column_and_path() {
+    let sound = folder::write_plan(&common::plan()).unwrap();
+    let text = sound.replacen("until_rise_k = 0.4", "until_rise_k = \"0.4\"", 1);
+    let line = text.lines().position(|line| line.starts_with("until_rise_k")).unwrap() + 1;
+    let error = refusal("run.toml", text).to_string();
+    assert!(error.contains(&format!("run.toml:{line}:1: step[2].until_rise_k: ")), "{error}");
+    assert!(error.contains("expected a number"), "{error}");
+}

@@ -1,4 +1,4 @@
-//! Options of the bench commands: liquid, gauge, reduce, blend, wash.
+//! Options of the bench commands about one liquid: liquid, gauge, wash.
 
 use std::str::FromStr;
 
@@ -34,6 +34,12 @@ pub(crate) struct LiquidArgs {
     /// Station pressure at which it boils, hPa.
     #[arg(long, value_name = "HPA", value_parser = number, allow_hyphen_values = true, default_value = "1013.25")]
     pub(crate) pressure: f64,
+    /// How much of it there is, litres at the temperature of --at.
+    #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true, conflicts_with = "kg")]
+    pub(crate) litres: Option<f64>,
+    /// How much of it there is, kilograms as a balance shows them.
+    #[arg(long, value_name = "KG", value_parser = number, allow_hyphen_values = true)]
+    pub(crate) kg: Option<f64>,
 }
 
 /// What the scale in the glass shows.
@@ -52,7 +58,7 @@ pub(crate) enum Scale {
 /// Options of `middlecut gauge`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example: the glass reads 52.4 in spirit of 27 °C\n  middlecut gauge --reading 52.4 --at 27\n"
+    after_help = "Examples: the glass reads 52.4 in spirit of 27 °C; a US proof glass reads 104 in 1.8 kg of it\n  middlecut gauge --reading 52.4 --at 27\n  middlecut gauge --reading 104 --scale proof60 --at 27 --kg 1.8\n"
 )]
 pub(crate) struct GaugeArgs {
     /// What the glass reads, in the unit of its scale.
@@ -70,59 +76,12 @@ pub(crate) struct GaugeArgs {
     /// Standard deviation of the temperature, K.
     #[arg(long, value_name = "C", value_parser = number, allow_hyphen_values = true, default_value = "0.2")]
     pub(crate) at_sd: f64,
-}
-
-/// Options of `middlecut reduce`.
-#[derive(Debug, Args)]
-#[command(
-    after_help = "Example: 2 L of 92 % vol brought down to 42 % vol\n  middlecut reduce --litres 2 --from 92 --to 42\n"
-)]
-pub(crate) struct ReduceArgs {
-    /// Litres of spirit, at the temperature of --at.
-    #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true)]
-    pub(crate) litres: f64,
-    /// Its strength, % vol.
-    #[arg(long, value_name = "P", value_parser = number, allow_hyphen_values = true)]
-    pub(crate) from: f64,
-    /// Strength wanted, % vol.
-    #[arg(long, value_name = "P", value_parser = number, allow_hyphen_values = true)]
-    pub(crate) to: f64,
-    /// Temperature of spirit and water, °C.
-    #[arg(long, value_name = "C", value_parser = number, allow_hyphen_values = true, default_value = "20")]
-    pub(crate) at: f64,
-}
-
-/// One part of a blend, typed `LITRES@STRENGTH`.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Part {
-    /// Litres at 20 °C.
-    pub(crate) litres: f64,
-    /// Strength, % vol.
-    pub(crate) strength_vol: f64,
-}
-
-impl FromStr for Part {
-    type Err = String;
-
-    fn from_str(text: &str) -> Result<Self, String> {
-        let (litres, strength) = text
-            .split_once('@')
-            .ok_or_else(|| "a part is LITRES@STRENGTH, as 0.35@94.2".to_owned())?;
-        let read =
-            |what: &str, text: &str| number(text).map_err(|error| format!("{what}: {error}"));
-        Ok(Self { litres: read("litres", litres)?, strength_vol: read("strength", strength)? })
-    }
-}
-
-/// Options of `middlecut blend`.
-#[derive(Debug, Args)]
-#[command(
-    after_help = "Example: three jars and a litre of water\n  middlecut blend 0.35@94.2 0.5@93.8 0.4@90 1@0\n"
-)]
-pub(crate) struct BlendArgs {
-    /// Parts, each litres at 20 °C and % vol.
-    #[arg(value_name = "L@P", required = true)]
-    pub(crate) parts: Vec<Part>,
+    /// How much of it there is, litres at the temperature of --at.
+    #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true, conflicts_with = "kg")]
+    pub(crate) litres: Option<f64>,
+    /// How much of it there is, kilograms as a balance shows them.
+    #[arg(long, value_name = "KG", value_parser = number, allow_hyphen_values = true)]
+    pub(crate) kg: Option<f64>,
 }
 
 /// What was dissolved.

@@ -2,15 +2,21 @@
 
 mod bench;
 mod known;
+mod man;
+mod mix;
 mod record;
 mod run;
+mod still;
 
 use clap::{Parser, Subcommand};
 
-pub(crate) use bench::{BlendArgs, GaugeArgs, LiquidArgs, ReduceArgs, Scale, SugarKind, WashArgs};
+pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use known::{EstimateArgs, LearnArgs};
+pub(crate) use man::ManArgs;
+pub(crate) use mix::{Amount, BlendArgs, ReduceArgs};
 pub(crate) use record::{BackupArgs, ExportArgs, ImportArgs, VerifyArgs};
 pub(crate) use run::{ForecastArgs, PORT_DEFAULT, RehearseArgs, ReplayArgs, ServeArgs};
+pub(crate) use still::{Kind, Metal, StillArgs, Wall};
 
 /// Plans, forecasts and attends a run of a small batch still, gauges the spirit, keeps the record.
 ///
@@ -24,6 +30,10 @@ Without a command, middlecut serves its page on this machine.
 
 Example:
   middlecut reduce --litres 2 --from 92 --to 42
+
+Exit code: 0 done, 1 the work failed, 2 the input was refused. Data go to standard output, messages
+to standard error; with --json a refusal is one object there, {\"error\": {message, field, value,
+bound, file, line, column, hint}}, without what is not known.
 "
 )]
 pub(crate) struct Cli {
@@ -49,6 +59,8 @@ pub(crate) enum Command {
     Blend(BlendArgs),
     /// What a wash should give.
     Wash(WashArgs),
+    /// The whole of a new still from what can be measured at it.
+    Still(StillArgs),
     /// Simulate the plan of a run file.
     Forecast(ForecastArgs),
     /// Play a recorded run through the live engine.
@@ -77,6 +89,8 @@ pub(crate) enum Command {
         /// Which shell.
         shell: clap_complete::Shell,
     },
+    /// Print the manual page of the program, or of a command.
+    Man(ManArgs),
     /// Print the server's API document.
     #[command(hide = true)]
     Openapi,

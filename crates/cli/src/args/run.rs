@@ -18,8 +18,8 @@ pub(crate) struct ForecastArgs {
     /// Draw the forecast into this file.
     #[arg(long, value_name = "FILE")]
     pub(crate) svg: Option<PathBuf>,
-    /// Write one row a minute into this file.
-    #[arg(long, value_name = "FILE")]
+    /// Write one row a minute into this file; "-" writes them to standard output instead of the rest.
+    #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
     pub(crate) csv: Option<PathBuf>,
     /// Station pressure instead of the run file's, hPa.
     #[arg(long, value_name = "HPA", value_parser = number, allow_hyphen_values = true)]
@@ -41,6 +41,11 @@ pub(crate) struct ReplayArgs {
     /// Times real time; unlimited where not given.
     #[arg(long, value_name = "N", value_parser = number, allow_hyphen_values = true)]
     pub(crate) speed: Option<f64>,
+    /// Fit the run anew every minute, as the page does: what ends when is then told by what was
+    /// measured and not by the plan alone,
+    /// faults are named, and it takes some ten times as long.
+    #[arg(long)]
+    pub(crate) forecasts: bool,
 }
 
 /// Options of `middlecut rehearse`.
@@ -58,6 +63,11 @@ pub(crate) struct RehearseArgs {
     /// Seed of the probe noise and of the stand-in's delays.
     #[arg(long, value_name = "N", allow_hyphen_values = true, default_value_t = 1)]
     pub(crate) seed: u64,
+    /// Fit the run anew every minute, as the page does: what ends when is then told by what was
+    /// measured and not by the plan alone,
+    /// faults are named, and it takes some ten times as long.
+    #[arg(long)]
+    pub(crate) forecasts: bool,
 }
 
 /// Port where nothing is said.

@@ -3,9 +3,10 @@
 use alcoholometry::gauge::{GaugeInput, Gauged, gauge};
 use serde::Serialize;
 
+use super::spirit::Spirit;
 use crate::args::{GaugeArgs, Scale};
 use crate::error::CliError;
-use crate::print::{self, Sheet, number};
+use crate::print::{self, Sheet, Warning, number};
 
 /// Spirit stronger than this must not be drunk or tasted undiluted, % vol.
 const CONCENTRATED_VOL: f64 = 60.0;
@@ -19,6 +20,17 @@ struct GaugeWire {
     proof_60f: f64,
     density_kg_m3: f64,
     density_20c_kg_m3: f64,
+    amount: Option<Spirit>,
+    warnings: Vec<Warning>,
+}
+
+/// What a person should mind about the spirit.
+fn warnings(gauged: &Gauged) -> Vec<Warning> {
+    let concentrated = Warning {
+        code: "concentrated",
+        text: "concentrated: taste nothing of it undiluted, and no flame near it".to_owned(),
+    };
+    Vec::from_iter((gauged.strength_vol_20c > CONCENTRATED_VOL).then_some(concentrated))
 }
 
 /// Corrects the reading.
@@ -31,10 +43,11 @@ pub(crate) fn run(args: &GaugeArgs, json: bool) -> Result<(), CliError> {
         reading_sd: args.reading_sd.unwrap_or_else(|| scale.reading_sd_default()),
         celsius_sd: args.at_sd,
     })?;
+    let spirit = Spirit::new(args.litres, args.kg, gauged.strength_vol_20c, args.at)?;
     if json {
-        print::json(&wire(&gauged))?;
+        print::json(&wire(&gauged, spirit))?;
     } else {
-        print::text(&sheet(args, &gauged).to_string())?;
+        print::text(&sheet(args, &gauged, spirit).to_string())?;
     }
     Ok(())
 }
@@ -48,7 +61,7 @@ const fn scale(scale: Scale) -> alcoholometry::gauge::Scale {
     }
 }
 
-fn wire(gauged: &Gauged) -> GaugeWire {
+fn wire(gauged: &Gauged, amount: Option<Spirit>) -> GaugeWire {
     GaugeWire {
         strength_vol_20c: gauged.strength_vol_20c,
         strength_sd: gauged.strength_sd,
@@ -57,10 +70,12 @@ fn wire(gauged: &Gauged) -> GaugeWire {
         proof_60f: gauged.proof_60f,
         density_kg_m3: gauged.density_kg_m3,
         density_20c_kg_m3: gauged.density_20c_kg_m3,
+        amount,
+        warnings: warnings(gauged),
     }
 }
 
-fn sheet(args: &GaugeArgs, gauged: &Gauged) -> Sheet {
+fn sheet(args: &GaugeArgs, gauged: &Gauged, spirit: Option<Spirit>) -> Sheet {
     let unit = match args.scale {
         Scale::Vol20 | Scale::Vol60 => "% vol",
         Scale::Proof60 => "proof",
@@ -78,8 +93,11 @@ fn sheet(args: &GaugeArgs, gauged: &Gauged) -> Sheet {
     sheet.row("by mass", gauged.mass_percent, 2, "%");
     sheet.row("US proof", gauged.proof_60f, 2, "at 60 °F");
     sheet.row("density", gauged.density_20c_kg_m3, 2, "kg/m³ at 20 °C");
-    if gauged.strength_vol_20c > CONCENTRATED_VOL {
-        sheet.remark("concentrated: taste nothing of it undiluted, and no flame near it");
+    if let Some(spirit) = spirit {
+        spirit.rows(&mut sheet);
+    }
+    for warning in warnings(gauged) {
+        sheet.remark(warning.text);
     }
     sheet
 }

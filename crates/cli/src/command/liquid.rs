@@ -5,6 +5,7 @@ use quantities::{MoleFraction, Pressure};
 use serde::Serialize;
 use thermo::ethanol_water::boiling;
 
+use super::spirit::Spirit;
 use crate::args::LiquidArgs;
 use crate::error::CliError;
 use crate::number::within;
@@ -22,6 +23,7 @@ struct LiquidWire {
     boiling_c: f64,
     vapour_mole_fraction: f64,
     vapour_strength_vol: f64,
+    amount: Option<Spirit>,
 }
 
 /// Describes the liquid.
@@ -29,7 +31,8 @@ pub(crate) fn run(args: &LiquidArgs, json: bool) -> Result<(), CliError> {
     let hint = "station pressure, as a barometer at the still shows it, not reduced to sea level";
     let pressure_hpa = within("--pressure", args.pressure, 300.0, 1200.0, "hPa", hint)?;
     let liquid = describe(LiquidInput::exact(basis(args), args.at))?;
-    let found = boil(&liquid, pressure_hpa)?;
+    let mut found = boil(&liquid, pressure_hpa)?;
+    found.amount = Spirit::new(args.litres, args.kg, liquid.strength_vol_20c, args.at)?;
     if json {
         print::json(&found)?;
     } else {
@@ -64,6 +67,7 @@ fn boil(liquid: &Liquid, pressure_hpa: f64) -> Result<LiquidWire, CliError> {
         boiling_c: boiling.temperature.celsius(),
         vapour_mole_fraction: vapour,
         vapour_strength_vol: as_liquid.strength_vol_20c,
+        amount: None,
     })
 }
 
@@ -74,10 +78,15 @@ fn sheet(args: &LiquidArgs, found: &LiquidWire) -> Sheet {
     sheet.row("mole fraction", found.mole_fraction, 4, "mol/mol");
     sheet.row("US proof", found.proof_60f, 2, "at 60 °F");
     sheet.row("density", found.density_kg_m3, 2, &format!("kg/m³ at {} °C", args.at));
-    sheet.row("density", found.density_20c_kg_m3, 2, "kg/m³ at 20 °C");
-    let per = format!("L at {} °C for each at 20 °C", args.at);
-    sheet.row("volume", found.litres_at_t_per_litre_20c, 5, &per);
+    if args.at.to_bits() != 20.0_f64.to_bits() {
+        sheet.row("density", found.density_20c_kg_m3, 2, "kg/m³ at 20 °C");
+        let per = format!("L at {} °C for each at 20 °C", args.at);
+        sheet.row("volume", found.litres_at_t_per_litre_20c, 5, &per);
+    }
     sheet.row("boils at", found.boiling_c, 2, &format!("°C at {} hPa", args.pressure));
     sheet.row("its vapour", found.vapour_strength_vol, 2, "% vol as liquid at 20 °C");
+    if let Some(amount) = found.amount {
+        amount.rows(&mut sheet);
+    }
     sheet
 }

@@ -3,9 +3,10 @@
 use std::io;
 use std::time::{Duration, Instant};
 
-use advise::{Event, EventKind, RunEnd};
+use advise::{Event, EventKind, LiveOptions, RunEnd};
 use serde::Serialize;
 
+use super::progress::Progress;
 use crate::error::CliError;
 use crate::number::within;
 use crate::print::{self, number};
@@ -15,7 +16,8 @@ const SPEED_LOW: f64 = 0.1;
 const SPEED_HIGH: f64 = 1e6;
 
 /// Listens to the engine: waits as the speed asks, prints as text or keeps for the JSON object.
-pub(super) struct Listener {
+pub(super) struct Listener<'a> {
+    progress: &'a Progress,
     speed: Option<f64>,
     started: Instant,
     json: bool,
@@ -29,13 +31,23 @@ struct RunWire<'a> {
     end: &'a RunEnd,
 }
 
-impl Listener {
-    /// A listener at that speed.
-    pub(super) fn new(speed: Option<f64>, json: bool) -> Result<Self, CliError> {
-        let hint = "times real time: 60 plays an hour in a minute; leave it out for no waiting";
-        let check = |speed| within("--speed", speed, SPEED_LOW, SPEED_HIGH, "", hint);
-        let speed = speed.map(check).transpose()?;
-        Ok(Self { speed, started: Instant::now(), json, events: Vec::new(), failed: None })
+/// The speed that was asked for, checked.
+pub(super) fn speed(asked: Option<f64>) -> Result<Option<f64>, CliError> {
+    let hint = "times real time: 60 plays an hour in a minute; leave it out for no waiting";
+    asked.map(|speed| within("--speed", speed, SPEED_LOW, SPEED_HIGH, "", hint)).transpose()
+}
+
+/// The engine as it is played here: forecasts from what is measured only where asked for, for a fit
+/// every minute is nearly all of the work.
+pub(super) fn options(forecasts: bool) -> LiveOptions {
+    LiveOptions { estimate: forecasts, ..LiveOptions::default() }
+}
+
+impl<'a> Listener<'a> {
+    /// A listener at a speed that [`speed`] has checked.
+    pub(super) fn new(speed: Option<f64>, json: bool, progress: &'a Progress) -> Self {
+        let (started, events) = (Instant::now(), Vec::new());
+        Self { progress, speed, started, json, events, failed: None }
     }
 
     /// Hears one event.
@@ -44,10 +56,11 @@ impl Listener {
             let due = Duration::from_secs_f64((event.time_s / speed).max(0.0));
             std::thread::sleep(due.saturating_sub(self.started.elapsed()));
         }
+        self.progress.at_time(event.time_s);
         if self.json {
             self.events.push(event.clone());
         } else if self.failed.is_none() {
-            self.failed = print::text(&said(event)).err();
+            self.failed = self.progress.aside(|| print::text(&said(event))).err();
         }
     }
 
@@ -59,16 +72,22 @@ impl Listener {
         if self.json {
             print::json(&RunWire { events: &self.events, end })?;
         } else {
-            print::text(&format!(
-                "\n{}  ended by {}: {} L at 20 °C drawn, {} L of pure alcohol in it\n",
-                clock(end.time_s),
-                end.ended_by.name(),
-                number(end.litres_20c, 2),
-                number(end.pure_alcohol_l, 2),
-            ))?;
+            let ended = ended(end);
+            self.progress.aside(|| print::text(&ended))?;
         }
         Ok(())
     }
+}
+
+/// How the run ended, as the last line.
+fn ended(end: &RunEnd) -> String {
+    format!(
+        "\n{}  ended by {}: {} L at 20 °C drawn, {} L of pure alcohol in it\n",
+        clock(end.time_s),
+        end.ended_by.words(),
+        number(end.litres_20c, 2),
+        number(end.pure_alcohol_l, 2),
+    )
 }
 
 /// Run time as hours, minutes and seconds.
@@ -87,8 +106,7 @@ fn said(event: &Event) -> String {
         EventKind::State => "state",
     };
     let indent = " ".repeat(18);
-    let mut lines =
-        vec![format!("{:>8}  {kind:<6}  {}: {}", clock(event.time_s), event.code, event.text)];
+    let mut lines = vec![format!("{:>8}  {kind:<6}  {}", clock(event.time_s), event.text)];
     if !event.to_do.is_empty() {
         let within = event.within_s.map(|s| format!(" (within {})", how_long(s)));
         lines.push(format!("{indent}do: {}{}", event.to_do, within.unwrap_or_default()));

@@ -10,12 +10,16 @@ mod gauge;
 mod learn;
 mod liquid;
 mod live;
+mod man;
 mod openapi;
+mod progress;
 mod record;
 mod reduce;
 mod rehearse;
 mod replay;
 mod serve;
+mod spirit;
+mod still;
 mod wash;
 
 use std::path::Path;
@@ -32,6 +36,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Reduce(args)) => reduce::run(args, json),
         Some(Command::Blend(args)) => blend::run(args, json),
         Some(Command::Wash(args)) => wash::run(args, json),
+        Some(Command::Still(args)) => still::run(args, json),
         Some(Command::Forecast(args)) => forecast::run(args, json),
         Some(Command::Replay(args)) => replay::run(args, json),
         Some(Command::Rehearse(args)) => rehearse::run(args, json),
@@ -43,6 +48,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Backup(args)) => record::backup(args, json),
         Some(Command::Verify(args)) => record::verify(args, json),
         Some(Command::Completions { shell }) => completions::run(*shell),
+        Some(Command::Man(args)) => man::run(args),
         Some(Command::Openapi) => openapi::run(),
         None => serve::run_default(json),
     }
@@ -50,7 +56,11 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
 
 /// Writes a file that an option or argument named.
 fn write_file(option: &'static str, path: &Path, text: &str) -> Result<(), CliError> {
-    std::fs::write(path, text).map_err(|why| CliError::Write {
+    write_bytes(option, path, text.as_bytes())
+}
+
+fn write_bytes(option: &'static str, path: &Path, bytes: &[u8]) -> Result<(), CliError> {
+    std::fs::write(path, bytes).map_err(|why| CliError::Write {
         option,
         path: path.to_path_buf(),
         why,

@@ -3,12 +3,14 @@
 use alcoholometry::reduce::{ReduceInput, Reduced, reduce};
 use serde::Serialize;
 
+use super::spirit::Spirit;
 use crate::args::ReduceArgs;
 use crate::error::CliError;
-use crate::print::{self, Sheet};
+use crate::print::{self, Sheet, number};
 
 #[derive(Debug, Serialize)]
 struct ReduceWire {
+    litres: f64,
     water_kg: f64,
     water_l_20c: f64,
     water_l: f64,
@@ -21,17 +23,20 @@ struct ReduceWire {
 
 /// Reckons the water.
 pub(crate) fn run(args: &ReduceArgs, json: bool) -> Result<(), CliError> {
-    let reduced = reduce(ReduceInput::exact(args.litres, args.from, args.to, args.at))?;
+    let amount = Spirit::new(args.litres, args.kg, args.from, args.at)?;
+    let litres = amount.map_or(0.0, |spirit| spirit.litres);
+    let reduced = reduce(ReduceInput::exact(litres, args.from, args.to, args.at))?;
     if json {
-        print::json(&wire(&reduced))?;
+        print::json(&wire(litres, &reduced))?;
     } else {
-        print::text(&sheet(args, &reduced).to_string())?;
+        print::text(&sheet(args, litres, &reduced).to_string())?;
     }
     Ok(())
 }
 
-const fn wire(reduced: &Reduced) -> ReduceWire {
+const fn wire(litres: f64, reduced: &Reduced) -> ReduceWire {
     ReduceWire {
+        litres,
         water_kg: reduced.water_kg,
         water_l_20c: reduced.water_l_20c,
         water_l: reduced.water_l,
@@ -43,11 +48,20 @@ const fn wire(reduced: &Reduced) -> ReduceWire {
     }
 }
 
-fn sheet(args: &ReduceArgs, reduced: &Reduced) -> Sheet {
+fn sheet(args: &ReduceArgs, litres: f64, reduced: &Reduced) -> Sheet {
     let mut sheet = Sheet::new();
+    if let Some(kg) = args.kg {
+        let of = format!("L at {} °C, from {kg} kg on the balance", args.at);
+        sheet.row("the spirit is", litres, 3, &of);
+    }
     sheet.row("water to add", reduced.water_kg, 3, "kg (weigh it)");
     sheet.row("the same", reduced.water_l, 3, &format!("L at {} °C", args.at));
-    sheet.row("makes", reduced.product_l_20c, 3, &format!("L at 20 °C of {} % vol", args.to));
+    sheet.row(
+        "makes",
+        reduced.product_l_20c,
+        3,
+        &format!("L at 20 °C of {} % vol", number(args.to, 2)),
+    );
     sheet.row("pure alcohol", reduced.pure_alcohol_l, 3, "L");
     sheet.row("contraction", reduced.contraction_percent, 2, "% of the parts");
     if let Some(warming_k) = reduced.warming_k {

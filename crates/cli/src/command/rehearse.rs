@@ -1,14 +1,22 @@
 //! `middlecut rehearse`: a simulated still and a stand-in attendant, through the live engine.
 
-use super::live::Listener;
+use super::live::{Listener, options, speed};
+use super::progress::Progress;
 use crate::args::RehearseArgs;
 use crate::error::CliError;
 
 /// Rehearses the plan to its end.
 pub(crate) fn run(args: &RehearseArgs, json: bool) -> Result<(), CliError> {
-    let mut listener = Listener::new(args.speed, json)?;
+    let speed = speed(args.speed)?;
     let plan = store::folder::read_plan(&args.run)?;
-    let end =
-        rehearse::rehearse(&plan, args.seed, &mut |event, _| listener.hear(event), &mut |_| {})?;
+    let progress = Progress::of_run(None);
+    let mut listener = Listener::new(speed, json, &progress);
+    let end = rehearse::rehearse_as(
+        &plan,
+        args.seed,
+        options(args.forecasts),
+        &mut |event, _| listener.hear(event),
+        &mut |rows| progress.at_time(rows.last_s()),
+    )?;
     listener.finish(&end)
 }

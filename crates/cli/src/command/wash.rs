@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use crate::args::{SugarKind, WashArgs};
 use crate::error::CliError;
-use crate::print::{self, Sheet, number};
+use crate::print::{self, Sheet, Warning, number};
 
 #[derive(Debug, Serialize)]
 struct WashWire {
@@ -20,6 +20,19 @@ struct WashWire {
     pure_alcohol_l_high: f64,
     co2_kg: f64,
     unfermented_kg: f64,
+    warnings: Vec<Warning>,
+}
+
+/// What a person should mind about the wash.
+fn warnings(forecast: &WashForecast) -> Vec<Warning> {
+    let beyond = || Warning {
+        code: "beyond_usual_yeast",
+        text: format!(
+            "most yeasts stop near {} % vol: expect less",
+            number(wash::forecast::YEAST_LIMIT_VOL, 0)
+        ),
+    };
+    Vec::from_iter(forecast.beyond_usual_yeast.then(beyond))
 }
 
 /// Forecasts the wash.
@@ -51,7 +64,7 @@ const fn kind(kind: SugarKind) -> wash::SugarKind {
     }
 }
 
-const fn wire(forecast: &WashForecast) -> WashWire {
+fn wire(forecast: &WashForecast) -> WashWire {
     WashWire {
         original_gravity: forecast.original_gravity,
         plato: forecast.plato,
@@ -64,6 +77,7 @@ const fn wire(forecast: &WashForecast) -> WashWire {
         pure_alcohol_l_high: forecast.pure_alcohol_l_high,
         co2_kg: forecast.co2_kg,
         unfermented_kg: forecast.unfermented_kg,
+        warnings: warnings(forecast),
     }
 }
 
@@ -78,11 +92,8 @@ fn sheet(forecast: &WashForecast) -> Sheet {
     let high = number(forecast.pure_alcohol_l_high, 2);
     sheet.row("pure alcohol", forecast.pure_alcohol_l, 2, &format!("L ({low} to {high})"));
     sheet.row("carbon dioxide", forecast.co2_kg, 2, "kg, which has no smell and gathers low: air");
-    if forecast.beyond_usual_yeast {
-        sheet.remark(format!(
-            "most yeasts stop near {} % vol: expect less",
-            number(wash::forecast::YEAST_LIMIT_VOL, 0)
-        ));
+    for warning in warnings(forecast) {
+        sheet.remark(warning.text);
     }
     sheet
 }

@@ -2,8 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use advise::Outset;
+use quantities::Band;
 use serde::Serialize;
 use still::outcome::{Forecast, StepOutcome};
+use still::plan::RunPlan;
 
 /// The whole object.
 #[derive(Debug, Serialize)]
@@ -14,6 +17,7 @@ pub(crate) struct ForecastWire {
     plateau_c: Option<f64>,
     end_s: f64,
     ended_by: &'static str,
+    range: Option<RangeWire>,
     steps: Vec<StepWire>,
     totals: TotalsWire,
     balance: BalanceWire,
@@ -21,10 +25,19 @@ pub(crate) struct ForecastWire {
     effort: EffortWire,
 }
 
+/// What the doubt about the charge leaves open.
+#[derive(Debug, Serialize)]
+struct RangeWire {
+    hearts_end_s: Band,
+    hearts_l: Band,
+    end_s: Band,
+}
+
 #[derive(Debug, Serialize)]
 struct StepWire {
     #[serde(rename = "do")]
     kind: &'static str,
+    name: &'static str,
     start_s: f64,
     end_s: f64,
     ended_by: &'static str,
@@ -71,11 +84,12 @@ struct EffortWire {
     derivative_calls: usize,
 }
 
-fn step(outcome: &StepOutcome) -> StepWire {
+fn step(plan: &RunPlan, outcome: &StepOutcome) -> StepWire {
     let may_draw = outcome.kind != still::plan::StepKind::Heat;
     let congeners = outcome.congeners_g_per_hl_pa.as_ref();
     StepWire {
         kind: outcome.kind.name(),
+        name: plan.step_name(outcome.index),
         start_s: outcome.start_s,
         end_s: outcome.end_s,
         ended_by: outcome.ended_by.name(),
@@ -91,8 +105,9 @@ fn step(outcome: &StepOutcome) -> StepWire {
     }
 }
 
-impl From<&Forecast> for ForecastWire {
-    fn from(forecast: &Forecast) -> Self {
+impl ForecastWire {
+    /// The forecast of a plan, with its range.
+    pub(crate) fn of(plan: &RunPlan, forecast: &Forecast, outset: Option<&Outset>) -> Self {
         let totals = &forecast.totals;
         Self {
             heat_up_min: forecast.ready_s / 60.0,
@@ -101,7 +116,12 @@ impl From<&Forecast> for ForecastWire {
             plateau_c: forecast.plateau_c,
             end_s: forecast.end_s,
             ended_by: forecast.ended_by.name(),
-            steps: forecast.steps.iter().map(step).collect(),
+            range: outset.map(|outset| RangeWire {
+                hearts_end_s: outset.hearts_end_s,
+                hearts_l: outset.hearts_l,
+                end_s: outset.end_s,
+            }),
+            steps: forecast.steps.iter().map(|outcome| step(plan, outcome)).collect(),
             totals: TotalsWire {
                 litres_20c: totals.litres_20c,
                 strength_vol: totals.strength_vol,

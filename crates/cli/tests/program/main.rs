@@ -7,6 +7,7 @@ mod estimate;
 mod kill_restart;
 mod learn;
 mod rehearsed;
+mod words;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};

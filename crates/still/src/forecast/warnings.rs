@@ -147,8 +147,8 @@ fn never_reached(plan: &RunPlan, forecast: &Forecast) -> Option<Warning> {
             "Step {} ({}) ends by {} before what should end it comes; {} of {planned} steps are \
              run.",
             missed.index + 1,
-            missed.kind.name(),
-            missed.ended_by.name(),
+            plan.step_name(missed.index),
+            missed.ended_by.words(),
             last.index + 1,
         ),
         value: (missed.index + 1) as f64,

@@ -1,6 +1,7 @@
 //! Refuses a plan that cannot be run, naming field, value, bound and what to do about it.
 
 mod apparatus;
+mod measured;
 mod start;
 mod steps;
 

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use super::measured::{Derived, Measured, Metal};
 use super::{Charge, ChargeKind, Still, StillKind};
 
 /// The three things a person must say about a still of their own.
@@ -43,20 +44,14 @@ const WRAPPED_LOSS_W_PER_M2_K: f64 = 3.0;
 const BOILER_METAL_KJ_PER_M2_K: f64 = 0.0012 * 7900.0 * 0.5 * 1.5;
 /// Liquid that stands over a low element: 5 cm of the boiler's floor.
 const COVER_DEPTH_M: f64 = 0.05;
-/// A 50 mm column carries about 2.2 kW of vapour; its cross-section grows with the power.
-const COLUMN_DIAMETER_M: f64 = 0.050;
-/// The power that goes with [`COLUMN_DIAMETER_M`].
-const COLUMN_WATTS: f64 = 2200.0;
-/// About 12 stages of packing with the head.
-const COLUMN_HEIGHT_M: f64 = 1.2;
-/// Stages of such a column.
-const COLUMN_STAGES: f64 = 12.0;
-/// Liquid held by 1 m of wetted packing and a small condenser: 13 % of the column's inside.
-const HELD_SHARE: f64 = 0.13;
 /// A small boiler with a big heater still has a column in proportion: share of the boiler.
 const HELD_OF_BOILER_MAX: f64 = 0.03;
 /// 1.5 mm of steel wall, kJ per m² and K.
 const COLUMN_WALL_KJ_PER_M2_K: f64 = 0.0015 * 7900.0 * 0.5;
+/// Copper against steel of the same build: 8960 kg/m³ x 0.385 kJ/kgK over 7900 x 0.5, walls alike.
+const COPPER_SHARE: f64 = 8960.0 * 0.385 / (7900.0 * 0.5);
+/// Share of the elements that a run usually takes (judgement).
+const RUN_OF_ELEMENTS: f64 = 0.5;
 /// Packing of 10 % steel by volume, kJ per m³ and K.
 const PACKING_KJ_PER_M3_K: f64 = 0.10 * 7900.0 * 0.5;
 /// A pot's head and arm against its boiler, by surface.
@@ -72,12 +67,32 @@ impl OwnStill {
     /// The whole still, and the names of the keys that were assumed.
     #[must_use]
     pub fn complete(&self, name: &str) -> (Still, Vec<&'static str>) {
+        let (still, derived) = self.derive(name, &Measured::default());
+        (still, derived.into_iter().map(|one| one.key).collect())
+    }
+
+    /// Heater power that a plan begins with: to heat up, all elements; to run, what the column
+    /// carries with something to spare, or half of the elements where that is not known (judgement).
+    #[must_use]
+    pub fn heater_watts(&self, measured: &Measured) -> (f64, f64) {
+        let watts: f64 = self.elements_watts.iter().sum();
+        let run = match measured.diameter_mm {
+            Some(_) if self.kind == StillKind::Column => measured.run_watts(watts),
+            _ => RUN_OF_ELEMENTS * watts,
+        };
+        (watts, run)
+    }
+
+    /// The whole still from what was measured, and each key that follows with what it follows from.
+    #[must_use]
+    pub fn derive(&self, name: &str, measured: &Measured) -> (Still, Vec<Derived>) {
         let watts: f64 = self.elements_watts.iter().sum();
         let boiler = Cylinder::of_litres(self.boiler_litres);
         let head = match self.kind {
-            StillKind::Pot => Head::pot(self.boiler_litres, boiler.surface_m2()),
-            StillKind::Column => Head::column(self.boiler_litres, watts),
+            StillKind::Pot => Head::pot(self.boiler_litres, watts, boiler.surface_m2(), measured),
+            StillKind::Column => Head::column(self.boiler_litres, watts, measured),
         };
+        let wall = Wall::of(measured.metal);
         let still = Still {
             name: name.to_owned(),
             kind: self.kind,
@@ -89,14 +104,83 @@ impl OwnStill {
             reflux_c: None,
             holdup_litres: tidy(head.holdup_litres),
             drum_fraction: 0.15,
-            boiler_loss_w_per_k: tidy(boiler.surface_m2() * BARE_LOSS_W_PER_M2_K),
+            boiler_loss_w_per_k: tidy(
+                boiler.surface_m2() * loss(measured.boiler_lagged.unwrap_or(false)),
+            ),
             column_loss_w_per_k: tidy(head.loss_w_per_k),
-            metal_kj_per_k: tidy(boiler.surface_m2() * BOILER_METAL_KJ_PER_M2_K),
+            metal_kj_per_k: tidy(boiler.surface_m2() * wall.boiler_kj_per_m2_k),
             column_metal_kj_per_k: tidy(head.metal_kj_per_k),
             pressure_drop_pa_per_stage: head.drop_pa,
-            max_takeoff_ml_per_min: tidy(head.drawn_share * watts * CONDENSATE_ML_PER_MIN_W),
+            max_takeoff_ml_per_min: tidy(
+                head.drawn_share * head.carries_w * CONDENSATE_ML_PER_MIN_W,
+            ),
         };
-        (still, DEFAULTED.to_vec())
+        let derived = DEFAULTED.iter().map(|&key| {
+            let of_head = head.derived.iter().find(|one| one.key == key).cloned();
+            of_head.unwrap_or_else(|| Derived { key, from: self.reason(key, measured) })
+        });
+        (still, derived.collect())
+    }
+
+    /// From what a key follows that the column's size does not decide.
+    fn reason(&self, key: &str, measured: &Measured) -> String {
+        let litres = self.boiler_litres;
+        let wrapped = |is: Option<bool>, usual: bool| match (is, usual) {
+            (Some(true), _) => "wrapped",
+            (Some(false), _) => "bare",
+            (None, true) => "wrapped (assumed)",
+            (None, false) => "bare (assumed)",
+        };
+        let column = self.kind == StillKind::Column;
+        match key {
+            "element_cover_litres" => format!("5 cm over the floor of a {litres} L boiler"),
+            "boiler_loss_w_per_k" => {
+                format!(
+                    "surface of a {litres} L boiler, {}",
+                    wrapped(measured.boiler_lagged, false)
+                )
+            }
+            "column_loss_w_per_k" => {
+                format!("its surface, {}", wrapped(measured.column_lagged, column))
+            }
+            "metal_kj_per_k" => format!("walls of a {litres} L boiler, {}", metal(measured.metal)),
+            "max_takeoff_ml_per_min" => "all that the heater boils".to_owned(),
+            "stages" => "a pot head counts as one".to_owned(),
+            "holdup_litres" | "column_metal_kj_per_k" => format!("size of a {litres} L boiler"),
+            _ => "usual, common practice".to_owned(),
+        }
+    }
+}
+
+const fn metal(given: Option<Metal>) -> &'static str {
+    match given {
+        Some(Metal::Steel) => "steel",
+        Some(Metal::Copper) => "copper",
+        None => "steel (assumed)",
+    }
+}
+
+/// Loss of a wall, W/m²K.
+const fn loss(lagged: bool) -> f64 {
+    if lagged { WRAPPED_LOSS_W_PER_M2_K } else { BARE_LOSS_W_PER_M2_K }
+}
+
+/// What the walls take up.
+struct Wall {
+    boiler_kj_per_m2_k: f64,
+    column_kj_per_m2_k: f64,
+}
+
+impl Wall {
+    fn of(given: Option<Metal>) -> Self {
+        let share = match given.unwrap_or_default() {
+            Metal::Steel => 1.0,
+            Metal::Copper => COPPER_SHARE,
+        };
+        Self {
+            boiler_kj_per_m2_k: share * BOILER_METAL_KJ_PER_M2_K,
+            column_kj_per_m2_k: share * COLUMN_WALL_KJ_PER_M2_K,
+        }
     }
 }
 
@@ -138,34 +222,42 @@ struct Head {
     metal_kj_per_k: f64,
     drop_pa: f64,
     drawn_share: f64,
+    carries_w: f64,
+    derived: Vec<Derived>,
 }
 
 impl Head {
-    fn column(boiler_litres: f64, watts: f64) -> Self {
-        let diameter_m = COLUMN_DIAMETER_M * (watts / COLUMN_WATTS).sqrt();
-        let wall_m2 = std::f64::consts::PI * diameter_m * COLUMN_HEIGHT_M;
-        let inside_m3 = std::f64::consts::FRAC_PI_4 * diameter_m.powi(2) * COLUMN_HEIGHT_M;
+    fn column(boiler_litres: f64, watts: f64, measured: &Measured) -> Self {
+        let column = measured.column(watts);
+        let wall_m2 = std::f64::consts::PI * column.diameter_m * column.height_m;
+        let inside_m3 = std::f64::consts::FRAC_PI_4 * column.diameter_m.powi(2) * column.height_m;
+        // A small boiler with a big heater still has a column in proportion, unless it was measured.
+        let most_l = if measured.diameter_mm.is_some() { f64::INFINITY } else { boiler_litres };
         Self {
-            stages: COLUMN_STAGES,
-            holdup_litres: (HELD_SHARE * inside_m3 * 1000.0)
-                .min(HELD_OF_BOILER_MAX * boiler_litres),
-            loss_w_per_k: wall_m2 * WRAPPED_LOSS_W_PER_M2_K,
-            metal_kj_per_k: wall_m2 * COLUMN_WALL_KJ_PER_M2_K + inside_m3 * PACKING_KJ_PER_M3_K,
+            stages: column.stages,
+            holdup_litres: column.held_l.min(HELD_OF_BOILER_MAX * most_l),
+            loss_w_per_k: wall_m2 * loss(measured.column_lagged.unwrap_or(true)),
+            metal_kj_per_k: wall_m2 * Wall::of(measured.metal).column_kj_per_m2_k
+                + inside_m3 * PACKING_KJ_PER_M3_K,
             drop_pa: 25.0,
             drawn_share: COLUMN_DRAWN_SHARE,
+            carries_w: column.carries_w,
+            derived: column.derived,
         }
     }
 
-    fn pot(boiler_litres: f64, boiler_m2: f64) -> Self {
+    fn pot(boiler_litres: f64, watts: f64, boiler_m2: f64, measured: &Measured) -> Self {
         let head_m2 = POT_HEAD_AREA_SHARE * boiler_m2;
         Self {
             stages: 1.0,
             holdup_litres: POT_HELD_PER_LITRE * boiler_litres,
-            loss_w_per_k: head_m2 * BARE_LOSS_W_PER_M2_K,
-            metal_kj_per_k: head_m2 * BOILER_METAL_KJ_PER_M2_K,
+            loss_w_per_k: head_m2 * loss(measured.column_lagged.unwrap_or(false)),
+            metal_kj_per_k: head_m2 * Wall::of(measured.metal).boiler_kj_per_m2_k,
             drop_pa: 25.0,
             // A pot is never held back: what boils is drawn.
             drawn_share: 1.0,
+            carries_w: watts,
+            derived: Vec::new(),
         }
     }
 }

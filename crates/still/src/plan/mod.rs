@@ -3,11 +3,13 @@
 
 mod check;
 mod defaults;
+mod measured;
 
 use std::collections::BTreeMap;
 
 pub use check::{PlanError, STEPS_MAX, TITLE_CHARACTERS_MAX};
 pub use defaults::{OwnStill, default_congeners_mg_per_l};
+pub use measured::{Derived, Filling, Measured, Metal};
 use serde::{Deserialize, Serialize};
 
 /// A run as it is planned: everything a forecast needs.
@@ -298,6 +300,15 @@ impl RunPlan {
         index > 0
             && self.steps.get(index).is_some_and(|step| step.kind == StepKind::Hearts)
             && self.steps[index - 1].kind == StepKind::Hearts
+    }
+
+    /// What a person calls step `index`: its kind, or slow hearts.
+    #[must_use]
+    pub fn step_name(&self, index: usize) -> &'static str {
+        if self.is_slow_phase(index) {
+            return "slow hearts";
+        }
+        self.steps.get(index).map_or("step", |step| step.kind.name())
     }
 }
 

@@ -177,6 +177,27 @@ impl FolderError {
         }
     }
 
+    /// File, line and column (from 1), as far as each is known.
+    #[must_use]
+    pub fn place(&self) -> Option<(&Path, Option<usize>, Option<usize>)> {
+        match self {
+            Self::Io { path: file, .. }
+            | Self::NoRecord { dir: file }
+            | Self::NotEmpty { dir: file }
+            | Self::TooManyRows { file, .. } => Some((file, None, None)),
+            Self::Column { file, .. } => Some((file, Some(1), None)),
+            Self::Toml { file, line, column, .. } => Some((file, Some(*line), Some(*column))),
+            Self::Plan { file, line, .. } => Some((file, *line, None)),
+            Self::NotText { file, line }
+            | Self::TooLong { file, line, .. }
+            | Self::OpenQuote { file, line }
+            | Self::CellCount { file, line, .. }
+            | Self::Row { file, line, .. }
+            | Self::Json { file, line, .. } => Some((file, Some(*line), None)),
+            Self::Unwritable { .. } => None,
+        }
+    }
+
     /// What to do about it.
     #[must_use]
     pub fn hint(&self) -> String {

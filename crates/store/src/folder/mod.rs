@@ -1,11 +1,13 @@
 //! A run on disk: `run.toml`, `readings.csv`, `actions.csv`, `jars.csv` and perhaps `outcome.json`.
 
 mod error;
+mod keys;
 mod lines;
 mod plan;
-mod position;
+mod reader;
 mod table;
 mod tables;
+mod toml_node;
 
 use std::fs;
 use std::path::Path;
@@ -15,7 +17,7 @@ pub use plan::{parse_plan, read_plan, write_plan};
 use sense::RecordedRun;
 use still::plan::RunPlan;
 
-/// Most bytes of one line of a file.
+/// Most bytes of one record of a table, and of a small file.
 pub const LINE_BYTES_MAX: usize = 1_000_000;
 /// Most rows of one table.
 pub const ROWS_MAX: usize = 2_000_000;

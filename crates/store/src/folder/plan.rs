@@ -2,9 +2,14 @@
 
 use std::path::Path;
 
+use serde_path_to_error::Segment;
 use still::plan::RunPlan;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
 
-use super::{FolderError, LINE_BYTES_MAX, lines, position};
+use super::keys::{self, Part};
+use super::toml_node::{Fault, Node};
+use super::{FolderError, LINE_BYTES_MAX, lines};
 
 /// Reads and checks a plan file.
 ///
@@ -24,39 +29,56 @@ pub fn parse_plan(text: &str) -> Result<RunPlan, FolderError> {
 }
 
 fn parse(text: &str, file: &Path) -> Result<RunPlan, FolderError> {
-    let plan: RunPlan = toml::from_str(text).map_err(|error| refused(text, file, &error))?;
+    let refused = |offset: usize, key: String, what: String| {
+        let (line, column) = keys::line_and_column(text, offset);
+        FolderError::Toml { file: file.to_owned(), line, column, key, what }
+    };
+    if let Some(offset) = keys::too_deep(text) {
+        let what = format!("a key of more than {} parts; no plan has one", keys::KEY_PARTS_MAX);
+        return Err(refused(offset, NO_KEY.to_owned(), what));
+    }
+    let table = DeTable::parse(text).map_err(|error| {
+        let offset = error.span().map_or(0, |span| span.start);
+        // What could be read all the same tells near which key the text goes wrong.
+        let (table, _) = DeTable::parse_recoverable(text);
+        let key = named(&keys::key_before(table.get_ref(), offset));
+        refused(offset, key, crate::rows::short(error.message()))
+    })?;
+    let whole = Spanned::new(table.span(), DeValue::Table(table.into_inner()));
+    let none = DeTable::new();
+    let table = whole.get_ref().as_table().unwrap_or(&none);
+    let plan: RunPlan = serde_path_to_error::deserialize(Node(&whole)).map_err(|error| {
+        let mut path = path_of(error.path());
+        let fault = error.into_inner();
+        if let Fault::Missing(key) = fault {
+            path.push(Part::Key(key.to_owned()));
+        }
+        let offset = keys::place(table, &path).unwrap_or_default();
+        refused(offset, named(&path), crate::rows::short(&fault.to_string()))
+    })?;
     plan.check().map_err(|error| {
-        let line = position::line_of(text, &error.field);
+        let offset = keys::place(table, &keys::path_of(&error.field));
+        let line = offset.map(|offset| keys::line_and_column(text, offset).0);
         FolderError::Plan { file: file.to_owned(), line, error: Box::new(error) }
     })?;
     Ok(plan)
 }
 
-/// The parser's refusal with the key it is about.
-fn refused(text: &str, file: &Path, error: &toml::de::Error) -> FolderError {
-    let offset = error.span().map_or(0, |span| span.start);
-    let (line, column, section, key_here) = position::at(text, offset);
-    let message = error.message();
-    let named = |prefix: &str| {
-        message.strip_prefix(prefix).and_then(|rest| rest.split('`').next()).map(|name| {
-            let name = crate::rows::shown(name);
-            if section.is_empty() { name } else { format!("{section}.{name}") }
-        })
+/// What a refusal is about that no key is near.
+const NO_KEY: &str = "run.toml";
+
+fn named(path: &[Part]) -> String {
+    let written = crate::rows::shown(&keys::written(path));
+    if written.is_empty() { NO_KEY.to_owned() } else { written }
+}
+
+fn path_of(path: &serde_path_to_error::Path) -> Vec<Part> {
+    let part = |segment: &Segment| match segment {
+        Segment::Map { key } => Some(Part::Key(key.clone())),
+        Segment::Seq { index } => Some(Part::Element(*index)),
+        Segment::Enum { .. } | Segment::Unknown => None,
     };
-    let (key, what) = if let Some(key) = named("unknown field `") {
-        let known = message.split_once("expected ").map_or("", |(_, known)| known);
-        (key, format!("unknown key; expected {known}"))
-    } else if let Some(key) = named("missing field `") {
-        (key, "this key is missing".to_owned())
-    } else {
-        let key = key_here.filter(|key| !key.is_empty());
-        let plain = message
-            .replace("expected f64", "expected a number")
-            .replace("expected u32", "expected a whole number")
-            .replace("expected a string", "expected text in quotation marks");
-        (key.unwrap_or_else(|| "run.toml".into()), crate::rows::short(&plain))
-    };
-    FolderError::Toml { file: file.to_owned(), line, column, key, what }
+    path.iter().filter_map(part).collect()
 }
 
 /// The plan as the text of a `run.toml`; [`parse_plan`] gives back the same plan.

@@ -4,8 +4,8 @@ use std::path::{Path, PathBuf};
 
 use quantities::parse_decimal;
 
-use super::lines::Records;
-use super::{FolderError, ROWS_MAX};
+use super::reader::{Bounded, MARK, Refusal};
+use super::{FolderError, LINE_BYTES_MAX, ROWS_MAX};
 use crate::rows::RowFault;
 
 /// A table being read.
@@ -24,6 +24,60 @@ pub(super) struct Row {
     known: &'static [&'static str],
 }
 
+/// The records of a file, with the line on which each begins.
+struct Records {
+    path: PathBuf,
+    reader: csv::Reader<Bounded>,
+    record: csv::ByteRecord,
+}
+
+impl Records {
+    fn open(path: &Path) -> Result<Self, FolderError> {
+        // Uneven rows are refused here, by name of file and line.
+        let reader = csv::ReaderBuilder::new()
+            .has_headers(false)
+            .flexible(true)
+            .from_reader(Bounded::open(path)?);
+        Ok(Self { path: path.to_owned(), reader, record: csv::ByteRecord::new() })
+    }
+
+    /// The next record with the number of its first line, blank lines left out.
+    fn next(&mut self) -> Result<Option<(usize, Vec<String>)>, FolderError> {
+        let read = self.reader.read_byte_record(&mut self.record);
+        let more = read.map_err(|error| self.refused(error))?;
+        let end = self.reader.position().byte();
+        let end_line = self.reader.get_mut().record(end);
+        let within = self.record.iter().flatten().filter(|&&byte| byte == b'\n').count();
+        let line = end_line.saturating_sub(within).max(1);
+        let is_mark = self.record.len() == 1 && self.record.get(0) == Some(MARK);
+        if !more || is_mark {
+            return Ok(None);
+        }
+        let file = || self.path.clone();
+        if self.record.as_slice().len() > LINE_BYTES_MAX {
+            return Err(FolderError::TooLong { file: file(), line, limit: LINE_BYTES_MAX });
+        }
+        if self.record.as_slice().ends_with(MARK) {
+            return Err(FolderError::OpenQuote { file: file(), line });
+        }
+        let text = |cell: &[u8]| String::from_utf8(cell.to_vec());
+        let cells = self.record.iter().map(text).collect::<Result<Vec<_>, _>>();
+        let cells = cells.map_err(|_| FolderError::NotText { file: file(), line })?;
+        Ok(Some((line, cells)))
+    }
+
+    fn refused(&self, error: csv::Error) -> FolderError {
+        let file = self.path.clone();
+        match self.reader.get_ref().refusal() {
+            Some(Refusal::NotText(line)) => FolderError::NotText { file, line },
+            Some(Refusal::TooLong(line)) => {
+                FolderError::TooLong { file, line, limit: LINE_BYTES_MAX }
+            }
+            None => FolderError::Io { path: file, source: error.into() },
+        }
+    }
+}
+
 impl Table {
     /// Opens a table and reads its header; none where the file is absent.
     pub(super) fn open(
@@ -35,10 +89,7 @@ impl Table {
             return Ok(None);
         }
         let mut records = Records::open(path)?;
-        let header = match records.next()? {
-            Some((line, text)) => cells(path, line, &text)?,
-            None => Vec::new(),
-        };
+        let header = records.next()?.map(|(_, cells)| cells).unwrap_or_default();
         let refused = |column: &str, what| FolderError::Column {
             file: path.to_owned(),
             column: crate::rows::shown(column),
@@ -65,12 +116,11 @@ impl Table {
 
     /// The next row with its line number.
     pub(super) fn next(&mut self) -> Result<Option<(usize, Row)>, FolderError> {
-        let Some((line, text)) = self.records.next()? else { return Ok(None) };
+        let Some((line, found)) = self.records.next()? else { return Ok(None) };
         self.rows += 1;
         if self.rows > ROWS_MAX {
             return Err(FolderError::TooManyRows { file: self.path.clone(), limit: ROWS_MAX });
         }
-        let found = cells(&self.path, line, &text)?;
         if found.len() != self.columns.len() {
             return Err(FolderError::CellCount {
                 file: self.path.clone(),
@@ -120,19 +170,5 @@ impl Row {
         self.number(place)?.ok_or_else(|| {
             RowFault::new(self.known[place], "", "must not be empty", "every row needs this cell")
         })
-    }
-}
-
-/// The cells of one record.
-fn cells(path: &Path, line: usize, record: &str) -> Result<Vec<String>, FolderError> {
-    if !record.contains('"') {
-        return Ok(record.split(',').map(str::to_owned).collect());
-    }
-    let mut reader =
-        csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(record.as_bytes());
-    let mut read = csv::StringRecord::new();
-    match reader.read_record(&mut read) {
-        Ok(true) => Ok(read.iter().map(str::to_owned).collect()),
-        _ => Err(FolderError::NotText { file: path.to_owned(), line }),
     }
 }

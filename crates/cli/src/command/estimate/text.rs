@@ -28,7 +28,7 @@ pub(super) fn write(estimated: &Estimated<'_>, kind: StillKind) -> String {
             outlook.faults.iter().map(|fault| {
                 let kind = fault.kind.name().replace('_', " ");
                 let (odds, since) = (percent(fault.probability), clock(fault.since_s));
-                format!("{kind} ({}), {odds}, since {since}: {}", fault.channel, fault.why)
+                format!("{kind}, {odds}, since {since}: {}", fault.why)
             }),
         ),
         list(
@@ -70,7 +70,7 @@ struct Table<'a> {
 
 impl<'a> Table<'a> {
     fn of(outlook: &'a Outlook, kind: StillKind) -> Self {
-        let header = ["", "likely", "80 %", "95 %"].map(ToOwned::to_owned).to_vec();
+        let header = ["", "likely", "4 in 5", "19 in 20"].map(ToOwned::to_owned).to_vec();
         let mut table = Self { outlook, rows: vec![header] };
         let plain = |decimals: usize| move |value: f64| number(value, decimals);
         let (plan, end) = (outlook.plan_end, outlook.end);
@@ -230,7 +230,7 @@ mod tests {
             "A wash",
             "as known at 2:01 (50 % of the hearts), from everything recorded until 2:00",
             "with what 2 earlier runs taught about the still",
-            "  stuck head (head_c), 93 %, since 1:40: it has not moved",
+            "  stuck head, 93 %, since 1:40: it has not moved",
             "  Weigh the charge: band of the end 18 % narrower, of the litres 30 %",
             "  the band of the litres comes from: model 60 %, take off to come 30 %",
         ] {

@@ -4,6 +4,9 @@ mod csv;
 mod svg;
 mod text;
 
+use std::path::Path;
+
+use advise::outset;
 use still::forecast::{Options, forecast};
 
 use crate::args::ForecastArgs;
@@ -28,17 +31,23 @@ pub(crate) fn run(args: &ForecastArgs, json: bool) -> Result<(), CliError> {
     let plan = store::folder::read_plan(&args.run)?;
     let options = Options { rtol, pressure_hpa, ..Options::default() };
     let outcome = forecast(&plan, &options)?;
-    if let Some(path) = &args.csv {
+    let csv_alone = args.csv.as_deref().is_some_and(|path| path == Path::new("-"));
+    if let Some(path) = args.csv.as_deref().filter(|_| !csv_alone) {
         super::write_file("--csv", path, &csv::write(&outcome))?;
     }
     if let Some(path) = &args.svg {
-        let drawing = svg::draw(&outcome, &plan.title)?;
+        let drawing = svg::draw(&outcome, &plan)?;
         super::write_file("--svg", path, &drawing)?;
     }
+    if csv_alone {
+        print::text(&csv::write(&outcome))?;
+        return Ok(());
+    }
+    let outset = outset(&plan, &options, &outcome);
     if json {
-        print::json(&ForecastWire::from(&outcome))?;
+        print::json(&ForecastWire::of(&plan, &outcome, outset.as_ref()))?;
     } else {
-        print::text(&text::write(&plan, &outcome))?;
+        print::text(&text::write(&plan, &outcome, outset.as_ref()))?;
     }
     Ok(())
 }

@@ -6,6 +6,7 @@ use plotters::coord::Shift;
 use plotters::coord::ranged1d::{DefaultFormatting, KeyPointHint};
 use plotters::prelude::*;
 use still::outcome::{Forecast, Row};
+use still::plan::RunPlan;
 
 const WIDTH_PX: u32 = 1000;
 const HEIGHT_PX: u32 = 760;
@@ -57,15 +58,15 @@ impl Ranged for Scale {
 }
 
 /// Draws; the result is the whole SVG file.
-pub(super) fn draw(forecast: &Forecast, title: &str) -> Result<String, Fault> {
+pub(super) fn draw(forecast: &Forecast, plan: &RunPlan) -> Result<String, Fault> {
     let mut text = String::new();
     {
         let area = SVGBackend::with_string(&mut text, (WIDTH_PX, HEIGHT_PX)).into_drawing_area();
         area.fill(&PAPER)?;
-        let area = area.titled(title, ("sans-serif", 22).into_font().color(&INK))?;
+        let area = area.titled(&plan.title, ("sans-serif", 22).into_font().color(&INK))?;
         let lanes = [head(forecast), strength(), collected(forecast)];
         for (index, part) in area.split_evenly((lanes.len(), 1)).iter().enumerate() {
-            draw_lane(part, forecast, &lanes[index], index == 0)?;
+            draw_lane(part, forecast, &lanes[index], (index == 0).then_some(plan))?;
         }
         area.present()?;
     }
@@ -134,7 +135,7 @@ fn draw_lane(
     area: &DrawingArea<SVGBackend, Shift>,
     forecast: &Forecast,
     lane: &Lane,
-    names_steps: bool,
+    named: Option<&RunPlan>,
 ) -> Result<(), Fault> {
     let small = ("sans-serif", 14).into_font().color(&INK);
     let end_s = forecast.end_s.max(60.0);
@@ -158,10 +159,10 @@ fn draw_lane(
     for (index, step) in forecast.steps.iter().enumerate() {
         let edge = [(step.start_s, lane.low), (step.start_s, lane.high)];
         chart.draw_series(LineSeries::new(edge, HAIRLINE))?;
-        if names_steps {
+        if let Some(plan) = named {
             // Every second name one line lower: short steps stand close together.
             let drop_px = if index % 2 == 0 { 0 } else { 16 };
-            let name = Text::new(step.kind.name(), (5, drop_px), small.clone());
+            let name = Text::new(plan.step_name(step.index), (5, drop_px), small.clone());
             chart.draw_series([EmptyElement::at((step.start_s, lane.high)) + name])?;
         }
     }

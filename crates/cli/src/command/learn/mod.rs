@@ -9,6 +9,7 @@ use serde::Serialize;
 use store::folder::RunFolder;
 
 use super::earlier;
+use super::progress::Progress;
 use crate::args::LearnArgs;
 use crate::error::CliError;
 use crate::print;
@@ -72,11 +73,14 @@ fn teach(
 ) -> Result<(Vec<Taught>, Vec<String>), CliError> {
     let settings = Settings { seed: args.seed, update: true };
     let (mut taught, mut counted): (Vec<Taught>, Vec<String>) = (Vec::new(), Vec::new());
+    let progress = Progress::of_things(runs.len());
     for (folder, dir) in runs.iter().zip(&args.folders) {
         let (plan, run) = (&folder.plan, dir.display().to_string());
+        progress.doing(run.clone());
         let known = taught.last().map_or(before, |last| &last.character);
         if known.history.iter().any(|one| one.title == plan.title && one.start == plan.start) {
             counted.push(run);
+            progress.one_done();
             continue;
         }
         let lesson = estimate::learn(plan, &folder.rows, known, settings)?;
@@ -87,6 +91,7 @@ fn teach(
             balance: lesson.balance,
             character: lesson.character,
         });
+        progress.one_done();
     }
     Ok((taught, counted))
 }

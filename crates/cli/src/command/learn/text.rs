@@ -50,7 +50,7 @@ fn heading(known: &Known<'_>) -> String {
 fn traits(character: &Character) -> Vec<Vec<String>> {
     let skipped = character.runs().saturating_sub(RUNS_SHOWN);
     let shown_runs = &character.history[skipped..];
-    let mut header = vec![String::new(), "now".to_owned(), "80 %".to_owned()];
+    let mut header = vec![String::new(), "now".to_owned(), "4 in 5".to_owned()];
     header.extend((0..shown_runs.len()).map(|at| format!("run {}", skipped + at + 1)));
     let mut rows = vec![header];
     for of in Trait::ALL {

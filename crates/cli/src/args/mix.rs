@@ -1,0 +1,104 @@
+//! Options of the bench commands that put liquids together: reduce, blend.
+
+use std::path::PathBuf;
+use std::str::FromStr;
+
+use alcoholometry::liquid::{Basis, LiquidInput, describe};
+use clap::{ArgGroup, Args};
+
+use super::number;
+
+/// A strength as it is typed: % vol at 20 °C, or US proof with the word behind it.
+fn strength(text: &str) -> Result<f64, String> {
+    let Some(proof) = text.trim().strip_suffix("proof") else {
+        return number(text).map_err(|error| error.to_string());
+    };
+    let proof = number(proof.trim()).map_err(|error| error.to_string())?;
+    let liquid = describe(LiquidInput::exact(Basis::Proof60F(proof), 20.0));
+    liquid.map(|liquid| liquid.strength_vol_20c).map_err(|error| error.to_string())
+}
+
+/// Options of `middlecut reduce`.
+#[derive(Debug, Args)]
+#[command(group = ArgGroup::new("amount").required(true).args(["litres", "kg"]))]
+#[command(
+    after_help = "Examples: 2 L of 92 % vol brought down to 42 % vol; 1.6 kg of 184 US proof to 80\n  middlecut reduce --litres 2 --from 92 --to 42\n  middlecut reduce --kg 1.6 --from 184proof --to 80proof\n"
+)]
+pub(crate) struct ReduceArgs {
+    /// Litres of spirit, at the temperature of --at.
+    #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true)]
+    pub(crate) litres: Option<f64>,
+    /// Kilograms of spirit, as a balance shows them.
+    #[arg(long, value_name = "KG", value_parser = number, allow_hyphen_values = true)]
+    pub(crate) kg: Option<f64>,
+    /// Its strength, % vol, or US proof as 184proof.
+    #[arg(long, value_name = "P", value_parser = strength, allow_hyphen_values = true)]
+    pub(crate) from: f64,
+    /// Strength wanted, % vol, or US proof as 80proof.
+    #[arg(long, value_name = "P", value_parser = strength, allow_hyphen_values = true)]
+    pub(crate) to: f64,
+    /// Temperature of spirit and water, °C.
+    #[arg(long, value_name = "C", value_parser = number, allow_hyphen_values = true, default_value = "20")]
+    pub(crate) at: f64,
+}
+
+/// How much of a part there is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Amount {
+    /// Litres at 20 °C.
+    Litres(f64),
+    /// Kilograms as a balance shows them.
+    Kilograms(f64),
+}
+
+/// One part of a blend, typed `LITRES@STRENGTH` or `KILOGRAMSkg@STRENGTH`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Part {
+    /// How much.
+    pub(crate) amount: Amount,
+    /// Strength, % vol.
+    pub(crate) strength_vol: f64,
+}
+
+impl FromStr for Part {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let (amount, vol) = text
+            .split_once('@')
+            .ok_or_else(|| "a part is LITRES@STRENGTH, as 0.35@94.2 or 0.28kg@94.2".to_owned())?;
+        let amount = match amount.trim().strip_suffix("kg") {
+            Some(kg) => number(kg.trim()).map(Amount::Kilograms).map_err(|e| format!("kg: {e}"))?,
+            None => number(amount).map(Amount::Litres).map_err(|e| format!("litres: {e}"))?,
+        };
+        let strength_vol = strength(vol).map_err(|error| format!("strength: {error}"))?;
+        Ok(Self { amount, strength_vol })
+    }
+}
+
+/// Options of `middlecut blend`.
+#[derive(Debug, Args)]
+#[command(group = ArgGroup::new("what").required(true).multiple(true).args(["parts", "run", "last"]))]
+#[command(after_help = "\
+Examples: three jars and a litre of water; the gauged hearts of the last run, and of a run folder
+  middlecut blend 0.35@94.2 0.5@93.8 0.28kg@188proof 1@0
+  middlecut blend --last
+  middlecut blend --run my-run --jars 4,5,6 1@0
+")]
+pub(crate) struct BlendArgs {
+    /// Parts, each litres at 20 °C, or kilograms as 0.28kg, and % vol, or US proof as 188proof.
+    #[arg(value_name = "L@P")]
+    pub(crate) parts: Vec<Part>,
+    /// The gauged jars of this run folder as parts.
+    #[arg(long, value_name = "RUN_FOLDER", conflicts_with = "last")]
+    pub(crate) run: Option<PathBuf>,
+    /// The gauged jars of the last run of the record as parts.
+    #[arg(long)]
+    pub(crate) last: bool,
+    /// Only jars of these numbers; all hearts where not given.
+    #[arg(long, value_name = "N,N", value_delimiter = ',')]
+    pub(crate) jars: Vec<u32>,
+    /// Folder of the record; your data folder where not given.
+    #[arg(long, value_name = "DIR", requires = "last")]
+    pub(crate) data: Option<PathBuf>,
+}
