@@ -7,13 +7,17 @@
 mod advance;
 mod answers;
 mod command;
+mod engine_rows;
+mod estimate_thread;
+mod estimating;
+mod life;
 mod log;
 mod points;
 mod record;
 mod resume;
-mod room;
-mod seat;
-mod think;
+mod row;
+mod simulated;
+mod state;
 mod worker;
 
 use std::collections::HashMap;
@@ -31,7 +35,7 @@ use crate::keeper::Keeper;
 use crate::problem::ApiError;
 use crate::teacher::Teacher;
 pub(crate) use record::check_speed;
-use room::{House, Room};
+use state::{RunSession, SessionDeps};
 
 /// Most runs that are open at once; ended ones make room for others.
 pub(crate) const SESSIONS_MAX: usize = 32;
@@ -107,14 +111,14 @@ impl Sessions {
         let (commands, received) = sync_channel(COMMANDS_MAX);
         let handle = Handle { commands, ended: Arc::new(AtomicBool::new(false)) };
         let (name, ended) = (id.clone(), Arc::clone(&handle.ended));
-        let house = House {
+        let deps = SessionDeps {
             keeper: keeper.clone(),
             clock: clock.clone(),
             teacher: Arc::clone(&self.teacher),
         };
         let thread = thread::Builder::new()
             .name(format!("run {id}"))
-            .spawn(move || Room::live(&name, house, &received, &ended))
+            .spawn(move || RunSession::live(&name, deps, &received, &ended))
             .map_err(|error| ApiError::Inside { what: format!("session {id}: {error}") })?;
         open.insert(id.clone(), Open { handle: handle.clone(), thread });
         Ok(handle)

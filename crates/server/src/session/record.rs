@@ -9,8 +9,8 @@ use store::{Entry, RunMode};
 use super::advance::SPEED_MAX;
 use super::command::Said;
 use super::log::{Noted, json};
-use super::room::{Drive, Room};
-use super::seat::Row;
+use super::row::Row;
+use super::state::{Drive, RunSession};
 use crate::problem::ApiError;
 use crate::wire::record::{AcceptedWire, ActionAsk, EntryWire, JarAsk, ReadingRowWire, SpeedWire};
 
@@ -32,7 +32,7 @@ fn moves_the_still(action: &Action) -> bool {
     matches!(action, Action::Heater { .. } | Action::TakeOff { .. } | Action::Coolant { .. })
 }
 
-impl Room {
+impl RunSession {
     fn rehearsal(&self) -> bool {
         matches!(self.mode, RunMode::Rehearsal { .. })
     }
@@ -45,7 +45,7 @@ impl Room {
     }
 
     fn must_have_room(&self, rows: usize) -> Result<(), ApiError> {
-        if self.seat.row_count() + rows <= RUN_ROWS_MAX {
+        if self.engine.row_count() + rows <= RUN_ROWS_MAX {
             return Ok(());
         }
         let what = format!("the run has {RUN_ROWS_MAX} rows already");
@@ -57,7 +57,7 @@ impl Room {
         match (self.started_ms, self.rehearsal()) {
             (None, _) => 0.0,
             (Some(_), false) => self.elapsed_ms() as f64 / 1000.0,
-            (Some(_), true) => self.seat.ticked().unwrap_or(0) as f64 + 0.5,
+            (Some(_), true) => self.engine.ticked().unwrap_or(0) as f64 + 0.5,
         }
     }
 
@@ -92,7 +92,7 @@ impl Room {
         let entry = self.write(vec![(self.moment_ms(last_s), Entry::Readings(rows.clone()))])?;
         let rows = rows.into_iter().map(|(time_s, reading)| Row::Reading(time_s, reading));
         self.touched_ms = self.clock.now_ms();
-        let said = self.seat.put_all(rows.collect());
+        let said = self.engine.put_all(rows.collect());
         self.say(&said);
         self.settle();
         Ok(AcceptedWire { accepted: asked.len(), entry })
@@ -194,7 +194,7 @@ impl Room {
     fn done(&mut self, entry: u64, time_s: f64, action: Action) {
         self.touched_ms = self.clock.now_ms();
         let stored_ms = self.touched_ms;
-        let said = self.seat.put(Row::Action(entry, time_s, action.clone()));
+        let said = self.engine.put(Row::Action(entry, time_s, action.clone()));
         if let Drive::Rehearsal(simulated) = &mut self.drive {
             simulated.person(time_s, &action, &said);
         }
@@ -224,10 +224,10 @@ impl Room {
 
     fn put_jar(&mut self, entry: u64, jar: JarRecord) {
         let over = self.ended.is_some();
-        let said = self.seat.put(Row::Jar(entry, jar));
+        let said = self.engine.put(Row::Jar(entry, jar));
         if over {
             // The record is over: nothing more is said about it, but the jar counts.
-            self.seat.close();
+            self.engine.close();
             self.teacher.ended(&self.id, self.example);
             return;
         }
@@ -257,7 +257,7 @@ impl Room {
         let answer = self.write(vec![(self.clock.now_ms(), withdrawn)])?;
         self.touched_ms = self.clock.now_ms();
         self.log.noted.remove(at);
-        let said = self.seat.withdraw(entry);
+        let said = self.engine.withdraw(entry);
         self.say(&said);
         self.settle();
         Ok(EntryWire { entry: answer })
@@ -272,7 +272,7 @@ impl Room {
             let hint = "only a rehearsal has a speed";
             return Err(conflict("not_a_rehearsal", "a real run goes by the clock", hint));
         };
-        let time_s = self.seat.ticked().map_or(0.0, |second| second as f64);
+        let time_s = self.engine.ticked().map_or(0.0, |second| second as f64);
         self.write(vec![(self.clock.now_ms(), Entry::Speed { time_s, speed })])?;
         if let Drive::Rehearsal(simulated) = &mut self.drive {
             simulated.set_speed(speed);
@@ -287,7 +287,7 @@ impl Room {
     pub(super) fn end(&mut self) -> Result<EntryWire, ApiError> {
         self.must_go_on()?;
         self.advance();
-        let said = self.seat.close();
+        let said = self.engine.close();
         self.say(&said);
         self.settle();
         Ok(EntryWire { entry: self.log.last_entry })

@@ -13,22 +13,24 @@ use sense::Action;
 use sense::RecordedRun;
 use store::{RunId, RunMode, RunState, StoredEnd};
 
-use super::advance::{Simulated, Stretch, in_order};
+use super::advance::Stretch;
+use super::engine_rows::EngineRows;
+use super::estimate_thread::EstimateThread;
 use super::log::{Log, Noted, number};
-use super::room::{Drive, House, Room, feed};
-use super::seat::{Row, Seat};
-use super::think::Thinker;
+use super::row::{Row, in_order};
+use super::simulated::Simulated;
+use super::state::{Drive, RunSession, SessionDeps, feed};
 use crate::problem::ApiError;
 use crate::wire::advice::EventWire;
 
-impl Room {
+impl RunSession {
     /// The run as its record has it.
-    pub(super) fn open(id: &RunId, house: House) -> Result<Self, ApiError> {
-        let House { keeper, clock, teacher } = house;
+    pub(super) fn open(id: &RunId, deps: SessionDeps) -> Result<Self, ApiError> {
+        let SessionDeps { keeper, clock, teacher } = deps;
         let state = keeper.reader().run(id)?;
-        let seat = Seat::new(&state.plan, state.character.clone())?;
+        let engine = EngineRows::new(&state.plan, state.character.clone())?;
         let summary = &state.summary;
-        let mut room = Self {
+        let mut session = Self {
             id: id.clone(),
             touched_ms: clock.now_ms(),
             keeper,
@@ -40,21 +42,21 @@ impl Room {
             example: summary.example,
             created_ms: summary.created_ms,
             started_ms: summary.started_ms,
-            seat,
+            engine,
             drive: Drive::Nothing,
             log: log_of(&state),
             ended: None,
-            thinker: Thinker::default(),
+            estimating: EstimateThread::default(),
             news: true,
         };
-        room.go_on(&state)?;
-        Ok(room)
+        session.go_on(&state)?;
+        Ok(session)
     }
 
     /// Plays the record to the engine and puts in place what moves run time on.
     fn go_on(&mut self, state: &RunState) -> Result<(), ApiError> {
         let over = state.summary.ended.is_some() || state.summary.mode == RunMode::Imported;
-        self.seat.play_until(last_second(state));
+        self.engine.play_until(last_second(state));
         let mut new = Vec::new();
         let mut missing = RecordedRun::default();
         match (state.summary.mode, over) {
@@ -73,8 +75,8 @@ impl Room {
             }
         }
         if over {
-            self.seat.close();
-            self.ended = state.summary.ended.as_ref().map(end_of).or_else(|| self.seat.end());
+            self.engine.close();
+            self.ended = state.summary.ended.as_ref().map(end_of).or_else(|| self.engine.end());
             return Ok(());
         }
         self.catch_up(state, new, missing);
@@ -89,16 +91,16 @@ impl Room {
         if state.summary.started_ms.is_some() || state.summary.mode == RunMode::Imported {
             for second in 0..=last_second(state) {
                 while let Some(row) = rows.next_if(|row| row.time_s() <= second as f64) {
-                    said.extend(self.seat.put(row));
+                    said.extend(self.engine.put(row));
                 }
-                said.extend(self.seat.tick(second));
+                said.extend(self.engine.tick(second));
             }
         }
-        said.extend(self.seat.put_all(rows.collect()));
+        said.extend(self.engine.put_all(rows.collect()));
         said
     }
 
-    /// As [`Room::play`], with the simulated still beside it. Gives what was said, the rows that
+    /// As [`RunSession::play`], with the simulated still beside it. Gives what was said, the rows that
     /// the still had and the record has not, and what was said last.
     fn play_with(
         &mut self,
@@ -118,7 +120,7 @@ impl Room {
                     };
                     still.person(time_s, action);
                     acted.push(row.clone());
-                    let said = self.seat.put(row);
+                    let said = self.engine.put(row);
                     all.extend_from_slice(&said);
                     due.extend(said);
                 }
@@ -128,8 +130,8 @@ impl Room {
                 stored.extend(in_order(&lost));
                 stored.sort_by(Row::order);
                 missing.append(lost);
-                let mut said = self.seat.put_all(stored);
-                said.extend(self.seat.tick(second));
+                let mut said = self.engine.put_all(stored);
+                said.extend(self.engine.tick(second));
                 all.extend_from_slice(&said);
                 due = said;
             }
@@ -138,7 +140,7 @@ impl Room {
             if let Some((time_s, action)) = by_person(&row, attendant) {
                 still.person(time_s, action);
             }
-            let said = self.seat.put(row);
+            let said = self.engine.put(row);
             all.extend_from_slice(&said);
             due.extend(said);
         }
@@ -152,7 +154,7 @@ impl Room {
         let is_new = |event: &Event| !heard.contains(&(ms(event.time_s), event.code));
         let new: Vec<Event> = new.into_iter().filter(is_new).collect();
         for (_, event) in &state.events {
-            self.seat.remember(event.time_s, &event.code);
+            self.engine.remember(event.time_s, &event.code);
         }
         self.keep(Stretch { rows: missing, said: new });
         self.advance();

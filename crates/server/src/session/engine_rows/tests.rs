@@ -7,37 +7,37 @@ use sense::Action;
 use sense::SecondRows;
 use still::plan::RunPlan;
 
-use super::super::advance::in_order;
-use super::{Row, Seat};
+use super::super::row::{Row, in_order};
+use super::EngineRows;
 
 /// How many questions are answered before the look.
 const QUESTIONS: usize = 6;
 /// By then a still must have asked them.
 const SECONDS_MAX: u64 = 4 * 3600;
 
-/// A seat in mid-run, half a minute after its last question was answered, and what it was fed.
+/// A engine in mid-run, half a minute after its last question was answered, and what it was fed.
 struct MidRun {
     plan: RunPlan,
     rows: Vec<SecondRows>,
-    seat: Seat,
+    engine: EngineRows,
 }
 
 fn mid_run() -> MidRun {
     let plan = crate::example::house().plans[0].1.clone();
     let mut still = Rehearsal::new(&plan, 3, true).unwrap();
-    let mut seat = Seat::new(&plan, None).unwrap();
+    let mut engine = EngineRows::new(&plan, None).unwrap();
     let (mut rows, mut due, mut asked) = (Vec::new(), Vec::new(), 0);
     for second in 0..SECONDS_MAX {
         let of_second = still.second(second, &due).unwrap();
-        due = in_order(&of_second).into_iter().flat_map(|row| seat.put(row)).collect();
-        due.extend(seat.tick(second));
+        due = in_order(&of_second).into_iter().flat_map(|row| engine.put(row)).collect();
+        due.extend(engine.tick(second));
         rows.push(of_second);
-        if let Some((ticket, request)) = seat.take_question() {
+        if let Some((ticket, request)) = engine.take_question() {
             asked += 1;
-            seat.answered(ticket, request.compute());
+            engine.answered(ticket, request.compute());
         }
         if asked == QUESTIONS && second % 60 == 30 {
-            return MidRun { plan, rows, seat };
+            return MidRun { plan, rows, engine };
         }
     }
     panic!("{asked} questions in {SECONDS_MAX} s");
@@ -49,41 +49,41 @@ fn note(entry: u64, time_s: f64) -> Row {
 
 #[test]
 fn an_answered_engine_says_what_one_left_to_itself_says() {
-    let MidRun { plan, rows, seat } = mid_run();
+    let MidRun { plan, rows, engine } = mid_run();
     let mut alone = Live::new(plan, LiveOptions::default()).unwrap();
     for (second, rows) in (0..).zip(&rows) {
         alone.rows(rows);
         alone.tick(second);
     }
-    assert_eq!(seat.advice(), alone.advice());
-    assert_eq!(seat.answers.current_count(), QUESTIONS);
+    assert_eq!(engine.advice(), alone.advice());
+    assert_eq!(engine.answers.current_count(), QUESTIONS);
 }
 
 #[test]
 fn a_late_row_leaves_what_was_answered_before_it() {
-    let MidRun { rows, mut seat, .. } = mid_run();
+    let MidRun { rows, mut engine, .. } = mid_run();
     let last = rows.len() as u64 - 1;
-    let before = seat.advice();
-    seat.put(note(901, last as f64 - 31.5));
+    let before = engine.advice();
+    engine.put(note(901, last as f64 - 31.5));
     // The question of half a minute ago is after the row: it is asked again, the others are not.
-    assert_eq!(seat.answers.current_count(), QUESTIONS - 1);
-    let (ticket, request) = seat.take_question().expect("it is asked again");
-    assert!(!seat.awaits(last) && seat.awaits(last + 30));
-    seat.withdraw(901);
-    seat.answered(ticket, request.compute());
-    assert!(seat.awaits(last + 30), "an answer to what does not hold any more is dropped");
-    let (ticket, request) = seat.take_question().expect("and again");
-    seat.answered(ticket, request.compute());
-    assert!(!seat.awaits(last + 30));
-    assert_eq!(seat.advice(), before);
-    assert_eq!(seat.answers.current_count(), QUESTIONS);
+    assert_eq!(engine.answers.current_count(), QUESTIONS - 1);
+    let (ticket, request) = engine.take_question().expect("it is asked again");
+    assert!(!engine.awaits(last) && engine.awaits(last + 30));
+    engine.withdraw(901);
+    engine.answered(ticket, request.compute());
+    assert!(engine.awaits(last + 30), "an answer to what does not hold any more is dropped");
+    let (ticket, request) = engine.take_question().expect("and again");
+    engine.answered(ticket, request.compute());
+    assert!(!engine.awaits(last + 30));
+    assert_eq!(engine.advice(), before);
+    assert_eq!(engine.answers.current_count(), QUESTIONS);
 }
 
 #[test]
 fn a_run_opened_again_works_out_its_newest_answers_only() {
     let MidRun { plan, rows, .. } = mid_run();
     let last = rows.len() as u64 - 1;
-    let mut again = Seat::new(&plan, None).unwrap();
+    let mut again = EngineRows::new(&plan, None).unwrap();
     again.play_until(last);
     for (second, rows) in (0..).zip(&rows) {
         for row in in_order(rows) {

@@ -8,65 +8,12 @@ use std::collections::HashSet;
 use advise::AdviseError;
 use advise::{ASK_EVERY_S, Advice, Answer, Event, Live, LiveOptions, Request, RunEnd};
 use estimate::Character;
-use sense::{Action, JarRecord, Reading};
 use still::plan::RunPlan;
 
 use super::answers::{Answers, Source};
 use super::points::{POINT_EVERY_S, Points, point};
+use super::row::{Entry, Row};
 use crate::wire::run::ColumnsWire;
-
-/// Number of an entry in the log.
-pub(crate) type Entry = u64;
-
-/// One recorded row.
-#[derive(Debug, Clone)]
-pub(crate) enum Row {
-    /// A row of readings.
-    Reading(f64, Reading),
-    /// An action, and the entry that holds it.
-    Action(Entry, f64, Action),
-    /// A jar, and the entry that holds it.
-    Jar(Entry, JarRecord),
-}
-
-impl Row {
-    /// Run time, s; a jar counts from when it was closed.
-    pub(crate) fn time_s(&self) -> f64 {
-        match self {
-            Self::Reading(time_s, _) | Self::Action(_, time_s, _) => *time_s,
-            Self::Jar(_, jar) => jar.end_s,
-        }
-    }
-
-    /// Of rows with the same time, readings come first, then actions, then jars.
-    fn rank(&self) -> u8 {
-        match self {
-            Self::Reading(..) => 0,
-            Self::Action(..) => 1,
-            Self::Jar(..) => 2,
-        }
-    }
-
-    /// The order in which an engine gets rows.
-    pub(crate) fn order(&self, other: &Self) -> std::cmp::Ordering {
-        self.time_s().total_cmp(&other.time_s()).then(self.rank().cmp(&other.rank()))
-    }
-
-    fn entry(&self) -> Option<Entry> {
-        match self {
-            Self::Reading(..) => None,
-            Self::Action(entry, ..) | Self::Jar(entry, _) => Some(*entry),
-        }
-    }
-
-    fn feed(&self, live: &mut Live) -> Vec<Event> {
-        match self {
-            Self::Reading(time_s, reading) => live.reading(*time_s, reading),
-            Self::Action(_, time_s, action) => live.action(*time_s, action),
-            Self::Jar(_, jar) => live.jar(jar),
-        }
-    }
-}
 
 /// A question of the engine: whether it is still open shows when its answer comes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -82,7 +29,7 @@ type Mark = (i64, String);
 
 /// The engine of one run with its rows.
 #[derive(Debug)]
-pub(crate) struct Seat {
+pub(crate) struct EngineRows {
     fresh: Live,
     live: Live,
     rows: Vec<Row>,
@@ -105,7 +52,7 @@ fn mark(time_s: f64, code: &str) -> Mark {
     ((time_s * 1000.0).round() as i64, code.to_owned())
 }
 
-impl Seat {
+impl EngineRows {
     /// An engine at run time 0, with what is believed of the still from earlier runs.
     ///
     /// # Errors
