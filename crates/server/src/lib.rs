@@ -15,6 +15,6 @@ mod session;
 mod teacher;
 mod wire;
 
-pub use clock::Clock;
+pub use clock::{Clock, HandClock};
 pub use router::openapi_json;
 pub use serve::{EXAMPLE_FOLDER, Options, ServeError, Server, serve};

@@ -12,6 +12,7 @@ use store::Entry;
 
 use super::log::Noted;
 use super::row::in_order;
+use super::run_time::ClockStep;
 use super::simulated::Simulated;
 use super::state::{Drive, RunSession};
 
@@ -66,7 +67,7 @@ impl RunSession {
     }
 
     fn advance_with(&mut self, patience: Patience) {
-        if self.started_ms.is_none() || self.ended.is_some() {
+        if self.time.is_none() || self.ended.is_some() {
             return;
         }
         match std::mem::replace(&mut self.drive, Drive::Nothing) {
@@ -83,15 +84,38 @@ impl RunSession {
         }
     }
 
-    /// Run time now, ms; a clock that was set back does not turn it back.
+    /// Run time now, ms.
     pub(super) fn elapsed_ms(&self) -> i64 {
-        let ticked_ms = self.engine.ticked().map_or(0, |second| second * 1000);
-        let since = self.started_ms.map_or(0, |started_ms| self.clock.now_ms() - started_ms);
-        since.max(i64::try_from(ticked_ms).unwrap_or(i64::MAX))
+        self.time.as_ref().map_or(0, |time| time.elapsed_ms(self.clock.moment()))
+    }
+
+    /// Writes down and says that the clock on the wall was set, where it was.
+    fn look_at_the_wall(&mut self) {
+        let now = self.clock.moment();
+        if let Some(step) = self.time.as_mut().and_then(|time| time.look(now)) {
+            self.note_step(&step);
+        }
+    }
+
+    /// Keeps a step of the clock and lets everybody hear of it.
+    pub(super) fn note_step(&mut self, step: &ClockStep) {
+        let (event, anchor) = (step.event(), step.anchor);
+        let entry = Entry::Clock { time_s: anchor.time_s, utc_ms: anchor.utc_ms };
+        let entries = vec![(anchor.utc_ms, entry), (anchor.utc_ms, Entry::Event((&event).into()))];
+        match self.write(entries) {
+            Ok(last) => self.announce(&[event], last),
+            Err(error) => {
+                tracing::error!("run {}: a step of the clock was not stored: {error}", self.id);
+                if let Some(time) = &mut self.time {
+                    time.forget_last();
+                }
+            }
+        }
     }
 
     /// Ends every second that is over: second `s` once the clock has passed it.
     fn advance_real(&mut self, patience: Patience) {
+        self.look_at_the_wall();
         let elapsed_ms = u64::try_from(self.elapsed_ms()).unwrap_or_default();
         let until = Instant::now() + patience.work_max();
         if self.engine.ticked().unwrap_or(0) + BEHIND_MAX_S < elapsed_ms / 1000 {
@@ -112,7 +136,8 @@ impl RunSession {
             said.extend(self.engine.tick(next));
             self.news = true;
         }
-        let untouched = self.clock.now_ms() - self.touched_ms > UNTOUCHED_MAX_MS;
+        let untouched_ms = self.clock.moment().steady_ms - self.touched_steady_ms;
+        let untouched = untouched_ms > UNTOUCHED_MAX_MS;
         if untouched || self.engine.ticked().is_some_and(|second| second >= RUN_SECONDS_MAX) {
             said.extend(self.engine.close());
         }

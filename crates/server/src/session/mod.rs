@@ -16,6 +16,7 @@ mod points;
 mod record;
 mod resume;
 mod row;
+mod run_time;
 mod simulated;
 mod state;
 mod worker;

@@ -18,6 +18,7 @@ use super::engine_rows::EngineRows;
 use super::estimate_thread::EstimateThread;
 use super::log::{Log, Noted, number};
 use super::row::{Row, in_order};
+use super::run_time::{ClockStep, RunTime};
 use super::simulated::Simulated;
 use super::state::{Drive, RunSession, SessionDeps, feed};
 use crate::problem::ApiError;
@@ -32,7 +33,7 @@ impl RunSession {
         let summary = &state.summary;
         let mut session = Self {
             id: id.clone(),
-            touched_ms: clock.now_ms(),
+            touched_steady_ms: clock.moment().steady_ms,
             keeper,
             clock,
             teacher,
@@ -41,12 +42,13 @@ impl RunSession {
             mode: summary.mode,
             example: summary.example,
             created_ms: summary.created_ms,
-            started_ms: summary.started_ms,
+            time: None,
             engine,
             drive: Drive::Nothing,
             log: log_of(&state),
             ended: None,
             estimating: EstimateThread::default(),
+            recorded: number(state.last_entry),
             news: true,
         };
         session.go_on(&state)?;
@@ -57,6 +59,7 @@ impl RunSession {
     fn go_on(&mut self, state: &RunState) -> Result<(), ApiError> {
         let over = state.summary.ended.is_some() || state.summary.mode == RunMode::Imported;
         self.engine.play_until(last_second(state));
+        let step = self.resume_time(state, over);
         let mut new = Vec::new();
         let mut missing = RecordedRun::default();
         match (state.summary.mode, over) {
@@ -79,8 +82,23 @@ impl RunSession {
             self.ended = state.summary.ended.as_ref().map(end_of).or_else(|| self.engine.end());
             return Ok(());
         }
+        if let Some(step) = step {
+            self.note_step(&step);
+        }
         self.catch_up(state, new, missing);
         Ok(())
+    }
+
+    /// Run time goes on by the clock on the wall, as far as that can be believed.
+    fn resume_time(&mut self, state: &RunState, over: bool) -> Option<ClockStep> {
+        let (anchors, now) = (state.anchors.clone(), self.clock.moment());
+        if over || state.summary.mode != RunMode::Real {
+            self.time = RunTime::standing(anchors, now);
+            return None;
+        }
+        let (time, step) = RunTime::resumed(anchors, state.last_time_s, now)?;
+        self.time = Some(time);
+        step
     }
 
     /// Gives all stored rows to the engine, second by second.

@@ -13,6 +13,7 @@ use super::engine_rows::EngineRows;
 use super::estimate_thread::EstimateThread;
 use super::log::{Log, json, number};
 use super::points::point;
+use super::run_time::RunTime;
 use super::simulated::Simulated;
 use crate::clock::Clock;
 use crate::keeper::Keeper;
@@ -21,7 +22,7 @@ use crate::teacher::Teacher;
 use crate::wire::advice::{AdviceWire, JarWire, RunEndWire};
 use crate::wire::forecast::ForecastWire;
 use crate::wire::plan::RunPlanWire;
-use crate::wire::run::{AdviceMessageWire, ModeWire, RunWire};
+use crate::wire::run::{AdviceMessageWire, ModeWire, RecordedWire, RunWire};
 
 /// Most messages that wait for a slow follower; one who lags further reloads.
 const FEED_MAX: usize = 256;
@@ -59,15 +60,18 @@ pub(super) struct RunSession {
     pub(super) mode: RunMode,
     pub(super) example: bool,
     pub(super) created_ms: i64,
-    pub(super) started_ms: Option<i64>,
+    /// Run time, once it counts.
+    pub(super) time: Option<RunTime>,
     pub(super) engine: EngineRows,
     pub(super) drive: Drive,
     pub(super) log: Log,
     pub(super) ended: Option<RunEnd>,
-    /// Last time that somebody read or did something, ms UTC.
-    pub(super) touched_ms: i64,
+    /// Last time that somebody read or did something, by the steady clock, ms.
+    pub(super) touched_steady_ms: i64,
     /// What works out the answers to the engine's questions.
     pub(super) estimating: EstimateThread,
+    /// Number of the newest entry that others than feeders and the engine made.
+    pub(super) recorded: u64,
     /// Whether followers have not heard of the latest.
     pub(super) news: bool,
 }
@@ -77,23 +81,49 @@ pub(super) fn feed() -> broadcast::Sender<Said> {
     broadcast::channel(FEED_MAX).0
 }
 
+/// Whether every browser should show it anew: not what comes by the second, nor what is said.
+fn is_an_act(entry: &Entry) -> bool {
+    !matches!(entry, Entry::Readings(_) | Entry::Event(_) | Entry::Clock { .. })
+}
+
 impl RunSession {
     /// Writes entries, each with the moment it tells of; gives the number of the last.
     pub(super) fn write(&mut self, entries: Vec<(i64, Entry)>) -> Result<u64, ApiError> {
         let (id, now_ms) = (self.id.clone(), self.clock.now_ms());
+        let recorded = entries.iter().any(|(_, entry)| is_an_act(entry));
         let work = move |store: &store::Store| store.append_all(&id, &entries, now_ms);
         self.log.last_entry = number(self.keeper.write_and_wait(work)?);
+        if recorded {
+            self.recorded = self.log.last_entry;
+            let said = Said::Recorded(json(&RecordedWire { entry: self.recorded }));
+            // Nobody there to hear it is no fault.
+            let _ = self.feed.send(said);
+        }
         Ok(self.log.last_entry)
     }
 
     /// The moment of a run time, ms UTC. A rehearsal's moments are those in which it was told.
     pub(super) fn moment_ms(&self, time_s: f64) -> i64 {
-        #[expect(clippy::cast_possible_truncation, reason = "a run lasts a fortnight at most")]
-        let since_ms = (time_s * 1000.0).round() as i64;
-        match (self.mode, self.started_ms) {
-            (RunMode::Real, Some(started_ms)) => started_ms + since_ms,
+        match (self.mode, &self.time) {
+            (RunMode::Real, Some(time)) => time.utc_ms(time_s),
             _ => self.clock.now_ms(),
         }
+    }
+
+    /// Run time of a moment that somebody read off a clock, s.
+    #[expect(dead_code, reason = "rows that carry such stamps come with the acts")]
+    pub(super) fn run_time_of(&self, utc_ms: i64) -> Option<f64> {
+        self.time.as_ref()?.of_utc_ms(utc_ms, self.clock.moment())
+    }
+
+    /// Run time 0 by the clock as it goes now, ms UTC; none before heat.
+    pub(super) fn started_ms(&self) -> Option<i64> {
+        self.time.as_ref().map(RunTime::zero_utc_ms)
+    }
+
+    /// Somebody read or did something.
+    pub(super) fn touch(&mut self) {
+        self.touched_steady_ms = self.clock.moment().steady_ms;
     }
 
     /// Stores what the engine said, then lets everybody hear it.
@@ -143,7 +173,9 @@ impl RunSession {
     pub(super) fn frame(&self) -> Arc<str> {
         let advice = self.engine.advice();
         let point = self.engine.ticked().map(|_| point(&advice));
-        json(&AdviceMessageWire { advice: AdviceWire::from(&advice), point })
+        let (started_ms, recorded) = (self.started_ms(), self.recorded);
+        let advice = AdviceWire::from(&advice);
+        json(&AdviceMessageWire { advice, started_ms, recorded, point })
     }
 
     pub(super) fn show(&self) -> RunWire {
@@ -165,8 +197,8 @@ impl RunSession {
             speed,
             attendant,
             example: self.example,
-            started_ms: self.started_ms.unwrap_or(self.created_ms),
-            started: self.started_ms.is_some(),
+            started_ms: self.started_ms().unwrap_or(self.created_ms),
+            started: self.time.is_some(),
             zone_offset_minutes: zone,
             forecast: self.engine.live().forecast().map(|held| ForecastWire::new(held, jars())),
             readings: self.engine.columns(),

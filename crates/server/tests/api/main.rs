@@ -1,6 +1,7 @@
 //! The server over real sockets: its document, its refusals, its sessions, its feed.
 
 mod bad_input;
+mod clock;
 #[cfg(test)]
 mod common;
 mod contract;
