@@ -4,37 +4,28 @@
 use std::time::{Duration, Instant};
 
 use super::state::RunSession;
-use super::worker::Worker;
 
-/// Longest that run time stands still for an answer, over many looks.
+/// Longest that run time waits for an answer after its question was handed on.
 const HOLD_MAX: Duration = Duration::from_secs(10);
 
 impl RunSession {
     /// Hands on what the engine asks, and brings back what was found within that time.
     pub(super) fn think(&mut self, at_most: Duration) {
         self.hand_on();
-        let found = self.estimating.worker.as_mut().and_then(|worker| worker.fetch(at_most));
-        if let Some((ticket, answer)) = found {
+        if let Some((ticket, answer)) = self.estimating.fetch(at_most) {
             self.engine.answered(ticket, answer);
             self.hand_on();
         }
     }
 
     fn hand_on(&mut self) {
-        let idle = self.estimating.worker.as_ref().is_none_or(Worker::is_idle);
-        if !idle {
+        if !self.estimating.is_idle() {
             return;
         }
         let Some((ticket, request)) = self.engine.take_question() else { return };
-        if self.estimating.worker.is_none() {
-            match Worker::start(format!("think {}", self.id)) {
-                Ok(worker) => self.estimating.worker = Some(worker),
-                // Without a thread the question is let go by when its answer is due.
-                Err(error) => tracing::error!("run {}: no thread to think: {error}", self.id),
-            }
-        }
-        if let Some(worker) = &mut self.estimating.worker {
-            worker.give(move || (ticket, request.compute()));
+        if let Err(error) = self.estimating.give(self.id.as_str(), ticket, request) {
+            // Without a thread the question is let go by when its answer is due.
+            tracing::error!("run {}: no thread for an estimate: {error}", self.id);
         }
     }
 
@@ -43,9 +34,7 @@ impl RunSession {
     pub(super) fn may_tick(&mut self, second: u64, until: Instant) -> bool {
         self.hand_on();
         while self.engine.awaits(second) {
-            let worker = self.estimating.worker.as_ref();
-            let held = *self.estimating.held.get_or_insert_with(Instant::now);
-            if worker.is_none_or(Worker::is_gone) || held.elapsed() >= HOLD_MAX {
+            if self.estimating.is_overdue(HOLD_MAX) {
                 tracing::warn!("run {}: goes on without an answer at {second} s", self.id);
                 self.engine.let_pass();
                 break;
@@ -56,7 +45,7 @@ impl RunSession {
                 return false;
             }
         }
-        self.estimating.held = None;
+        self.estimating.release();
         true
     }
 }

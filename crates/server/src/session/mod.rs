@@ -6,6 +6,7 @@
 
 mod advance;
 mod answers;
+mod checkpoints;
 mod command;
 mod engine_rows;
 mod estimate_thread;
@@ -17,6 +18,7 @@ mod record;
 mod resume;
 mod row;
 mod run_time;
+mod said;
 mod simulated;
 mod state;
 mod worker;

@@ -5,9 +5,7 @@
 //! still again, with the same seed and the person's stored actions, to its last stored second,
 //! and goes on from there.
 
-use std::collections::HashSet;
-
-use advise::{Event, RunEnd};
+use advise::{Event, LiveOptions, RunEnd};
 use rehearse::Rehearsal;
 use sense::Action;
 use sense::RecordedRun;
@@ -19,6 +17,7 @@ use super::estimate_thread::EstimateThread;
 use super::log::{Log, Noted, number};
 use super::row::{Row, in_order};
 use super::run_time::{ClockStep, RunTime};
+use super::said::{SaidBefore, ms};
 use super::simulated::Simulated;
 use super::state::{Drive, RunSession, SessionDeps, feed};
 use crate::problem::ApiError;
@@ -29,8 +28,15 @@ impl RunSession {
     pub(super) fn open(id: &RunId, deps: SessionDeps) -> Result<Self, ApiError> {
         let SessionDeps { keeper, clock, teacher } = deps;
         let state = keeper.reader().run(id)?;
-        let engine = EngineRows::new(&state.plan, state.character.clone())?;
         let summary = &state.summary;
+        // Nobody waits for an estimate of what is over.
+        let estimate = !is_over(&state);
+        let options =
+            LiveOptions { character: state.character.clone(), estimate, ..LiveOptions::default() };
+        let mut engine = EngineRows::new(&state.plan, options)?;
+        if summary.mode != RunMode::Real {
+            engine.expect_order();
+        }
         let mut session = Self {
             id: id.clone(),
             touched_steady_ms: clock.moment().steady_ms,
@@ -57,7 +63,7 @@ impl RunSession {
 
     /// Plays the record to the engine and puts in place what moves run time on.
     fn go_on(&mut self, state: &RunState) -> Result<(), ApiError> {
-        let over = state.summary.ended.is_some() || state.summary.mode == RunMode::Imported;
+        let over = is_over(state);
         self.engine.play_until(last_second(state));
         let step = self.resume_time(state, over);
         let mut new = Vec::new();
@@ -167,22 +173,22 @@ impl RunSession {
 
     /// Stores what the record should have held when it was cut off.
     fn catch_up(&mut self, state: &RunState, new: Vec<Event>, missing: RecordedRun) {
-        let heard: HashSet<(i64, &str)> =
-            state.events.iter().map(|(_, event)| (ms(event.time_s), event.code.as_str())).collect();
-        let is_new = |event: &Event| !heard.contains(&(ms(event.time_s), event.code));
-        let new: Vec<Event> = new.into_iter().filter(is_new).collect();
+        let mut heard = SaidBefore::default();
         for (_, event) in &state.events {
+            heard.remember(event.time_s, &event.code);
             self.engine.remember(event.time_s, &event.code);
         }
+        // What came late when it was said comes a little earlier now: it is not said again.
+        heard.again_from(None);
+        let new = heard.only_new(new);
         self.keep(Stretch { rows: missing, said: new });
         self.advance();
     }
 }
 
-/// To the millisecond, as files hold times.
-#[expect(clippy::cast_possible_truncation, reason = "a run lasts a fortnight at most")]
-fn ms(time_s: f64) -> i64 {
-    (time_s * 1000.0).round() as i64
+/// Whether nothing moves its run time on any more.
+fn is_over(state: &RunState) -> bool {
+    state.summary.ended.is_some() || state.summary.mode == RunMode::Imported
 }
 
 /// The last second that anything in the record tells of.
