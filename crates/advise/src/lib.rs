@@ -33,4 +33,5 @@ pub use ask::{ASK_EVERY_S, Answer, Request};
 pub use engine::{Live, LiveOptions};
 pub use error::AdviseError;
 pub use event::{Event, EventKind, Priority};
+pub use forecasts::Forecasts;
 pub use replay::{RUN_SECONDS_MAX, replay, replay_until};

@@ -5,6 +5,7 @@ mod assets;
 mod body;
 mod clock;
 mod example;
+mod forecasts;
 mod guard;
 mod keeper;
 mod problem;

@@ -4,9 +4,7 @@
 //! from the last engine kept before that row, so that what is known is always what the record
 //! says. Pure: no clock.
 
-use advise::AdviseError;
-use advise::{ASK_EVERY_S, Advice, Answer, Event, Live, LiveOptions, Request, RunEnd};
-use still::plan::RunPlan;
+use advise::{ASK_EVERY_S, Advice, Answer, Event, Live, Request, RunEnd};
 
 use super::answers::{Answers, Source};
 use super::checkpoints::Checkpoints;
@@ -53,15 +51,7 @@ pub(crate) struct EngineRows {
 }
 
 impl EngineRows {
-    /// An engine at run time 0, with what is believed of the still from earlier runs.
-    ///
-    /// # Errors
-    /// [`AdviseError`] for a plan that breaks a rule.
-    pub(crate) fn new(plan: &RunPlan, options: LiveOptions) -> Result<Self, AdviseError> {
-        Ok(Self::of(Live::new(plan.clone(), options)?))
-    }
-
-    /// Rows for an engine at run time 0.
+    /// No rows yet, for an engine at run time 0.
     pub(crate) fn of(fresh: Live) -> Self {
         Self {
             live: fresh.clone(),

@@ -34,6 +34,7 @@ use store::RunId;
 use tokio::sync::oneshot;
 
 use crate::clock::Clock;
+use crate::forecasts::ForecastCache;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
 use crate::teacher::Teacher;
@@ -81,12 +82,13 @@ struct Open {
 pub(crate) struct Sessions {
     open: Mutex<HashMap<RunId, Open>>,
     teacher: Arc<Teacher>,
+    forecasts: Arc<ForecastCache>,
 }
 
 impl Sessions {
     /// No session yet.
-    pub(crate) fn new(teacher: Arc<Teacher>) -> Self {
-        Self { open: Mutex::default(), teacher }
+    pub(crate) fn new(teacher: Arc<Teacher>, forecasts: Arc<ForecastCache>) -> Self {
+        Self { open: Mutex::default(), teacher, forecasts }
     }
 
     /// What learns from runs that are over.
@@ -109,8 +111,26 @@ impl Sessions {
         if let Some(found) = open.get(id).filter(|found| !found.thread.is_finished()) {
             return Ok(found.handle.clone());
         }
-        open.remove(id);
         make_room(&mut open)?;
+        self.begin(&mut open, id, keeper, clock)
+    }
+
+    /// As [`Self::open`], however many are open: a real run goes on.
+    ///
+    /// # Errors
+    /// [`ApiError::Inside`] where the system gives no thread.
+    pub(crate) fn go_on(&self, id: &RunId, keeper: &Keeper, clock: &Clock) -> Result<(), ApiError> {
+        let mut open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
+        self.begin(&mut open, id, keeper, clock).map(drop)
+    }
+
+    fn begin(
+        &self,
+        open: &mut HashMap<RunId, Open>,
+        id: &RunId,
+        keeper: &Keeper,
+        clock: &Clock,
+    ) -> Result<Handle, ApiError> {
         let (commands, received) = sync_channel(COMMANDS_MAX);
         let handle = Handle { commands, ended: Arc::new(AtomicBool::new(false)) };
         let (name, ended) = (id.clone(), Arc::clone(&handle.ended));
@@ -118,6 +138,7 @@ impl Sessions {
             keeper: keeper.clone(),
             clock: clock.clone(),
             teacher: Arc::clone(&self.teacher),
+            forecasts: Arc::clone(&self.forecasts),
         };
         let thread = thread::Builder::new()
             .name(format!("run {id}"))

@@ -5,7 +5,7 @@
 //! still again, with the same seed and the person's stored actions, to its last stored second,
 //! and goes on from there.
 
-use advise::{Event, LiveOptions, RunEnd};
+use advise::{Event, Live, LiveOptions, RunEnd};
 use rehearse::Rehearsal;
 use sense::Action;
 use sense::RecordedRun;
@@ -26,14 +26,17 @@ use crate::wire::advice::EventWire;
 impl RunSession {
     /// The run as its record has it.
     pub(super) fn open(id: &RunId, deps: SessionDeps) -> Result<Self, ApiError> {
-        let SessionDeps { keeper, clock, teacher } = deps;
+        let SessionDeps { keeper, clock, teacher, forecasts } = deps;
         let state = keeper.reader().run(id)?;
         let summary = &state.summary;
         // Nobody waits for an estimate of what is over.
         let estimate = !is_over(&state);
         let options =
             LiveOptions { character: state.character.clone(), estimate, ..LiveOptions::default() };
-        let mut engine = EngineRows::new(&state.plan, options)?;
+        // A run without a forecast is attended all the same.
+        let forecasts = forecasts.of(&state.plan).map_err(|error| error.to_string());
+        let live = Live::with_forecasts(state.plan.clone(), options, Some(forecasts))?;
+        let mut engine = EngineRows::of(live);
         if summary.mode != RunMode::Real {
             engine.expect_order();
         }

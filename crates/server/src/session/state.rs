@@ -16,6 +16,7 @@ use super::points::point;
 use super::run_time::RunTime;
 use super::simulated::Simulated;
 use crate::clock::Clock;
+use crate::forecasts::ForecastCache;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
 use crate::teacher::Teacher;
@@ -46,6 +47,8 @@ pub(super) struct SessionDeps {
     pub(super) clock: Clock,
     /// What learns from the run when it is over.
     pub(super) teacher: Arc<Teacher>,
+    /// Forecasts of plans.
+    pub(super) forecasts: Arc<ForecastCache>,
 }
 
 /// An open run.

@@ -5,6 +5,7 @@ mod clock;
 #[cfg(test)]
 mod common;
 mod contract;
+mod late;
 mod outlook;
 mod runs;
 mod stills;

@@ -25,7 +25,7 @@ struct MidRun {
 fn mid_run() -> MidRun {
     let plan = crate::example::house().plans[0].1.clone();
     let mut still = Rehearsal::new(&plan, 3, true).unwrap();
-    let mut engine = EngineRows::new(&plan, LiveOptions::default()).unwrap();
+    let mut engine = EngineRows::of(Live::new(plan.clone(), LiveOptions::default()).unwrap());
     let (mut rows, mut due, mut asked) = (Vec::new(), Vec::new(), 0);
     for second in 0..SECONDS_MAX {
         let of_second = still.second(second, &due).unwrap();
@@ -83,7 +83,7 @@ fn a_late_row_leaves_what_was_answered_before_it() {
 fn a_run_opened_again_works_out_its_newest_answers_only() {
     let MidRun { plan, rows, .. } = mid_run();
     let last = rows.len() as u64 - 1;
-    let mut again = EngineRows::new(&plan, LiveOptions::default()).unwrap();
+    let mut again = EngineRows::of(Live::new(plan.clone(), LiveOptions::default()).unwrap());
     again.play_until(last);
     for (second, rows) in (0..).zip(&rows) {
         for row in in_order(rows) {
@@ -140,7 +140,7 @@ fn an_undo_of_minutes_ago_replays_from_the_checkpoint_before_it() {
 fn rows_in_any_order_within_the_window_end_as_a_replay_does() {
     let MidRun { plan, rows, .. } = mid_run();
     let options = LiveOptions { estimate: false, ..LiveOptions::default() };
-    let mut late = EngineRows::new(&plan, options.clone()).unwrap();
+    let mut late = EngineRows::of(Live::new(plan.clone(), options.clone()).unwrap());
     let mut alone = Live::new(plan, options).unwrap();
     let (mut said, mut said_alone) = (Vec::new(), Vec::new());
     for (second, three) in (0..).step_by(3).zip(rows.chunks_exact(3)) {
