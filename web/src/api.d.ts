@@ -82,7 +82,8 @@ export interface paths {
         /**
          * Follows a run. `advice` (an `AdviceMessageWire`, four a second at most, the newest first on
          *     connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
-         *     again from `Last-Event-ID` or `after`), `speed` (a `SpeedWire`), `reload` (too much was
+         *     again from `Last-Event-ID` or `after`), `recorded` (a `RecordedWire`: ask for the run or its log
+         *     again; who was away compares `recorded` of the advice), `speed` (a `SpeedWire`), `reload` (too much was
          *     missed: ask for the whole run again).
          */
         get: operations["events"];
@@ -491,6 +492,16 @@ export interface components {
             /** @description Everything that is known now. */
             advice: components["schemas"]["AdviceWire"];
             point?: components["schemas"]["PointWire"] | null;
+            /**
+             * Format: int64
+             * @description Number of the newest entry that a person or a stand-in made, withdrew or corrected.
+             */
+            recorded: number;
+            /**
+             * Format: int64
+             * @description Run time 0 by the clock as it goes now, ms UTC; absent before heat.
+             */
+            started_ms?: number | null;
         };
         /** @description Everything that is known now. */
         AdviceWire: {
@@ -1575,6 +1586,14 @@ export interface components {
         ReadingsAsk: {
             /** @description The rows, times not running backwards. */
             rows: components["schemas"]["ReadingRowWire"][];
+        };
+        /** @description What the live feed sends as `recorded`: somebody recorded or withdrew something. */
+        RecordedWire: {
+            /**
+             * Format: int64
+             * @description Number of its last entry.
+             */
+            entry: number;
         };
         /** @description The water to add. */
         ReduceAnswer: {

@@ -129,20 +129,26 @@ impl Live {
     pub fn new(plan: RunPlan, options: LiveOptions) -> Result<Self, AdviseError> {
         plan.check()?;
         let computed = options.forecast.then(|| Forecasts::of(&plan));
-        let (forecasts, problem) = match computed {
+        let computed = computed.map(|made| made.map_err(|error| error.to_string()));
+        Self::with_forecasts(plan, options, computed)
+    }
+
+    /// As [`Self::new`] with forecasts of the plan that were computed elsewhere, or why there are
+    /// none.
+    ///
+    /// # Errors
+    /// [`AdviseError`] for a plan that breaks a rule, or an option out of range.
+    pub fn with_forecasts(
+        plan: RunPlan,
+        options: LiveOptions,
+        computed: Option<Result<Forecasts, String>>,
+    ) -> Result<Self, AdviseError> {
+        plan.check()?;
+        let (forecasts, forecast_problem) = match computed {
             Some(Ok(forecasts)) => (Some(forecasts), None),
             Some(Err(problem)) => (None, Some(problem)),
             None => (None, None),
         };
-        Self::with_forecasts(plan, options, forecasts, problem)
-    }
-
-    pub(super) fn with_forecasts(
-        plan: RunPlan,
-        options: LiveOptions,
-        forecasts: Option<Forecasts>,
-        forecast_problem: Option<String>,
-    ) -> Result<Self, AdviseError> {
         let by_boiler = usual_jar_ml(&plan);
         let jar_ml = options.jar_ml.unwrap_or(by_boiler);
         if !(jar_ml >= JAR_ML.0 && jar_ml <= JAR_ML.1) {

@@ -3,7 +3,10 @@
 //! The clock of a forecast is the pure alcohol drawn: a live run that stands at the same litres of
 //! pure alcohol stands at the same place of its course, whatever its take-off was.
 
+use std::sync::Arc;
+
 use quantities::Band;
+use still::StillError;
 use still::forecast::{Options, forecast};
 use still::outcome::{Forecast, Row, StepOutcome};
 use still::plan::{RunPlan, StepKind};
@@ -71,12 +74,12 @@ fn shifted(plan: &RunPlan, share: f64) -> RunPlan {
     other
 }
 
-/// Three courses of the same plan.
+/// Three courses of the same plan; copies share them.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Forecasts {
-    nominal: Forecast,
-    weak: Option<Forecast>,
-    strong: Option<Forecast>,
+pub struct Forecasts {
+    nominal: Arc<Forecast>,
+    weak: Option<Arc<Forecast>>,
+    strong: Option<Arc<Forecast>>,
     charge_sd: f64,
     /// Kept for heater power at a time of the nominal course.
     watts: Vec<(f64, f64)>,
@@ -94,10 +97,10 @@ impl Forecasts {
     /// Computes them.
     ///
     /// # Errors
-    /// The reason in words where the plan as stated cannot be forecast.
-    pub(super) fn of(plan: &RunPlan) -> Result<Self, String> {
+    /// [`StillError`] where the plan as stated cannot be forecast.
+    pub fn of(plan: &RunPlan) -> Result<Self, StillError> {
         let options = Options::default();
-        let nominal = forecast(plan, &options).map_err(|error| error.to_string())?;
+        let nominal = forecast(plan, &options)?;
         let sd = charge_sd(plan);
         let course = |sigmas: f64| forecast(&shifted(plan, sigmas * sd), &options).ok();
         Ok(Self::from_parts(nominal, course(-EIGHTY), course(EIGHTY), sd))
@@ -111,11 +114,13 @@ impl Forecasts {
         charge_sd: f64,
     ) -> Self {
         let watts = nominal.steps.iter().map(|step| (step.start_s, step.watts)).collect();
+        let (nominal, weak, strong) = (Arc::new(nominal), weak.map(Arc::new), strong.map(Arc::new));
         Self { nominal, weak, strong, charge_sd, watts }
     }
 
     /// The course as stated.
-    pub(super) const fn nominal(&self) -> &Forecast {
+    #[must_use]
+    pub fn nominal(&self) -> &Forecast {
         &self.nominal
     }
 
@@ -149,8 +154,8 @@ impl Forecasts {
         };
         let likely = sum(&self.nominal)?;
         let spread = likely * EIGHTY * self.charge_sd;
-        let low = self.weak.as_ref().and_then(sum).unwrap_or(likely - spread).min(likely);
-        let high = self.strong.as_ref().and_then(sum).unwrap_or(likely + spread).max(likely);
+        let low = self.weak.as_deref().and_then(sum).unwrap_or(likely - spread).min(likely);
+        let high = self.strong.as_deref().and_then(sum).unwrap_or(likely + spread).max(likely);
         Some((low, likely, high))
     }
 

@@ -31,5 +31,5 @@ pub use knowledge::{
     Account, Act, Channel, ChannelState, ChargeBelief, Doubt, End, Evidence, Ground, Helps,
     Instruction, Jar, Knowledge, Quiet, Rise, RunEnd, Spirit, State, StepNow, Unknown, Value, What,
 };
-pub use forecasts::{Outset, outset};
+pub use forecasts::{Forecasts, Outset, outset};
 pub use replay::{RUN_SECONDS_MAX, replay, replay_as, replay_until};

@@ -1,21 +1,27 @@
 //! What every route can reach: the two records, the clock, the open sessions.
 
+use std::sync::Arc;
+
 use store::{RunId, RunMode};
 use tokio::sync::{Semaphore, watch};
 
 use crate::clock::Clock;
+use crate::forecasts::ForecastCache;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
 use crate::session::{Handle, Sessions};
 use crate::teacher::{self, Teacher};
 
-/// Most forecasts that are computed at once.
-const FORECASTS_MAX: usize = 2;
+/// Most who wait for a forecast; one more is refused as busy.
+const FORECASTS_MAX: usize = 16;
 /// Most followers of live events.
 const FOLLOWERS_MAX: usize = 64;
 
 /// Of how many of the newest runs it is looked up whether they have taught.
 const UNTAUGHT_MAX: usize = 8;
+
+/// Most rehearsals of a record that go on by themselves when the program starts.
+const REHEARSALS_MAX: usize = crate::session::SESSIONS_MAX / 4;
 
 /// The record's own log of the house, which is no run.
 const HOUSE_LOG: &str = "house";
@@ -31,8 +37,11 @@ pub(crate) struct App {
     pub(crate) example: Keeper,
     pub(crate) clock: Clock,
     pub(crate) sessions: Sessions,
-    pub(crate) forecasts: Semaphore,
-    pub(crate) followers: std::sync::Arc<Semaphore>,
+    /// Forecasts of plans.
+    pub(crate) forecasts: Arc<ForecastCache>,
+    /// Places for those who wait for one.
+    pub(crate) forecast_places: Semaphore,
+    pub(crate) followers: Arc<Semaphore>,
     /// Turns true when the program stops.
     pub(crate) stopping: watch::Receiver<bool>,
 }
@@ -45,13 +54,15 @@ impl App {
         stopping: watch::Receiver<bool>,
     ) -> std::io::Result<Self> {
         let teacher = Teacher::start(&own, &example, &clock, teacher::FIT)?;
+        let forecasts = ForecastCache::new();
         Ok(Self {
             own,
             example,
             clock,
-            sessions: Sessions::new(teacher),
-            forecasts: Semaphore::new(FORECASTS_MAX),
-            followers: std::sync::Arc::new(Semaphore::new(FOLLOWERS_MAX)),
+            sessions: Sessions::new(teacher, Arc::clone(&forecasts)),
+            forecasts,
+            forecast_places: Semaphore::new(FORECASTS_MAX),
+            followers: Arc::new(Semaphore::new(FOLLOWERS_MAX)),
             stopping,
         })
     }
@@ -99,16 +110,27 @@ impl App {
     pub(crate) fn resume(&self) -> Result<(), ApiError> {
         for (keeper, example) in [(&self.own, false), (&self.example, true)] {
             let runs = keeper.reader().runs(example)?;
-            let on = runs.iter().filter(|run| run.status == store::RunStatus::Running);
             // What a run taught is lost where the program was stopped right after it.
             for run in runs.iter().rev().take(UNTAUGHT_MAX).rev() {
                 if run.mode == RunMode::Real && run.ended.is_some() && !run.balanced {
                     self.teacher().ended(&run.id, example);
                 }
             }
-            // The newest first: an old rehearsal must not keep a run from going on.
-            for run in on.rev().take(crate::session::SESSIONS_MAX / 2) {
-                self.sessions.open(&run.id, keeper, &self.clock)?;
+            // What was imported is over, whatever its last entry is.
+            let on = runs.iter().filter(|run| {
+                run.status == store::RunStatus::Running && run.mode != RunMode::Imported
+            });
+            let (real, rehearsed): (Vec<_>, Vec<_>) =
+                on.rev().partition(|run| run.mode == RunMode::Real);
+            // Real runs first, however many: nothing must keep one from going on.
+            for run in real {
+                self.sessions.go_on(&run.id, keeper, &self.clock)?;
+            }
+            for run in rehearsed.into_iter().take(REHEARSALS_MAX) {
+                match self.sessions.open(&run.id, keeper, &self.clock) {
+                    Err(ApiError::Busy) => break,
+                    other => drop(other?),
+                }
             }
         }
         Ok(())

@@ -1,30 +1,91 @@
-//! The only place of the server that reads a clock.
+//! The only place of the server that reads clocks: the wall's, which can be set, and one that only
+//! runs and counts the time the computer sleeps.
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 use std::time::{SystemTime, UNIX_EPOCH};
 
-/// Milliseconds since 1970 UTC: the computer's, or a test's own.
+/// The computer's clocks, or a test's own.
 #[derive(Debug, Clone, Default)]
-pub struct Clock(Option<Arc<AtomicI64>>);
+pub struct Clock(Option<Arc<HandClock>>);
+
+/// Both clocks, read together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Moment {
+    /// Milliseconds since 1970 UTC, as the computer has it now: somebody may set it.
+    pub(crate) wall_ms: i64,
+    /// Milliseconds since some moment before the program began: never set, counts sleep.
+    pub(crate) steady_ms: i64,
+}
+
+/// Two clocks that stand until they are moved.
+#[derive(Debug)]
+pub struct HandClock {
+    wall_ms: AtomicI64,
+    steady_ms: AtomicI64,
+}
+
+/// What the steady clock of a test begins with: it has nothing to do with the wall's.
+const HAND_STEADY_MS: i64 = 86_400_000;
+
+impl HandClock {
+    /// Time passes: both clocks run.
+    pub fn pass_ms(&self, ms: i64) {
+        self.wall_ms.fetch_add(ms, Ordering::SeqCst);
+        self.steady_ms.fetch_add(ms, Ordering::SeqCst);
+    }
+
+    /// Somebody sets the clock on the wall; no time passes.
+    pub fn step_wall_ms(&self, ms: i64) {
+        self.wall_ms.fetch_add(ms, Ordering::SeqCst);
+    }
+}
 
 impl Clock {
-    /// A clock that stands until it is moved.
+    /// Clocks that stand until they are moved.
     #[must_use]
-    pub fn by_hand(now_ms: i64) -> (Self, Arc<AtomicI64>) {
-        let hand = Arc::new(AtomicI64::new(now_ms));
+    pub fn by_hand(now_ms: i64) -> (Self, Arc<HandClock>) {
+        let (wall_ms, steady_ms) = (AtomicI64::new(now_ms), AtomicI64::new(HAND_STEADY_MS));
+        let hand = Arc::new(HandClock { wall_ms, steady_ms });
         (Self(Some(Arc::clone(&hand))), hand)
     }
 
-    /// Now, ms UTC.
+    /// Now on the wall, ms UTC.
     #[must_use]
     pub fn now_ms(&self) -> i64 {
+        self.moment().wall_ms
+    }
+
+    /// Now on both clocks.
+    #[must_use]
+    pub(crate) fn moment(&self) -> Moment {
         if let Some(hand) = &self.0 {
-            return hand.load(Ordering::SeqCst);
+            let wall_ms = hand.wall_ms.load(Ordering::SeqCst);
+            return Moment { wall_ms, steady_ms: hand.steady_ms.load(Ordering::SeqCst) };
         }
         let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
-        i64::try_from(since.as_millis()).unwrap_or(i64::MAX)
+        let wall_ms = i64::try_from(since.as_millis()).unwrap_or(i64::MAX);
+        Moment { wall_ms, steady_ms: steady_ms() }
     }
+}
+
+/// Time since the computer began, with the time it slept, ms.
+#[cfg(target_os = "linux")]
+fn steady_ms() -> i64 {
+    use std::time::Duration;
+
+    use rustix::time::{ClockId, clock_gettime};
+    let since = Duration::try_from(clock_gettime(ClockId::Boottime)).unwrap_or_default();
+    i64::try_from(since.as_millis()).unwrap_or(i64::MAX)
+}
+
+/// Time since the program first asked, ms. Whether sleep counts is up to the system.
+#[cfg(not(target_os = "linux"))]
+fn steady_ms() -> i64 {
+    use std::sync::OnceLock;
+    use std::time::Instant;
+    static BEGAN: OnceLock<Instant> = OnceLock::new();
+    i64::try_from(BEGAN.get_or_init(Instant::now).elapsed().as_millis()).unwrap_or(i64::MAX)
 }
 
 /// The computer's offset from UTC at that moment, minutes east.

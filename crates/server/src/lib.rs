@@ -5,6 +5,7 @@ mod assets;
 mod body;
 mod clock;
 mod example;
+mod forecasts;
 mod guard;
 mod keeper;
 mod problem;
@@ -15,6 +16,6 @@ mod session;
 mod teacher;
 mod wire;
 
-pub use clock::Clock;
+pub use clock::{Clock, HandClock};
 pub use router::openapi_json;
 pub use serve::{EXAMPLE_FOLDER, Options, ServeError, Server, serve};

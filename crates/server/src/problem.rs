@@ -122,6 +122,12 @@ pub(crate) enum ApiError {
     /// Too much is waiting.
     #[error("too much is waiting to be done")]
     Busy,
+    /// Something was not computed in time.
+    #[error("{what} was not computed in time")]
+    TooLong {
+        /// What.
+        what: String,
+    },
     /// Something inside failed; logged.
     #[error("{what}")]
     Inside {
@@ -206,6 +212,9 @@ impl ApiError {
             }
             Self::DiskFull => (StatusCode::INSUFFICIENT_STORAGE, "disk_full", "The disk is full"),
             Self::Busy => (StatusCode::SERVICE_UNAVAILABLE, "busy", "Too much is waiting"),
+            Self::TooLong { .. } => {
+                (StatusCode::SERVICE_UNAVAILABLE, "too_long", "This computer takes too long")
+            }
             Self::Inside { .. } => (
                 StatusCode::INTERNAL_SERVER_ERROR,
                 "inside",
@@ -235,6 +244,10 @@ impl ApiError {
             Self::Conflict { hint, .. } => (*hint).to_owned(),
             Self::DiskFull => "make room, then say it again".to_owned(),
             Self::Busy => "try again in a second".to_owned(),
+            Self::TooLong { .. } => {
+                "try again in a minute, or with a simpler plan; runs are attended without it"
+                    .to_owned()
+            }
             Self::Inside { .. } => "the program's own log says more".to_owned(),
         }
     }

@@ -17,7 +17,7 @@ use crate::body::BODY_BYTES_MAX;
 use crate::guard::{self, OwnNames};
 use crate::problem::ApiError;
 use crate::route::{bench, events, plan, runs, server, stills};
-use crate::wire::run::KnowledgeMessageWire;
+use crate::wire::run::{KnowledgeMessageWire, RecordedWire};
 
 /// What the document says of itself; the routes add the rest.
 #[derive(OpenApi)]
@@ -26,7 +26,7 @@ use crate::wire::run::KnowledgeMessageWire;
         title = "Middlecut",
         description = "Plans, attends and records the runs of a small still. Advisory only: nothing here drives a heater or a valve.",
     ),
-    components(schemas(KnowledgeMessageWire, crate::wire::event::EventWire))
+    components(schemas(KnowledgeMessageWire, RecordedWire, crate::wire::event::EventWire))
 )]
 struct Document;
 

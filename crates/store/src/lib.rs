@@ -15,7 +15,7 @@ pub mod time;
 
 pub use error::StoreError;
 pub use record::{
-    ENTRY_BYTES_MAX, Entry, EntryNumber, LessonSource, Logged, NewRun, OwnStillRecord,
+    ClockAnchor, ENTRY_BYTES_MAX, Entry, EntryNumber, LessonSource, Logged, NewRun, OwnStillRecord,
     PAYLOAD_VERSION, ResetNote, RunId, RunMode, RunState, RunStatus, RunSummary, StillLesson,
     StillReset, StillState, Store, StoredBalance, StoredEnd, StoredEvent, Taught, VerifyFailure,
     VerifyReport,

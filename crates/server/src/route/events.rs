@@ -27,7 +27,8 @@ type Sender = mpsc::Sender<Result<Event, Infallible>>;
 
 /// Follows a run. `knowledge` (a `KnowledgeMessageWire`, four a second at most, the newest first on
 /// connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
-/// again from `Last-Event-ID` or `after`), `speed` (a `SpeedWire`), `reload` (too much was
+/// again from `Last-Event-ID` or `after`), `recorded` (a `RecordedWire`: ask for the run or its log
+/// again; who was away compares `recorded` of the advice), `speed` (a `SpeedWire`), `reload` (too much was
 /// missed: ask for the whole run again).
 #[utoipa::path(
     get, path = "/api/events", tag = "run", operation_id = "events", params(EventsAsk),
@@ -109,6 +110,7 @@ fn message(said: Said) -> Event {
         Said::Event(entry, text) => {
             Event::default().event("said").id(entry.to_string()).data(&*text)
         }
+        Said::Recorded(text) => Event::default().event("recorded").data(&*text),
         Said::Speed(text) => Event::default().event("speed").data(&*text),
     }
 }

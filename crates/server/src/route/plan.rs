@@ -12,6 +12,7 @@ use crate::app::App;
 use crate::body::Given;
 use crate::clock::zone_offset_minutes;
 use crate::example;
+use crate::forecasts::ForecastCache;
 use crate::problem::{ApiError, Problem};
 use crate::wire::forecast::{ForecastAsk, ForecastWire};
 use crate::wire::house::{ExamplePlanWire, ExampleWire, HouseWire, OwnStillAsk, OwnStillWire};
@@ -119,14 +120,18 @@ pub(crate) async fn forecast_route(
 ) -> Result<Json<ForecastWire>, ApiError> {
     let plan = RunPlan::from(ask.plan);
     plan.check()?;
-    let _turn = app.forecasts.acquire().await.map_err(|_| ApiError::Busy)?;
-    let computed = tokio::task::spawn_blocking(move || forecast_with_jars(plan)).await;
+    let _place = app.forecast_places.try_acquire().map_err(|_| ApiError::Busy)?;
+    let cache = Arc::clone(&app.forecasts);
+    let computed = tokio::task::spawn_blocking(move || forecast_with_jars(&cache, plan)).await;
     computed.map_err(|error| ApiError::Inside { what: format!("forecast: {error}") })?.map(Json)
 }
 
 /// The forecast, and the jars that the live engine expects of it before heat.
-fn forecast_with_jars(plan: RunPlan) -> Result<ForecastWire, ApiError> {
-    let forecast = still::forecast::forecast(&plan, &still::forecast::Options::default())?;
-    let live = Live::new(plan, LiveOptions::default())?;
-    Ok(ForecastWire::new(&forecast, live.knowledge().jars.iter().map(JarWire::from).collect()))
+fn forecast_with_jars(cache: &Arc<ForecastCache>, plan: RunPlan) -> Result<ForecastWire, ApiError> {
+    let forecasts = cache.of(&plan)?;
+    let live = Live::with_forecasts(plan, LiveOptions::default(), Some(Ok(forecasts.clone())))?;
+    Ok(ForecastWire::new(
+        forecasts.nominal(),
+        live.knowledge().jars.iter().map(JarWire::from).collect(),
+    ))
 }

@@ -5,15 +5,16 @@ use std::time::{Duration, Instant};
 
 use advise::Event;
 use advise::RUN_SECONDS_MAX;
-use rehearse::Rehearsal;
 use rehearse::RehearseError;
 use sense::Action;
 use sense::RecordedRun;
 use store::Entry;
 
 use super::log::Noted;
-use super::room::{Drive, Room};
-use super::seat::Row;
+use super::row::in_order;
+use super::run_time::ClockStep;
+use super::simulated::Simulated;
+use super::state::{Drive, RunSession};
 
 /// Fastest rehearsal, run seconds per second.
 pub(crate) const SPEED_MAX: f64 = 10_000.0;
@@ -47,48 +48,6 @@ impl Patience {
     }
 }
 
-/// A simulated still and the pace at which it runs.
-#[derive(Debug)]
-pub(super) struct Simulated {
-    still: Rehearsal,
-    speed: f64,
-    /// What was said in the second before, which a stand-in attendant answers.
-    due: Vec<Event>,
-    /// Run seconds that should have passed and have not.
-    owed_s: f64,
-    looked: Instant,
-}
-
-impl Simulated {
-    pub(super) fn new(still: Rehearsal, speed: f64, due: Vec<Event>) -> Self {
-        Self { still, speed, due, owed_s: 0.0, looked: Instant::now() }
-    }
-
-    pub(super) fn speed(&self) -> f64 {
-        self.speed
-    }
-
-    pub(super) fn set_speed(&mut self, speed: f64) {
-        self.owed();
-        self.speed = speed;
-        self.owed_s = 0.0;
-    }
-
-    /// The person did something at the simulated still.
-    pub(super) fn person(&mut self, time_s: f64, action: &Action, said: &[Event]) {
-        self.still.person(time_s, action);
-        self.due.extend_from_slice(said);
-    }
-
-    /// Whole run seconds that should pass now.
-    fn owed(&mut self) -> f64 {
-        let now = Instant::now();
-        self.owed_s += self.speed * now.duration_since(self.looked).as_secs_f64();
-        self.looked = now;
-        self.owed_s.floor()
-    }
-}
-
 /// What a stretch of a rehearsal brought.
 #[derive(Default)]
 pub(super) struct Stretch {
@@ -96,7 +55,7 @@ pub(super) struct Stretch {
     pub(super) said: Vec<Event>,
 }
 
-impl Room {
+impl RunSession {
     /// Moves run time on as far as it should be, also where that takes a moment.
     pub(super) fn advance(&mut self) {
         self.advance_with(Patience::Patient);
@@ -108,7 +67,7 @@ impl Room {
     }
 
     fn advance_with(&mut self, patience: Patience) {
-        if self.started_ms.is_none() || self.ended.is_some() {
+        if self.time.is_none() || self.ended.is_some() {
             return;
         }
         match std::mem::replace(&mut self.drive, Drive::Nothing) {
@@ -125,38 +84,62 @@ impl Room {
         }
     }
 
-    /// Run time now, ms; a clock that was set back does not turn it back.
+    /// Run time now, ms.
     pub(super) fn elapsed_ms(&self) -> i64 {
-        let ticked_ms = self.seat.ticked().map_or(0, |second| second * 1000);
-        let since = self.started_ms.map_or(0, |started_ms| self.clock.now_ms() - started_ms);
-        since.max(i64::try_from(ticked_ms).unwrap_or(i64::MAX))
+        self.time.as_ref().map_or(0, |time| time.elapsed_ms(self.clock.moment()))
+    }
+
+    /// Writes down and says that the clock on the wall was set, where it was.
+    fn look_at_the_wall(&mut self) {
+        let now = self.clock.moment();
+        if let Some(step) = self.time.as_mut().and_then(|time| time.look(now)) {
+            self.note_step(&step);
+        }
+    }
+
+    /// Keeps a step of the clock and lets everybody hear of it.
+    pub(super) fn note_step(&mut self, step: &ClockStep) {
+        let (event, anchor) = (step.event(), step.anchor);
+        let entry = Entry::Clock { time_s: anchor.time_s, utc_ms: anchor.utc_ms };
+        let entries = vec![(anchor.utc_ms, entry), (anchor.utc_ms, Entry::Event((&event).into()))];
+        match self.write(entries) {
+            Ok(last) => self.announce(&[event], last),
+            Err(error) => {
+                tracing::error!("run {}: a step of the clock was not stored: {error}", self.id);
+                if let Some(time) = &mut self.time {
+                    time.forget_last();
+                }
+            }
+        }
     }
 
     /// Ends every second that is over: second `s` once the clock has passed it.
     fn advance_real(&mut self, patience: Patience) {
+        self.look_at_the_wall();
         let elapsed_ms = u64::try_from(self.elapsed_ms()).unwrap_or_default();
         let until = Instant::now() + patience.work_max();
-        if self.seat.ticked().unwrap_or(0) + BEHIND_MAX_S < elapsed_ms / 1000 {
-            self.seat.play_until(elapsed_ms / 1000);
+        if self.engine.ticked().unwrap_or(0) + BEHIND_MAX_S < elapsed_ms / 1000 {
+            self.engine.play_until(elapsed_ms / 1000);
         }
         let mut said = Vec::new();
         for _ in 0..CATCH_UP_MAX {
-            let next = self.seat.ticked().map_or(0, |second| second + 1);
-            if next * 1000 >= elapsed_ms || self.seat.end().is_some() {
+            let next = self.engine.ticked().map_or(0, |second| second + 1);
+            if next * 1000 >= elapsed_ms || self.engine.end().is_some() {
                 break;
             }
             if !self.may_tick(next, until) {
                 match patience {
                     Patience::Look => break,
-                    Patience::Patient => self.seat.let_pass(),
+                    Patience::Patient => self.engine.let_pass(),
                 }
             }
-            said.extend(self.seat.tick(next));
+            said.extend(self.engine.tick(next));
             self.news = true;
         }
-        let untouched = self.clock.now_ms() - self.touched_ms > UNTOUCHED_MAX_MS;
-        if untouched || self.seat.ticked().is_some_and(|second| second >= RUN_SECONDS_MAX) {
-            said.extend(self.seat.close());
+        let untouched_ms = self.clock.moment().steady_ms - self.touched_steady_ms;
+        let untouched = untouched_ms > UNTOUCHED_MAX_MS;
+        if untouched || self.engine.ticked().is_some_and(|second| second >= RUN_SECONDS_MAX) {
+            said.extend(self.engine.close());
         }
         self.say(&said);
         self.settle();
@@ -167,14 +150,14 @@ impl Room {
         let mut owed = simulated.owed();
         let until = Instant::now() + WORK_MAX;
         let mut stretch = Stretch::default();
-        while owed >= 1.0 && Instant::now() < until && self.seat.end().is_none() {
-            let next = self.seat.ticked().map_or(0, |second| second + 1);
+        while owed >= 1.0 && Instant::now() < until && self.engine.end().is_none() {
+            let next = self.engine.ticked().map_or(0, |second| second + 1);
             if !self.may_tick(next, until) {
                 break;
             }
             if let Err(error) = self.second(simulated, &mut stretch) {
                 tracing::error!("run {}: the rehearsal stops: {error}", self.id);
-                stretch.said.extend(self.seat.close());
+                stretch.said.extend(self.engine.close());
             }
             owed -= 1.0;
             simulated.owed_s -= 1.0;
@@ -186,15 +169,15 @@ impl Room {
 
     /// One second of a rehearsal, as a replay of its record will see it.
     fn second(&mut self, simulated: &mut Simulated, to: &mut Stretch) -> Result<(), RehearseError> {
-        let second = self.seat.ticked().map_or(0, |second| second + 1);
+        let second = self.engine.ticked().map_or(0, |second| second + 1);
         let rows = simulated.still.second(second, &simulated.due)?;
         let mut said = Vec::new();
         for row in in_order(&rows) {
-            said.extend(self.seat.put(row));
+            said.extend(self.engine.put(row));
         }
-        said.extend(self.seat.tick(second));
-        if self.seat.end().is_some() || simulated.still.finished() || second >= RUN_SECONDS_MAX {
-            said.extend(self.seat.close());
+        said.extend(self.engine.tick(second));
+        if self.engine.end().is_some() || simulated.still.finished() || second >= RUN_SECONDS_MAX {
+            said.extend(self.engine.close());
         }
         to.rows.append(rows);
         simulated.due.clone_from(&said);
@@ -242,15 +225,4 @@ fn entries_of(rows: RecordedRun, said: &[Event]) -> impl Iterator<Item = Entry> 
     let actions = rows.actions.into_iter().map(|(time_s, action)| Entry::Action(time_s, action));
     let events = said.iter().map(|event| Entry::Event(event.into()));
     readings.into_iter().chain(jars).chain(actions).chain(events)
-}
-
-/// The rows in the order in which an engine gets them. A stand-in's rows cannot be withdrawn, so
-/// they go by no entry.
-pub(super) fn in_order(rows: &RecordedRun) -> Vec<Row> {
-    let readings = rows.readings.iter().map(|(time_s, reading)| Row::Reading(*time_s, *reading));
-    let actions = rows.actions.iter().map(|(time_s, act)| Row::Action(0, *time_s, act.clone()));
-    let jars = rows.jars.iter().map(|jar| Row::Jar(0, jar.clone()));
-    let mut all: Vec<Row> = readings.chain(actions).chain(jars).collect();
-    all.sort_by(Row::order);
-    all
 }

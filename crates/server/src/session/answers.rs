@@ -66,6 +66,11 @@ impl<A: Clone> Answers<A> {
         self.0.values().filter(|kept| kept.current).count()
     }
 
+    /// What was answered to the question of `second`, on whichever rows.
+    pub(crate) fn kept(&self, second: u64) -> Option<A> {
+        self.0.get(&second).map(|kept| kept.answer.clone())
+    }
+
     /// Where the answer to the question of `second` comes from in a past that ends at `last`.
     pub(crate) fn source(&self, second: u64, last: u64) -> Source<A> {
         let kept = self.0.get(&second);

@@ -42,6 +42,8 @@ pub(crate) enum Said {
     Knowledge(Arc<str>),
     /// One event, and the entry that holds it.
     Event(u64, Arc<str>),
+    /// Somebody recorded or withdrew something.
+    Recorded(Arc<str>),
     /// Another speed.
     Speed(Arc<str>),
 }

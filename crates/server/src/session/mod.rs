@@ -6,14 +6,21 @@
 
 mod advance;
 mod answers;
+mod checkpoints;
 mod command;
+mod engine_rows;
+mod estimate_thread;
+mod estimating;
+mod life;
 mod log;
 mod points;
 mod record;
 mod resume;
-mod room;
-mod seat;
-mod think;
+mod row;
+mod run_time;
+mod said;
+mod simulated;
+mod state;
 mod worker;
 
 use std::collections::HashMap;
@@ -27,11 +34,12 @@ use store::RunId;
 use tokio::sync::oneshot;
 
 use crate::clock::Clock;
+use crate::forecasts::ForecastCache;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
 use crate::teacher::Teacher;
 pub(crate) use record::check_speed;
-use room::{House, Room};
+use state::{RunSession, SessionDeps};
 
 /// Most runs that are open at once; ended ones make room for others.
 pub(crate) const SESSIONS_MAX: usize = 32;
@@ -74,12 +82,13 @@ struct Open {
 pub(crate) struct Sessions {
     open: Mutex<HashMap<RunId, Open>>,
     teacher: Arc<Teacher>,
+    forecasts: Arc<ForecastCache>,
 }
 
 impl Sessions {
     /// No session yet.
-    pub(crate) fn new(teacher: Arc<Teacher>) -> Self {
-        Self { open: Mutex::default(), teacher }
+    pub(crate) fn new(teacher: Arc<Teacher>, forecasts: Arc<ForecastCache>) -> Self {
+        Self { open: Mutex::default(), teacher, forecasts }
     }
 
     /// What learns from runs that are over.
@@ -102,19 +111,38 @@ impl Sessions {
         if let Some(found) = open.get(id).filter(|found| !found.thread.is_finished()) {
             return Ok(found.handle.clone());
         }
-        open.remove(id);
         make_room(&mut open)?;
+        self.begin(&mut open, id, keeper, clock)
+    }
+
+    /// As [`Self::open`], however many are open: a real run goes on.
+    ///
+    /// # Errors
+    /// [`ApiError::Inside`] where the system gives no thread.
+    pub(crate) fn go_on(&self, id: &RunId, keeper: &Keeper, clock: &Clock) -> Result<(), ApiError> {
+        let mut open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
+        self.begin(&mut open, id, keeper, clock).map(drop)
+    }
+
+    fn begin(
+        &self,
+        open: &mut HashMap<RunId, Open>,
+        id: &RunId,
+        keeper: &Keeper,
+        clock: &Clock,
+    ) -> Result<Handle, ApiError> {
         let (commands, received) = sync_channel(COMMANDS_MAX);
         let handle = Handle { commands, ended: Arc::new(AtomicBool::new(false)) };
         let (name, ended) = (id.clone(), Arc::clone(&handle.ended));
-        let house = House {
+        let deps = SessionDeps {
             keeper: keeper.clone(),
             clock: clock.clone(),
             teacher: Arc::clone(&self.teacher),
+            forecasts: Arc::clone(&self.forecasts),
         };
         let thread = thread::Builder::new()
             .name(format!("run {id}"))
-            .spawn(move || Room::live(&name, house, &received, &ended))
+            .spawn(move || RunSession::live(&name, deps, &received, &ended))
             .map_err(|error| ApiError::Inside { what: format!("session {id}: {error}") })?;
         open.insert(id.clone(), Open { handle: handle.clone(), thread });
         Ok(handle)

@@ -47,6 +47,12 @@ impl Points {
         self.0.push(point);
     }
 
+    /// Leaves out the points after that second; all of them without one.
+    pub(crate) fn forget_after(&mut self, second: Option<u64>) {
+        let until_s = second.map_or(-1.0, |second| second as f64);
+        self.0.truncate(self.0.partition_point(|point| point.time_s <= until_s));
+    }
+
     /// The points as columns.
     pub(crate) fn columns(&self) -> ColumnsWire {
         ColumnsWire {

@@ -9,8 +9,9 @@ use store::{Entry, RunMode};
 use super::advance::SPEED_MAX;
 use super::command::Said;
 use super::log::{Noted, json};
-use super::room::{Drive, Room};
-use super::seat::Row;
+use super::row::Row;
+use super::run_time::{AHEAD_MAX_S, RunTime};
+use super::state::{Drive, RunSession};
 use crate::problem::ApiError;
 use crate::wire::reading::ReadingRowWire;
 use crate::wire::record::{AcceptedWire, ActionAsk, EntryWire, JarAsk, SpeedWire};
@@ -19,8 +20,6 @@ use crate::wire::record::{AcceptedWire, ActionAsk, EntryWire, JarAsk, SpeedWire}
 const ROWS_MAX: usize = 5000;
 /// Most rows of all kinds in one run: more than a fortnight of one every three seconds.
 const RUN_ROWS_MAX: usize = 500_000;
-/// How far the clocks of a feeder and of this server may lie apart, s.
-const AHEAD_MAX_S: f64 = 5.0;
 /// How long something recorded can be taken back, ms.
 const UNDO_MS: i64 = 10_000;
 
@@ -33,7 +32,7 @@ fn moves_the_still(action: &Action) -> bool {
     matches!(action, Action::Heater { .. } | Action::TakeOff { .. } | Action::Coolant { .. })
 }
 
-impl Room {
+impl RunSession {
     fn rehearsal(&self) -> bool {
         matches!(self.mode, RunMode::Rehearsal { .. })
     }
@@ -46,7 +45,7 @@ impl Room {
     }
 
     fn must_have_room(&self, rows: usize) -> Result<(), ApiError> {
-        if self.seat.row_count() + rows <= RUN_ROWS_MAX {
+        if self.engine.row_count() + rows <= RUN_ROWS_MAX {
             return Ok(());
         }
         let what = format!("the run has {RUN_ROWS_MAX} rows already");
@@ -55,10 +54,10 @@ impl Room {
 
     /// Run time now, s. In a rehearsal the person acts between two of its seconds.
     fn now_s(&self) -> f64 {
-        match (self.started_ms, self.rehearsal()) {
+        match (&self.time, self.rehearsal()) {
             (None, _) => 0.0,
             (Some(_), false) => self.elapsed_ms() as f64 / 1000.0,
-            (Some(_), true) => self.seat.ticked().unwrap_or(0) as f64 + 0.5,
+            (Some(_), true) => self.engine.ticked().unwrap_or(0) as f64 + 0.5,
         }
     }
 
@@ -92,8 +91,8 @@ impl Room {
         let last_s = rows.last().map_or(0.0, |row| row.0);
         let entry = self.write(vec![(self.moment_ms(last_s), Entry::Readings(rows.clone()))])?;
         let rows = rows.into_iter().map(|(time_s, reading)| Row::Reading(time_s, reading));
-        self.touched_ms = self.clock.now_ms();
-        let said = self.seat.put_all(rows.collect());
+        self.touch();
+        let said = self.engine.put_all(rows.collect());
         self.say(&said);
         self.settle();
         Ok(AcceptedWire { accepted: asked.len(), entry })
@@ -134,7 +133,7 @@ impl Room {
         let (action, remark) = action_row(ask).action()?;
         let now_s = self.now_s();
         let starts =
-            self.started_ms.is_none() && matches!(action, Action::Heater { watts } if watts > 0.0);
+            self.time.is_none() && matches!(action, Action::Heater { watts } if watts > 0.0);
         let time_s = self.when(told_s, ago_s, starts)?;
         if self.rehearsal() && moves_the_still(&action) && (time_s - now_s).abs() > 1e-9 {
             let hint = "leave time_s and ago_s out";
@@ -150,7 +149,7 @@ impl Room {
         entries.extend(remark.clone().map(|note| (moment_ms, Entry::Action(time_s, note))));
         let written = self.write(entries);
         if written.is_err() && starts {
-            self.started_ms = None;
+            self.time = None;
         }
         let last = written?;
         let entry = last - u64::from(remark.is_some());
@@ -167,7 +166,7 @@ impl Room {
             return Err(ApiError::field("ago_s", ago_s.unwrap_or(0.0), bound, "give one of them"));
         }
         let Some(ago_s) = ago_s else { return self.told("time_s", time_s) };
-        let most_s = if self.started_ms.is_some() { self.now_s() } else { 3600.0 };
+        let most_s = if self.time.is_some() { self.now_s() } else { 3600.0 };
         if ago_s >= 0.0 && ago_s <= most_s {
             return Ok(if starts {
                 0.0
@@ -183,8 +182,9 @@ impl Room {
     fn start(&mut self, ago_s: Option<f64>, entries: &mut Vec<(i64, Entry)>) {
         #[expect(clippy::cast_possible_truncation, reason = "an hour at most, checked")]
         let ago_ms = if self.rehearsal() { 0 } else { (ago_s.unwrap_or(0.0) * 1000.0) as i64 };
-        let started_ms = self.clock.now_ms() - ago_ms;
-        self.started_ms = Some(started_ms);
+        let time = RunTime::begun(self.clock.moment(), ago_ms);
+        let started_ms = time.zero_utc_ms();
+        self.time = Some(time);
         if let Drive::Rehearsal(simulated) = &mut self.drive {
             // A rehearsal's time begins here; nothing is owed from before.
             simulated.set_speed(simulated.speed());
@@ -194,9 +194,9 @@ impl Room {
 
     /// Gives a stored action to the engine and to a simulated still.
     fn done(&mut self, entry: u64, time_s: f64, action: Action) {
-        self.touched_ms = self.clock.now_ms();
-        let stored_ms = self.touched_ms;
-        let said = self.seat.put(Row::Action(entry, time_s, action.clone()));
+        self.touch();
+        let stored_ms = self.clock.now_ms();
+        let said = self.engine.put(Row::Action(entry, time_s, action.clone()));
         if let Drive::Rehearsal(simulated) = &mut self.drive {
             simulated.person(time_s, &action, &said);
         }
@@ -208,7 +208,7 @@ impl Room {
     /// A jar was filled. Jars are gauged when they have cooled: also after the run.
     pub(super) fn jar(&mut self, ask: JarAsk) -> Result<EntryWire, ApiError> {
         self.must_have_room(1)?;
-        if self.started_ms.is_none() {
+        if self.time.is_none() {
             let hint = "record the heater first";
             return Err(conflict("not_started", "nothing is collected before heat", hint));
         }
@@ -218,18 +218,18 @@ impl Room {
             self.told("end_s", Some(jar.end_s))?;
         }
         let entry = self.write(vec![(self.clock.now_ms(), Entry::Jar(jar.clone()))])?;
-        self.touched_ms = self.clock.now_ms();
-        self.log.noted.push(Noted { entry, stored_ms: self.touched_ms, action: None });
+        self.touch();
+        self.log.noted.push(Noted { entry, stored_ms: self.clock.now_ms(), action: None });
         self.put_jar(entry, jar);
         Ok(EntryWire { entry })
     }
 
     fn put_jar(&mut self, entry: u64, jar: JarRecord) {
         let over = self.ended.is_some();
-        let said = self.seat.put(Row::Jar(entry, jar));
+        let said = self.engine.put(Row::Jar(entry, jar));
         if over {
             // The record is over: nothing more is said about it, but the jar counts.
-            self.seat.close();
+            self.engine.close();
             self.teacher.ended(&self.id, self.example);
             return;
         }
@@ -257,9 +257,9 @@ impl Room {
         self.advance();
         let withdrawn = Entry::Withdrawn { entry: i64::try_from(entry).unwrap_or(i64::MAX) };
         let answer = self.write(vec![(self.clock.now_ms(), withdrawn)])?;
-        self.touched_ms = self.clock.now_ms();
+        self.touch();
         self.log.noted.remove(at);
-        let said = self.seat.withdraw(entry);
+        let said = self.engine.withdraw(entry);
         self.say(&said);
         self.settle();
         Ok(EntryWire { entry: answer })
@@ -274,7 +274,7 @@ impl Room {
             let hint = "only a rehearsal has a speed";
             return Err(conflict("not_a_rehearsal", "a real run goes by the clock", hint));
         };
-        let time_s = self.seat.ticked().map_or(0.0, |second| second as f64);
+        let time_s = self.engine.ticked().map_or(0.0, |second| second as f64);
         self.write(vec![(self.clock.now_ms(), Entry::Speed { time_s, speed })])?;
         if let Drive::Rehearsal(simulated) = &mut self.drive {
             simulated.set_speed(speed);
@@ -289,7 +289,7 @@ impl Room {
     pub(super) fn end(&mut self) -> Result<EntryWire, ApiError> {
         self.must_go_on()?;
         self.advance();
-        let said = self.seat.close();
+        let said = self.engine.close();
         self.say(&said);
         self.settle();
         Ok(EntryWire { entry: self.log.last_entry })

@@ -5,32 +5,44 @@
 //! still again, with the same seed and the person's stored actions, to its last stored second,
 //! and goes on from there.
 
-use std::collections::HashSet;
-
-use advise::{Event, RunEnd};
+use advise::{Event, Live, LiveOptions, RunEnd};
 use rehearse::Rehearsal;
 use sense::Action;
 use sense::RecordedRun;
 use store::{RunId, RunMode, RunState, StoredEnd};
 
-use super::advance::{Simulated, Stretch, in_order};
+use super::advance::Stretch;
+use super::engine_rows::EngineRows;
+use super::estimate_thread::EstimateThread;
 use super::log::{Log, Noted, number};
-use super::room::{Drive, House, Room, feed};
-use super::seat::{Row, Seat};
-use super::think::Thinker;
+use super::row::{Row, in_order};
+use super::run_time::{ClockStep, RunTime};
+use super::said::{SaidBefore, ms};
+use super::simulated::Simulated;
+use super::state::{Drive, RunSession, SessionDeps, feed};
 use crate::problem::ApiError;
 use crate::wire::event::EventWire;
 
-impl Room {
+impl RunSession {
     /// The run as its record has it.
-    pub(super) fn open(id: &RunId, house: House) -> Result<Self, ApiError> {
-        let House { keeper, clock, teacher } = house;
+    pub(super) fn open(id: &RunId, deps: SessionDeps) -> Result<Self, ApiError> {
+        let SessionDeps { keeper, clock, teacher, forecasts } = deps;
         let state = keeper.reader().run(id)?;
-        let seat = Seat::new(&state.plan, state.character.clone())?;
         let summary = &state.summary;
-        let mut room = Self {
+        // Nobody waits for an estimate of what is over.
+        let estimate = !is_over(&state);
+        let options =
+            LiveOptions { character: state.character.clone(), estimate, ..LiveOptions::default() };
+        // A run without a forecast is attended all the same.
+        let forecasts = forecasts.of(&state.plan).map_err(|error| error.to_string());
+        let live = Live::with_forecasts(state.plan.clone(), options, Some(forecasts))?;
+        let mut engine = EngineRows::of(live);
+        if summary.mode != RunMode::Real {
+            engine.expect_order();
+        }
+        let mut session = Self {
             id: id.clone(),
-            touched_ms: clock.now_ms(),
+            touched_steady_ms: clock.moment().steady_ms,
             keeper,
             clock,
             teacher,
@@ -39,22 +51,24 @@ impl Room {
             mode: summary.mode,
             example: summary.example,
             created_ms: summary.created_ms,
-            started_ms: summary.started_ms,
-            seat,
+            time: None,
+            engine,
             drive: Drive::Nothing,
             log: log_of(&state),
             ended: None,
-            thinker: Thinker::default(),
+            estimating: EstimateThread::default(),
+            recorded: number(state.last_entry),
             news: true,
         };
-        room.go_on(&state)?;
-        Ok(room)
+        session.go_on(&state)?;
+        Ok(session)
     }
 
     /// Plays the record to the engine and puts in place what moves run time on.
     fn go_on(&mut self, state: &RunState) -> Result<(), ApiError> {
-        let over = state.summary.ended.is_some() || state.summary.mode == RunMode::Imported;
-        self.seat.play_until(last_second(state));
+        let over = is_over(state);
+        self.engine.play_until(last_second(state));
+        let step = self.resume_time(state, over);
         let mut new = Vec::new();
         let mut missing = RecordedRun::default();
         match (state.summary.mode, over) {
@@ -73,12 +87,27 @@ impl Room {
             }
         }
         if over {
-            self.seat.close();
-            self.ended = state.summary.ended.as_ref().map(end_of).or_else(|| self.seat.end());
+            self.engine.close();
+            self.ended = state.summary.ended.as_ref().map(end_of).or_else(|| self.engine.end());
             return Ok(());
+        }
+        if let Some(step) = step {
+            self.note_step(&step);
         }
         self.catch_up(state, new, missing);
         Ok(())
+    }
+
+    /// Run time goes on by the clock on the wall, as far as that can be believed.
+    fn resume_time(&mut self, state: &RunState, over: bool) -> Option<ClockStep> {
+        let (anchors, now) = (state.anchors.clone(), self.clock.moment());
+        if over || state.summary.mode != RunMode::Real {
+            self.time = RunTime::standing(anchors, now);
+            return None;
+        }
+        let (time, step) = RunTime::resumed(anchors, state.last_time_s, now)?;
+        self.time = Some(time);
+        step
     }
 
     /// Gives all stored rows to the engine, second by second.
@@ -89,16 +118,16 @@ impl Room {
         if state.summary.started_ms.is_some() || state.summary.mode == RunMode::Imported {
             for second in 0..=last_second(state) {
                 while let Some(row) = rows.next_if(|row| row.time_s() <= second as f64) {
-                    said.extend(self.seat.put(row));
+                    said.extend(self.engine.put(row));
                 }
-                said.extend(self.seat.tick(second));
+                said.extend(self.engine.tick(second));
             }
         }
-        said.extend(self.seat.put_all(rows.collect()));
+        said.extend(self.engine.put_all(rows.collect()));
         said
     }
 
-    /// As [`Room::play`], with the simulated still beside it. Gives what was said, the rows that
+    /// As [`RunSession::play`], with the simulated still beside it. Gives what was said, the rows that
     /// the still had and the record has not, and what was said last.
     fn play_with(
         &mut self,
@@ -118,7 +147,7 @@ impl Room {
                     };
                     still.person(time_s, action);
                     acted.push(row.clone());
-                    let said = self.seat.put(row);
+                    let said = self.engine.put(row);
                     all.extend_from_slice(&said);
                     due.extend(said);
                 }
@@ -128,8 +157,8 @@ impl Room {
                 stored.extend(in_order(&lost));
                 stored.sort_by(Row::order);
                 missing.append(lost);
-                let mut said = self.seat.put_all(stored);
-                said.extend(self.seat.tick(second));
+                let mut said = self.engine.put_all(stored);
+                said.extend(self.engine.tick(second));
                 all.extend_from_slice(&said);
                 due = said;
             }
@@ -138,7 +167,7 @@ impl Room {
             if let Some((time_s, action)) = by_person(&row, attendant) {
                 still.person(time_s, action);
             }
-            let said = self.seat.put(row);
+            let said = self.engine.put(row);
             all.extend_from_slice(&said);
             due.extend(said);
         }
@@ -147,22 +176,22 @@ impl Room {
 
     /// Stores what the record should have held when it was cut off.
     fn catch_up(&mut self, state: &RunState, new: Vec<Event>, missing: RecordedRun) {
-        let heard: HashSet<(i64, &str)> =
-            state.events.iter().map(|(_, event)| (ms(event.time_s), event.code.as_str())).collect();
-        let is_new = |event: &Event| !heard.contains(&(ms(event.time_s), event.code));
-        let new: Vec<Event> = new.into_iter().filter(is_new).collect();
+        let mut heard = SaidBefore::default();
         for (_, event) in &state.events {
-            self.seat.remember(event.time_s, &event.code);
+            heard.remember(event.time_s, &event.code);
+            self.engine.remember(event.time_s, &event.code);
         }
+        // What came late when it was said comes a little earlier now: it is not said again.
+        heard.again_from(None);
+        let new = heard.only_new(new);
         self.keep(Stretch { rows: missing, said: new });
         self.advance();
     }
 }
 
-/// To the millisecond, as files hold times.
-#[expect(clippy::cast_possible_truncation, reason = "a run lasts a fortnight at most")]
-fn ms(time_s: f64) -> i64 {
-    (time_s * 1000.0).round() as i64
+/// Whether nothing moves its run time on any more.
+fn is_over(state: &RunState) -> bool {
+    state.summary.ended.is_some() || state.summary.mode == RunMode::Imported
 }
 
 /// The last second that anything in the record tells of.

@@ -132,8 +132,19 @@ pub(crate) struct PointWire {
 pub(crate) struct KnowledgeMessageWire {
     /// Everything that is known now.
     pub(crate) knowledge: KnowledgeWire,
+    /// Run time 0 by the clock as it goes now, ms UTC; absent before heat.
+    pub(crate) started_ms: Option<i64>,
+    /// Number of the newest entry that a person or a stand-in made, withdrew or corrected.
+    pub(crate) recorded: u64,
     /// The newest point of the drawings.
     pub(crate) point: Option<PointWire>,
+}
+
+/// What the live feed sends as `recorded`: somebody recorded or withdrew something.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+pub(crate) struct RecordedWire {
+    /// Number of its last entry.
+    pub(crate) entry: u64,
 }
 
 /// A glass reading in the spirit, corrected.

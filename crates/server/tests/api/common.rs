@@ -4,19 +4,18 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{SocketAddr, TcpStream};
 use std::path::Path;
 use std::sync::Arc;
-use std::sync::atomic::AtomicI64;
 use std::thread::JoinHandle;
 use std::time::Duration;
 
 use serde_json::{Value, json};
-use server::{Clock, Options, Server};
+use server::{Clock, HandClock, Options, Server};
 
 /// Noon on some day, ms UTC.
 pub(crate) const NOON_MS: i64 = 1_790_000_000_000;
 
 pub(crate) struct Running {
     pub(crate) address: SocketAddr,
-    pub(crate) hand: Arc<AtomicI64>,
+    pub(crate) hand: Arc<HandClock>,
     stop: Option<tokio::sync::oneshot::Sender<()>>,
     thread: Option<JoinHandle<()>>,
 }
@@ -85,7 +84,7 @@ impl Running {
     }
 
     pub(crate) fn pass_ms(&self, ms: i64) {
-        self.hand.fetch_add(ms, std::sync::atomic::Ordering::SeqCst);
+        self.hand.pass_ms(ms);
     }
 
     /// Sends bytes as they are and reads the whole answer.

@@ -153,6 +153,14 @@ pub enum Entry {
         /// Milliseconds since 1970 UTC.
         started_ms: i64,
     },
+    /// From this run time on the clock on the wall shows that moment: it was set, or the program
+    /// began anew.
+    Clock {
+        /// Run time, s.
+        time_s: f64,
+        /// Milliseconds since 1970 UTC.
+        utc_ms: i64,
+    },
     /// Rows that were read.
     Readings(Vec<(f64, Reading)>),
     /// Something was done.

@@ -23,6 +23,6 @@ pub use entry::{
 pub use lesson::{LessonSource, StillLesson, StillReset, StoredBalance};
 pub use open::Store;
 pub use payload::{ENTRY_BYTES_MAX, PAYLOAD_VERSION};
-pub use project::{RunState, RunStatus, RunSummary};
+pub use project::{ClockAnchor, RunState, RunStatus, RunSummary};
 pub use stills::{ResetNote, StillState, Taught};
 pub use verify::{VerifyFailure, VerifyReport};

@@ -39,6 +39,12 @@ struct Started {
 }
 
 #[derive(Serialize, Deserialize)]
+struct Clock {
+    time_s: f64,
+    utc_ms: i64,
+}
+
+#[derive(Serialize, Deserialize)]
 struct Withdrawn {
     entry: EntryNumber,
 }
@@ -56,6 +62,7 @@ impl Entry {
             Self::Opened(_) => "opened",
             Self::Plan(_) => "plan",
             Self::Started { .. } => "started",
+            Self::Clock { .. } => "clock",
             Self::Readings(_) => "readings",
             Self::Action(..) => "action",
             Self::Jar(_) => "jar",
@@ -87,6 +94,7 @@ impl Entry {
             }
             Self::Jar(jar) => drop(JarRow::new(jar).record()?),
             Self::Event(event) => check_time("time_s", event.time_s)?,
+            Self::Clock { time_s, .. } => check_time("time_s", *time_s)?,
             Self::Speed { time_s, speed } => {
                 check_time("time_s", *time_s)?;
                 check_speed(*speed)?;
@@ -108,6 +116,7 @@ impl Entry {
             Self::Opened(run) => json(run),
             Self::Plan(plan) => json(plan),
             Self::Started { started_ms } => json(&Started { started_ms: *started_ms }),
+            Self::Clock { time_s, utc_ms } => json(&Clock { time_s: *time_s, utc_ms: *utc_ms }),
             Self::Readings(rows) => {
                 let rows: Vec<_> =
                     rows.iter().map(|row| ReadingRow { time_s: row.0, cells: row.1 }).collect();
@@ -146,6 +155,10 @@ impl Entry {
             "opened" => Self::Opened(parse(text)?),
             "plan" => Self::Plan(parse(text)?),
             "started" => Self::Started { started_ms: parse::<Started>(text)?.started_ms },
+            "clock" => {
+                let Clock { time_s, utc_ms } = parse(text)?;
+                Self::Clock { time_s, utc_ms }
+            }
             "readings" => {
                 let rows: Vec<ReadingRow> = parse(text)?;
                 let rows: Result<Vec<_>, _> = rows.iter().map(ReadingRow::reading).collect();
@@ -236,7 +249,7 @@ mod tests {
             kinds.push(kind);
         }
         kinds.dedup();
-        assert_eq!(kinds.len(), 15, "a kind is missing: {kinds:?}");
+        assert_eq!(kinds.len(), 16, "a kind is missing: {kinds:?}");
     }
 
     #[test]

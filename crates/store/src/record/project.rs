@@ -49,6 +49,15 @@ pub struct RunSummary {
     pub balanced: bool,
 }
 
+/// What the clock on the wall showed at a run time.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ClockAnchor {
+    /// Run time, s.
+    pub time_s: f64,
+    /// Milliseconds since 1970 UTC.
+    pub utc_ms: i64,
+}
+
 /// A whole run as it stands.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RunState {
@@ -56,6 +65,8 @@ pub struct RunState {
     pub summary: RunSummary,
     /// The plan in force.
     pub plan: RunPlan,
+    /// What the clock on the wall showed at which run time: heater on, and whenever it was set since.
+    pub anchors: Vec<ClockAnchor>,
     /// Everything read, done and collected, in the order it was written; withdrawn left out.
     pub rows: RecordedRun,
     /// Entry number of each action in `rows`.
@@ -168,6 +179,7 @@ impl RunState {
                 balanced: false,
             },
             plan: new.plan,
+            anchors: Vec::new(),
             rows: RecordedRun::default(),
             action_entries: Vec::new(),
             jar_entries: Vec::new(),
@@ -203,6 +215,11 @@ impl RunState {
             Entry::Started { started_ms } => {
                 self.summary.started_ms = Some(started_ms);
                 self.summary.status = RunStatus::Running;
+                self.anchors = vec![ClockAnchor { time_s: 0.0, utc_ms: started_ms }];
+            }
+            Entry::Clock { time_s, utc_ms } => {
+                self.reach(time_s);
+                self.anchors.push(ClockAnchor { time_s, utc_ms });
             }
             Entry::Readings(rows) => {
                 let last_s = rows.iter().map(|row| row.0).fold(0.0, f64::max);

@@ -2,34 +2,29 @@
 //! and heard.
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Receiver, RecvTimeoutError};
-use std::time::{Duration, Instant};
 
 use advise::{Event, RunEnd};
 use still::plan::RunPlan;
 use store::{Entry, RunId, RunMode, StoredEnd};
 use tokio::sync::broadcast;
 
-use super::advance::Simulated;
-use super::command::{Answer, Command, Following, Said};
+use super::command::Said;
+use super::engine_rows::EngineRows;
+use super::estimate_thread::EstimateThread;
 use super::log::{Log, json, number};
 use super::points::point;
-use super::seat::Seat;
-use super::think::Thinker;
+use super::run_time::RunTime;
+use super::simulated::Simulated;
 use crate::clock::Clock;
+use crate::forecasts::ForecastCache;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
 use crate::teacher::Teacher;
 use crate::wire::forecast::ForecastWire;
 use crate::wire::knowledge::{JarWire, KnowledgeWire, RunEndWire};
 use crate::wire::plan::RunPlanWire;
-use crate::wire::run::{KnowledgeMessageWire, ModeWire, RunWire};
+use crate::wire::run::{KnowledgeMessageWire, ModeWire, RecordedWire, RunWire};
 
-/// Time from one look at the clock to the next: four frames a second at most.
-const BEAT: Duration = Duration::from_millis(250);
-/// How long a run that cannot be opened waits to tell why.
-const REFUSAL: Duration = Duration::from_secs(5);
 /// Most messages that wait for a slow follower; one who lags further reloads.
 const FEED_MAX: usize = 256;
 
@@ -44,19 +39,21 @@ pub(super) enum Drive {
     Nothing,
 }
 
-/// What a room shares with the house around it.
+/// What all sessions of a record share.
 #[derive(Debug)]
-pub(super) struct House {
+pub(super) struct SessionDeps {
     /// The record of the run.
     pub(super) keeper: Keeper,
     pub(super) clock: Clock,
     /// What learns from the run when it is over.
     pub(super) teacher: Arc<Teacher>,
+    /// Forecasts of plans.
+    pub(super) forecasts: Arc<ForecastCache>,
 }
 
 /// An open run.
 #[derive(Debug)]
-pub(super) struct Room {
+pub(super) struct RunSession {
     pub(super) id: RunId,
     pub(super) keeper: Keeper,
     pub(super) clock: Clock,
@@ -66,15 +63,18 @@ pub(super) struct Room {
     pub(super) mode: RunMode,
     pub(super) example: bool,
     pub(super) created_ms: i64,
-    pub(super) started_ms: Option<i64>,
-    pub(super) seat: Seat,
+    /// Run time, once it counts.
+    pub(super) time: Option<RunTime>,
+    pub(super) engine: EngineRows,
     pub(super) drive: Drive,
     pub(super) log: Log,
     pub(super) ended: Option<RunEnd>,
-    /// Last time that somebody read or did something, ms UTC.
-    pub(super) touched_ms: i64,
+    /// Last time that somebody read or did something, by the steady clock, ms.
+    pub(super) touched_steady_ms: i64,
     /// What works out the answers to the engine's questions.
-    pub(super) thinker: Thinker,
+    pub(super) estimating: EstimateThread,
+    /// Number of the newest entry that others than feeders and the engine made.
+    pub(super) recorded: u64,
     /// Whether followers have not heard of the latest.
     pub(super) news: bool,
 }
@@ -84,84 +84,49 @@ pub(super) fn feed() -> broadcast::Sender<Said> {
     broadcast::channel(FEED_MAX).0
 }
 
-impl Room {
-    /// The whole life of a session's thread.
-    pub(super) fn live(id: &RunId, house: House, received: &Receiver<Command>, ended: &AtomicBool) {
-        match Self::open(id, house) {
-            Ok(mut room) => room.serve(received, ended),
-            Err(error) => {
-                ended.store(true, Ordering::SeqCst);
-                let what = format!("run {id} cannot be opened: {error}");
-                tracing::error!("{what}");
-                while let Ok(command) = received.recv_timeout(REFUSAL) {
-                    command.refuse(&what);
-                }
-            }
-        }
-    }
+/// Whether every browser should show it anew: not what comes by the second, nor what is said.
+fn is_an_act(entry: &Entry) -> bool {
+    !matches!(entry, Entry::Readings(_) | Entry::Event(_) | Entry::Clock { .. })
+}
 
-    fn serve(&mut self, received: &Receiver<Command>, ended: &AtomicBool) {
-        let mut next = Instant::now();
-        loop {
-            if Instant::now() >= next {
-                self.beat();
-                next = Instant::now() + BEAT;
-            }
-            ended.store(self.ended.is_some(), Ordering::SeqCst);
-            match received.recv_timeout(next.saturating_duration_since(Instant::now())) {
-                Ok(Command::Stop) | Err(RecvTimeoutError::Disconnected) => return,
-                Ok(command) => self.obey(command),
-                Err(RecvTimeoutError::Timeout) => {}
-            }
-        }
-    }
-
-    /// Moves run time on and tells followers what is new.
-    fn beat(&mut self) {
-        self.think(Duration::ZERO);
-        self.look();
-        if std::mem::take(&mut self.news) && self.feed.receiver_count() > 0 {
-            // Nobody left to hear it is no fault.
-            let _ = self.feed.send(Said::Knowledge(self.frame()));
-        }
-    }
-
-    fn obey(&mut self, command: Command) {
-        match command {
-            Command::Show(answer) => reply(answer, Ok(Box::new(self.show()))),
-            Command::Follow(known, answer) => {
-                let knowledge = self.frame();
-                let missed = known.map_or(Some(Vec::new()), |known| self.log.missed(known));
-                let feed = self.feed.subscribe();
-                reply(answer, Ok(Following { knowledge, missed, feed }));
-            }
-            Command::Read(rows, answer) => reply(answer, self.read(&rows)),
-            Command::Act(ask, answer) => reply(answer, self.act(ask)),
-            Command::Jar(ask, answer) => reply(answer, self.jar(ask)),
-            Command::Undo(entry, answer) => reply(answer, self.undo(entry)),
-            Command::Speed(speed, answer) => reply(answer, self.set_speed(speed)),
-            Command::End(answer) => reply(answer, self.end()),
-            Command::Stop => {}
-        }
-        self.news = true;
-    }
-
+impl RunSession {
     /// Writes entries, each with the moment it tells of; gives the number of the last.
     pub(super) fn write(&mut self, entries: Vec<(i64, Entry)>) -> Result<u64, ApiError> {
         let (id, now_ms) = (self.id.clone(), self.clock.now_ms());
+        let recorded = entries.iter().any(|(_, entry)| is_an_act(entry));
         let work = move |store: &store::Store| store.append_all(&id, &entries, now_ms);
         self.log.last_entry = number(self.keeper.write_and_wait(work)?);
+        if recorded {
+            self.recorded = self.log.last_entry;
+            let said = Said::Recorded(json(&RecordedWire { entry: self.recorded }));
+            // Nobody there to hear it is no fault.
+            let _ = self.feed.send(said);
+        }
         Ok(self.log.last_entry)
     }
 
     /// The moment of a run time, ms UTC. A rehearsal's moments are those in which it was told.
     pub(super) fn moment_ms(&self, time_s: f64) -> i64 {
-        #[expect(clippy::cast_possible_truncation, reason = "a run lasts a fortnight at most")]
-        let since_ms = (time_s * 1000.0).round() as i64;
-        match (self.mode, self.started_ms) {
-            (RunMode::Real, Some(started_ms)) => started_ms + since_ms,
+        match (self.mode, &self.time) {
+            (RunMode::Real, Some(time)) => time.utc_ms(time_s),
             _ => self.clock.now_ms(),
         }
+    }
+
+    /// Run time of a moment that somebody read off a clock, s.
+    #[expect(dead_code, reason = "rows that carry such stamps come with the acts")]
+    pub(super) fn run_time_of(&self, utc_ms: i64) -> Option<f64> {
+        self.time.as_ref()?.of_utc_ms(utc_ms, self.clock.moment())
+    }
+
+    /// Run time 0 by the clock as it goes now, ms UTC; none before heat.
+    pub(super) fn started_ms(&self) -> Option<i64> {
+        self.time.as_ref().map(RunTime::zero_utc_ms)
+    }
+
+    /// Somebody read or did something.
+    pub(super) fn touch(&mut self) {
+        self.touched_steady_ms = self.clock.moment().steady_ms;
     }
 
     /// Stores what the engine said, then lets everybody hear it.
@@ -195,7 +160,7 @@ impl Room {
         if self.ended.is_some() {
             return;
         }
-        let Some(end) = self.seat.end() else { return };
+        let Some(end) = self.engine.end() else { return };
         let entry = Entry::Ended(StoredEnd::from(&end));
         if let Err(error) = self.write(vec![(self.moment_ms(end.time_s), entry)]) {
             tracing::error!("run {}: its end could not be stored: {error}", self.id);
@@ -208,14 +173,16 @@ impl Room {
     }
 
     /// What is known now, as text.
-    fn frame(&self) -> Arc<str> {
-        let knowledge = self.seat.knowledge();
-        let point = self.seat.ticked().map(|_| point(&knowledge));
-        json(&KnowledgeMessageWire { knowledge: KnowledgeWire::from(&knowledge), point })
+    pub(super) fn frame(&self) -> Arc<str> {
+        let knowledge = self.engine.knowledge();
+        let point = self.engine.ticked().map(|_| point(&knowledge));
+        let (started_ms, recorded) = (self.started_ms(), self.recorded);
+        let knowledge = KnowledgeWire::from(&knowledge);
+        json(&KnowledgeMessageWire { knowledge, started_ms, recorded, point })
     }
 
-    fn show(&self) -> RunWire {
-        let knowledge = self.seat.knowledge();
+    pub(super) fn show(&self) -> RunWire {
+        let knowledge = self.engine.knowledge();
         let jars = || knowledge.jars.iter().map(JarWire::from).collect();
         let (mode, attendant) = match self.mode {
             RunMode::Rehearsal { attendant, .. } => (ModeWire::Rehearsal, Some(attendant)),
@@ -233,40 +200,17 @@ impl Room {
             speed,
             attendant,
             example: self.example,
-            started_ms: self.started_ms.unwrap_or(self.created_ms),
-            started: self.started_ms.is_some(),
+            started_ms: self.started_ms().unwrap_or(self.created_ms),
+            started: self.time.is_some(),
             zone_offset_minutes: zone,
-            forecast: self.seat.live().forecast().map(|held| ForecastWire::new(held, jars())),
-            readings: self.seat.columns(),
+            forecast: self.engine.live().forecast().map(|held| ForecastWire::new(held, jars())),
+            readings: self.engine.columns(),
             gauges: self.log.gauges(),
             actions: self.log.actions(),
             events: self.log.events.iter().map(|(_, event)| event.clone()).collect(),
             last_entry: self.log.last_entry,
             ended: self.ended.as_ref().map(RunEndWire::from),
             knowledge: KnowledgeWire::from(&knowledge),
-        }
-    }
-}
-
-/// Answers; somebody who went away in the meantime hears nothing.
-fn reply<T>(answer: Answer<T>, result: Result<T, ApiError>) {
-    let _ = answer.send(result);
-}
-
-impl Command {
-    /// Answers that the run cannot be opened.
-    fn refuse(self, what: &str) {
-        let error = ApiError::Inside { what: what.to_owned() };
-        match self {
-            Self::Show(answer) => reply(answer, Err(error)),
-            Self::Follow(_, answer) => reply(answer, Err(error)),
-            Self::Read(_, answer) => reply(answer, Err(error)),
-            Self::Act(_, answer)
-            | Self::Jar(_, answer)
-            | Self::Undo(_, answer)
-            | Self::End(answer) => reply(answer, Err(error)),
-            Self::Speed(_, answer) => reply(answer, Err(error)),
-            Self::Stop => {}
         }
     }
 }

@@ -1,0 +1,68 @@
+//! One recorded row, and the order in which an engine gets rows.
+
+use advise::{Event, Live};
+use sense::{Action, JarRecord, Reading, RecordedRun};
+
+/// Number of an entry in the log.
+pub(crate) type Entry = u64;
+
+/// One recorded row.
+#[derive(Debug, Clone)]
+pub(crate) enum Row {
+    /// A row of readings.
+    Reading(f64, Reading),
+    /// An action, and the entry that holds it.
+    Action(Entry, f64, Action),
+    /// A jar, and the entry that holds it.
+    Jar(Entry, JarRecord),
+}
+
+impl Row {
+    /// Run time, s; a jar counts from when it was closed.
+    pub(crate) fn time_s(&self) -> f64 {
+        match self {
+            Self::Reading(time_s, _) | Self::Action(_, time_s, _) => *time_s,
+            Self::Jar(_, jar) => jar.end_s,
+        }
+    }
+
+    /// Of rows with the same time, readings come first, then actions, then jars.
+    fn rank(&self) -> u8 {
+        match self {
+            Self::Reading(..) => 0,
+            Self::Action(..) => 1,
+            Self::Jar(..) => 2,
+        }
+    }
+
+    /// The order in which an engine gets rows.
+    pub(crate) fn order(&self, other: &Self) -> std::cmp::Ordering {
+        self.time_s().total_cmp(&other.time_s()).then(self.rank().cmp(&other.rank()))
+    }
+
+    pub(crate) fn entry(&self) -> Option<Entry> {
+        match self {
+            Self::Reading(..) => None,
+            Self::Action(entry, ..) | Self::Jar(entry, _) => Some(*entry),
+        }
+    }
+
+    pub(crate) fn feed(&self, live: &mut Live) -> Vec<Event> {
+        match self {
+            Self::Reading(time_s, reading) => live.reading(*time_s, reading),
+            Self::Action(_, time_s, action) => live.action(*time_s, action),
+            Self::Jar(_, jar) => live.jar(jar),
+        }
+    }
+}
+
+/// The rows in the order in which an engine gets them. A stand-in's rows cannot be withdrawn, so
+/// they go by no entry.
+pub(super) fn in_order(rows: &RecordedRun) -> Vec<Row> {
+    let readings = rows.readings.iter().map(|(time_s, reading)| Row::Reading(*time_s, *reading));
+    let actions = rows.actions.iter().map(|(time_s, act)| Row::Action(0, *time_s, act.clone()));
+    let jars = rows.jars.iter().map(|jar| Row::Jar(0, jar.clone()));
+    let mut all: Vec<Row> = readings.chain(actions).chain(jars).collect();
+    all.sort_by(Row::order);
+    all
+}

@@ -1,0 +1,161 @@
+//! Run time and the clock on the wall: a clock that is set, on or off, moves no run.
+
+use serde_json::{Value, json};
+
+use crate::common::{NOON_MS, Running, real_run, start, start_at};
+use crate::runs::{run, wait_for};
+
+/// A day and some hours, ms.
+const OVER_A_DAY_MS: i64 = 100_000_000;
+
+fn act(server: &Running, id: &str, body: &Value) {
+    let answer = server.post(&format!("/api/runs/{id}/actions"), body);
+    assert_eq!(answer.status, 200, "{answer:?}");
+}
+
+fn read(server: &Running, id: &str, row: &Value) {
+    let answer = server.post(&format!("/api/runs/{id}/readings"), &json!({"rows": [row]}));
+    assert_eq!(answer.status, 200, "{answer:?}");
+}
+
+/// A still that boils: two minutes of vapour, coolant on.
+fn at_the_boil(server: &Running) -> String {
+    let id = real_run(server);
+    act(server, &id, &json!({"action": "coolant", "value": 1.5, "unit": "l_per_min"}));
+    for second in 0..24 {
+        server.pass_ms(5000);
+        let head_c = if second < 4 { 20.0 } else { 78.3 };
+        read(server, &id, &boiling(head_c, 1.5, 40.0));
+    }
+    id
+}
+
+fn boiling(head_c: f64, l_per_min: f64, out_c: f64) -> Value {
+    json!({
+        "head_c": head_c, "pot_c": 90.0, "coolant_in_c": 12.0, "coolant_out_c": out_c,
+        "coolant_l_per_min": l_per_min,
+    })
+}
+
+fn said(run: &Value, code: &str) -> Vec<String> {
+    let events = run["events"].as_array().unwrap();
+    let of = events.iter().filter(|event| event["code"] == code);
+    of.map(|event| event["text"].as_str().unwrap().to_owned()).collect()
+}
+
+fn anchors(server: Running, folder: &std::path::Path, id: &str) -> Vec<(f64, i64)> {
+    server.stop();
+    let store = store::Store::open_read_only(folder).unwrap();
+    store.verify().unwrap();
+    let state = store.run(&store::RunId::new(id)).unwrap();
+    state.anchors.iter().map(|anchor| (anchor.time_s, anchor.utc_ms)).collect()
+}
+
+#[test]
+fn a_clock_set_back_ten_minutes_at_the_boil_hides_no_lost_coolant() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = at_the_boil(&server);
+    server.hand.step_wall_ms(-600_000);
+    for _ in 0..12 {
+        server.pass_ms(5000);
+        read(&server, &id, &boiling(78.3, 0.0, 80.0));
+    }
+    let lost = |run: &Value| !run["knowledge"]["alarms"].as_array().unwrap().is_empty();
+    let shown = wait_for(&server, &id, "an alarm", lost);
+    assert_eq!(shown["knowledge"]["time_s"], 179.0, "run time went on");
+    let told = said(&shown, "clock_set");
+    assert_eq!(told.len(), 1, "once: {told:?}");
+    assert!(told[0].contains("set back by 10 min"), "{told:?}");
+    // Nobody reads any more: what was read is old, and said to be.
+    server.pass_ms(60_000);
+    let stale = |run: &Value| {
+        let channels = run["knowledge"]["channels"].as_array().unwrap();
+        channels.iter().any(|channel| channel["name"] == "head_c" && channel["state"] == "stale")
+    };
+    wait_for(&server, &id, "old values are stale", stale);
+    assert_eq!(shown["started_ms"], NOON_MS - 600_000, "run time 0 by the clock as it is now");
+    let anchors = anchors(server, folder.path(), &id);
+    assert_eq!(anchors.len(), 2, "{anchors:?}");
+    assert_eq!(anchors[1].1, NOON_MS - 600_000 + 120_000 + 5000);
+}
+
+#[test]
+fn a_clock_set_forward_over_a_day_ends_no_run_and_refuses_no_reading() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = at_the_boil(&server);
+    server.hand.step_wall_ms(OVER_A_DAY_MS);
+    server.pass_ms(5000);
+    read(&server, &id, &boiling(78.3, 1.5, 40.0));
+    server.pass_ms(5000);
+    let at = |run: &Value| run["knowledge"]["time_s"] == 129.0;
+    let shown = wait_for(&server, &id, "run time goes on", at);
+    assert!(shown["ended"].is_null());
+    assert!(said(&shown, "run_ended").is_empty());
+    let told = said(&shown, "clock_set");
+    assert!(told.len() == 1 && told[0].contains("forward by 1 d 3 h"), "{told:?}");
+    let feed = server.follow(&id, None).receive();
+    assert_eq!(feed.data["started_ms"], NOON_MS + OVER_A_DAY_MS);
+    read(&server, &id, &boiling(78.3, 1.5, 40.0));
+}
+
+#[test]
+fn a_clock_set_back_while_the_program_is_stopped_does_not_turn_run_time_back() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = at_the_boil(&server);
+    server.stop();
+    let server = start_at(folder.path(), NOON_MS - 600_000);
+    let shown = run(&server, &id);
+    assert!(shown["knowledge"]["time_s"].as_f64() >= Some(119.0), "{}", shown["knowledge"]);
+    let told = said(&shown, "clock_set");
+    assert!(told.len() == 1 && told[0].contains("before the last entry"), "{told:?}");
+    server.pass_ms(30_000);
+    read(&server, &id, &boiling(78.3, 1.5, 40.0));
+    let on = |run: &Value| run["knowledge"]["time_s"] == 149.0;
+    wait_for(&server, &id, "run time goes on from the last entry", on);
+    server.stop();
+    let server = start_at(folder.path(), NOON_MS - 600_000 + 90_000);
+    let shown = run(&server, &id);
+    assert_eq!(said(&shown, "clock_set").len(), 1, "said once");
+    assert_eq!(shown["knowledge"]["time_s"], 209.0, "by the newest anchor");
+}
+
+#[test]
+fn a_jump_over_a_day_while_the_program_is_stopped_ends_no_run() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = at_the_boil(&server);
+    server.stop();
+    let server = start_at(folder.path(), NOON_MS + 40 * OVER_A_DAY_MS);
+    assert_eq!(run(&server, &id)["knowledge"]["time_s"], 120.0, "it is open");
+    server.pass_ms(10_000);
+    read(&server, &id, &boiling(78.3, 1.5, 40.0));
+    let on = |run: &Value| run["knowledge"]["time_s"] == 129.0;
+    let shown = wait_for(&server, &id, "run time goes on from the last entry", on);
+    assert!(shown["ended"].is_null());
+    let told = said(&shown, "clock_set");
+    assert!(told.len() == 1 && told[0].contains("after the last entry"), "{told:?}");
+}
+
+#[test]
+fn advice_carries_the_true_start_after_twenty_minutes_of_check_list() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let begin = json!({"plan": crate::common::plan(&server), "mode": "real"});
+    let id = server.post("/api/runs", &begin).json()["id"].as_str().unwrap().to_owned();
+    let mut feed = server.follow(&id, None);
+    assert_eq!(feed.receive().data["started_ms"], Value::Null, "before heat");
+    server.pass_ms(1_200_000);
+    act(&server, &id, &json!({"action": "heater", "value": 3000, "unit": "W"}));
+    let told = feed.next_of("recorded");
+    assert!(told.data["entry"].as_u64() > Some(1), "{told:?}");
+    for _ in 0..100 {
+        let told = feed.next_of("knowledge");
+        if told.data["started_ms"] == NOON_MS + 1_200_000 {
+            return;
+        }
+    }
+    panic!("the start never came");
+}
