@@ -16,7 +16,7 @@ pub(crate) static POT_RUN: LazyLock<RunFolder> = LazyLock::new(|| {
     rehearse::rehearse(&plan, 11, &mut |_, _| {}, &mut |more| rows.append(more.clone()))
         .expect("the example can be rehearsed");
     rows.readings.retain(|row| row.0 % 30.0 == 0.0);
-    RunFolder { plan, rows, outcome: None }
+    RunFolder::new(plan, rows)
 });
 
 /// Where its hearts began and ended, run time in s.

@@ -10,4 +10,5 @@ pub(crate) mod plan;
 pub(crate) mod record;
 pub(crate) mod run;
 pub(crate) mod still;
+pub(crate) mod stored;
 pub(crate) mod twin;
