@@ -72,9 +72,8 @@ impl ForecastCache {
             match found {
                 Some(Kept::Done(result)) => return Ok(result?),
                 Some(Kept::Since(began)) if began.elapsed() >= self.wait_max => break,
-                Some(Kept::Since(_)) => {}
                 None if self.has_room(&kept) => self.begin(&mut kept, &key, plan)?,
-                None => {}
+                Some(Kept::Since(_)) | None => {}
             }
             let left = until.saturating_duration_since(Instant::now());
             if left.is_zero() {

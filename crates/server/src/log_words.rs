@@ -204,10 +204,11 @@ fn words(entry: &Entry) -> Option<Words> {
 fn note(entry: &Entry) -> String {
     match entry {
         Entry::Event(StoredEvent { to_do, .. }) => to_do.clone(),
-        Entry::Abandoned { reason, .. } => reason.clone(),
         Entry::Checks(list) => list.ticked.join("; "),
         Entry::Jar(jar) => jar.note.clone(),
-        Entry::Action(_, Action::Quiet { reason, .. }) => reason.clone(),
+        Entry::Abandoned { reason, .. } | Entry::Action(_, Action::Quiet { reason, .. }) => {
+            reason.clone()
+        }
         _ => String::new(),
     }
 }

@@ -45,7 +45,7 @@ record_route!(
 record_route!(
     /// Records something that was done. What is unlikely is asked about: 409 `unlikely`.
     actions_route, post, "/api/runs/{id}/actions", "act", ActionAsk, EntryWire, "Stored",
-    |ask, answer| Command::Do(Deed::Act(ask), answer)
+    |ask, answer| Command::Do(Box::new(Deed::Act(ask)), answer)
 );
 record_route!(
     /// Begins a step after the one that runs, as one act: heater, step, take-off and jar as
@@ -62,42 +62,42 @@ record_route!(
     /// Records a filled jar, or its gauging, also after the run. What is unlikely is asked about:
     /// 409 `unlikely`.
     jars_route, post, "/api/runs/{id}/jars", "jar", JarAsk, EntryWire, "Stored",
-    |ask, answer| Command::Do(Deed::Jar(ask), answer)
+    |ask, answer| Command::Do(Box::new(Deed::Jar(ask)), answer)
 );
 record_route!(
     /// Says what one jar of this run holds.
     jar_size_route, post, "/api/runs/{id}/jar_size", "jarSize", JarSizeAsk, EntryWire, "Stored",
-    |ask, answer| Command::Do(Deed::JarSize(ask), answer)
+    |ask, answer| Command::Do(Box::new(Deed::JarSize(ask)), answer)
 );
 record_route!(
     /// Signs the check list.
     checks_route, post, "/api/runs/{id}/checks", "signChecks", ChecksAsk, EntryWire, "Stored",
-    |ask, answer| Command::Do(Deed::Checks(ask), answer)
+    |ask, answer| Command::Do(Box::new(Deed::Checks(ask)), answer)
 );
 record_route!(
     /// Adds a note, also after the end.
     notes_route, post, "/api/runs/{id}/notes", "addNote", NoteAsk, EntryWire, "Stored",
-    |ask, answer| Command::Do(Deed::Note(ask), answer)
+    |ask, answer| Command::Do(Box::new(Deed::Note(ask)), answer)
 );
 record_route!(
     /// Takes back an entry, or a step with all it began, at any time; nothing is rubbed out.
     undo_route, post, "/api/runs/{id}/undo", "undo", UndoAsk, EntryWire, "Withdrawn",
-    |ask, answer| Command::Do(Deed::Undo(ask), answer)
+    |ask, answer| Command::Do(Box::new(Deed::Undo(ask)), answer)
 );
 record_route!(
     /// Puts another entry in the place of one, at its run time; nothing is rubbed out.
     correct_route, post, "/api/runs/{id}/correct", "correct", CorrectAsk, EntryWire, "Corrected",
-    |ask, answer| Command::Do(Deed::Correct(ask), answer)
+    |ask, answer| Command::Do(Box::new(Deed::Correct(ask)), answer)
 );
 record_route!(
     /// Gives up a run, for a reason: it ends, and teaches nothing.
     abandon_route, post, "/api/runs/{id}/abandon", "abandon", AbandonAsk, EntryWire, "Given up",
-    |ask, answer| Command::Do(Deed::Abandon(ask), answer)
+    |ask, answer| Command::Do(Box::new(Deed::Abandon(ask)), answer)
 );
 record_route!(
     /// Gives a run a name.
     name_route, put, "/api/runs/{id}/name", "nameRun", NameAsk, EntryWire, "Named",
-    |ask, answer| Command::Do(Deed::Name(ask), answer)
+    |ask, answer| Command::Do(Box::new(Deed::Name(ask)), answer)
 );
 record_route!(
     /// Changes the speed of a rehearsal.
@@ -118,7 +118,7 @@ pub(crate) async fn end_route(
     State(app): State<Arc<App>>,
     Path(id): Path<String>,
 ) -> Result<Json<EntryWire>, ApiError> {
-    app.session(&id).await?.ask(|answer| Command::Do(Deed::End, answer)).await.map(Json)
+    app.session(&id).await?.ask(|answer| Command::Do(Box::new(Deed::End), answer)).await.map(Json)
 }
 
 /// Lets a run count for what is learned, or leaves it out.

@@ -24,7 +24,7 @@ pub(crate) enum Command {
     /// Rows were read.
     Read(ReadingsAsk, Answer<AcceptedWire>),
     /// A person records something.
-    Do(Deed, Answer<EntryWire>),
+    Do(Box<Deed>, Answer<EntryWire>),
     /// A step begins.
     Begin(BeginAsk, Answer<BegunWire>),
     /// The run goes on after an interruption.

@@ -94,7 +94,7 @@ impl RunSession {
     }
 
     /// The person calls the run so.
-    pub(super) fn name(&mut self, ask: NameAsk) -> Result<EntryWire, ApiError> {
+    pub(super) fn name(&mut self, ask: &NameAsk) -> Result<EntryWire, ApiError> {
         let name = ask.name.trim().to_owned();
         let entries = vec![(self.clock.now_ms(), Entry::Named { name: name.clone() })];
         let entry = self.write_act(None, entries, 1, None)?;

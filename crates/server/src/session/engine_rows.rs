@@ -157,22 +157,14 @@ impl EngineRows {
         new
     }
 
-    /// Reckons the whole run with jars of that size. What would have been said before is not said
-    /// now.
-    ///
-    /// # Errors
-    /// [`AdviseError`] for a size that no jar has.
-    pub(crate) fn resize_jars(
-        &mut self,
-        plan: &RunPlan,
-        options: LiveOptions,
-    ) -> Result<(), AdviseError> {
-        self.fresh = Live::new(plan.clone(), options)?;
+    /// Reckons the whole run with another engine at run time 0: one that knows another size of
+    /// jar. What would have been said before is not said now.
+    pub(crate) fn reckon_with(&mut self, fresh: Live) {
+        self.fresh = fresh;
         self.answers.rows_changed(BEFORE_ALL_S);
         let said = self.again(BEFORE_ALL_S);
         drop(self.said.only_new(said));
         self.said.let_go();
-        Ok(())
     }
 
     /// Ends a second, all of whose rows are in.

@@ -1,5 +1,6 @@
 //! Jars as they are measured, also after the run, and what one holds.
 
+use advise::Live;
 use still::plan::StepKind;
 use store::Entry;
 use store::rows::JarRow;
@@ -103,6 +104,10 @@ impl RunSession {
     /// said before is not said now.
     pub(super) fn resize_jars(&mut self) -> Result<(), ApiError> {
         self.options.jar_ml = self.log.jar_size_ml();
-        Ok(self.engine.resize_jars(&self.plan, self.options.clone())?)
+        let forecasts = self.forecasts.of(&self.plan).map_err(|error| error.to_string());
+        let options = self.options.clone();
+        let live = Live::with_forecasts(self.plan.clone(), options, Some(forecasts))?;
+        self.engine.reckon_with(live);
+        Ok(())
     }
 }

@@ -73,7 +73,7 @@ impl RunSession {
                 reply(answer, Ok(Following { advice, missed, feed }));
             }
             Command::Read(rows, answer) => reply(answer, self.read(&rows)),
-            Command::Do(deed, answer) => reply(answer, self.perform(deed)),
+            Command::Do(deed, answer) => reply(answer, self.perform(*deed)),
             Command::Begin(ask, answer) => reply(answer, self.begin(ask)),
             Command::GoOn(ask, answer) => reply(answer, self.go_on_again(ask)),
             Command::Speed(speed, answer) => reply(answer, self.set_speed(speed)),
@@ -91,7 +91,7 @@ impl RunSession {
             Deed::Note(ask) => self.note(ask),
             Deed::Undo(ask) => self.undo(ask),
             Deed::Correct(ask) => self.correct(ask),
-            Deed::Name(ask) => self.name(ask),
+            Deed::Name(ask) => self.name(&ask),
             Deed::Abandon(ask) => self.abandon(ask),
             Deed::End => self.end(),
         }

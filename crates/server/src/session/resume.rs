@@ -34,8 +34,8 @@ impl RunSession {
         let (character, jar_ml) = (state.character.clone(), log.jar_size_ml());
         let options = LiveOptions { character, estimate, jar_ml, ..LiveOptions::default() };
         // A run without a forecast is attended all the same.
-        let forecasts = forecasts.of(&state.plan).map_err(|error| error.to_string());
-        let live = Live::with_forecasts(state.plan.clone(), options.clone(), Some(forecasts))?;
+        let computed = forecasts.of(&state.plan).map_err(|error| error.to_string());
+        let live = Live::with_forecasts(state.plan.clone(), options.clone(), Some(computed))?;
         let mut engine = EngineRows::of(live);
         if summary.mode != RunMode::Real {
             engine.expect_order();
@@ -54,6 +54,7 @@ impl RunSession {
             time: None,
             engine,
             options,
+            forecasts,
             drive: Drive::Nothing,
             log,
             ended: None,

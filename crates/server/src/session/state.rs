@@ -68,6 +68,7 @@ pub(super) struct RunSession {
     pub(super) engine: EngineRows,
     /// How the engine works.
     pub(super) options: LiveOptions,
+    pub(super) forecasts: Arc<ForecastCache>,
     pub(super) drive: Drive,
     pub(super) log: Log,
     pub(super) ended: Option<RunEnd>,

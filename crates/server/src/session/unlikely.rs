@@ -44,7 +44,7 @@ fn ask(asked: Asked) -> Result<(), ApiError> {
 
 /// A number without a tail of zeros.
 fn plain(value: f64) -> String {
-    format!("{:.2}", value).trim_end_matches('0').trim_end_matches('.').to_owned()
+    format!("{value:.2}").trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// A value held against a planned or reckoned one: "110 is ten times the plan; 11?".
@@ -183,8 +183,7 @@ fn glass(apparent_vol: f64, celsius: f64, now_vol: Option<f64>) -> Asked {
     };
     let now_vol = now_vol.filter(|now| (strength - now).abs() > OFF_VOL)?;
     let what = format!(
-        "{said} is {:.0} % vol at 20 °C; about {now_vol:.0} % vol should run now: is it so?",
-        strength
+        "{said} is {strength:.0} % vol at 20 °C; about {now_vol:.0} % vol should run now: is it so?"
     );
     Some((what, Some(now_vol)))
 }

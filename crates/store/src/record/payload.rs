@@ -178,7 +178,9 @@ impl Entry {
             }
             Self::Jar(jar) => json(&JarRow::new(jar)),
             Self::Event(event) => json(event),
-            Self::Withdrawn { entry } => json(&Withdrawn { entry: *entry }),
+            Self::Withdrawn { entry } | Self::Corrected { entry } => {
+                json(&Withdrawn { entry: *entry })
+            }
             Self::Speed { time_s, speed } => json(&Speed { time_s: *time_s, speed: *speed }),
             Self::Ended(end) => json(end),
             Self::Outcome(value) => json(value),
@@ -186,7 +188,6 @@ impl Entry {
             Self::OwnStill(own) => json(own),
             Self::Learned(lesson) => json(lesson),
             Self::StillReset(reset) => json(reset),
-            Self::Corrected { entry } => json(&Withdrawn { entry: *entry }),
             Self::Begun(begun) => json(begun),
             Self::Keyed(key) => json(key),
             Self::Checks(list) => json(list),
