@@ -27,9 +27,9 @@ pub use ask::{ASK_EVERY_S, Answer, Request};
 pub use engine::{Live, LiveOptions};
 pub use error::AdviseError;
 pub use event::{Event, EventKind, Priority};
+pub use forecasts::{Forecasts, Outset, outset};
 pub use knowledge::{
     Account, Act, Channel, ChannelState, ChargeBelief, Doubt, End, Evidence, Ground, Helps,
     Instruction, Jar, Knowledge, Quiet, Rise, RunEnd, Spirit, State, StepNow, Unknown, Value, What,
 };
-pub use forecasts::{Forecasts, Outset, outset};
 pub use replay::{RUN_SECONDS_MAX, replay, replay_as, replay_until};

@@ -1,14 +1,11 @@
 //! The stand-in attendant: does what the engine asks for, ten to forty seconds later.
 
-use still::plan::{StepKind, StillKind};
-
 use super::Rehearsal;
 use super::chance::Chance;
 use super::manner::Manner;
 use crate::error::RehearseError;
 use advise::{Event, EventKind, Priority};
-use sense::Action;
-use sense::SecondRows;
+use sense::{Action, SecondRows, acts_of_begin};
 
 /// How long a person takes to answer, s.
 const ANSWER_S: (u64, u64) = (10, 40);
@@ -169,21 +166,7 @@ fn begin(
     rehearsal: &mut Rehearsal,
     rows: &mut SecondRows,
 ) -> Result<(), RehearseError> {
-    let Some(step) = rehearsal.plan.steps.get(index).cloned() else { return Ok(()) };
-    let before_w = rehearsal.plan.step_watts(rehearsal.step);
-    let watts = if step.kind == StepKind::Stop { 0.0 } else { rehearsal.plan.step_watts(index) };
-    if (watts - before_w).abs() > 0.5 {
-        rehearsal.act(now_s, Action::Heater { watts }, rows)?;
-    }
-    rehearsal.act(now_s, Action::Step { kind: step.kind }, rows)?;
-    let given = step.reflux_ratio.is_some() || step.takeoff_ml_per_min.is_some();
-    if step.kind.draws() && (given || rehearsal.plan.still.kind == StillKind::Column) {
-        let take_off = step.take_off();
-        rehearsal.act(now_s, Action::TakeOff { take_off, measured: false }, rows)?;
-    }
-    if step.kind.draws() && rehearsal.bench.open_cut != Some(step.kind) {
-        let number = rehearsal.bench.next_number();
-        rehearsal.act(now_s, Action::Jar { number }, rows)?;
-    }
-    Ok(())
+    let (open_cut, next_jar) = (rehearsal.bench.open_cut, rehearsal.bench.next_number());
+    let acts = acts_of_begin(&rehearsal.plan, rehearsal.step, index, open_cut, next_jar);
+    acts.into_iter().try_for_each(|action| rehearsal.act(now_s, action, rows))
 }

@@ -3,6 +3,7 @@
 //! Pure: run time is an argument, nothing here reads a clock, a file or a random source.
 
 pub mod barometer;
+mod begin;
 mod cadence;
 mod came_off;
 mod channel;
@@ -22,6 +23,7 @@ mod trace;
 mod vapour;
 
 pub use barometer::Barometer;
+pub use begin::acts_of_begin;
 pub use channel::Channel;
 pub use input::{Action, JarRecord};
 pub use probe::Probe;

@@ -8,6 +8,7 @@ mod example;
 mod forecasts;
 mod guard;
 mod keeper;
+mod log_words;
 mod problem;
 mod route;
 mod router;

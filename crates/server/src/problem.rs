@@ -106,6 +106,20 @@ pub(crate) enum ApiError {
         /// What to do about it.
         hint: &'static str,
     },
+    /// An entry that can be but is unlikely: the question that is asked.
+    #[error("{what}")]
+    Unlikely {
+        /// The question, in words.
+        what: String,
+        /// What was perhaps meant.
+        suggest: Option<f64>,
+    },
+    /// No plan is kept under that name.
+    #[error("no plan is kept under the name {name}")]
+    NoPlan {
+        /// The name asked for.
+        name: String,
+    },
     /// The plan keeps every rule but has no run.
     #[error("{what}")]
     Unsimulated {
@@ -159,6 +173,12 @@ pub(crate) struct Problem {
     /// What is allowed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) bound: Option<String>,
+    /// Code `unlikely`: the question in words.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) what: Option<String>,
+    /// Code `unlikely`: what was perhaps meant.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) suggest: Option<f64>,
     /// What to do about it.
     pub(crate) hint: String,
 }
@@ -207,6 +227,8 @@ impl ApiError {
                 (StatusCode::NOT_FOUND, "no_such_still", "There is no such still")
             }
             Self::Conflict { code, .. } => (StatusCode::CONFLICT, code, "Not at this point"),
+            Self::Unlikely { .. } => (StatusCode::CONFLICT, "unlikely", "Is it so?"),
+            Self::NoPlan { .. } => (StatusCode::NOT_FOUND, "no_such_plan", "There is no such plan"),
             Self::Unsimulated { code, .. } => {
                 (StatusCode::UNPROCESSABLE_ENTITY, code, "The plan gives no run")
             }
@@ -242,6 +264,8 @@ impl ApiError {
                 "GET /api/stills lists those that a run has taught something about".to_owned()
             }
             Self::Conflict { hint, .. } => (*hint).to_owned(),
+            Self::Unlikely { .. } => "send it again with `sure`: true if it is so".to_owned(),
+            Self::NoPlan { .. } => "GET /api/plans lists the plans there are".to_owned(),
             Self::DiskFull => "make room, then say it again".to_owned(),
             Self::Busy => "try again in a second".to_owned(),
             Self::TooLong { .. } => {
@@ -268,6 +292,10 @@ impl ApiError {
             Self::Inside { .. } => title.to_owned(),
             other => other.to_string(),
         };
+        let (what, suggest) = match self {
+            Self::Unlikely { what, suggest } => (Some(what.clone()), *suggest),
+            _ => (None, None),
+        };
         Problem {
             kind: format!("/api/problems/{code}"),
             title: title.to_owned(),
@@ -277,6 +305,8 @@ impl ApiError {
             field,
             value,
             bound,
+            what,
+            suggest,
             hint: self.hint(),
         }
     }
@@ -293,6 +323,7 @@ impl From<StoreError> for ApiError {
         match error {
             StoreError::NoRun { run } => Self::NoRun { id: run },
             StoreError::NoStill { still } => Self::NoStill { name: still },
+            StoreError::NoPlan { name } => Self::NoPlan { name },
             StoreError::Row(fault) => fault.into(),
             StoreError::Plan(plan) => plan.into(),
             StoreError::Entry { field, value, bound } => {

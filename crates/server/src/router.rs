@@ -16,7 +16,7 @@ use crate::assets;
 use crate::body::BODY_BYTES_MAX;
 use crate::guard::{self, OwnNames};
 use crate::problem::ApiError;
-use crate::route::{bench, events, plan, runs, server, stills};
+use crate::route::{acts, bench, events, log, plan, plans, runs, server, stills};
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire};
 
 /// What the document says of itself; the routes add the rest.
@@ -39,12 +39,24 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(plan::forecast_route))
         .routes(routes!(runs::list_route, runs::begin_route))
         .routes(routes!(runs::show_route))
-        .routes(routes!(runs::readings_route))
-        .routes(routes!(runs::actions_route))
-        .routes(routes!(runs::jars_route))
-        .routes(routes!(runs::undo_route))
-        .routes(routes!(runs::speed_route))
-        .routes(routes!(runs::end_route))
+        .routes(routes!(acts::readings_route))
+        .routes(routes!(acts::actions_route))
+        .routes(routes!(acts::begin_step_route))
+        .routes(routes!(acts::go_on_route))
+        .routes(routes!(acts::jars_route))
+        .routes(routes!(acts::jar_size_route))
+        .routes(routes!(acts::checks_route))
+        .routes(routes!(acts::notes_route))
+        .routes(routes!(acts::undo_route))
+        .routes(routes!(acts::correct_route))
+        .routes(routes!(acts::abandon_route))
+        .routes(routes!(acts::end_route))
+        .routes(routes!(acts::name_route))
+        .routes(routes!(acts::learning_route))
+        .routes(routes!(acts::still_readings_route))
+        .routes(routes!(acts::speed_route))
+        .routes(routes!(log::log_route))
+        .routes(routes!(plans::plans_route, plans::keep_plan_route, plans::drop_plan_route))
         .routes(routes!(runs::folder_route))
         .routes(routes!(stills::balance_route))
         .routes(routes!(stills::learn_route))

@@ -13,8 +13,8 @@ use estimate::{self, Character, Lesson, Settings};
 use sense::RecordedRun;
 use still::plan::RunPlan;
 use store::{
-    Entry, EntryNumber, LessonSource, RunId, RunMode, RunState, StillLesson, StillState, Store,
-    StoreError, StoredBalance,
+    Entry, EntryNumber, LessonSource, RunId, RunMode, RunState, RunSummary, StillLesson,
+    StillState, Store, StoreError, StoredBalance,
 };
 use tokio::sync::oneshot;
 
@@ -179,13 +179,17 @@ impl Teacher {
     fn teach(&self, run: &RunId, example: bool, asked: bool) -> Result<(), ApiError> {
         let keeper = self.keeper(example)?;
         let state = keeper.reader().run(run)?;
-        let source = source_of(state.summary.mode);
+        let source = source_of(&state.summary);
         let known = keeper.reader().still(&state.plan.still.name, source.is_rehearsed())?;
         drop(keeper);
         must_be_over(&state)?;
         let taught_before = known.as_ref().is_some_and(|known| has_taught(known, run));
         let teaches = asked || taught_before || state.summary.mode == RunMode::Real;
-        let before = teaches.then(|| before(known.as_ref(), &state)).flatten();
+        let may_teach = state.summary.counts && state.summary.abandoned.is_none();
+        if asked && !may_teach {
+            return Err(left_out());
+        }
+        let before = (teaches && may_teach).then(|| before(known.as_ref(), &state)).flatten();
         if asked && before.is_none() {
             return Err(outlived());
         }
@@ -248,11 +252,22 @@ impl Kept {
 /// The fit of the product.
 pub(crate) const FIT: Fit = estimate::learn;
 
-fn source_of(mode: RunMode) -> LessonSource {
-    match mode {
+fn source_of(summary: &RunSummary) -> LessonSource {
+    match summary.mode {
         RunMode::Real => LessonSource::Real,
+        // What was rehearsed stays so, through a folder and back.
+        RunMode::Imported if summary.rehearsed() == Some(true) => LessonSource::Rehearsal,
         RunMode::Imported => LessonSource::Imported,
         RunMode::Rehearsal { .. } => LessonSource::Rehearsal,
+    }
+}
+
+/// The run is left out of the learning, or was given up.
+fn left_out() -> ApiError {
+    ApiError::Conflict {
+        code: "left_out",
+        what: "the run was given up, or is left out of the learning".to_owned(),
+        hint: "a run that is left out can be counted again",
     }
 }
 

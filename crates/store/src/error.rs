@@ -96,6 +96,23 @@ pub enum StoreError {
         /// What is wrong.
         what: String,
     },
+    /// The same run is in the record already.
+    #[error("this run is in the record already: run {run}, \"{title}\"")]
+    AlreadyThere {
+        /// The run that is there.
+        run: String,
+        /// What it is called.
+        title: String,
+    },
+    /// A folder was changed after it was written.
+    #[error("the tables or the plan of this folder were changed after it was written")]
+    Altered,
+    /// No plan is kept under that name.
+    #[error("plan {name}: no plan is kept under this name")]
+    NoPlan {
+        /// What was asked for.
+        name: String,
+    },
     /// A run folder is refused.
     #[error(transparent)]
     Folder(#[from] FolderError),
@@ -125,6 +142,9 @@ impl StoreError {
             self,
             Self::NoRun { .. }
                 | Self::NoStill { .. }
+                | Self::AlreadyThere { .. }
+                | Self::Altered
+                | Self::NoPlan { .. }
                 | Self::Row(_)
                 | Self::Entry { .. }
                 | Self::Plan(_)
@@ -148,6 +168,9 @@ impl StoreError {
             Self::ReadOnly => "read_only",
             Self::NoRun { .. } => "run_unknown",
             Self::NoStill { .. } => "still_unknown",
+            Self::AlreadyThere { .. } => "run_already_there",
+            Self::Altered => "folder_altered",
+            Self::NoPlan { .. } => "plan_unknown",
             Self::Row(_) => "row_refused",
             Self::Entry { .. } => "entry_refused",
             Self::Plan(_) => "plan_refused",
@@ -189,6 +212,11 @@ impl StoreError {
             Self::ReadOnly => "open it for writing".into(),
             Self::NoRun { .. } => "the list of runs names them".into(),
             Self::NoStill { .. } => "a still is known once a run of it was learned from".into(),
+            Self::AlreadyThere { .. } => "open the run that is there; nothing was added".into(),
+            Self::Altered => {
+                "take record.toml out of the folder to read it as a run of its own".into()
+            }
+            Self::NoPlan { .. } => "the list of plans names them".into(),
             Self::Row(fault) => fault.hint.clone(),
             Self::Plan(error) => error.hint.clone(),
             Self::Entry { .. } => "correct this field".into(),

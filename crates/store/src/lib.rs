@@ -15,8 +15,9 @@ pub mod time;
 
 pub use error::StoreError;
 pub use record::{
-    ClockAnchor, ENTRY_BYTES_MAX, Entry, EntryNumber, LessonSource, Logged, NewRun, OwnStillRecord,
-    PAYLOAD_VERSION, ResetNote, RunId, RunMode, RunState, RunStatus, RunSummary, StillLesson,
-    StillReset, StillState, Store, StoredBalance, StoredEnd, StoredEvent, Taught, VerifyFailure,
-    VerifyReport,
+    BegunGroup, BegunStep, CheckList, ClockAnchor, ENTRY_BYTES_MAX, Entry, EntryNumber,
+    KEY_CHARACTERS_MAX, KeptPlan, LearningChoice, LessonSource, Logged, NewRun, OwnStillRecord,
+    PAYLOAD_VERSION, RequestKey, ResetNote, RunId, RunMode, RunState, RunStatus, RunSummary,
+    StillLesson, StillReset, StillState, Store, StoredBalance, StoredEnd, StoredEvent, StoredKind,
+    StoredPriority, Taught, VerifyFailure, VerifyReport,
 };

@@ -18,7 +18,7 @@ impl Folder {
     fn new() -> Self {
         let room = tempfile::tempdir().unwrap();
         let dir = room.path().join("run");
-        let run = RunFolder { plan: common::plan(), rows: common::rows(), outcome: None };
+        let run = RunFolder::new(common::plan(), common::rows());
         folder::write(&dir, &run).unwrap();
         Self { _room: room, dir }
     }

@@ -96,7 +96,7 @@ proptest! {
         plan.charge.litres = litres;
         plan.title = title;
         let outcome = outcome.map(|value| serde_json::json!({ "end_of_hearts_s": value }));
-        let run = RunFolder { plan, rows, outcome };
+        let run = RunFolder { outcome, ..RunFolder::new(plan, rows) };
         let dir = tempfile::tempdir().unwrap();
         let dir = dir.path().join("run");
         folder::write(&dir, &run).unwrap();
@@ -109,7 +109,7 @@ proptest! {
 fn a_folder_is_never_written_over() {
     let dir = tempfile::tempdir().unwrap();
     std::fs::write(dir.path().join("notes.txt"), "mine").unwrap();
-    let run = RunFolder { plan: common::plan(), rows: common::rows(), outcome: None };
+    let run = RunFolder::new(common::plan(), common::rows());
     let error = folder::write(dir.path(), &run).unwrap_err();
     assert_eq!(error.code(), "folder_not_empty");
     assert_eq!(std::fs::read_dir(dir.path()).unwrap().count(), 1);
@@ -118,7 +118,7 @@ fn a_folder_is_never_written_over() {
 #[test]
 fn remarks_beside_an_action_are_kept_as_notes() {
     let dir = tempfile::tempdir().unwrap();
-    let run = RunFolder { plan: common::plan(), rows: RecordedRun::default(), outcome: None };
+    let run = RunFolder::new(common::plan(), RecordedRun::default());
     let dir = dir.path().join("run");
     folder::write(&dir, &run).unwrap();
     let text = "\u{feff}action,time_s,value,unit,note\r\nheater,5,0,W,power cut\r\n\

@@ -94,8 +94,9 @@ fn what_runs_taught_is_kept_by_the_name_of_the_still() {
     // The folder of a run is what was recorded: what was worked out from it stays here.
     let dir = room.path().join("out");
     store.export(&first, &dir).unwrap();
-    let back = store.import(&dir, NOW_MS).unwrap();
-    assert_eq!(store.run(&back).unwrap().rows, store.run(&first).unwrap().rows);
+    let other = house().store;
+    let back = other.import(&dir, NOW_MS).unwrap();
+    assert_eq!(other.run(&back).unwrap().rows, store.run(&first).unwrap().rows);
     drop(store);
     let again = Store::open(room.path()).unwrap();
     assert_eq!(again.still("Test still", false).unwrap(), Some(known));
@@ -244,4 +245,47 @@ fn a_lesson_that_was_changed_or_taken_out_is_found() {
         let failure = Store::open_read_only(room.path()).unwrap().verify().expect_err(sql);
         assert!(failure.run == "house" || failure.run == run.as_str(), "{failure}");
     }
+}
+
+#[test]
+fn a_run_left_out_of_the_learning_counts_for_nothing_and_can_count_again() {
+    let House { store, .. } = house();
+    let runs: Vec<RunId> = (0..3).map(|n| ended(&store, NOW_MS + 1000 * n)).collect();
+    // Each run says alone: 0.3, sd 0.1; the owner's own belief was 0, sd 0.1.
+    let alone = Belief { of: Trait::HeatLoss, mean: 0.3, sd: 0.1 };
+    let after = |runs: f64| Belief {
+        of: Trait::HeatLoss,
+        mean: 0.3 * runs / (1.0 + runs),
+        sd: 0.1 / (1.0 + runs).sqrt(),
+    };
+    let mut history = Vec::new();
+    for (number, run) in (1_u32..).zip(&runs) {
+        let after = vec![after(f64::from(number))];
+        history.push(Learned {
+            title: format!("Run {number}"),
+            start: String::new(),
+            run: vec![alone],
+            after: after.clone(),
+        });
+        let character = Character { beliefs: after, history: history.clone() };
+        let lesson = lesson(Some(run), LessonSource::Real, number);
+        store.learn(&StillLesson { character, ..lesson }, NOW_MS + 9000).unwrap();
+    }
+    let before = store.still("Test still", false).unwrap().unwrap();
+    store.count_run(&runs[0], false, NOW_MS + 9500).unwrap();
+    let without = store.still("Test still", false).unwrap().unwrap();
+    assert_eq!((without.lessons.len(), without.left_out.len()), (2, 1));
+    let believed = without.character.beliefs[0];
+    assert!((believed.mean - after(2.0).mean).abs() < 1e-9, "as if two had run: {believed:?}");
+    assert!(believed.sd >= after(3.0).sd);
+    assert_eq!(without.character.history.len(), 2);
+    assert!(!store.run(&runs[0]).unwrap().summary.counts);
+    assert!(store.runs(false).unwrap()[1].counts);
+    store.count_run(&runs[1], false, NOW_MS + 9600).unwrap();
+    store.count_run(&runs[2], false, NOW_MS + 9700).unwrap();
+    assert_eq!(store.character("Test still").unwrap(), None, "nothing is believed any more");
+    for run in &runs {
+        store.count_run(run, true, NOW_MS + 9800).unwrap();
+    }
+    assert_eq!(store.still("Test still", false).unwrap().unwrap(), before);
 }

@@ -77,7 +77,7 @@ fn every_column_of_an_entry_is_under_the_digest() {
         ("measured_ms", "measured_ms + 1"),
         ("stored_ms", "stored_ms - 1"),
         ("kind", "'jar'"),
-        ("payload_version", "2"),
+        ("payload_version", "1"),
         ("site_id", "'site-2'"),
         ("still_id", "'still-2'"),
         ("previous_digest", "digest"),

@@ -43,7 +43,7 @@ static REHEARSED: LazyLock<store::folder::RunFolder> = LazyLock::new(|| {
         .expect("the example can be rehearsed");
     // A probe a person would have: read every half minute.
     rows.readings.retain(|row| row.0 % 30.0 == 0.0);
-    store::folder::RunFolder { plan, rows, outcome: None }
+    store::folder::RunFolder::new(plan, rows)
 });
 
 /// Columns that a file of forecasts must have.

@@ -19,7 +19,7 @@ pub(crate) static POT_RUN: LazyLock<RunFolder> = LazyLock::new(|| {
     })
     .expect("the example can be rehearsed");
     rows.readings.retain(|row| row.0 % 30.0 == 0.0);
-    RunFolder { plan, rows, outcome: None }
+    RunFolder::new(plan, rows)
 });
 
 /// Where its hearts began and ended, run time in s.

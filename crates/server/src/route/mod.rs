@@ -1,8 +1,11 @@
 //! The routes, one file per part of the API.
 
+pub(crate) mod acts;
 pub(crate) mod bench;
 pub(crate) mod events;
+pub(crate) mod log;
 pub(crate) mod plan;
+pub(crate) mod plans;
 pub(crate) mod runs;
 pub(crate) mod server;
 pub(crate) mod stills;

@@ -1,4 +1,4 @@
-//! Runs: begin one, list them, show one, record in one, take its folder.
+//! Runs: begin one, list them, show one, take its folder.
 
 use std::io::{Cursor, Write};
 use std::sync::Arc;
@@ -17,12 +17,11 @@ use crate::body::{Asked, Given};
 use crate::clock::zone_offset_minutes;
 use crate::problem::{ApiError, Problem};
 use crate::session::{Command, SESSIONS_MAX, check_speed};
-use crate::wire::record::{
-    AcceptedWire, ActionAsk, EntryWire, JarAsk, ReadingsAsk, SpeedWire, UndoAsk,
+use crate::wire::run::{
+    ModeWire, NewRunAsk, RunIdWire, RunKindWire, RunStateWire, RunSummaryWire, RunWire, RunsAsk,
 };
-use crate::wire::run::{ModeWire, NewRunAsk, RunIdWire, RunSummaryWire, RunWire, RunsAsk};
 
-/// The runs there are, the oldest first.
+/// The runs there are, the newest first.
 #[utoipa::path(
     get, path = "/api/runs", tag = "run", operation_id = "runs", params(RunsAsk),
     responses(
@@ -34,28 +33,47 @@ pub(crate) async fn list_route(
     State(app): State<Arc<App>>,
     Asked(ask): Asked<RunsAsk>,
 ) -> Result<Json<Vec<RunSummaryWire>>, ApiError> {
-    let runs = app.record(ask.example).read(move |store| store.runs(ask.example)).await?;
-    Ok(Json(runs.iter().map(summary).collect()))
+    let example = ask.example;
+    let runs = app.record(example).read(move |store| store.runs(example)).await?;
+    let search = ask.search.unwrap_or_default();
+    let newest_first = runs.iter().rev().map(summary);
+    Ok(Json(newest_first.filter(|run| is_meant(run, &search)).collect()))
+}
+
+/// Whether every word of the search stands somewhere in what the list shows of the run.
+fn is_meant(run: &RunSummaryWire, search: &str) -> bool {
+    let date = store::time::format_start(run.started_ms, run.zone_offset_minutes);
+    let date = date.unwrap_or_default();
+    let shown = format!("{} {} {} {date}", run.title, run.still, run.id).to_lowercase();
+    search.to_lowercase().split_whitespace().all(|word| shown.contains(word))
 }
 
 fn summary(run: &RunSummary) -> RunSummaryWire {
     let mode = match run.mode {
-        RunMode::Rehearsal { .. } => ModeWire::Rehearsal,
-        RunMode::Real | RunMode::Imported => ModeWire::Real,
+        RunMode::Rehearsal { .. } => RunKindWire::Rehearsal,
+        RunMode::Real => RunKindWire::Real,
+        RunMode::Imported => RunKindWire::Imported,
     };
     let state = match run.status {
-        RunStatus::Planned => "planned",
-        RunStatus::Running => "running",
-        RunStatus::Ended => "ended",
+        RunStatus::Planned => RunStateWire::Planned,
+        RunStatus::Running => RunStateWire::Running,
+        RunStatus::Ended => RunStateWire::Ended,
+        RunStatus::Abandoned => RunStateWire::Abandoned,
     };
     RunSummaryWire {
         id: run.id.to_string(),
         title: run.title.clone(),
+        still: run.still.clone(),
+        litres: run.litres,
         mode,
+        rehearsed: run.rehearsed(),
         example: run.example,
-        state: state.to_owned(),
+        state,
+        abandoned: run.abandoned.clone(),
         started_ms: run.started_ms.unwrap_or(run.created_ms),
-        ended: run.status == RunStatus::Ended || run.mode == RunMode::Imported,
+        zone_offset_minutes: run.zone_offset_minutes,
+        ended: run.ended.is_some() || matches!(run.status, RunStatus::Ended | RunStatus::Abandoned),
+        counts_for_learning: run.counts && run.status != RunStatus::Abandoned,
     }
 }
 
@@ -161,76 +179,12 @@ pub(crate) async fn show_route(
     Ok(Json(*run))
 }
 
-/// Writes a route that gives a body to the session of a run.
-macro_rules! record_route {
-    ($(#[$doc:meta])* $name:ident, $method:ident, $path:literal, $id:literal, $ask:ty, $answer:ty, $ok:literal, |$given:ident, $reply:ident| $command:expr) => {
-        $(#[$doc])*
-        #[utoipa::path(
-            $method, path = $path, tag = "run", operation_id = $id, request_body = $ask,
-            params(("id" = String, Path, description = "Id of the run")),
-            responses(
-                (status = 200, description = $ok, body = $answer),
-                (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
-            )
-        )]
-        pub(crate) async fn $name(
-            State(app): State<Arc<App>>,
-            Path(id): Path<String>,
-            Given($given): Given<$ask>,
-        ) -> Result<Json<$answer>, ApiError> {
-            app.session(&id).await?.ask(move |$reply| $command).await.map(Json)
-        }
-    };
-}
-
-record_route!(
-    /// Records readings of a real run.
-    readings_route, post, "/api/runs/{id}/readings", "read", ReadingsAsk, AcceptedWire, "Stored",
-    |ask, answer| Command::Read(ask.rows, answer)
-);
-record_route!(
-    /// Records something that was done.
-    actions_route, post, "/api/runs/{id}/actions", "act", ActionAsk, EntryWire, "Stored",
-    |ask, answer| Command::Act(ask, answer)
-);
-record_route!(
-    /// Records a filled jar.
-    jars_route, post, "/api/runs/{id}/jars", "jar", JarAsk, EntryWire, "Stored",
-    |ask, answer| Command::Jar(ask, answer)
-);
-record_route!(
-    /// Takes back an action or a jar within 10 s; nothing is rubbed out.
-    undo_route, post, "/api/runs/{id}/undo", "undo", UndoAsk, EntryWire, "Withdrawn",
-    |ask, answer| Command::Undo(ask.entry, answer)
-);
-record_route!(
-    /// Changes the speed of a rehearsal.
-    speed_route, put, "/api/runs/{id}/speed", "speed", SpeedWire, SpeedWire, "Changed",
-    |ask, answer| Command::Speed(ask.speed, answer)
-);
-
-/// Ends a run where it stands.
-#[utoipa::path(
-    post, path = "/api/runs/{id}/end", tag = "run", operation_id = "end",
-    params(("id" = String, Path, description = "Id of the run")),
-    responses(
-        (status = 200, description = "Ended", body = EntryWire),
-        (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
-    )
-)]
-pub(crate) async fn end_route(
-    State(app): State<Arc<App>>,
-    Path(id): Path<String>,
-) -> Result<Json<EntryWire>, ApiError> {
-    app.session(&id).await?.ask(Command::End).await.map(Json)
-}
-
 /// The run folder, as a ZIP archive.
 #[utoipa::path(
     get, path = "/api/runs/{id}/folder.zip", tag = "run", operation_id = "folder",
     params(("id" = String, Path, description = "Id of the run")),
     responses(
-        (status = 200, description = "run.toml, readings.csv, actions.csv, jars.csv", body = Vec<u8>, content_type = "application/zip"),
+        (status = 200, description = "run.toml, readings.csv, actions.csv, jars.csv, record.toml", body = Vec<u8>, content_type = "application/zip"),
         (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
     )
 )]

@@ -6,11 +6,10 @@ use std::time::{Duration, Instant};
 use advise::Event;
 use advise::RUN_SECONDS_MAX;
 use rehearse::RehearseError;
-use sense::Action;
 use sense::RecordedRun;
 use store::Entry;
 
-use super::log::Noted;
+use super::log::{Held, Noted};
 use super::row::in_order;
 use super::run_time::ClockStep;
 use super::simulated::Simulated;
@@ -193,16 +192,18 @@ impl RunSession {
             return self.settle();
         }
         let now_ms = self.clock.now_ms();
-        let actions: Vec<(f64, Action)> = rows.actions.clone();
+        let (actions, jars) = (rows.actions.clone(), rows.jars.clone());
         let entries: Vec<(i64, Entry)> = entries_of(rows, &said).map(|e| (now_ms, e)).collect();
         let count = entries.len() as u64;
         match self.write(entries) {
             Ok(last) => {
                 let first_action = last + 1 - (said.len() + actions.len()) as u64;
-                debug_assert!(count >= (said.len() + actions.len()) as u64);
-                for (action, entry) in actions.into_iter().zip(first_action..) {
-                    let action = Some(action);
-                    self.log.noted.push(Noted { entry, stored_ms: now_ms, action });
+                debug_assert!(count >= (said.len() + actions.len() + jars.len()) as u64);
+                for (jar, entry) in jars.into_iter().rev().zip((0..first_action).rev()) {
+                    self.log.noted.push(Noted { entry, what: Held::Jar(jar) });
+                }
+                for ((time_s, action), entry) in actions.into_iter().zip(first_action..) {
+                    self.log.noted.push(Noted::action(entry, time_s, action));
                 }
                 self.announce(&said, last + 1 - said.len() as u64);
             }

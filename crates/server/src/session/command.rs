@@ -5,8 +5,10 @@ use std::sync::Arc;
 use tokio::sync::{broadcast, oneshot};
 
 use crate::problem::ApiError;
-use crate::wire::reading::ReadingRowWire;
-use crate::wire::record::{AcceptedWire, ActionAsk, EntryWire, JarAsk, SpeedWire};
+use crate::wire::record::{
+    AbandonAsk, AcceptedWire, ActionAsk, BeginAsk, BegunWire, ChecksAsk, CorrectAsk, EntryWire,
+    GoOnAsk, JarAsk, JarSizeAsk, NameAsk, NoteAsk, ReadingsAsk, SpeedWire, UndoAsk,
+};
 use crate::wire::run::RunWire;
 
 /// Where the answer goes.
@@ -20,19 +22,42 @@ pub(crate) enum Command {
     /// Follow it from here on; what was said after the entry comes first.
     Follow(Option<u64>, Answer<Following>),
     /// Rows were read.
-    Read(Vec<ReadingRowWire>, Answer<AcceptedWire>),
-    /// Something was done.
-    Act(ActionAsk, Answer<EntryWire>),
-    /// A jar was filled.
-    Jar(JarAsk, Answer<EntryWire>),
-    /// An entry does not hold.
-    Undo(u64, Answer<EntryWire>),
+    Read(ReadingsAsk, Answer<AcceptedWire>),
+    /// A person records something.
+    Do(Box<Deed>, Answer<EntryWire>),
+    /// A step begins.
+    Begin(BeginAsk, Answer<BegunWire>),
+    /// The run goes on after an interruption.
+    GoOn(GoOnAsk, Answer<BegunWire>),
     /// A rehearsal goes at another speed.
     Speed(f64, Answer<SpeedWire>),
-    /// The run is over.
-    End(Answer<EntryWire>),
     /// The program stops; the run does not end.
     Stop,
+}
+
+/// What a person records.
+#[derive(Debug)]
+pub(crate) enum Deed {
+    /// Something was done.
+    Act(ActionAsk),
+    /// A jar was filled.
+    Jar(JarAsk),
+    /// The jars hold so much.
+    JarSize(JarSizeAsk),
+    /// The check list was gone through.
+    Checks(ChecksAsk),
+    /// A note.
+    Note(NoteAsk),
+    /// An entry does not hold.
+    Undo(UndoAsk),
+    /// Another entry takes its place.
+    Correct(CorrectAsk),
+    /// The run has a name.
+    Name(NameAsk),
+    /// The run is given up.
+    Abandon(AbandonAsk),
+    /// The run is over.
+    End,
 }
 
 /// What a session says to those who follow, as JSON made once for all of them.

@@ -4,7 +4,7 @@
 //! from the last engine kept before that row, so that what is known is always what the record
 //! says. Pure: no clock.
 
-use advise::{ASK_EVERY_S, Knowledge, Answer, Event, Live, Request, RunEnd};
+use advise::{ASK_EVERY_S, Answer, Event, Knowledge, Live, Request, RunEnd};
 
 use super::answers::{Answers, Source};
 use super::checkpoints::Checkpoints;
@@ -15,6 +15,9 @@ use crate::wire::run::ColumnsWire;
 
 /// Seconds for which rows before a question still come: so long it is not worked out. Judgement.
 const SETTLE_S: u64 = 4;
+
+/// A time before every row, s.
+const BEFORE_ALL_S: f64 = -1.0;
 
 /// A question of the engine: whether it is still open shows when its answer comes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -134,16 +137,34 @@ impl EngineRows {
         self.feed_until(self.ticked.map_or(0, |second| second + 1))
     }
 
-    /// Leaves the row of that entry out and returns what is new to say.
-    pub(crate) fn withdraw(&mut self, entry: Entry) -> Vec<Event> {
-        let gone = self.rows.iter().filter(|row| row.entry() == Some(entry));
-        let Some(from_s) = gone.map(Row::time_s).min_by(f64::total_cmp) else { return Vec::new() };
-        self.rows.retain(|row| row.entry() != Some(entry));
+    /// Leaves the rows of those entries out, puts one in their place, and returns what is new to
+    /// say; the past is gone through again once.
+    pub(crate) fn amend(&mut self, gone: &[Entry], new: Option<Row>) -> Vec<Event> {
+        let is_gone = |row: &Row| row.entry().is_some_and(|entry| gone.contains(&entry));
+        let changed = self.rows.iter().filter(|row| is_gone(row)).chain(&new);
+        let Some(from_s) = changed.map(Row::time_s).min_by(f64::total_cmp) else {
+            return Vec::new();
+        };
+        self.rows.retain(|row| !is_gone(row));
+        if let Some(row) = new {
+            let at = self.rows.partition_point(|other| row.order(other).is_ge());
+            self.rows.insert(at, row);
+        }
         self.answers.rows_changed(from_s);
         let said = self.again(from_s);
         let new = self.said.only_new(said);
         self.said.let_go();
         new
+    }
+
+    /// Reckons the whole run with another engine at run time 0: one that knows another size of
+    /// jar. What would have been said before is not said now.
+    pub(crate) fn reckon_with(&mut self, fresh: Live) {
+        self.fresh = fresh;
+        self.answers.rows_changed(BEFORE_ALL_S);
+        let said = self.again(BEFORE_ALL_S);
+        drop(self.said.only_new(said));
+        self.said.let_go();
     }
 
     /// Ends a second, all of whose rows are in.

@@ -6,9 +6,10 @@ use std::time::{Duration, Instant};
 
 use store::RunId;
 
-use super::command::{Answer, Command, Following, Said};
+use super::command::{Answer, Command, Deed, Following, Said};
 use super::state::{RunSession, SessionDeps};
 use crate::problem::ApiError;
+use crate::wire::record::EntryWire;
 
 /// Time from one look at the clock to the next: four frames a second at most.
 const BEAT: Duration = Duration::from_millis(250);
@@ -72,14 +73,28 @@ impl RunSession {
                 reply(answer, Ok(Following { knowledge, missed, feed }));
             }
             Command::Read(rows, answer) => reply(answer, self.read(&rows)),
-            Command::Act(ask, answer) => reply(answer, self.act(ask)),
-            Command::Jar(ask, answer) => reply(answer, self.jar(ask)),
-            Command::Undo(entry, answer) => reply(answer, self.undo(entry)),
+            Command::Do(deed, answer) => reply(answer, self.perform(*deed)),
+            Command::Begin(ask, answer) => reply(answer, self.begin(ask)),
+            Command::GoOn(ask, answer) => reply(answer, self.go_on_again(ask)),
             Command::Speed(speed, answer) => reply(answer, self.set_speed(speed)),
-            Command::End(answer) => reply(answer, self.end()),
             Command::Stop => {}
         }
         self.news = true;
+    }
+
+    fn perform(&mut self, deed: Deed) -> Result<EntryWire, ApiError> {
+        match deed {
+            Deed::Act(ask) => self.act(ask),
+            Deed::Jar(ask) => self.jar(ask),
+            Deed::JarSize(ask) => self.jar_size(ask),
+            Deed::Checks(ask) => self.check_list(ask),
+            Deed::Note(ask) => self.note(ask),
+            Deed::Undo(ask) => self.undo(ask),
+            Deed::Correct(ask) => self.correct(ask),
+            Deed::Name(ask) => self.name(&ask),
+            Deed::Abandon(ask) => self.abandon(ask),
+            Deed::End => self.end(),
+        }
     }
 }
 
@@ -96,10 +111,8 @@ impl Command {
             Self::Show(answer) => reply(answer, Err(error)),
             Self::Follow(_, answer) => reply(answer, Err(error)),
             Self::Read(_, answer) => reply(answer, Err(error)),
-            Self::Act(_, answer)
-            | Self::Jar(_, answer)
-            | Self::Undo(_, answer)
-            | Self::End(answer) => reply(answer, Err(error)),
+            Self::Do(_, answer) => reply(answer, Err(error)),
+            Self::Begin(_, answer) | Self::GoOn(_, answer) => reply(answer, Err(error)),
             Self::Speed(_, answer) => reply(answer, Err(error)),
             Self::Stop => {}
         }

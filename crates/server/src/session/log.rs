@@ -1,39 +1,75 @@
-//! The part of a run's record that the page shows: actions and events with their entry numbers.
+//! The part of a run's record that the page shows: what was done and said, with entry numbers.
 
 use std::sync::Arc;
 
 use advise::Event;
 use alcoholometry::gauge::{GaugeInput, Scale, gauge};
-use sense::Action;
-use store::StoredEvent;
+use sense::{Action, JarRecord};
 use store::rows::ActionRow;
+use store::{CheckList, RunState};
 
 use super::command::Said;
-use crate::wire::event::{EventKindWire, EventWire, PriorityWire};
+use super::keys::{Brought, Keys};
+use crate::wire::event::EventWire;
 use crate::wire::record::ActionRowWire;
-use crate::wire::run::GaugeRowWire;
+use crate::wire::run::{ChecksWire, GaugeRowWire};
 
 /// Most events that are sent again to one who comes back; beyond that they reload.
 const MISSED_MAX: usize = 1000;
 
-/// An action or jar and when it was stored: it can be withdrawn for a while.
+/// Something that was recorded and holds.
+#[derive(Debug, Clone)]
+pub(crate) enum Held {
+    /// Something was done.
+    Action(f64, Action),
+    /// A jar was measured.
+    Jar(JarRecord),
+    /// The check list was signed.
+    Checks(CheckList),
+    /// The jars hold so much, mL.
+    JarSize(f64),
+}
+
+/// It, and its entry.
 #[derive(Debug, Clone)]
 pub(crate) struct Noted {
     /// Number of the entry.
     pub(crate) entry: u64,
-    /// When it was stored, ms UTC.
-    pub(crate) stored_ms: i64,
-    /// What was done; none for a jar's record.
-    pub(crate) action: Option<(f64, Action)>,
+    /// What was recorded.
+    pub(crate) what: Held,
+}
+
+impl Noted {
+    /// Something that was done.
+    pub(crate) const fn action(entry: u64, time_s: f64, action: Action) -> Self {
+        Self { entry, what: Held::Action(time_s, action) }
+    }
+}
+
+/// A step that was begun as one act.
+#[derive(Debug, Clone)]
+pub(crate) struct Group {
+    /// The entry that says so.
+    pub(crate) begun: u64,
+    /// The entries that are this act.
+    pub(crate) entries: Vec<u64>,
 }
 
 /// What was done and said.
 #[derive(Debug, Default)]
 pub(crate) struct Log {
-    /// Actions and jars that hold.
+    /// What was recorded and holds.
     pub(crate) noted: Vec<Noted>,
+    /// Steps begun as one act, that hold.
+    pub(crate) groups: Vec<Group>,
+    /// Keys of requests.
+    pub(crate) keys: Keys,
     /// Events.
     pub(crate) events: Vec<(u64, EventWire)>,
+    /// What the person calls the run.
+    pub(crate) title: String,
+    /// Why it was given up.
+    pub(crate) abandoned: Option<String>,
     /// Number of the last entry.
     pub(crate) last_entry: u64,
 }
@@ -44,10 +80,96 @@ pub(crate) fn number(entry: store::EntryNumber) -> u64 {
 }
 
 impl Log {
+    /// What the record has of a run.
+    pub(crate) fn of(state: &RunState) -> Self {
+        let actions = state.rows.actions.iter().zip(&state.action_entries);
+        let actions =
+            actions.map(|((t, act), entry)| Noted::action(number(*entry), *t, act.clone()));
+        let jars = state.rows.jars.iter().zip(&state.jar_entries);
+        let jars = jars.map(|(jar, entry)| (*entry, Held::Jar(jar.clone())));
+        let checks = state.checks.iter().map(|(entry, list)| (*entry, Held::Checks(list.clone())));
+        let sizes = state.jar_sizes.iter().map(|(entry, ml)| (*entry, Held::JarSize(*ml)));
+        let others = jars.chain(checks).chain(sizes);
+        let others = others.map(|(entry, what)| Noted { entry: number(entry), what });
+        let mut noted: Vec<Noted> = actions.chain(others).collect();
+        noted.sort_by_key(|noted| noted.entry);
+        let holds = |group: &&store::BegunGroup| !state.withdrawn.contains(&group.begun);
+        let groups = state.groups.iter().filter(holds).map(|group| {
+            let mut entries: Vec<store::EntryNumber> = group.entries.clone().collect();
+            // What took the place of one of them belongs to it: later ones were corrected again.
+            for (corrected, by) in &state.corrected {
+                if entries.contains(corrected) {
+                    entries.push(*by);
+                }
+            }
+            let entries = entries.into_iter().map(number).collect();
+            Group { begun: number(group.begun), entries }
+        });
+        let mut keys = Keys::default();
+        for (at, key) in &state.keys {
+            let answered = number(*at) + u64::from(key.answer);
+            let last = number(*at) + u64::from(key.entries);
+            let entries = (answered..=last).collect();
+            keys.keep(key.key.clone(), Brought { entry: answered, entries, rows: key.rows });
+        }
+        let events = state.events.iter().map(|(entry, e)| (number(*entry), EventWire::from(e)));
+        Self {
+            noted,
+            groups: groups.collect(),
+            keys,
+            events: events.collect(),
+            title: state.summary.title.clone(),
+            abandoned: state.summary.abandoned.clone(),
+            last_entry: number(state.last_entry),
+        }
+    }
+
+    /// The entries that go with one: a begun step is one act.
+    pub(crate) fn with(&self, entry: u64) -> Vec<u64> {
+        let group =
+            self.groups.iter().find(|group| group.begun == entry || group.entries.contains(&entry));
+        match group {
+            Some(group) => {
+                let held = |entry: &&u64| self.noted.iter().any(|noted| noted.entry == **entry);
+                group.entries.iter().filter(held).copied().collect()
+            }
+            None => self.noted.iter().filter(|n| n.entry == entry).map(|n| n.entry).collect(),
+        }
+    }
+
+    /// The number for the next jar.
+    pub(crate) fn next_jar(&self) -> u32 {
+        let number = |noted: &Noted| match &noted.what {
+            Held::Action(_, Action::Jar { number }) => *number,
+            Held::Jar(jar) => jar.number,
+            _ => 0,
+        };
+        self.noted.iter().map(number).max().unwrap_or(0).saturating_add(1)
+    }
+
+    /// The check list that holds.
+    pub(crate) fn checks(&self) -> Option<ChecksWire> {
+        self.noted.iter().rev().find_map(|noted| match &noted.what {
+            Held::Checks(CheckList { ticked, by }) => {
+                let (ticked, by, entry) = (ticked.clone(), by.clone(), noted.entry);
+                Some(ChecksWire { ticked, by, entry })
+            }
+            _ => None,
+        })
+    }
+
+    /// What one jar holds, mL, where it was said.
+    pub(crate) fn jar_size_ml(&self) -> Option<f64> {
+        self.noted.iter().rev().find_map(|noted| match noted.what {
+            Held::JarSize(ml) => Some(ml),
+            _ => None,
+        })
+    }
+
     /// The actions that hold, in the words of their file.
     pub(crate) fn actions(&self) -> Vec<ActionRowWire> {
         let done = |noted: &Noted| {
-            let (time_s, action) = noted.action.as_ref()?;
+            let Held::Action(time_s, action) = &noted.what else { return None };
             let row = ActionRow::from(action);
             let (time_s, entry) = (*time_s, noted.entry);
             let ActionRow { action, value, unit, note } = row;
@@ -59,7 +181,7 @@ impl Log {
     /// The glass readings that hold, corrected; one that no liquid gives is left out.
     pub(crate) fn gauges(&self) -> Vec<GaugeRowWire> {
         let read = |noted: &Noted| {
-            let Some((time_s, Action::Gauge { apparent_vol, celsius })) = noted.action else {
+            let Held::Action(time_s, Action::Gauge { apparent_vol, celsius }) = noted.what else {
                 return None;
             };
             let is = gauge(GaugeInput::new(apparent_vol, celsius, Scale::Vol20)).ok()?;
@@ -90,31 +212,4 @@ pub(crate) fn json(value: &impl serde::Serialize) -> Arc<str> {
     serde_json::to_string(value)
         .expect("types of the wire have text keys and no maps of others")
         .into()
-}
-
-impl From<&StoredEvent> for EventWire {
-    fn from(event: &StoredEvent) -> Self {
-        let kind = match event.kind.as_str() {
-            "prompt" => EventKindWire::Prompt,
-            "alarm" => EventKindWire::Alarm,
-            "step" => EventKindWire::Step,
-            _ => EventKindWire::State,
-        };
-        let priority = match event.priority.as_str() {
-            "critical" => PriorityWire::Critical,
-            "high" => PriorityWire::High,
-            "medium" => PriorityWire::Medium,
-            _ => PriorityWire::Low,
-        };
-        Self {
-            time_s: event.time_s,
-            kind,
-            code: event.code.clone(),
-            priority,
-            text: event.text.clone(),
-            how_sure: event.how_sure.clone(),
-            to_do: event.to_do.clone(),
-            within_s: event.within_s,
-        }
-    }
 }

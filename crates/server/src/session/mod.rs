@@ -4,13 +4,18 @@
 //! A thread and not a task, because an engine computes and a store waits for its disk; neither
 //! may hold up the tasks that answer requests.
 
+mod acts;
 mod advance;
+mod amend;
 mod answers;
 mod checkpoints;
 mod command;
+mod course;
 mod engine_rows;
 mod estimate_thread;
 mod estimating;
+mod jars;
+mod keys;
 mod life;
 mod log;
 mod points;
@@ -21,6 +26,7 @@ mod run_time;
 mod said;
 mod simulated;
 mod state;
+mod unlikely;
 mod worker;
 
 use std::collections::HashMap;
@@ -29,7 +35,7 @@ use std::sync::mpsc::{SyncSender, TrySendError, sync_channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::{self, JoinHandle};
 
-pub(crate) use command::{Answer, Command, Following, Said};
+pub(crate) use command::{Answer, Command, Deed, Following, Said};
 use store::RunId;
 use tokio::sync::oneshot;
 
@@ -38,7 +44,7 @@ use crate::forecasts::ForecastCache;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
 use crate::teacher::Teacher;
-pub(crate) use record::check_speed;
+pub(crate) use course::check_speed;
 use state::{RunSession, SessionDeps};
 
 /// Most runs that are open at once; ended ones make room for others.

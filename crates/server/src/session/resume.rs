@@ -14,28 +14,28 @@ use store::{RunId, RunMode, RunState, StoredEnd};
 use super::advance::Stretch;
 use super::engine_rows::EngineRows;
 use super::estimate_thread::EstimateThread;
-use super::log::{Log, Noted, number};
+use super::log::{Log, number};
 use super::row::{Row, in_order};
 use super::run_time::{ClockStep, RunTime};
 use super::said::{SaidBefore, ms};
 use super::simulated::Simulated;
 use super::state::{Drive, RunSession, SessionDeps, feed};
 use crate::problem::ApiError;
-use crate::wire::event::EventWire;
 
 impl RunSession {
     /// The run as its record has it.
     pub(super) fn open(id: &RunId, deps: SessionDeps) -> Result<Self, ApiError> {
         let SessionDeps { keeper, clock, teacher, forecasts } = deps;
         let state = keeper.reader().run(id)?;
+        let log = Log::of(&state);
         let summary = &state.summary;
         // Nobody waits for an estimate of what is over.
         let estimate = !is_over(&state);
-        let options =
-            LiveOptions { character: state.character.clone(), estimate, ..LiveOptions::default() };
+        let (character, jar_ml) = (state.character.clone(), log.jar_size_ml());
+        let options = LiveOptions { character, estimate, jar_ml, ..LiveOptions::default() };
         // A run without a forecast is attended all the same.
-        let forecasts = forecasts.of(&state.plan).map_err(|error| error.to_string());
-        let live = Live::with_forecasts(state.plan.clone(), options, Some(forecasts))?;
+        let computed = forecasts.of(&state.plan).map_err(|error| error.to_string());
+        let live = Live::with_forecasts(state.plan.clone(), options.clone(), Some(computed))?;
         let mut engine = EngineRows::of(live);
         if summary.mode != RunMode::Real {
             engine.expect_order();
@@ -53,8 +53,10 @@ impl RunSession {
             created_ms: summary.created_ms,
             time: None,
             engine,
+            options,
+            forecasts,
             drive: Drive::Nothing,
-            log: log_of(&state),
+            log,
             ended: None,
             estimating: EstimateThread::default(),
             recorded: number(state.last_entry),
@@ -262,16 +264,4 @@ fn not_among(simulated: &RecordedRun, stored: &[Row]) -> RecordedRun {
 
 fn same(a: f64, b: f64) -> bool {
     ms(a) == ms(b)
-}
-
-fn log_of(state: &RunState) -> Log {
-    let actions = state.rows.actions.iter().zip(&state.action_entries);
-    // What is opened again was stored too long ago to be withdrawn.
-    let noted = actions.map(|(row, entry)| Noted {
-        entry: number(*entry),
-        stored_ms: i64::MIN / 2,
-        action: Some(row.clone()),
-    });
-    let events = state.events.iter().map(|(entry, e)| (number(*entry), EventWire::from(e)));
-    Log { noted: noted.collect(), events: events.collect(), last_entry: number(state.last_entry) }
 }

@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use advise::{Event, RunEnd};
+use advise::{Event, LiveOptions, RunEnd};
 use still::plan::RunPlan;
 use store::{Entry, RunId, RunMode, StoredEnd};
 use tokio::sync::broadcast;
@@ -66,6 +66,9 @@ pub(super) struct RunSession {
     /// Run time, once it counts.
     pub(super) time: Option<RunTime>,
     pub(super) engine: EngineRows,
+    /// How the engine works.
+    pub(super) options: LiveOptions,
+    pub(super) forecasts: Arc<ForecastCache>,
     pub(super) drive: Drive,
     pub(super) log: Log,
     pub(super) ended: Option<RunEnd>,
@@ -86,7 +89,7 @@ pub(super) fn feed() -> broadcast::Sender<Said> {
 
 /// Whether every browser should show it anew: not what comes by the second, nor what is said.
 fn is_an_act(entry: &Entry) -> bool {
-    !matches!(entry, Entry::Readings(_) | Entry::Event(_) | Entry::Clock { .. })
+    !matches!(entry, Entry::Readings(_) | Entry::Event(_) | Entry::Clock { .. } | Entry::Keyed(_))
 }
 
 impl RunSession {
@@ -114,7 +117,6 @@ impl RunSession {
     }
 
     /// Run time of a moment that somebody read off a clock, s.
-    #[expect(dead_code, reason = "rows that carry such stamps come with the acts")]
     pub(super) fn run_time_of(&self, utc_ms: i64) -> Option<f64> {
         self.time.as_ref()?.of_utc_ms(utc_ms, self.clock.moment())
     }
@@ -206,6 +208,10 @@ impl RunSession {
             forecast: self.engine.live().forecast().map(|held| ForecastWire::new(held, jars())),
             readings: self.engine.columns(),
             gauges: self.log.gauges(),
+            title: self.log.title.clone(),
+            abandoned: self.log.abandoned.clone(),
+            checks: self.log.checks(),
+            jar_size_ml: self.log.jar_size_ml(),
             actions: self.log.actions(),
             events: self.log.events.iter().map(|(_, event)| event.clone()).collect(),
             last_entry: self.log.last_entry,

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
-use utoipa::ToSchema;
+use utoipa::{IntoParams, ToSchema};
 
 use super::plan::{RunPlanWire, StillKindWire, StillWire};
 
@@ -61,4 +61,22 @@ pub(crate) struct OwnStillAsk {
     /// Keys of the still that are known better than the defaults.
     #[serde(default)]
     pub(crate) overrides: BTreeMap<String, f64>,
+}
+
+/// A plan kept under a name, on every device.
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct KeptPlanWire {
+    /// What it is called.
+    pub(crate) name: String,
+    /// The plan.
+    pub(crate) plan: RunPlanWire,
+}
+
+/// Which plan.
+#[derive(Debug, Clone, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct KeptPlanAsk {
+    /// What it is called.
+    pub(crate) name: String,
 }

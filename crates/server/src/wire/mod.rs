@@ -11,4 +11,5 @@ pub(crate) mod reading;
 pub(crate) mod record;
 pub(crate) mod run;
 pub(crate) mod still;
+pub(crate) mod stored;
 pub(crate) mod twin;

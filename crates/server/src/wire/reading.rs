@@ -1,7 +1,8 @@
 //! A row of readings on the wire: its cells by column, with a schema made from the list of probes.
 
 use sense::{Probe, Reading};
-use serde::de::{Deserialize, Deserializer};
+use serde::de::{Deserialize, Deserializer, Error};
+use serde_json::{Map, Value};
 use utoipa::openapi::RefOr;
 use utoipa::openapi::schema::{
     AdditionalProperties, KnownFormat, ObjectBuilder, Schema, SchemaFormat, SchemaType, Type,
@@ -9,18 +10,24 @@ use utoipa::openapi::schema::{
 use utoipa::{PartialSchema, ToSchema};
 
 /// One row of readings; an absent value was not read.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub(crate) struct ReadingRowWire {
-    /// Run time, s; absent = now.
+    /// Run time, s; absent, and without `at`: now.
     pub(crate) time_s: Option<f64>,
+    /// The moment in RFC 3339 instead of `time_s`.
+    pub(crate) at: Option<String>,
     /// The cells.
     pub(crate) cells: Reading,
 }
 
 impl<'de> Deserialize<'de> for ReadingRowWire {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let (time_s, cells) = Reading::from_columns(deserializer)?;
-        Ok(Self { time_s, cells })
+        let mut columns = Map::deserialize(deserializer)?;
+        let at = columns.remove("at").map(Option::<String>::deserialize).transpose();
+        let at = at.map_err(D::Error::custom)?.flatten();
+        let cells = Reading::from_columns(Value::Object(columns));
+        let (time_s, cells) = cells.map_err(D::Error::custom)?;
+        Ok(Self { time_s, at, cells })
     }
 }
 
@@ -31,11 +38,18 @@ fn number(words: String) -> Schema {
     number.description(Some(words)).build().into()
 }
 
+fn moment() -> Schema {
+    let kinds = SchemaType::from_iter([Type::String, Type::Null]);
+    let words = "The moment in RFC 3339, as `2026-10-03T08:12:00+02:00`, instead of `time_s`.";
+    ObjectBuilder::new().schema_type(kinds).description(Some(words)).build().into()
+}
+
 impl PartialSchema for ReadingRowWire {
     fn schema() -> RefOr<Schema> {
         let row = ObjectBuilder::new()
             .description(Some("One row of readings; an absent value was not read."))
-            .property("time_s", number("Run time, s; absent = now.".to_owned()));
+            .property("time_s", number("Run time, s; absent, and without `at`: now.".to_owned()))
+            .property("at", moment());
         let cell = |row: ObjectBuilder, probe: Probe| {
             row.property(
                 probe.column(),

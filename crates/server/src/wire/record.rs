@@ -12,6 +12,9 @@ use super::reading::ReadingRowWire;
 pub(crate) struct ReadingsAsk {
     /// The rows, times not running backwards.
     pub(crate) rows: Vec<ReadingRowWire>,
+    /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
+    #[serde(default)]
+    pub(crate) key: Option<String>,
 }
 
 /// One action, in the words of `actions.csv`.
@@ -36,6 +39,144 @@ pub(crate) struct ActionAsk {
     /// How long ago it happened, s, instead of `time_s`.
     #[serde(default)]
     pub(crate) ago_s: Option<f64>,
+    /// It is so, however unlikely.
+    #[serde(default)]
+    pub(crate) sure: bool,
+    /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
+    #[serde(default)]
+    pub(crate) key: Option<String>,
+}
+
+impl ActionAsk {
+    /// A note of that text, now.
+    pub(crate) fn note(text: String) -> Self {
+        Self {
+            action: "note".to_owned(),
+            value: None,
+            unit: None,
+            note: Some(text),
+            time_s: None,
+            ago_s: None,
+            sure: false,
+            key: None,
+        }
+    }
+}
+
+/// A step to begin.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct BeginAsk {
+    /// Position of the step in the plan.
+    pub(crate) step: usize,
+    /// Position of the step that runs, the one before it.
+    pub(crate) after: usize,
+    /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
+    #[serde(default)]
+    pub(crate) key: Option<String>,
+}
+
+/// To go on after an interruption.
+#[derive(Debug, Clone, Default, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct GoOnAsk {
+    /// Position of the step gone back to; absent = a column equalises again, a pot goes on.
+    #[serde(default)]
+    pub(crate) step: Option<usize>,
+    /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
+    #[serde(default)]
+    pub(crate) key: Option<String>,
+}
+
+/// What was begun.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub(crate) struct BegunWire {
+    /// Number of the entry that says so; undone, all of the act is. None where it was begun before.
+    pub(crate) entry: Option<u64>,
+    /// Numbers of all entries of the act.
+    pub(crate) entries: Vec<u64>,
+    /// Whether the step ran already: nothing was stored.
+    pub(crate) already: bool,
+}
+
+/// The check list, signed.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct ChecksAsk {
+    /// The lines that were ticked, in words.
+    pub(crate) ticked: Vec<String>,
+    /// Who signs.
+    #[serde(default)]
+    pub(crate) by: Option<String>,
+    /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
+    #[serde(default)]
+    pub(crate) key: Option<String>,
+}
+
+/// A note.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct NoteAsk {
+    /// Its text.
+    pub(crate) text: String,
+    /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
+    #[serde(default)]
+    pub(crate) key: Option<String>,
+}
+
+/// What one jar of this run holds.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct JarSizeAsk {
+    /// mL.
+    pub(crate) ml: f64,
+    /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
+    #[serde(default)]
+    pub(crate) key: Option<String>,
+}
+
+/// Why a run is given up.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct AbandonAsk {
+    /// In words.
+    pub(crate) reason: String,
+    /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
+    #[serde(default)]
+    pub(crate) key: Option<String>,
+}
+
+/// What a run is called.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct NameAsk {
+    /// Its name, 1 to 200 characters.
+    pub(crate) name: String,
+}
+
+/// Whether a run counts for what is learned.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct LearningWire {
+    /// Whether it counts.
+    pub(crate) count: bool,
+}
+
+/// What takes the place of an entry: an action for an action, a jar for a jar.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct CorrectAsk {
+    /// The entry's number.
+    pub(crate) entry: u64,
+    /// The action as it really was, of the same kind; without a time.
+    #[serde(default)]
+    pub(crate) action: Option<ActionAsk>,
+    /// The jar as it really was, of the same number.
+    #[serde(default)]
+    pub(crate) jar: Option<JarAsk>,
+    /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
+    #[serde(default)]
+    pub(crate) key: Option<String>,
 }
 
 /// A jar that was filled.
@@ -44,12 +185,15 @@ pub(crate) struct ActionAsk {
 pub(crate) struct JarAsk {
     /// Its number.
     pub(crate) jar: u32,
-    /// Opened, s.
-    pub(crate) start_s: f64,
-    /// Closed, s.
-    pub(crate) end_s: f64,
-    /// Volume, mL.
-    pub(crate) volume_ml: f64,
+    /// Opened, s; absent = as this jar is known.
+    #[serde(default)]
+    pub(crate) start_s: Option<f64>,
+    /// Closed, s; absent = as this jar is known.
+    #[serde(default)]
+    pub(crate) end_s: Option<f64>,
+    /// Volume, mL; absent = as this jar is known.
+    #[serde(default)]
+    pub(crate) volume_ml: Option<f64>,
     /// Temperature when gauged, °C.
     #[serde(default)]
     pub(crate) temperature_c: Option<f64>,
@@ -61,15 +205,24 @@ pub(crate) struct JarAsk {
     pub(crate) cut: Option<StepKindWire>,
     /// Words on its label.
     #[serde(default)]
-    pub(crate) note: String,
+    pub(crate) note: Option<String>,
+    /// It is so, however unlikely.
+    #[serde(default)]
+    pub(crate) sure: bool,
+    /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
+    #[serde(default)]
+    pub(crate) key: Option<String>,
 }
 
 /// Which entry to withdraw.
-#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct UndoAsk {
     /// The entry's number.
     pub(crate) entry: u64,
+    /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
+    #[serde(default)]
+    pub(crate) key: Option<String>,
 }
 
 /// How fast a rehearsal should go.
@@ -85,6 +238,15 @@ pub(crate) struct SpeedWire {
 pub(crate) struct EntryWire {
     /// Number of the entry in the run's log.
     pub(crate) entry: u64,
+    /// Whether it was so before: nothing was stored.
+    pub(crate) already: bool,
+}
+
+impl EntryWire {
+    /// Stored under that number.
+    pub(crate) const fn new(entry: u64) -> Self {
+        Self { entry, already: false }
+    }
 }
 
 /// Rows stored.

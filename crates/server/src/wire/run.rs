@@ -53,9 +53,12 @@ pub(crate) struct RunIdWire {
 }
 
 /// Which runs to list.
-#[derive(Debug, Clone, Copy, Deserialize, IntoParams)]
+#[derive(Debug, Clone, Default, Deserialize, IntoParams)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct RunsAsk {
+    /// Words that must stand in name, still, date (as `2026-10-03`) or id; absent = all runs.
+    #[serde(default)]
+    pub(crate) search: Option<String>,
     /// `true`: rehearsals of the example house instead of the person's own runs.
     #[serde(default)]
     pub(crate) example: bool,
@@ -74,6 +77,32 @@ pub(crate) struct EventsAsk {
     pub(crate) after: Option<u64>,
 }
 
+/// Where a run comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum RunKindWire {
+    /// A real still, attended with this program.
+    Real,
+    /// A simulated one.
+    Rehearsal,
+    /// Read from a folder.
+    Imported,
+}
+
+/// How far a run has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum RunStateWire {
+    /// Not heating yet.
+    Planned,
+    /// Between heater on and its end.
+    Running,
+    /// Over.
+    Ended,
+    /// Given up: it teaches nothing.
+    Abandoned,
+}
+
 /// A line of the list of runs.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub(crate) struct RunSummaryWire {
@@ -81,16 +110,95 @@ pub(crate) struct RunSummaryWire {
     pub(crate) id: String,
     /// What the person calls it.
     pub(crate) title: String,
-    /// Real or rehearsal.
-    pub(crate) mode: ModeWire,
+    /// Name of its still.
+    pub(crate) still: String,
+    /// Litres of its charge.
+    pub(crate) litres: f64,
+    /// Where it comes from.
+    pub(crate) mode: RunKindWire,
+    /// Whether a simulated still was rehearsed on; none for a folder that does not say.
+    pub(crate) rehearsed: Option<bool>,
     /// Whether of the example house.
     pub(crate) example: bool,
-    /// `running` or `ended`.
-    pub(crate) state: String,
-    /// When it was begun, ms UTC.
+    /// How far it has come.
+    pub(crate) state: RunStateWire,
+    /// Why it was given up, if it was.
+    pub(crate) abandoned: Option<String>,
+    /// Heater on, ms UTC; before that, when it was begun.
     pub(crate) started_ms: i64,
+    /// The zone of its plan, minutes east of UTC.
+    pub(crate) zone_offset_minutes: i32,
     /// Whether it is over.
     pub(crate) ended: bool,
+    /// Whether it counts for what is learned, should it teach.
+    pub(crate) counts_for_learning: bool,
+}
+
+/// The check list as it was signed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub(crate) struct ChecksWire {
+    /// The lines that were ticked, in words.
+    pub(crate) ticked: Vec<String>,
+    /// Who signed.
+    pub(crate) by: Option<String>,
+    /// Number of the entry that holds it.
+    pub(crate) entry: u64,
+}
+
+/// Which part of a log.
+#[derive(Debug, Clone, Copy, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct LogAsk {
+    /// Only what stands before the entry of this number; absent = from the newest on.
+    #[serde(default)]
+    pub(crate) before: Option<u64>,
+    /// Most lines, 1 to 500; absent = 100.
+    #[serde(default)]
+    pub(crate) limit: Option<usize>,
+}
+
+/// A part of a log, the newest first.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub(crate) struct LogWire {
+    /// The lines.
+    pub(crate) entries: Vec<LogEntryWire>,
+    /// Whether there is more before them.
+    pub(crate) more: bool,
+    /// What to ask for as `before` to get it.
+    pub(crate) next_before: Option<u64>,
+}
+
+/// What can be done about a line of the log.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+pub(crate) struct LogCanWire {
+    /// It can be taken back.
+    pub(crate) undo: bool,
+    /// Another can be put in its place.
+    pub(crate) correct: bool,
+}
+
+/// A line of the log.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub(crate) struct LogEntryWire {
+    /// Number of the entry; of rows that were read one after the other, the last.
+    pub(crate) entry: u64,
+    /// Run time, s, of what has one.
+    pub(crate) time_s: Option<f64>,
+    /// When it was stored, ms UTC.
+    pub(crate) stored_ms: i64,
+    /// `run`, `plan`, `readings`, `action`, `step`, `jar`, `note`, `said`, `alarm`, `checks`,
+    /// `amended` or `learning`.
+    pub(crate) kind: String,
+    /// What it says.
+    pub(crate) words: String,
+    /// More of it, or a remark.
+    pub(crate) note: String,
+    /// Entry that took it back.
+    pub(crate) withdrawn_by: Option<u64>,
+    /// Entry that took its place.
+    pub(crate) corrected_by: Option<u64>,
+    /// What can be done about it.
+    pub(crate) can: LogCanWire,
 }
 
 /// What was measured, as columns, thinned for drawing.
@@ -184,6 +292,14 @@ pub(crate) struct RunWire {
     pub(crate) knowledge: KnowledgeWire,
     /// What was measured.
     pub(crate) readings: ColumnsWire,
+    /// What the person calls it.
+    pub(crate) title: String,
+    /// Why it was given up, if it was.
+    pub(crate) abandoned: Option<String>,
+    /// The check list, once signed.
+    pub(crate) checks: Option<ChecksWire>,
+    /// What one jar holds, mL, where it was said.
+    pub(crate) jar_size_ml: Option<f64>,
     /// Glass readings, corrected.
     pub(crate) gauges: Vec<GaugeRowWire>,
     /// What was done and not withdrawn.

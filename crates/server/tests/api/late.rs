@@ -92,7 +92,10 @@ fn opening_an_ended_run_costs_no_fit() {
     let after = run(&server, &id);
     assert_eq!(after["ended"], before["ended"]);
     assert_eq!(after["events"], before["events"]);
-    assert!(after["knowledge"]["outlook"].is_null(), "nobody waits for an estimate of what is over");
+    assert!(
+        after["knowledge"]["outlook"].is_null(),
+        "nobody waits for an estimate of what is over"
+    );
 }
 
 #[test]

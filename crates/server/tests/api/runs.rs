@@ -100,32 +100,6 @@ fn run_time_begins_with_the_heater_and_rows_are_kept() {
 }
 
 #[test]
-fn a_jar_can_be_taken_back_for_ten_seconds() {
-    let folder = tempfile::tempdir().unwrap();
-    let server = start(folder.path());
-    let id = real_run(&server);
-    let (actions, undo) = (format!("/api/runs/{id}/actions"), format!("/api/runs/{id}/undo"));
-    server.pass_ms(5000);
-    let jar = |number: u32| {
-        let ask = json!({"action": "jar", "value": number});
-        server.post(&actions, &ask).json()["entry"].as_u64().unwrap()
-    };
-    let first = jar(1);
-    server.pass_ms(9000);
-    assert_eq!(server.post(&undo, &json!({"entry": first})).status, 200);
-    assert_eq!(server.post(&undo, &json!({"entry": first})).status, 409);
-    let jars = |run: &Value| {
-        run["actions"].as_array().unwrap().iter().filter(|row| row["action"] == "jar").count()
-    };
-    assert_eq!(jars(&run(&server, &id)), 0);
-    let second = jar(1);
-    server.pass_ms(10_001);
-    let refused = server.post(&undo, &json!({"entry": second}));
-    assert_eq!((refused.status, refused.json()["code"].as_str()), (409, Some("too_late")));
-    assert_eq!(jars(&run(&server, &id)), 1);
-}
-
-#[test]
 fn what_was_said_comes_again_from_the_last_id() {
     let folder = tempfile::tempdir().unwrap();
     let server = start(folder.path());

@@ -1,8 +1,10 @@
-//! A run on disk: `run.toml`, `readings.csv`, `actions.csv`, `jars.csv` and perhaps `outcome.json`.
+//! A run on disk: `run.toml`, `readings.csv`, `actions.csv`, `jars.csv` and
+//! perhaps `record.toml` and `outcome.json`.
 
 mod error;
 mod keys;
 mod lines;
+mod origin;
 mod plan;
 mod reader;
 mod table;
@@ -13,6 +15,7 @@ use std::fs;
 use std::path::Path;
 
 pub use error::FolderError;
+pub use origin::{Origin, digest};
 pub use plan::{parse_plan, read_plan, write_plan};
 use sense::RecordedRun;
 use still::plan::RunPlan;
@@ -31,6 +34,16 @@ pub struct RunFolder {
     pub rows: RecordedRun,
     /// The truth of a simulated recording, passed through as it is.
     pub outcome: Option<serde_json::Value>,
+    /// Where it comes from, as its `record.toml` says.
+    pub origin: Option<Origin>,
+}
+
+impl RunFolder {
+    /// A run of which nobody says where it comes from.
+    #[must_use]
+    pub const fn new(plan: RunPlan, rows: RecordedRun) -> Self {
+        Self { plan, rows, outcome: None, origin: None }
+    }
 }
 
 /// Reads a run folder whole.
@@ -60,7 +73,7 @@ pub fn read_record(dir: &Path) -> Result<RunFolder, FolderError> {
         actions: tables::actions(&actions)?,
         jars: tables::jars(&dir.join("jars.csv"))?,
     };
-    Ok(RunFolder { plan, rows, outcome: None })
+    Ok(RunFolder { origin: origin::read(&dir.join(origin::FILE))?, ..RunFolder::new(plan, rows) })
 }
 
 /// Writes a run folder; [`read`] gives back the same run, bit for bit.
@@ -88,6 +101,9 @@ pub fn files(run: &RunFolder) -> Result<Vec<(&'static str, Vec<u8>)>, FolderErro
         ("actions.csv", tables::actions_csv(&run.rows.actions)),
         ("jars.csv", tables::jars_csv(&run.rows.jars)),
     ];
+    if let Some(origin) = &run.origin {
+        files.push((origin::FILE, origin::text(origin)?.into_bytes()));
+    }
     if let Some(outcome) = &run.outcome {
         files.push(("outcome.json", format!("{outcome:#}\n").into_bytes()));
     }

@@ -5,12 +5,14 @@ use rusqlite::{Connection, OptionalExtension, Transaction, params};
 use serde::{Deserialize, Serialize};
 use still::plan::RunPlan;
 
+use super::belong::belongs;
 use super::chain::Link;
 use super::entry::{Entry, EntryNumber, OwnStillRecord, RunId, RunMode};
 use super::open::Store;
 use super::payload::PAYLOAD_VERSION;
 use super::seal::Acknowledged;
 use crate::error::StoreError;
+use crate::folder::Origin;
 
 /// A run to be opened.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -25,20 +27,23 @@ pub struct NewRun {
     /// What was believed of the still when the run was opened: a replay takes the same.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub character: Option<Character>,
+    /// Where a run that was read from a folder comes from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub origin: Option<Origin>,
 }
 
 impl NewRun {
     /// A run of which nothing is known but its plan.
     #[must_use]
     pub const fn new(plan: RunPlan, mode: RunMode, example: bool) -> Self {
-        Self { plan, mode, example, character: None }
+        Self { plan, mode, example, character: None, origin: None }
     }
 }
 
-/// The one place and still of today; the columns are there for more.
-const SITE: &str = "site-1";
-/// Stills are not yet told apart by an id of their own.
-const STILL: &str = "still-1";
+/// The site of the person's own runs.
+const OWN_SITE: &str = "own house";
+/// The site of rehearsals of the example house.
+const EXAMPLE_SITE: &str = "example house";
 /// Most tries for a free id within one second.
 const ID_TRIES_MAX: u32 = 65_536;
 
@@ -46,6 +51,28 @@ const ID_TRIES_MAX: u32 = 65_536;
 struct Head {
     entries: i64,
     digest: String,
+    site: String,
+    still: String,
+}
+
+impl Head {
+    /// The site and the still that an entry is about: its own where it names one, else those of
+    /// the entry before it.
+    fn place<'a>(&'a self, entry: &'a Entry) -> [&'a str; 2] {
+        let own = |still: &'a str| [OWN_SITE, still];
+        match entry {
+            Entry::Opened(run) => {
+                let site = if run.example { EXAMPLE_SITE } else { OWN_SITE };
+                [site, &run.plan.still.name]
+            }
+            Entry::Plan(plan) => [&self.site, &plan.still.name],
+            Entry::OwnStill(record) => own(&record.still.name),
+            Entry::Learned(lesson) => own(&lesson.still),
+            Entry::StillReset(reset) => own(&reset.still),
+            Entry::PlanKept(kept) => own(&kept.plan.still.name),
+            _ => [&self.site, &self.still],
+        }
+    }
 }
 
 impl Store {
@@ -150,10 +177,14 @@ fn free_id(connection: &Connection, payload: &str, now_ms: i64) -> Result<RunId,
 }
 
 fn head(connection: &Connection, run: &RunId) -> Result<Option<Head>, StoreError> {
-    let mut statement =
-        connection.prepare_cached("SELECT entries, digest FROM head WHERE run_id = $1")?;
-    let found = statement
-        .query_row([run.as_str()], |row| Ok(Head { entries: row.get(0)?, digest: row.get(1)? }));
+    let mut statement = connection.prepare_cached(
+        "SELECT head.entries, head.digest, entry.site_id, entry.still_id FROM head JOIN entry \
+         ON entry.run_id = head.run_id AND entry.number = head.entries WHERE head.run_id = $1",
+    )?;
+    let found = statement.query_row([run.as_str()], |row| {
+        let (entries, digest) = (row.get(0)?, row.get(1)?);
+        Ok(Head { entries, digest, site: row.get(2)?, still: row.get(3)? })
+    });
     Ok(found.optional()?)
 }
 
@@ -168,7 +199,8 @@ fn first(
         transaction.query_row("SELECT runs, opening_digest FROM seal WHERE id = 1", [], |row| {
             Ok((row.get(0)?, row.get(1)?))
         })?;
-    let chain_end = Head { entries: 0, digest: before };
+    let (site, still) = (OWN_SITE.to_owned(), String::new());
+    let chain_end = Head { entries: 0, digest: before, site, still };
     let written = insert(transaction, run, &chain_end, entry, [now_ms, now_ms])?;
     transaction.execute(
         "INSERT INTO head (run_id, ordinal, entries, digest, opening_digest) VALUES ($1, $2, 1, $3, $3)",
@@ -206,32 +238,6 @@ pub(super) fn add(
     Ok(Acknowledged { run: run.to_string(), number: end.entries, digest: end.digest })
 }
 
-/// Refuses entries that have no place in this run.
-fn belongs(transaction: &Transaction<'_>, run: &RunId, entry: &Entry) -> Result<(), StoreError> {
-    let house = run.as_str() == RunId::HOUSE;
-    let refused = |bound| StoreError::Entry { field: "kind", value: entry.kind().into(), bound };
-    match entry {
-        Entry::Opened(_) => Err(refused("only the first entry opens a run")),
-        Entry::OwnStill(_) | Entry::Learned(_) | Entry::StillReset(_) if house => Ok(()),
-        Entry::OwnStill(_) | Entry::Learned(_) | Entry::StillReset(_) => {
-            Err(refused("what is known of a still belongs to the house"))
-        }
-        Entry::Withdrawn { entry: withdrawn } => {
-            let kind: Option<String> = transaction
-                .prepare_cached("SELECT kind FROM entry WHERE run_id = $1 AND number = $2")?
-                .query_row(params![run.as_str(), withdrawn], |row| row.get(0))
-                .optional()?;
-            if matches!(kind.as_deref(), Some("action" | "jar")) {
-                return Ok(());
-            }
-            let bound = "must be the number of an action or a jar of this run";
-            Err(StoreError::Entry { field: "entry", value: withdrawn.to_string(), bound })
-        }
-        _ if house => Err(refused("the log of the house holds only what is known of stills")),
-        _ => Ok(()),
-    }
-}
-
 fn insert(
     transaction: &Transaction<'_>,
     run: &RunId,
@@ -240,9 +246,10 @@ fn insert(
     [measured_ms, stored_ms]: [i64; 2],
 ) -> Result<Head, StoreError> {
     let payload = entry.payload()?;
+    let [site_id, still_id] = end.place(entry);
     let link = Link {
-        site_id: SITE,
-        still_id: STILL,
+        site_id,
+        still_id,
         run_id: run.as_str(),
         number: end.entries + 1,
         kind: entry.kind(),
@@ -272,5 +279,6 @@ fn insert(
             link.previous_digest,
             digest
         ])?;
-    Ok(Head { entries: link.number, digest })
+    let (entries, site, still) = (link.number, site_id.to_owned(), still_id.to_owned());
+    Ok(Head { entries, digest, site, still })
 }

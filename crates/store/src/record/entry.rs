@@ -1,12 +1,14 @@
 //! What can be written into the record.
 
-use advise::{Event, EventKind, Priority, RunEnd};
+use advise::RunEnd;
 use sense::{Action, JarRecord, Reading};
 use serde::{Deserialize, Serialize};
 use still::outcome::EndedBy;
 use still::plan::{RunPlan, Still};
 
+use super::act::{BegunStep, CheckList, KeptPlan, LearningChoice, RequestKey};
 use super::append::NewRun;
+use super::event::StoredEvent;
 use super::lesson::{StillLesson, StillReset, StoredBalance};
 
 /// Name of a run: time-ordered text, as `20261003-081200-4f2a`, never used twice.
@@ -57,55 +59,6 @@ pub enum RunMode {
     },
     /// Read from a run folder.
     Imported,
-}
-
-/// An event as the record keeps it.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct StoredEvent {
-    /// Run time, s.
-    pub time_s: f64,
-    /// prompt, alarm, step or state.
-    pub kind: String,
-    /// Stable code.
-    pub code: String,
-    /// low, medium, high or critical.
-    pub priority: String,
-    /// What is the matter.
-    pub text: String,
-    /// How we know, and how surely.
-    pub how_sure: String,
-    /// What to do first.
-    #[serde(rename = "do")]
-    pub to_do: String,
-    /// How long there is, s.
-    pub within_s: Option<f64>,
-}
-
-impl From<&Event> for StoredEvent {
-    fn from(event: &Event) -> Self {
-        let kind = match event.kind {
-            EventKind::Prompt => "prompt",
-            EventKind::Alarm => "alarm",
-            EventKind::Step => "step",
-            EventKind::State => "state",
-        };
-        let priority = match event.priority {
-            Priority::Low => "low",
-            Priority::Medium => "medium",
-            Priority::High => "high",
-            Priority::Critical => "critical",
-        };
-        Self {
-            time_s: event.time_s,
-            kind: kind.to_owned(),
-            code: event.code.to_owned(),
-            priority: priority.to_owned(),
-            text: event.text.clone(),
-            how_sure: event.how_sure.clone(),
-            to_do: event.to_do.clone(),
-            within_s: event.within_s,
-        }
-    }
 }
 
 /// The end of a run as the record keeps it.
@@ -169,10 +122,49 @@ pub enum Entry {
     Jar(JarRecord),
     /// The engine said something.
     Event(StoredEvent),
-    /// An earlier action or jar of this run does not hold.
+    /// An earlier action, jar, check list or begun step (with all it brought) does not hold.
     Withdrawn {
         /// The entry that does not hold.
         entry: EntryNumber,
+    },
+    /// The entry after this one takes the place of an earlier one.
+    Corrected {
+        /// The entry that does not hold any more.
+        entry: EntryNumber,
+    },
+    /// A step of the plan was begun, with the entries after this one.
+    Begun(BegunStep),
+    /// The request that brought the entries after this one.
+    Keyed(RequestKey),
+    /// The check list was gone through.
+    Checks(CheckList),
+    /// The jars of this run hold so much from now on.
+    JarSize {
+        /// Run time, s.
+        time_s: f64,
+        /// What one jar holds, mL.
+        ml: f64,
+    },
+    /// The run was given up.
+    Abandoned {
+        /// Run time, s.
+        time_s: f64,
+        /// Why, in words.
+        reason: String,
+    },
+    /// The person calls the run so from now on.
+    Named {
+        /// Its name.
+        name: String,
+    },
+    /// Whether a run counts for what is learned; in the log of the house.
+    Learning(LearningChoice),
+    /// A plan is kept under a name; in the log of the house.
+    PlanKept(Box<KeptPlan>),
+    /// The plan of that name is not kept any more; in the log of the house.
+    PlanDropped {
+        /// Its name.
+        name: String,
     },
     /// A rehearsal runs at another speed from this run second on.
     Speed {

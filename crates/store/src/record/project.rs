@@ -1,16 +1,19 @@
 //! What is current, worked out from the log and from nothing else.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::RangeInclusive;
 
-use estimate::{AlcoholBalance, Character};
-use sense::JarRecord;
+use estimate::Character;
 use sense::RecordedRun;
 use still::plan::RunPlan;
 
-use super::entry::{Entry, EntryNumber, Logged, RunId, RunMode, StoredEnd, StoredEvent};
+use super::act::{CheckList, RequestKey};
+use super::entry::{Entry, EntryNumber, Logged, RunId, RunMode, StoredEnd};
+use super::event::StoredEvent;
 use super::lesson::StoredBalance;
 use super::open::Store;
 use crate::error::StoreError;
+use crate::folder::Origin;
 
 /// How far a run has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
@@ -22,6 +25,8 @@ pub enum RunStatus {
     Running,
     /// Over.
     Ended,
+    /// Given up: it teaches nothing.
+    Abandoned,
 }
 
 /// One line of the list of runs.
@@ -47,6 +52,41 @@ pub struct RunSummary {
     pub ended_ms: Option<i64>,
     /// Whether the balance of its alcohol was ever worked out.
     pub balanced: bool,
+    /// The zone of its plan, minutes east of UTC.
+    pub zone_offset_minutes: i32,
+    /// Name of its still.
+    pub still: String,
+    /// Litres of its charge.
+    pub litres: f64,
+    /// Why it was given up, if it was.
+    pub abandoned: Option<String>,
+    /// Where a run that was read from a folder comes from.
+    pub origin: Option<Origin>,
+    /// Whether it counts for what is learned: a person can leave it out.
+    pub counts: bool,
+}
+
+impl RunSummary {
+    /// Whether a simulated still was rehearsed on; none for a folder that does not say.
+    #[must_use]
+    pub fn rehearsed(&self) -> Option<bool> {
+        match self.mode {
+            RunMode::Real => Some(false),
+            RunMode::Rehearsal { .. } => Some(true),
+            RunMode::Imported => self.origin.as_ref().and_then(|origin| origin.rehearsed),
+        }
+    }
+}
+
+/// A step that was begun as one act.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BegunGroup {
+    /// The entry that says so.
+    pub begun: EntryNumber,
+    /// Position of the step in the plan.
+    pub step: usize,
+    /// The entries that are this act.
+    pub entries: RangeInclusive<EntryNumber>,
 }
 
 /// What the clock on the wall showed at a run time.
@@ -77,8 +117,18 @@ pub struct RunState {
     pub events: Vec<(EntryNumber, StoredEvent)>,
     /// Speed of a rehearsal.
     pub speed: Option<f64>,
-    /// Entries that do not hold any more.
+    /// Entries that do not hold any more, with those of steps begun and those that were corrected.
     pub withdrawn: BTreeSet<EntryNumber>,
+    /// Entries that were corrected, and those that took their place.
+    pub corrected: BTreeMap<EntryNumber, EntryNumber>,
+    /// Steps that were begun as one act.
+    pub groups: Vec<BegunGroup>,
+    /// Keys of requests with their entries, the oldest first.
+    pub keys: Vec<(EntryNumber, RequestKey)>,
+    /// Check lists that were signed, with their entries; the last one holds.
+    pub checks: Vec<(EntryNumber, CheckList)>,
+    /// What one jar holds, mL, with the entries; the last one holds.
+    pub jar_sizes: Vec<(EntryNumber, f64)>,
     /// Truth of a simulated recording.
     pub outcome: Option<serde_json::Value>,
     /// Where its alcohol went, as last worked out.
@@ -94,7 +144,8 @@ pub struct RunState {
 }
 
 /// Kinds of entry from which the list of runs is made.
-const SUMMARY_KINDS: [&str; 5] = ["opened", "plan", "started", "ended", "balance"];
+pub(super) const SUMMARY_KINDS: [&str; 7] =
+    ["opened", "plan", "started", "ended", "abandoned", "named", "balance"];
 
 impl Store {
     /// The list of runs, oldest first: the user's own, or those of the example house.
@@ -109,11 +160,39 @@ impl Store {
             let rows = statement.query_map([RunId::HOUSE], |row| row.get(0))?;
             rows.collect::<Result<_, _>>()?
         };
+        let left_out = self.left_out()?;
         let mut runs = Vec::new();
         for id in ids {
-            let state = self.fold(&RunId(id), Some(&SUMMARY_KINDS))?;
+            let mut state = self.fold(&RunId(id), Some(&SUMMARY_KINDS))?;
             if state.summary.example == example {
+                state.summary.counts = !left_out.contains(&state.summary.id);
                 runs.push(state.summary);
+            }
+        }
+        Ok(runs)
+    }
+
+    /// The real runs of a still that are going on: heat was on, and they are not over.
+    ///
+    /// # Errors
+    /// As [`Store::runs`].
+    pub fn running(&self, still: &str) -> Result<Vec<RunSummary>, StoreError> {
+        let ids: Vec<String> = {
+            let connection = self.reader();
+            let mut statement = connection.prepare_cached(
+                "SELECT run_id FROM head WHERE run_id <> $1 \
+                 AND EXISTS (SELECT 1 FROM entry WHERE run_id = head.run_id AND kind = 'started') \
+                 AND NOT EXISTS (SELECT 1 FROM entry WHERE run_id = head.run_id \
+                     AND kind IN ('ended', 'abandoned')) ORDER BY ordinal",
+            )?;
+            let rows = statement.query_map([RunId::HOUSE], |row| row.get(0))?;
+            rows.collect::<Result<_, _>>()?
+        };
+        let mut runs = Vec::new();
+        for id in ids {
+            let summary = self.fold(&RunId(id), Some(&SUMMARY_KINDS))?.summary;
+            if summary.mode == RunMode::Real && summary.still == still {
+                runs.push(summary);
             }
         }
         Ok(runs)
@@ -124,7 +203,9 @@ impl Store {
     /// # Errors
     /// [`StoreError::NoRun`], [`StoreError::Unreadable`] for a damaged or newer entry.
     pub fn run(&self, run: &RunId) -> Result<RunState, StoreError> {
-        self.fold(run, None)
+        let mut state = self.fold(run, None)?;
+        state.summary.counts = !self.left_out()?.contains(run);
+        Ok(state)
     }
 
     fn fold(&self, run: &RunId, kinds: Option<&[&str]>) -> Result<RunState, StoreError> {
@@ -149,132 +230,7 @@ impl Store {
             entry: 1,
             what: "the run does not begin with its plan".into(),
         })?;
-        state.leave_out_withdrawn();
+        state.leave_out();
         Ok(state)
-    }
-}
-
-impl RunState {
-    fn opened(
-        id: &RunId,
-        new: super::append::NewRun,
-        created_ms: i64,
-        last_entry: EntryNumber,
-    ) -> Self {
-        let speed = match new.mode {
-            RunMode::Rehearsal { speed, .. } => Some(speed),
-            RunMode::Real | RunMode::Imported => None,
-        };
-        Self {
-            summary: RunSummary {
-                id: id.clone(),
-                title: new.plan.title.clone(),
-                mode: new.mode,
-                example: new.example,
-                status: RunStatus::Planned,
-                created_ms,
-                started_ms: None,
-                ended: None,
-                ended_ms: None,
-                balanced: false,
-            },
-            plan: new.plan,
-            anchors: Vec::new(),
-            rows: RecordedRun::default(),
-            action_entries: Vec::new(),
-            jar_entries: Vec::new(),
-            events: Vec::new(),
-            speed,
-            withdrawn: BTreeSet::new(),
-            outcome: None,
-            balance: None,
-            character: new.character,
-            last_row_entry: 0,
-            last_time_s: 0.0,
-            last_entry,
-        }
-    }
-
-    fn apply(&mut self, number: EntryNumber, stored_ms: i64, entry: Entry) {
-        if matches!(
-            entry,
-            Entry::Readings(_) | Entry::Action(..) | Entry::Jar(_) | Entry::Withdrawn { .. }
-        ) {
-            self.last_row_entry = number;
-        }
-        match entry {
-            Entry::Opened(_) | Entry::OwnStill(_) | Entry::Learned(_) | Entry::StillReset(_) => {}
-            Entry::Balance(balance) => {
-                self.balance = Some(*balance);
-                self.summary.balanced = true;
-            }
-            Entry::Plan(plan) => {
-                self.summary.title.clone_from(&plan.title);
-                self.plan = *plan;
-            }
-            Entry::Started { started_ms } => {
-                self.summary.started_ms = Some(started_ms);
-                self.summary.status = RunStatus::Running;
-                self.anchors = vec![ClockAnchor { time_s: 0.0, utc_ms: started_ms }];
-            }
-            Entry::Clock { time_s, utc_ms } => {
-                self.reach(time_s);
-                self.anchors.push(ClockAnchor { time_s, utc_ms });
-            }
-            Entry::Readings(rows) => {
-                let last_s = rows.iter().map(|row| row.0).fold(0.0, f64::max);
-                self.reach(last_s);
-                self.rows.readings.extend(rows);
-            }
-            Entry::Action(time_s, action) => {
-                self.reach(time_s);
-                self.rows.actions.push((time_s, action));
-                self.action_entries.push(number);
-            }
-            Entry::Jar(jar) => self.jar(number, jar),
-            Entry::Event(event) => {
-                self.reach(event.time_s);
-                self.events.push((number, event));
-            }
-            Entry::Withdrawn { entry } => drop(self.withdrawn.insert(entry)),
-            Entry::Speed { time_s, speed } => {
-                self.reach(time_s);
-                self.speed = Some(speed);
-            }
-            Entry::Ended(end) => {
-                self.reach(end.time_s);
-                self.summary.ended = Some(end);
-                self.summary.ended_ms = Some(stored_ms);
-                self.summary.status = RunStatus::Ended;
-            }
-            Entry::Outcome(value) => self.outcome = Some(value),
-        }
-    }
-
-    /// The balance of its alcohol, where no row came or went since it was worked out.
-    #[must_use]
-    pub fn current_balance(&self) -> Option<&AlcoholBalance> {
-        let stored = self.balance.as_ref().filter(|stored| stored.upto >= self.last_row_entry);
-        stored.map(|stored| &stored.balance)
-    }
-
-    fn jar(&mut self, number: EntryNumber, jar: JarRecord) {
-        self.reach(jar.end_s);
-        self.rows.jars.push(jar);
-        self.jar_entries.push(number);
-    }
-
-    fn reach(&mut self, time_s: f64) {
-        self.last_time_s = self.last_time_s.max(time_s);
-    }
-
-    fn leave_out_withdrawn(&mut self) {
-        let gone = |number: &EntryNumber| self.withdrawn.contains(number);
-        let mut numbers = self.action_entries.iter();
-        self.rows.actions.retain(|_| !numbers.next().is_some_and(gone));
-        let mut numbers = self.jar_entries.iter();
-        self.rows.jars.retain(|_| !numbers.next().is_some_and(gone));
-        self.action_entries.retain(|number| !self.withdrawn.contains(number));
-        self.jar_entries.retain(|number| !self.withdrawn.contains(number));
     }
 }

@@ -20,14 +20,51 @@ impl Store {
         after: EntryNumber,
         limit: usize,
     ) -> Result<Vec<Logged>, StoreError> {
+        let query = "SELECT number, measured_ms, stored_ms, kind, payload_version, payload \
+                     FROM entry WHERE run_id = $1 AND number > $2 ORDER BY number LIMIT $3";
+        self.page(run, query, after, limit)
+    }
+
+    /// Entries of a run before `before`, the newest first, at most `limit` (and 100 000).
+    ///
+    /// # Errors
+    /// As [`Store::entries`].
+    pub fn entries_before(
+        &self,
+        run: &RunId,
+        before: EntryNumber,
+        limit: usize,
+    ) -> Result<Vec<Logged>, StoreError> {
+        let query = "SELECT number, measured_ms, stored_ms, kind, payload_version, payload \
+                     FROM entry WHERE run_id = $1 AND number < $2 ORDER BY number DESC LIMIT $3";
+        self.page(run, query, before, limit)
+    }
+
+    /// What was taken back, corrected or begun as one act in a run, in the order of entries.
+    ///
+    /// # Errors
+    /// As [`Store::entries`].
+    pub fn amendments(&self, run: &RunId) -> Result<Vec<Logged>, StoreError> {
+        let mut found = Vec::new();
+        self.for_each_of(run, &["withdrawn", "corrected", "begun"], |logged| {
+            found.push(logged);
+            Ok(())
+        })?;
+        Ok(found)
+    }
+
+    fn page(
+        &self,
+        run: &RunId,
+        query: &str,
+        from: EntryNumber,
+        limit: usize,
+    ) -> Result<Vec<Logged>, StoreError> {
         self.length(run)?;
         let limit = i64::try_from(limit).unwrap_or(PAGE_MAX).min(PAGE_MAX);
         let connection = self.reader();
-        let mut statement = connection.prepare_cached(
-            "SELECT number, measured_ms, stored_ms, kind, payload_version, payload FROM entry \
-             WHERE run_id = $1 AND number > $2 ORDER BY number LIMIT $3",
-        )?;
-        let mut rows = statement.query(params![run.as_str(), after, limit])?;
+        let mut statement = connection.prepare_cached(query)?;
+        let mut rows = statement.query(params![run.as_str(), from, limit])?;
         let mut entries = Vec::new();
         while let Some(row) = rows.next()? {
             let number = row.get(0)?;

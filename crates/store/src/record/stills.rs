@@ -1,8 +1,11 @@
 //! What is known about each still, worked out from the lessons and changes in the log of the house.
 
-use estimate::{AlcoholBalance, Character};
+use std::collections::BTreeSet;
+
+use estimate::{AlcoholBalance, Character, Learned};
 
 use super::append;
+use super::beliefs;
 use super::entry::{Entry, EntryNumber, Logged, RunId};
 use super::lesson::{LessonSource, StillLesson, StillReset, StoredBalance, check_name};
 use super::open::Store;
@@ -21,6 +24,8 @@ pub struct Taught {
     pub run: Option<RunId>,
     /// What was believed before it.
     pub before: Character,
+    /// What it says: the last of the history it made.
+    pub learned: Option<Learned>,
     /// Where the alcohol of that run went.
     pub balance: AlcoholBalance,
 }
@@ -47,14 +52,22 @@ pub struct StillState {
     pub character: Character,
     /// The lessons that count, the oldest first; of each run only the latest.
     pub lessons: Vec<Taught>,
+    /// Lessons of runs that a person left out: kept, and counted for nothing.
+    pub left_out: Vec<Taught>,
     /// Its changes, the oldest first.
     pub resets: Vec<ResetNote>,
 }
 
 impl StillState {
     fn new(name: &str, rehearsed: bool) -> Self {
-        let (lessons, resets) = (Vec::new(), Vec::new());
-        Self { name: name.to_owned(), rehearsed, character: Character::default(), lessons, resets }
+        Self {
+            name: name.to_owned(),
+            rehearsed,
+            character: Character::default(),
+            lessons: Vec::new(),
+            left_out: Vec::new(),
+            resets: Vec::new(),
+        }
     }
 
     /// Whether a run of that title and start counts already.
@@ -88,7 +101,16 @@ impl StillState {
                     None => self.character.clone(),
                 };
                 let (entry, stored_ms) = (logged.number, logged.stored_ms);
-                self.lessons.push(Taught { entry, stored_ms, source, run, before, balance });
+                let learned = character.history.last().cloned();
+                self.lessons.push(Taught {
+                    entry,
+                    stored_ms,
+                    source,
+                    run,
+                    before,
+                    learned,
+                    balance,
+                });
                 self.character = character;
             }
             Entry::StillReset(reset) => {
@@ -99,6 +121,27 @@ impl StillState {
             }
             _ => {}
         }
+    }
+
+    /// Works out what is believed without the runs that are left out: from what was believed
+    /// before the first of them, each later run adds what it said alone.
+    fn leave_out(&mut self, runs: &BTreeSet<RunId>) {
+        let is_out = |taught: &Taught| taught.run.as_ref().is_some_and(|run| runs.contains(run));
+        let Some(first) = self.lessons.iter().position(is_out) else { return };
+        let mut character = self.lessons[first].before.clone();
+        let stated = self.lessons[first].learned.as_ref().map_or(Vec::new(), beliefs::before);
+        for taught in self.lessons.split_off(first) {
+            if is_out(&taught) {
+                self.left_out.push(taught);
+                continue;
+            }
+            let before = character.clone();
+            if let Some(learned) = &taught.learned {
+                character = beliefs::told(character, learned, &stated);
+            }
+            self.lessons.push(Taught { before, ..taught });
+        }
+        self.character = character;
     }
 }
 
@@ -206,6 +249,10 @@ impl Store {
             }
             Ok(())
         })?;
+        let left_out = self.left_out()?;
+        for state in &mut stills {
+            state.leave_out(&left_out);
+        }
         Ok(stills)
     }
 }

@@ -8,9 +8,9 @@ use rusqlite::backup::Backup;
 use super::append::{self, NewRun};
 use super::entry::{Entry, RunId, RunMode};
 use super::open::Store;
-use super::project::RunState;
+use super::project::{RunState, RunSummary};
 use crate::error::StoreError;
-use crate::folder::{self, RunFolder};
+use crate::folder::{self, Origin, RunFolder};
 use crate::time;
 
 /// Rows of readings in one entry of an imported run.
@@ -21,11 +21,12 @@ const BACKUP_PAGES: i32 = 1000;
 const BACKUP_ROUNDS_MAX: u32 = 1_000_000;
 
 impl RunState {
-    /// The run as a folder holds it: rows in the order of time, the latest record of each jar,
-    /// and a real run's true start.
+    /// The run as a folder holds it: rows in the order of time, the latest record of each jar, a
+    /// real run's true start, the name it goes by, and where it comes from.
     #[must_use]
     pub fn folder(&self) -> RunFolder {
         let mut plan = self.plan.clone();
+        plan.title.clone_from(&self.summary.title);
         if let (Some(started_ms), RunMode::Real) = (self.summary.started_ms, self.summary.mode) {
             let offset = time::parse_start(&plan.start).map_or(0, |(_, offset)| offset);
             if let Some(start) = time::format_start(started_ms, offset) {
@@ -43,7 +44,21 @@ impl RunState {
             }
         }
         rows.jars.sort_by(|a, b| a.start_s.total_cmp(&b.start_s));
-        RunFolder { plan, rows, outcome: self.outcome.clone() }
+        let mut folder = RunFolder { outcome: self.outcome.clone(), ..RunFolder::new(plan, rows) };
+        // A plan that was checked when it was stored has a text; without one there is no file.
+        let digest = folder::digest(&folder).unwrap_or_default();
+        folder.origin = Some(self.origin(digest));
+        folder
+    }
+
+    fn origin(&self, digest: String) -> Origin {
+        let (own, id) = (self.summary.origin.as_ref(), self.summary.id.as_str());
+        let seed = match self.summary.mode {
+            RunMode::Rehearsal { seed, .. } => Some(seed),
+            RunMode::Real | RunMode::Imported => own.and_then(|origin| origin.seed),
+        };
+        let run = own.and_then(|origin| origin.run.as_deref()).unwrap_or(id).to_owned();
+        Origin { run: Some(run), rehearsed: self.summary.rehearsed(), seed, digest }
     }
 }
 
@@ -68,17 +83,46 @@ impl Store {
     /// Takes a run already read into the record, whole or not at all.
     ///
     /// # Errors
-    /// As [`Store::append`].
+    /// [`StoreError::AlreadyThere`] naming the run that is the same, [`StoreError::Altered`] for a
+    /// folder whose tables are not those it was written with; else as [`Store::append`].
     pub fn import_folder(&self, run: RunFolder, now_ms: i64) -> Result<RunId, StoreError> {
+        let digest = folder::digest(&run)?;
+        if run.origin.as_ref().is_some_and(|origin| origin.digest != digest) {
+            return Err(StoreError::Altered);
+        }
+        self.must_be_new(&digest, run.origin.as_ref())?;
+        let origin = Origin { digest, ..run.origin.unwrap_or_default() };
         let started_ms = time::parse_start(&run.plan.start).map_or(now_ms, |(start, _)| start);
         let entries = imported(run.rows, run.outcome, started_ms);
-        let new = NewRun::new(run.plan, RunMode::Imported, false);
+        let new =
+            NewRun { origin: Some(origin), ..NewRun::new(run.plan, RunMode::Imported, false) };
         let mut connection = self.writer()?;
         let transaction = connection.transaction()?;
         let id = RunId(append::open_run(&transaction, &new, now_ms)?.run);
         let last = append::add(&transaction, &id, &entries, now_ms)?;
         self.commit(transaction, &last)?;
         Ok(id)
+    }
+
+    /// Refuses a run that was imported before, or was written from this record and stands there
+    /// unchanged.
+    fn must_be_new(&self, digest: &str, origin: Option<&Origin>) -> Result<(), StoreError> {
+        let there = |summary: &RunSummary| StoreError::AlreadyThere {
+            run: summary.id.to_string(),
+            title: summary.title.clone(),
+        };
+        for summary in self.runs(false)? {
+            if summary.origin.as_ref().is_some_and(|origin| origin.digest == digest) {
+                return Err(there(&summary));
+            }
+            if origin.is_some_and(|origin| origin.run.as_deref() == Some(summary.id.as_str())) {
+                let state = self.run(&summary.id)?;
+                if folder::digest(&state.folder())? == digest {
+                    return Err(there(&summary));
+                }
+            }
+        }
+        Ok(())
     }
 
     /// Copies the record into a new file, also while it is written.

@@ -4,7 +4,7 @@ use sense::RecordedRun;
 use sense::{Action, JarRecord, Probe, Reading};
 use still::outcome::EndedBy;
 use still::plan::{Charge, OwnStill, RunPlan, Site, Step, StepKind, StillKind, TakeOff};
-use store::{NewRun, RunMode, StoredEnd, StoredEvent};
+use store::{NewRun, RunMode, StoredEnd, StoredEvent, StoredKind, StoredPriority};
 
 /// A moment in 2026, milliseconds of UTC.
 pub(crate) const NOW_MS: i64 = 1_790_000_000_000;
@@ -105,9 +105,9 @@ pub(crate) fn jar(number: u32) -> JarRecord {
 pub(crate) fn event() -> StoredEvent {
     StoredEvent {
         time_s: 1800.125,
-        kind: "prompt".into(),
+        kind: StoredKind::Prompt,
         code: "coolant_on".into(),
-        priority: "high".into(),
+        priority: StoredPriority::High,
         text: "Open the coolant.".into(),
         how_sure: "From the forecast.".into(),
         to_do: "Open the tap.".into(),

@@ -69,7 +69,7 @@ fn a_late_row_leaves_what_was_answered_before_it() {
     assert_eq!(engine.answers.current_count(), QUESTIONS - 1);
     let (ticket, request) = engine.take_question().expect("it is asked again");
     assert!(!engine.awaits(last) && engine.awaits(last + 30));
-    engine.withdraw(901);
+    engine.amend(&[901], None);
     engine.answered(ticket, request.compute());
     assert!(engine.awaits(last + 30), "an answer to what does not hold any more is dropped");
     let (ticket, request) = engine.take_question().expect("and again");
@@ -130,7 +130,7 @@ fn an_undo_of_minutes_ago_replays_from_the_checkpoint_before_it() {
     for (ago, most) in [(100_u64, 165), (1500, 2105)] {
         engine.put(note(901, last as f64 - ago as f64 - 0.5));
         let before = engine.replayed;
-        engine.withdraw(901);
+        engine.amend(&[901], None);
         assert!(engine.replayed - before <= most, "{} s", engine.replayed - before);
     }
 }

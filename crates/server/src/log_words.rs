@@ -1,0 +1,260 @@
+//! Entries of a run's record as lines of its log: in words, without codes.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use sense::{Action, JarRecord};
+use still::plan::TakeOff;
+use store::{
+    Entry, EntryNumber, Logged, RunId, RunMode, Store, StoreError, StoredEvent, StoredKind,
+};
+
+use crate::wire::run::{LogCanWire, LogEntryWire};
+
+/// What was taken back or corrected in a run, and whether it is a rehearsal.
+pub(crate) struct Amendments {
+    withdrawn: BTreeMap<EntryNumber, EntryNumber>,
+    corrected: BTreeMap<EntryNumber, EntryNumber>,
+    /// Entries that came in another's place: the line of what they correct says so.
+    in_place: BTreeSet<EntryNumber>,
+    simulated: bool,
+}
+
+impl Amendments {
+    /// Of that run.
+    pub(crate) fn of(store: &Store, run: &RunId) -> Result<Self, StoreError> {
+        let (mut withdrawn, mut corrected) = (BTreeMap::new(), BTreeMap::new());
+        let (mut in_place, mut groups) = (BTreeSet::new(), BTreeMap::new());
+        for logged in store.amendments(run)? {
+            match logged.entry {
+                Entry::Withdrawn { entry } => {
+                    withdrawn.insert(entry, logged.number);
+                    for entry in groups.get(&entry).cloned().into_iter().flatten() {
+                        withdrawn.insert(entry, logged.number);
+                    }
+                }
+                Entry::Corrected { entry } => {
+                    corrected.insert(entry, logged.number + 1);
+                    in_place.insert(logged.number + 1);
+                }
+                Entry::Begun(begun) => {
+                    let last = logged.number + EntryNumber::from(begun.entries);
+                    groups.insert(logged.number, logged.number + 1..=last);
+                }
+                _ => {}
+            }
+        }
+        let opened = store.entries(run, 0, 1)?;
+        let simulated = opened.iter().any(|logged| match &logged.entry {
+            Entry::Opened(new) => matches!(new.mode, RunMode::Rehearsal { .. }),
+            _ => false,
+        });
+        Ok(Self { withdrawn, corrected, in_place, simulated })
+    }
+
+    fn can(&self, number: EntryNumber, entry: &Entry) -> LogCanWire {
+        let holds = !self.withdrawn.contains_key(&number) && !self.corrected.contains_key(&number);
+        let moves = matches!(
+            entry,
+            Entry::Action(
+                _,
+                Action::Heater { .. } | Action::TakeOff { .. } | Action::Coolant { .. }
+            )
+        );
+        let moved = self.simulated && moves;
+        let undo = matches!(
+            entry,
+            Entry::Action(..)
+                | Entry::Jar(_)
+                | Entry::Begun(_)
+                | Entry::Checks(_)
+                | Entry::JarSize { .. }
+        );
+        let correct = match entry {
+            Entry::Jar(_) => true,
+            Entry::Action(_, action) => !matches!(
+                action,
+                Action::Here | Action::Seen { .. } | Action::Reset { .. } | Action::Quiet { .. }
+            ),
+            _ => false,
+        };
+        LogCanWire { undo: undo && holds && !moved, correct: correct && holds && !moved }
+    }
+}
+
+/// A line about which nothing can be done.
+pub(crate) fn plain(
+    entry: EntryNumber,
+    time_s: Option<f64>,
+    stored_ms: i64,
+    kind: &str,
+    words: String,
+) -> LogEntryWire {
+    LogEntryWire {
+        entry: u64::try_from(entry).unwrap_or_default(),
+        time_s,
+        stored_ms,
+        kind: kind.to_owned(),
+        words,
+        note: String::new(),
+        withdrawn_by: None,
+        corrected_by: None,
+        can: LogCanWire { undo: false, correct: false },
+    }
+}
+
+/// The line of an entry; none for what only keeps the log together.
+pub(crate) fn line(
+    store: &Store,
+    run: &RunId,
+    amendments: &Amendments,
+    logged: &Logged,
+) -> Result<Option<LogEntryWire>, StoreError> {
+    let words = match &logged.entry {
+        Entry::Withdrawn { entry } | Entry::Corrected { entry } => {
+            let way = if matches!(logged.entry, Entry::Withdrawn { .. }) {
+                "Taken back"
+            } else {
+                "Corrected"
+            };
+            let of = store.entries(run, entry - 1, 1)?;
+            let of = of.first().and_then(|of| words(&of.entry));
+            Some(("amended", None, format!("{way}: {}", of.map_or(String::new(), |of| of.2))))
+        }
+        entry => words(entry),
+    };
+    let Some((kind, time_s, words)) = words else { return Ok(None) };
+    let number = logged.number;
+    let by = |list: &BTreeMap<EntryNumber, EntryNumber>| {
+        list.get(&number).and_then(|by| u64::try_from(*by).ok())
+    };
+    let mut line = plain(number, time_s, logged.stored_ms, kind, words);
+    line.note = note(&logged.entry);
+    if amendments.in_place.contains(&number) && line.note.is_empty() {
+        "a correction".clone_into(&mut line.note);
+    }
+    line.withdrawn_by = by(&amendments.withdrawn);
+    line.corrected_by = by(&amendments.corrected);
+    line.can = amendments.can(number, &logged.entry);
+    Ok(Some(line))
+}
+
+type Words = (&'static str, Option<f64>, String);
+
+fn words(entry: &Entry) -> Option<Words> {
+    Some(match entry {
+        Entry::Opened(new) => {
+            let way = match new.mode {
+                RunMode::Real => "Run",
+                RunMode::Rehearsal { .. } => "Rehearsal",
+                RunMode::Imported => "Run read from a folder",
+            };
+            let (plan, charge) = (&new.plan, &new.plan.charge);
+            let (litres, vol) = (charge.litres, charge.strength_vol);
+            let still = &plan.still.name;
+            ("run", None, format!("{way}: {}, {litres} L at {vol} % vol, {still}", plan.title))
+        }
+        Entry::Plan(plan) => ("plan", None, format!("Plan changed: {}", plan.title)),
+        Entry::Started { .. } => ("run", Some(0.0), "Run time begins".to_owned()),
+        Entry::Action(time_s, action) => {
+            let kind = match action {
+                Action::Step { .. } => "step",
+                Action::Note { .. } => "note",
+                Action::Jar { .. } => "jar",
+                _ => "action",
+            };
+            (kind, Some(*time_s), action_words(action))
+        }
+        Entry::Jar(jar) => ("jar", Some(jar.end_s), jar_words(jar)),
+        Entry::Event(event) => {
+            let kind = if event.kind == StoredKind::Alarm { "alarm" } else { "said" };
+            (kind, Some(event.time_s), event.text.clone())
+        }
+        Entry::Speed { time_s, speed } => {
+            let words = if *speed > 0.0 {
+                format!("Rehearsal at {speed} times the speed")
+            } else {
+                "Rehearsal halted".to_owned()
+            };
+            ("run", Some(*time_s), words)
+        }
+        Entry::Ended(end) => {
+            let (litres, pure) = (end.litres_20c, end.pure_alcohol_l);
+            let words = format!("Run over: {litres:.2} L drawn, {pure:.2} L of pure alcohol");
+            ("run", Some(end.time_s), words)
+        }
+        Entry::Abandoned { time_s, .. } => ("run", Some(*time_s), "Run given up".to_owned()),
+        Entry::Begun(begun) => ("step", None, format!("Step {} of the plan begun", begun.step + 1)),
+        Entry::Checks(list) => {
+            let by = list.by.as_ref().map_or(String::new(), |by| format!(" by {by}"));
+            let words = format!("Check list signed{by}: {} points", list.ticked.len());
+            ("checks", None, words)
+        }
+        Entry::JarSize { time_s, ml } => ("jar", Some(*time_s), format!("A jar holds {ml} mL")),
+        Entry::Named { name } => ("run", None, format!("Named: {name}")),
+        Entry::Outcome(_) => ("run", None, "What the simulated still really did".to_owned()),
+        Entry::Balance(stored) => {
+            let missing = stored.balance.missing_l;
+            ("learning", None, format!("Balance of the alcohol: {missing:.2} L unaccounted for"))
+        }
+        // What keeps the log together, and what is of the house.
+        _ => return None,
+    })
+}
+
+fn note(entry: &Entry) -> String {
+    match entry {
+        Entry::Event(StoredEvent { to_do, .. }) => to_do.clone(),
+        Entry::Checks(list) => list.ticked.join("; "),
+        Entry::Jar(jar) => jar.note.clone(),
+        Entry::Abandoned { reason, .. } | Entry::Action(_, Action::Quiet { reason, .. }) => {
+            reason.clone()
+        }
+        _ => String::new(),
+    }
+}
+
+/// A code as words.
+fn spoken(code: &str) -> String {
+    code.replace('_', " ")
+}
+
+fn action_words(action: &Action) -> String {
+    match action {
+        Action::Heater { watts } if *watts > 0.0 => format!("Heater set to {watts} W"),
+        Action::Heater { .. } => "Heater off".to_owned(),
+        Action::TakeOff { take_off, measured } => {
+            let way = if *measured { "measured" } else { "set" };
+            match take_off {
+                TakeOff::Closed => "Take-off closed".to_owned(),
+                TakeOff::MlPerMin(rate) => format!("Take-off {way}: {rate} mL/min"),
+                TakeOff::RefluxRatio(ratio) => format!("Take-off {way}: reflux ratio {ratio}"),
+            }
+        }
+        Action::Coolant { l_per_min } if *l_per_min > 0.0 => {
+            format!("Coolant set to {l_per_min} L/min")
+        }
+        Action::Coolant { .. } => "Coolant closed".to_owned(),
+        Action::Jar { number } => format!("Jar {number} under the spout"),
+        Action::Step { kind } => format!("Step begun: {}", kind.name()),
+        Action::Gauge { apparent_vol, celsius } => {
+            format!("Glass reads {apparent_vol} % vol at {celsius} °C")
+        }
+        Action::Here => "Somebody is here".to_owned(),
+        Action::Seen { code } => format!("Alarm seen: {}", spoken(code)),
+        Action::Reset { code } => format!("Alarm set back: {}", spoken(code)),
+        Action::Quiet { code, minutes, .. } => {
+            format!("Alarm quiet for {minutes} min: {}", spoken(code))
+        }
+        Action::Note { text } => text.clone(),
+    }
+}
+
+fn jar_words(jar: &JarRecord) -> String {
+    let cut = jar.cut.map_or(String::new(), |cut| format!(", {}", cut.name()));
+    let glass = match (jar.apparent_vol, jar.temperature_c) {
+        (Some(vol), Some(celsius)) => format!(", glass {vol} % vol at {celsius} °C"),
+        (Some(vol), None) => format!(", glass {vol} % vol"),
+        (None, _) => String::new(),
+    };
+    format!("Jar {}: {} mL{cut}{glass}", jar.number, jar.volume_ml)
+}

@@ -1,0 +1,194 @@
+//! Taken back and corrected, at any time: what was recorded stays, struck through; what holds is
+//! what the engine reckons with.
+
+use advise::Event;
+use sense::Action;
+use store::{Entry, EntryNumber, StoredEnd};
+
+use super::acts::action_row;
+use super::log::{Held, Noted};
+use super::record::{conflict, moves_the_still};
+use super::row::Row;
+use super::state::RunSession;
+use crate::problem::ApiError;
+use crate::wire::record::{ActionAsk, CorrectAsk, EntryWire, JarAsk, UndoAsk};
+
+/// The entry number of the wire, for the store.
+fn stored(entry: u64) -> EntryNumber {
+    EntryNumber::try_from(entry).unwrap_or(EntryNumber::MAX)
+}
+
+impl RunSession {
+    /// Takes back what was recorded, with all of the step it began; the entry stays, with one that
+    /// withdraws it.
+    pub(super) fn undo(&mut self, ask: UndoAsk) -> Result<EntryWire, ApiError> {
+        if let Some(known) = self.log.keys.find(ask.key.as_deref())? {
+            return Ok(EntryWire::new(known.entry));
+        }
+        self.advance();
+        let entry = ask.entry;
+        let gone = self.log.with(entry);
+        self.must_hold(entry, &gone)?;
+        let group = self
+            .log
+            .groups
+            .iter()
+            .position(|group| group.begun == entry || group.entries.contains(&entry));
+        let named = group.map_or(entry, |at| self.log.groups[at].begun);
+        let now_ms = self.clock.now_ms();
+        let mut entries = vec![(now_ms, Entry::Withdrawn { entry: stored(named) })];
+        if group.is_some() {
+            // What was put in the place of one of its entries goes with it.
+            let own = |gone: &&u64| !self.log.groups.iter().any(|g| g.entries.contains(gone));
+            let later = gone.iter().filter(own);
+            entries.extend(later.map(|e| (now_ms, Entry::Withdrawn { entry: stored(*e) })));
+        }
+        let answer = self.write_act(ask.key, entries, 1, None)?;
+        if let Some(at) = group {
+            self.log.groups.remove(at);
+        }
+        self.replace(&gone, None)?;
+        Ok(EntryWire::new(answer))
+    }
+
+    /// Refuses what does not hold, and what a simulated still has moved on with.
+    fn must_hold(&self, entry: u64, gone: &[u64]) -> Result<(), ApiError> {
+        let held: Vec<&Noted> =
+            self.log.noted.iter().filter(|noted| gone.contains(&noted.entry)).collect();
+        if held.is_empty() {
+            let what = format!("entry {entry} is nothing that holds and can be taken back");
+            return Err(conflict("no_such_entry", what, "give the number that was answered"));
+        }
+        let moves = |noted: &&Noted| match &noted.what {
+            Held::Action(_, action) => moves_the_still(action),
+            _ => false,
+        };
+        if self.rehearsal() && self.ended.is_none() && held.iter().any(moves) {
+            let what = "the simulated still has moved on with it";
+            return Err(conflict("has_moved_on", what, "change it back with a new entry"));
+        }
+        Ok(())
+    }
+
+    /// Puts another entry in the place of one, at its run time.
+    pub(super) fn correct(&mut self, ask: CorrectAsk) -> Result<EntryWire, ApiError> {
+        if let Some(known) = self.log.keys.find(ask.key.as_deref())? {
+            return Ok(EntryWire::new(known.entry));
+        }
+        self.must_have_room(1)?;
+        self.advance();
+        let CorrectAsk { entry, action, jar, key } = ask;
+        let held = self.log.noted.iter().find(|noted| noted.entry == entry).cloned();
+        self.must_hold(entry, &[entry])?;
+        let what = match (held.map(|noted| noted.what), action, jar) {
+            (Some(Held::Action(time_s, before)), Some(action), None) => {
+                self.corrected_action(time_s, &before, action)?
+            }
+            (Some(Held::Jar(before)), None, Some(jar)) if jar.jar == before.number => {
+                self.corrected_jar(jar)?
+            }
+            _ => {
+                let bound = "must be given as what it corrects was: an action, or the same jar";
+                return Err(ApiError::field(
+                    "action",
+                    entry,
+                    bound,
+                    "to change more, take it back",
+                ));
+            }
+        };
+        let now_ms = self.clock.now_ms();
+        let new = match &what {
+            Held::Action(time_s, action) => Entry::Action(*time_s, action.clone()),
+            Held::Jar(jar) => Entry::Jar(jar.clone()),
+            Held::Checks(_) | Held::JarSize(_) => return Err(ApiError::Busy),
+        };
+        let entries = vec![(now_ms, Entry::Corrected { entry: stored(entry) }), (now_ms, new)];
+        let answer = self.write_act(key, entries, 2, None)?;
+        if let Some(group) = self.log.groups.iter_mut().find(|group| group.entries.contains(&entry))
+        {
+            group.entries.push(answer);
+        }
+        self.replace(&[entry], Some(Noted { entry: answer, what }))?;
+        Ok(EntryWire::new(answer))
+    }
+
+    fn corrected_action(
+        &self,
+        time_s: f64,
+        before: &Action,
+        ask: ActionAsk,
+    ) -> Result<Held, ApiError> {
+        if ask.time_s.is_some() || ask.ago_s.is_some() {
+            let bound = "must not be given: a correction stands where what it corrects stood";
+            let hint = "to move it, take it back and record it anew";
+            return Err(ApiError::field("action.time_s", "given", bound, hint));
+        }
+        let sure = ask.sure;
+        let (action, remark) = action_row(ask).action()?;
+        if std::mem::discriminant(&action) != std::mem::discriminant(before) || remark.is_some() {
+            let bound = "must be the same kind of action, without a remark";
+            let hint = "to change more, take it back and record it anew";
+            return Err(ApiError::field("action.action", "another", bound, hint));
+        }
+        if !sure {
+            self.must_be_likely(|against| against.action(&action))?;
+        }
+        Ok(Held::Action(time_s, action))
+    }
+
+    fn corrected_jar(&self, ask: JarAsk) -> Result<Held, ApiError> {
+        let sure = ask.sure;
+        let jar = self.jar_row(ask)?.record()?;
+        if self.ended.is_none() {
+            self.told("end_s", Some(jar.end_s))?;
+        }
+        if !sure {
+            self.must_be_likely(|against| against.jar(&jar))?;
+        }
+        Ok(Held::Jar(jar))
+    }
+
+    /// Takes entries out of what holds, puts one in, and lets the engine reckon it all again.
+    fn replace(&mut self, gone: &[u64], new: Option<Noted>) -> Result<(), ApiError> {
+        let is_gone = |noted: &Noted| gone.contains(&noted.entry);
+        let sized = |noted: &Noted| is_gone(noted) && matches!(noted.what, Held::JarSize(_));
+        let sized = self.log.noted.iter().any(sized);
+        self.log.noted.retain(|noted| !is_gone(noted));
+        let row = new.as_ref().and_then(|noted| match &noted.what {
+            Held::Action(time_s, action) => Some(Row::Action(noted.entry, *time_s, action.clone())),
+            Held::Jar(jar) => Some(Row::Jar(noted.entry, jar.clone())),
+            Held::Checks(_) | Held::JarSize(_) => None,
+        });
+        self.log.noted.extend(new);
+        if sized {
+            self.resize_jars()?;
+        }
+        let said = self.engine.amend(gone, row);
+        self.follow_up(&said);
+        Ok(())
+    }
+
+    /// After a change: what the engine says is said; a run that is over stays so, with the figures
+    /// that hold now.
+    pub(super) fn follow_up(&mut self, said: &[Event]) {
+        let Some(before) = self.ended.clone() else {
+            self.say(said);
+            self.settle();
+            return;
+        };
+        // The record is over: nothing more is said about it, but its figures count.
+        self.engine.close();
+        let Some(end) = self.engine.end() else { return };
+        let end = advise::RunEnd { time_s: before.time_s, ended_by: before.ended_by, ..end };
+        if end != before {
+            let entry = Entry::Ended(StoredEnd::from(&end));
+            if let Err(error) = self.write(vec![(self.moment_ms(end.time_s), entry)]) {
+                tracing::error!("run {}: its figures could not be stored: {error}", self.id);
+            }
+            self.ended = Some(end);
+        }
+        self.news = true;
+        self.teacher.ended(&self.id, self.example);
+    }
+}

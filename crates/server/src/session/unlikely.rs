@@ -1,0 +1,218 @@
+//! Entries that can be but are unlikely: asked about in words, and taken when they are said again
+//! with `sure`.
+//!
+//! All bounds here are judgement: a slip of the finger is a digit too many or too few, so what is
+//! about ten times or a tenth of what is planned is asked about; what is merely unusual is not.
+
+use advise::Knowledge;
+use alcoholometry::gauge::{GaugeInput, Scale, gauge};
+use sense::{Action, JarRecord};
+use still::plan::{RunPlan, TakeOff};
+
+use crate::problem::ApiError;
+
+/// A value so many times the plan, or so small a part of it, is taken for a slip.
+const SLIP: f64 = 5.0;
+/// From so many times to so many times the plan it is said to be ten times.
+const ABOUT_TEN: (f64, f64) = (8.0, 12.5);
+/// Most power over the sum of the elements: meters and mains differ by some per cent.
+const OVER_ELEMENTS: f64 = 1.1;
+/// Strongest spirit that distilling gives at one atmosphere, % vol at 20 °C (the azeotrope).
+const STRONGEST_VOL: f64 = 97.2;
+/// How far a glass may be from what is reckoned to run, % vol.
+const OFF_VOL: f64 = 20.0;
+/// Temperatures of spirit in a glass or a jar that nobody asks about, °C.
+const GAUGED_C: (f64, f64) = (0.0, 45.0);
+/// How many times its size a jar may be said to hold.
+const JAR_SIZES: f64 = 3.0;
+
+/// What is known that an entry can be held against.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Against<'a> {
+    pub(crate) plan: &'a RunPlan,
+    pub(crate) known: &'a Knowledge,
+    /// What one jar holds, mL.
+    pub(crate) jar_ml: f64,
+}
+
+/// The question to ask.
+type Asked = Option<(String, Option<f64>)>;
+
+fn ask(asked: Asked) -> Result<(), ApiError> {
+    asked.map_or(Ok(()), |(what, suggest)| Err(ApiError::Unlikely { what, suggest }))
+}
+
+/// A number without a tail of zeros.
+fn plain(value: f64) -> String {
+    format!("{value:.2}").trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// A value held against a planned or reckoned one: "110 is ten times the plan; 11?".
+fn slip(value: f64, planned: f64, what: &str) -> Asked {
+    let times = value / planned;
+    if !times.is_finite() || value <= 0.0 || (SLIP.recip()..=SLIP).contains(&times) {
+        return None;
+    }
+    let about = |times: f64| (ABOUT_TEN.0..=ABOUT_TEN.1).contains(&times);
+    let said = plain(value);
+    Some(if about(times) {
+        let suggest = value / 10.0;
+        (format!("{said} is ten times {what}; {}?", plain(suggest)), Some(suggest))
+    } else if about(times.recip()) {
+        let suggest = value * 10.0;
+        (format!("{said} is a tenth of {what}; {}?", plain(suggest)), Some(suggest))
+    } else {
+        (format!("{said} is far from {what}, {}; is it so?", plain(planned)), Some(planned))
+    })
+}
+
+impl Against<'_> {
+    /// Refuses an unlikely action.
+    pub(crate) fn action(&self, action: &Action) -> Result<(), ApiError> {
+        ask(match action {
+            Action::Heater { watts } => self.heater(*watts),
+            Action::TakeOff { take_off, .. } => self.take_off(*take_off),
+            Action::Coolant { l_per_min } => {
+                slip(*l_per_min, self.plan.site.coolant_l_per_min, "the plan")
+            }
+            Action::Gauge { apparent_vol, celsius } => {
+                let now = self.known.strength_now.as_ref().map(|strength| strength.at.p50);
+                warm(*celsius).or_else(|| glass(*apparent_vol, *celsius, now))
+            }
+            _ => None,
+        })
+    }
+
+    fn heater(&self, watts: f64) -> Asked {
+        let sum: f64 = self.plan.still.elements_watts.iter().sum();
+        if sum <= 0.0 || watts <= sum * OVER_ELEMENTS {
+            return None;
+        }
+        let suggest = if watts / 10.0 <= sum * OVER_ELEMENTS { watts / 10.0 } else { sum };
+        let (said, sum) = (plain(watts), plain(sum));
+        let what = format!("{said} W is more than the elements have, {sum} W; {}?", plain(suggest));
+        Some((what, Some(suggest)))
+    }
+
+    /// The take-off of the running step, or of the next that draws.
+    fn take_off(&self, take_off: TakeOff) -> Asked {
+        let later = self.plan.steps.iter().skip(self.known.step.index);
+        let planned = later.filter(|step| step.kind.draws()).map(still::plan::Step::take_off);
+        let rate = |take_off: TakeOff| match take_off {
+            TakeOff::MlPerMin(rate) => Some(rate),
+            TakeOff::RefluxRatio(_) | TakeOff::Closed => None,
+        };
+        let ratio = |take_off: TakeOff| match take_off {
+            TakeOff::RefluxRatio(ratio) => Some(ratio),
+            TakeOff::MlPerMin(_) | TakeOff::Closed => None,
+        };
+        match take_off {
+            TakeOff::Closed => None,
+            TakeOff::MlPerMin(said) => slip(said, planned.into_iter().find_map(rate)?, "the plan"),
+            TakeOff::RefluxRatio(said) => {
+                slip(said, planned.into_iter().find_map(ratio)?, "the plan")
+            }
+        }
+    }
+
+    /// Refuses an unlikely record of a jar.
+    pub(crate) fn jar(&self, jar: &JarRecord) -> Result<(), ApiError> {
+        let reckoned = self.known.jars.iter().find(|other| other.number == jar.number);
+        let reckoned = reckoned.filter(|known| !known.measured && known.status != "expected");
+        let reckoned_ml = reckoned.map(|known| known.volume_ml).filter(|ml| *ml > 0.0);
+        ask(jar
+            .temperature_c
+            .and_then(warm)
+            .or_else(|| glass(jar.apparent_vol?, jar.temperature_c.unwrap_or(20.0), None))
+            .or_else(|| ten_times(jar.volume_ml, reckoned_ml?))
+            .or_else(|| self.too_much(jar)))
+    }
+
+    fn too_much(&self, jar: &JarRecord) -> Asked {
+        let said = plain(jar.volume_ml);
+        let tenth = jar.volume_ml / 10.0;
+        if jar.volume_ml > JAR_SIZES * self.jar_ml {
+            let size = plain(self.jar_ml);
+            let what =
+                format!("{said} mL is far over what a jar holds, {size} mL; {}?", plain(tenth));
+            return Some((what, Some(tenth)));
+        }
+        let others = self.known.jars.iter().filter(|other| other.number != jar.number);
+        let drawn = others.filter(|known| known.status == "filled").map(|known| known.volume_ml);
+        let left = (self.plan.charge.litres * 1000.0 - drawn.sum::<f64>()).max(0.0);
+        (jar.volume_ml > left).then(|| {
+            let what = format!("{said} mL is more than the pot can have left, {} mL", plain(left));
+            (what, Some(tenth))
+        })
+    }
+}
+
+/// As [`slip`], but only for ten times as much: jars are often measured small.
+fn ten_times(value: f64, reckoned: f64) -> Asked {
+    (value / reckoned >= ABOUT_TEN.0).then(|| {
+        let (said, suggest) = (plain(value), value / 10.0);
+        let what = format!(
+            "{said} is ten times what ran into it, {} mL; {}?",
+            plain(reckoned),
+            plain(suggest)
+        );
+        (what, Some(suggest))
+    })
+}
+
+fn warm(celsius: f64) -> Asked {
+    if (GAUGED_C.0..=GAUGED_C.1).contains(&celsius) {
+        return None;
+    }
+    let tenth = celsius / 10.0;
+    let suggest = (GAUGED_C.0..=GAUGED_C.1).contains(&tenth).then_some(tenth);
+    let what = match suggest {
+        Some(suggest) => format!("{} °C in a glass? {}?", plain(celsius), plain(suggest)),
+        None => format!("{} °C in a glass: is it so?", plain(celsius)),
+    };
+    Some((what, suggest))
+}
+
+fn glass(apparent_vol: f64, celsius: f64, now_vol: Option<f64>) -> Asked {
+    let read = gauge(GaugeInput::new(apparent_vol, celsius, Scale::Vol20));
+    let strength = read.ok().map(|gauged| gauged.strength_vol_20c);
+    let said = plain(apparent_vol);
+    let Some(strength) = strength.filter(|strength| *strength <= STRONGEST_VOL) else {
+        let what = format!("no still gives more than {STRONGEST_VOL} % vol; {said} is it so?");
+        return Some((what, now_vol));
+    };
+    let now_vol = now_vol.filter(|now| (strength - now).abs() > OFF_VOL)?;
+    let what = format!(
+        "{said} is {strength:.0} % vol at 20 °C; about {now_vol:.0} % vol should run now: is it so?"
+    );
+    Some((what, Some(now_vol)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{glass, plain, slip, ten_times, warm};
+
+    #[test]
+    fn ten_times_the_plan_is_asked_about_in_words() {
+        let (what, suggest) = slip(110.0, 11.0, "the plan").unwrap();
+        assert_eq!(what, "110 is ten times the plan; 11?");
+        assert_eq!(suggest, Some(11.0));
+        let (what, suggest) = slip(1.1, 11.0, "the plan").unwrap();
+        assert_eq!(what, "1.1 is a tenth of the plan; 11?");
+        assert!((suggest.unwrap() - 11.0).abs() < 1e-9);
+        assert!(slip(25.0, 11.0, "the plan").is_none() && slip(0.0, 11.0, "the plan").is_none());
+        assert!(slip(11.0, 0.0, "the plan").is_none(), "nothing is planned");
+    }
+
+    #[test]
+    fn glasses_and_jars_that_cannot_be_are_asked_about() {
+        assert!(glass(99.0, 20.0, None).is_some());
+        assert!(glass(92.0, 20.0, Some(93.0)).is_none());
+        assert!(glass(52.0, 20.0, Some(93.0)).is_some());
+        assert_eq!(warm(215.0).unwrap().1, Some(21.5));
+        assert!(warm(21.5).is_none());
+        assert_eq!(ten_times(2500.0, 250.0).unwrap().1, Some(250.0));
+        assert!(ten_times(300.0, 250.0).is_none());
+        assert_eq!(plain(0.5), "0.5");
+    }
+}

@@ -1,0 +1,470 @@
+//! Acts: a step begun once however often it is asked for, whatever was recorded taken back or
+//! corrected at any time, unlikely entries asked about, the course of a run, its log.
+
+use serde_json::{Value, json};
+
+use crate::common::{Answer, NOON_MS, Running, real_run, start, start_at};
+use crate::runs::run;
+
+struct Run {
+    server: Running,
+    id: String,
+    _folder: tempfile::TempDir,
+}
+
+/// A real run of the example house's column whose time counts.
+fn heated() -> Run {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let house = server.get("/api/house").json();
+    let plans = house["example"]["plans"].as_array().unwrap();
+    let slow = |plan: &&Value| {
+        let kinds: Vec<_> = plan["step"].as_array().unwrap().iter().map(|s| &s["do"]).collect();
+        kinds.windows(2).any(|two| two[0] == "hearts" && two[1] == "hearts")
+    };
+    let mut plan = plans.iter().find(slow).expect("a plan with slow hearts").clone();
+    plan.as_object_mut().unwrap().remove("id");
+    let ask = json!({"plan": plan, "mode": "real", "started": true});
+    let id = server.post("/api/runs", &ask).json()["id"].as_str().unwrap().to_owned();
+    server.pass_ms(5000);
+    Run { server, id, _folder: folder }
+}
+
+impl Run {
+    fn post(&self, what: &str, ask: &Value) -> Answer {
+        self.server.post(&format!("/api/runs/{}/{what}", self.id), ask)
+    }
+
+    fn ok(&self, what: &str, ask: &Value) -> Value {
+        let answer = self.post(what, ask);
+        assert_eq!(answer.status, 200, "{what} {ask}: {answer:?}");
+        answer.json()
+    }
+
+    fn code(&self, what: &str, ask: &Value) -> String {
+        let answer = self.post(what, ask);
+        assert_eq!(answer.status / 100, 4, "{what} {ask}: {answer:?}");
+        answer.json()["code"].as_str().unwrap().to_owned()
+    }
+
+    fn shown(&self) -> Value {
+        run(&self.server, &self.id)
+    }
+
+    fn step(&self) -> u64 {
+        self.shown()["advice"]["step_index"].as_u64().unwrap()
+    }
+
+    /// The words of what was done, in order.
+    fn acts(&self) -> Vec<String> {
+        let shown = self.shown();
+        let word = |row: &Value| {
+            let (action, note) = (row["action"].as_str().unwrap(), row["note"].as_str().unwrap());
+            format!("{action} {note}{}", row["value"]).replace("null", "")
+        };
+        shown["actions"].as_array().unwrap().iter().map(word).collect()
+    }
+
+    fn begin(&self, step: u64) -> Value {
+        self.ok("begin", &json!({"step": step, "after": step - 1}))
+    }
+
+    fn to_hearts(&self) {
+        for step in 1..=4 {
+            self.begin(step);
+            self.server.pass_ms(60_000);
+        }
+    }
+
+    fn log(&self) -> Vec<Value> {
+        let answer = self.server.get(&format!("/api/runs/{}/log?limit=500", self.id));
+        assert_eq!(answer.status, 200, "{answer:?}");
+        answer.json()["entries"].as_array().unwrap().clone()
+    }
+}
+
+#[test]
+fn two_taps_180_ms_apart_begin_one_step_and_not_the_slow_hearts() {
+    let run = heated();
+    for step in 1..=3 {
+        run.begin(step);
+        run.server.pass_ms(60_000);
+    }
+    let first = run.begin(4);
+    assert_eq!(first["already"], false);
+    let acts = run.acts();
+    run.server.pass_ms(180);
+    let second = run.begin(4);
+    assert_eq!((&second["already"], &second["entry"]), (&json!(true), &Value::Null));
+    assert_eq!((run.step(), run.acts()), (4, acts.clone()), "hearts, and nothing was stored");
+    // A second browser that has not heard of it, and a packet from three steps ago.
+    run.server.pass_ms(30_000);
+    assert_eq!(run.begin(4)["already"], true);
+    let late = run.post("begin", &json!({"step": 2, "after": 1}));
+    assert_eq!((late.status, late.json()["code"].as_str()), (409, Some("not_that_step")));
+    assert!(late.json()["detail"].as_str().unwrap().starts_with("hearts runs now"), "{late:?}");
+    assert_eq!(run.acts(), acts);
+    // The same kind comes next: the number says which hearts are meant.
+    assert_eq!(run.begin(5)["already"], false);
+    assert_eq!(run.step(), 5);
+    assert_eq!(run.begin(5)["already"], true);
+    // Somebody who still sends the bare step is not taken at two words.
+    let run = heated();
+    run.ok("actions", &json!({"action": "step", "note": "hearts"}));
+    run.server.pass_ms(180);
+    assert_eq!(run.code("actions", &json!({"action": "step", "note": "hearts"})), "just_begun");
+    assert_eq!(run.step(), 4);
+}
+
+#[test]
+fn a_begun_step_is_one_act_in_the_order_of_the_plan_and_a_replay_says_the_same() {
+    let run = heated();
+    run.to_hearts();
+    let acts = run.acts();
+    let hearts: Vec<&str> = acts.iter().rev().take(3).rev().map(String::as_str).collect();
+    assert_eq!(hearts, ["step hearts", "takeoff 22.0", "jar 3.0"], "{acts:?}");
+    assert_eq!(&acts[..4], ["heater 3500.0", "heater 1800.0", "step equalise", "step foreshots"]);
+    run.begin(5);
+    let acts = run.acts();
+    assert_eq!(&acts[acts.len() - 2..], ["step hearts", "takeoff 13.0"], "the jar stays");
+    run.server.pass_ms(60_000);
+    run.ok("end", &json!({}));
+    let said: Vec<(f64, String)> = run.shown()["events"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|e| (e["time_s"].as_f64().unwrap(), e["code"].as_str().unwrap().to_owned()))
+        .collect();
+    let answer = run.server.get(&format!("/api/runs/{}/folder.zip", run.id));
+    let mut archive = zip::ZipArchive::new(std::io::Cursor::new(answer.body)).unwrap();
+    let unpacked = tempfile::tempdir().unwrap();
+    archive.extract(unpacked.path()).unwrap();
+    let read = store::folder::read(&unpacked.path().join(&run.id)).unwrap();
+    let origin = read.origin.clone().expect("record.toml");
+    assert_eq!((origin.run.as_deref(), origin.rehearsed), (Some(run.id.as_str()), Some(false)));
+    let mut again = Vec::new();
+    advise::replay(&read.plan, &read.rows, &mut |event, _| {
+        again.push((event.time_s, event.code.to_owned()));
+    })
+    .unwrap();
+    let sorted = |mut said: Vec<(f64, String)>| {
+        said.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
+        said
+    };
+    assert_eq!(sorted(again), sorted(said));
+}
+
+#[test]
+fn a_step_is_taken_back_whole() {
+    let run = heated();
+    run.to_hearts();
+    let before = run.acts();
+    let begun = run.begin(5);
+    run.server.pass_ms(3_600_000);
+    let of_the_act = begun["entries"][2].clone();
+    run.ok("undo", &json!({"entry": of_the_act}));
+    assert_eq!((run.acts(), run.step()), (before, 4), "an hour later, by one of its entries");
+    assert_eq!(run.code("undo", &json!({"entry": begun["entry"]})), "no_such_entry");
+    let struck: Vec<Value> =
+        run.log().into_iter().filter(|line| !line["withdrawn_by"].is_null()).collect();
+    assert_eq!(struck.len(), 3, "{struck:?}");
+}
+
+#[test]
+fn a_wrong_take_off_is_corrected_an_hour_later_and_all_later_reckoning_follows() {
+    let run = heated();
+    run.to_hearts();
+    let litres = |run: &Run| {
+        // Somebody who records something waits until run time is where it should be.
+        run.ok("actions", &json!({"action": "here"}));
+        run.shown()["advice"]["litres"]["value"].as_f64().unwrap()
+    };
+    let wrong = json!({"action": "takeoff", "value": 220, "unit": "ml_per_min"});
+    let asked = run.post("actions", &wrong);
+    assert_eq!((asked.status, asked.json()["code"].as_str()), (409, Some("unlikely")));
+    assert_eq!(asked.json()["what"], "220 is ten times the plan; 22?");
+    assert_eq!(asked.json()["suggest"], 22.0);
+    let mut sure = wrong;
+    sure["sure"] = json!(true);
+    let entry = run.ok("actions", &sure)["entry"].clone();
+    run.server.pass_ms(600_000);
+    run.server.pass_ms(3_000_000);
+    let drawn = litres(&run);
+    let right = json!({"action": "takeoff", "value": 22, "unit": "ml_per_min"});
+    let corrected = run.ok("correct", &json!({"entry": entry, "action": right}))["entry"].clone();
+    let now = litres(&run);
+    assert!(now < 0.5 * drawn, "{drawn} L then {now} L");
+    assert!((now - 0.022 * 60.0).abs() < 0.1, "an hour at 22 mL/min: {now} L");
+    let line =
+        |entry: &Value| run.log().into_iter().find(|line| line["entry"] == *entry).expect("a line");
+    assert_eq!(line(&entry)["corrected_by"], corrected);
+    assert_eq!(line(&entry)["words"], "Take-off set: 220 mL/min", "struck through, not rubbed out");
+    assert_eq!(line(&corrected)["words"], "Take-off set: 22 mL/min");
+    assert_eq!(line(&corrected)["time_s"], line(&entry)["time_s"], "the same run time");
+    // Also after the end: the figures of the end follow.
+    run.ok("end", &json!({}));
+    let before = run.shown()["ended"]["litres_20c"].as_f64().unwrap();
+    let closed = json!({"action": "takeoff", "value": 0, "unit": "ml_per_min"});
+    run.ok("correct", &json!({"entry": corrected, "action": closed}));
+    let after = run.shown()["ended"]["litres_20c"].as_f64().unwrap();
+    assert!(after < 0.5 * before, "{before} L then {after} L");
+    let other = json!({"action": "note", "note": "what?"});
+    assert_eq!(run.code("correct", &json!({"entry": corrected, "action": other})), "no_such_entry");
+    assert_eq!(run.post("undo", &json!({"entry": line(&entry)["entry"]})).status, 409);
+}
+
+#[test]
+fn every_kind_of_entry_can_be_taken_back_also_after_the_end() {
+    let run = heated();
+    run.ok("begin", &json!({"step": 1, "after": 0}));
+    run.server.pass_ms(60_000);
+    let mut entries: Vec<Value> = [
+        json!({"action": "heater", "value": 1000, "unit": "W"}),
+        json!({"action": "takeoff", "value": 20, "unit": "ml_per_min"}),
+        json!({"action": "coolant", "value": 1.5, "unit": "l_per_min"}),
+        json!({"action": "jar", "value": 1}),
+        json!({"action": "gauge", "value": 88, "unit": "vol_at_20", "sure": true}),
+        json!({"action": "note", "note": "a wasp in the jar"}),
+    ]
+    .iter()
+    .map(|ask| run.ok("actions", ask)["entry"].clone())
+    .collect();
+    run.server.pass_ms(60_000);
+    let jar = json!({"jar": 1, "start_s": 66, "end_s": 120, "volume_ml": 20, "sure": true});
+    entries.push(run.ok("jars", &jar)["entry"].clone());
+    entries.push(
+        run.ok("checks", &json!({"ticked": ["Coolant runs"], "by": "A. B."}))["entry"].clone(),
+    );
+    entries.push(run.ok("jar_size", &json!({"ml": 300}))["entry"].clone());
+    let shown = run.shown();
+    assert_eq!((&shown["checks"]["by"], &shown["jar_size_ml"]), (&json!("A. B."), &json!(300.0)));
+    run.ok("end", &json!({}));
+    assert_eq!(run.ok("end", &json!({}))["already"], true);
+    for entry in &entries {
+        run.ok("undo", &json!({"entry": entry}));
+    }
+    let shown = run.shown();
+    assert_eq!(run.acts(), ["heater 3500.0", "heater 1800.0", "step equalise"]);
+    assert_eq!((&shown["checks"], &shown["jar_size_ml"]), (&Value::Null, &Value::Null));
+    assert_eq!(shown["gauges"], json!([]));
+    run.ok("notes", &json!({"text": "smells of pears"}));
+    assert_eq!(run.log()[0]["words"], "smells of pears");
+}
+
+#[test]
+fn what_is_unlikely_is_asked_about_in_words_and_taken_when_it_is_so() {
+    let run = heated();
+    let action = |action: &str, value: f64, unit: &str| json!({"action": action, "value": value, "unit": unit});
+    for (ask, suggest) in [
+        (action("heater", 35_000.0, "W"), json!(3500.0)),
+        (action("coolant", 18.0, "l_per_min"), json!(1.8)),
+        (action("gauge", 99.0, "vol_at_20"), Value::Null),
+        (action("gauge", 80.0, "vol_at_215"), json!(21.5)),
+    ] {
+        if ask["unit"] == "vol_at_215" {
+            // No thermometer of a glass reads that: refused, not asked about.
+            assert_eq!(run.code("actions", &ask), "value_out_of_range");
+            continue;
+        }
+        let asked = run.post("actions", &ask).json();
+        assert_eq!(asked["code"], "unlikely", "{asked}");
+        assert!(!asked["what"].as_str().unwrap().is_empty());
+        assert_eq!(asked.get("suggest").cloned().unwrap_or_default(), suggest, "{asked}");
+    }
+    let before = run.acts();
+    let mut sure = action("coolant", 18.0, "l_per_min");
+    sure["sure"] = json!(true);
+    run.ok("actions", &sure);
+    assert_eq!(run.acts().len(), before.len() + 1);
+    run.server.pass_ms(60_000);
+    let jar = json!({"jar": 1, "start_s": 10, "end_s": 60, "volume_ml": 30_000});
+    assert_eq!(run.code("jars", &jar), "unlikely");
+}
+
+#[test]
+fn the_same_key_again_answers_the_same_and_changes_nothing_also_after_a_restart() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = real_run(&server);
+    server.pass_ms(5000);
+    let keyed = [
+        ("actions", json!({"action": "note", "note": "tap opened", "key": "n1"})),
+        ("begin", json!({"step": 1, "after": 0, "key": "b1"})),
+        ("readings", json!({"rows": [{"head_c": 20.0}, {"head_c": 21.0}], "key": "r1"})),
+    ];
+    let ask = |server: &Running, (what, ask): &(&str, Value)| {
+        let answer = server.post(&format!("/api/runs/{id}/{what}"), ask);
+        assert_eq!(answer.status, 200, "{answer:?}");
+        answer.json()
+    };
+    let first: Vec<Value> = keyed.iter().map(|one| ask(&server, one)).collect();
+    let last = run(&server, &id)["last_entry"].clone();
+    let second: Vec<Value> = keyed.iter().map(|one| ask(&server, one)).collect();
+    assert_eq!(second, first);
+    assert_eq!(run(&server, &id)["last_entry"], last);
+    server.stop();
+    let server = start_at(folder.path(), NOON_MS + 6000);
+    let third: Vec<Value> = keyed.iter().map(|one| ask(&server, one)).collect();
+    assert_eq!(third, first);
+    let bad = json!({"action": "here", "key": "x".repeat(65)});
+    assert_eq!(server.post(&format!("/api/runs/{id}/actions"), &bad).status, 422);
+}
+
+#[test]
+fn a_run_is_given_up_for_a_reason_and_stays_so_in_the_list() {
+    let run = heated();
+    assert_eq!(run.code("abandon", &json!({"reason": " "})), "value_out_of_range");
+    run.ok("abandon", &json!({"reason": "a hose came off"}));
+    let shown = run.shown();
+    assert_eq!(shown["abandoned"], "a hose came off");
+    assert!(!shown["ended"].is_null());
+    let listed = run.server.get("/api/runs").json();
+    assert_eq!((&listed[0]["state"], &listed[0]["ended"]), (&json!("abandoned"), &json!(true)));
+    assert_eq!(listed[0]["counts_for_learning"], false);
+    let learned = run.post("learn", &json!({}));
+    assert_eq!(learned.json()["code"], "left_out", "{learned:?}");
+    assert_eq!(run.code("actions", &json!({"action": "here"})), "run_ended");
+    run.ok("notes", &json!({"text": "new hose bought"}));
+}
+
+#[test]
+fn runs_have_names_are_found_by_them_and_the_newest_comes_first() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let first = real_run(&server);
+    server.pass_ms(60_000);
+    let second = real_run(&server);
+    let name = json!({"name": "Plum, second run"});
+    assert_eq!(server.send("PUT", &format!("/api/runs/{first}/name"), &name).status, 200);
+    assert_eq!(run(&server, &first)["title"], "Plum, second run");
+    let ids = |query: &str| -> Vec<String> {
+        let list = server.get(&format!("/api/runs{query}")).json();
+        list.as_array().unwrap().iter().map(|run| run["id"].as_str().unwrap().to_owned()).collect()
+    };
+    assert_eq!(ids(""), [second.clone(), first.clone()]);
+    assert_eq!(ids("?search=second%20PLUM"), std::slice::from_ref(&first));
+    assert_eq!(ids("?search=gooseberry"), Vec::<String>::new());
+    let list = server.get("/api/runs").json();
+    assert_eq!((&list[0]["mode"], &list[0]["rehearsed"]), (&json!("real"), &json!(false)));
+    assert!(list[0]["litres"].as_f64().unwrap() > 1.0 && list[0]["still"].is_string());
+    let out = server.send("PUT", &format!("/api/runs/{first}/learning"), &json!({"count": false}));
+    assert_eq!(out.status, 200, "{out:?}");
+    let list = server.get("/api/runs").json();
+    assert_eq!(list[1]["counts_for_learning"], false);
+}
+
+#[test]
+fn a_device_posts_to_the_running_run_of_its_still_by_its_own_clock() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let still = crate::common::plan(&server)["still"]["name"].as_str().unwrap().to_owned();
+    let escaped = still.bytes().fold(String::new(), |path, byte| format!("{path}%{byte:02X}"));
+    let path = format!("/api/stills/{escaped}/readings");
+    let row = json!({"rows": [{"head_c": 20.0}]});
+    assert_eq!(server.post(&path, &row).json()["code"], "no_run_going_on");
+    let id = real_run(&server);
+    server.pass_ms(30_000);
+    // 1 790 000 000 s of Unix time is 2026-09-21T14:13:20Z.
+    let at = |text: &str| json!({"rows": [{"at": text, "head_c": 20.0}]});
+    let stored = server.post(&path, &at("2026-09-21T16:13:40+02:00"));
+    assert_eq!(stored.status, 200, "{stored:?}");
+    let times = run(&server, &id)["last_entry"].as_u64().unwrap();
+    let store = store::Store::open_read_only(folder.path()).unwrap();
+    let rows = store.run(&store::RunId::new(&id)).unwrap().rows.readings;
+    assert_eq!(rows.last().unwrap().0, 20.0, "20 s after heater on");
+    assert!(times > 3);
+    for wrong in ["2026-09-21T14:00:00Z", "2026-09-21T15:00:00Z", "yesterday"] {
+        let refused = server.post(&path, &at(wrong));
+        assert_eq!((refused.status, &refused.json()["field"]), (422, &json!("rows[0].at")));
+    }
+    let both = json!({"rows": [{"at": "2026-09-21T14:13:45Z", "time_s": 25, "head_c": 20.0}]});
+    assert_eq!(server.post(&path, &both).status, 422);
+    assert_eq!(server.post(&path, &row).status, 200, "neither: now");
+    real_run(&server);
+    let which = server.post(&path, &row);
+    assert_eq!((which.status, which.json()["code"].as_str()), (409, Some("which_run")));
+    assert!(which.json()["detail"].as_str().unwrap().contains(&id), "{which:?}");
+}
+
+#[test]
+fn a_jar_is_gauged_by_its_number_after_the_run() {
+    let run = heated();
+    run.to_hearts();
+    run.server.pass_ms(600_000);
+    run.ok("actions", &json!({"action": "jar", "value": 9}));
+    run.server.pass_ms(60_000);
+    run.ok("end", &json!({}));
+    run.server.pass_ms(3_600_000);
+    run.ok("jars", &json!({"jar": 3, "temperature_c": 20, "apparent_vol": 91}));
+    let shown = run.shown();
+    let jars = shown["advice"]["jars"].as_array().unwrap();
+    let jar = jars.iter().find(|jar| jar["number"] == 3).expect("jar 3");
+    assert_eq!(jar["measured"], true);
+    assert!((jar["strength_vol"].as_f64().unwrap() - 91.0).abs() < 0.1, "{jar}");
+    assert_eq!(run.code("jars", &json!({"jar": 77, "apparent_vol": 91})), "value_out_of_range");
+}
+
+#[test]
+fn a_run_goes_on_after_an_interruption() {
+    let run = heated();
+    run.to_hearts();
+    assert_eq!(run.code("go_on", &json!({})), "not_interrupted");
+    run.ok("actions", &json!({"action": "heater", "value": 0, "unit": "W"}));
+    run.server.pass_ms(30_000);
+    assert_eq!(run.shown()["advice"]["state"], "interrupted");
+    let on = run.ok("go_on", &json!({"key": "on"}));
+    assert_eq!(run.ok("go_on", &json!({"key": "on"})), on);
+    assert_eq!(run.step(), 1, "the column equalises again");
+    let acts = run.acts();
+    assert_eq!(&acts[acts.len() - 2..], ["heater 1800.0", "step equalise"]);
+    run.ok("undo", &json!({"entry": on["entry"]}));
+    assert_eq!(run.shown()["advice"]["state"], "interrupted");
+    run.ok("go_on", &json!({"step": 4}));
+    assert_eq!(run.step(), 4, "a short cut: straight on");
+}
+
+#[test]
+fn the_log_is_whole_page_by_page_in_words() {
+    let run = heated();
+    run.ok("checks", &json!({"ticked": ["Coolant runs", "Vent is open"], "by": "A. B."}));
+    for second in 0..30 {
+        run.server.pass_ms(1000);
+        run.ok("readings", &json!({"rows": [{"head_c": 20.0 + f64::from(second) / 10.0}]}));
+    }
+    run.to_hearts();
+    let all = run.log();
+    let mut paged: Vec<Value> = Vec::new();
+    let mut before = String::new();
+    for _ in 0..100 {
+        let page = run.server.get(&format!("/api/runs/{}/log?limit=3{before}", run.id)).json();
+        paged.extend(page["entries"].as_array().unwrap().clone());
+        if page["more"] == false {
+            break;
+        }
+        before = format!("&before={}", page["next_before"]);
+    }
+    assert_eq!(paged, all, "page by page, the same");
+    let words: Vec<&str> = all.iter().map(|line| line["words"].as_str().unwrap()).collect();
+    assert!(words.contains(&"30 rows of readings"), "{words:?}");
+    assert!(words.contains(&"Check list signed by A. B.: 2 points"));
+    assert!(words.last().unwrap().starts_with("Run: "), "{words:?}");
+    assert!(words.iter().all(|words| !words.contains('_') && !words.is_empty()), "{words:?}");
+    assert_eq!(run.server.get(&format!("/api/runs/{}/log?limit=0", run.id)).status, 422);
+}
+
+#[test]
+fn plans_are_saved_by_name_on_every_device() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let kept = json!({"name": "Plum", "plan": crate::common::plan(&server)});
+    let listed = server.send("PUT", "/api/plans", &kept);
+    assert_eq!(listed.status, 200, "{listed:?}");
+    assert_eq!(listed.json()[0]["name"], "Plum");
+    server.stop();
+    let server = start(folder.path());
+    assert_eq!(server.get("/api/plans").json()[0]["plan"], kept["plan"]);
+    let dropped = server.ask_with("DELETE", "/api/plans?name=Plum", "", b"");
+    assert_eq!((dropped.status, dropped.json()), (200, json!([])));
+    let again = server.ask_with("DELETE", "/api/plans?name=Plum", "", b"");
+    assert_eq!((again.status, again.json()["code"].as_str()), (404, Some("no_such_plan")));
+}
