@@ -54,6 +54,11 @@ describe('what is known', () => {
     expect(make({ channels: head('live'), plateau_c: null }).rise).toBeNull()
     expect(make({ channels: head('stale') }).rise).toBeNull()
   })
+  it('regress_ while the head is lost in hearts nothing is told of what is to come, in no place', () => {
+    const lost = make({ channels: [{ name: 'head_c', value: null, age_s: 91, state: 'stale' }], strength_now: { value: 94.3, low: 93, high: 95, basis: '' } }, {})
+    expect([lost.hearts_to_come_l, lost.jars_to_come, lost.strength_now, lost.rise]).toEqual([null, null, null, null])
+    expect(lost.ends.every((end) => end.unsure !== null)).toBe(true)
+  })
   it('nothing of hearts to come once the tails run, though the estimate is from before', () => {
     const over = make({ step: 'tails', step_index: 5, state: 'tails' }, {})
     expect([over.hearts_to_come_l, over.jars_to_come]).toEqual([null, null])

@@ -20,12 +20,13 @@ export function knowledgeOf(advice: Advice, plan: RunPlan, startedMs: number | n
   const now = advice.time_s
   const made = advice.state === 'ended' ? null : advice.outlook
   const outlook = made && now - made.made_at_s <= OLD_AFTER_S ? made : null
-  const unknown = unknownNow(advice, outlook)
+  const channels = advice.channels.map(channelWords)
+  const headGone = channels.some((channel) => channel.name === 'head_c' && (channel.quality === 'stale' || channel.quality === 'bad')) && !COLD.has(advice.state)
+  const unknown = unknownNow(advice, outlook, headGone)
   const trusted = (what: string): boolean => !unknown.some((item) => item.what === what)
   const value = (at: Band | null | undefined, basis: string, made_at_s: number): Value | null => (at ? { at, basis, made_at_s } : null)
   const told = (of: Advice['litres']): Value | null =>
     of ? value({ p025: of.low, p10: of.value - (of.value - of.low) / WIDER, p50: of.value, p90: of.value + (of.high - of.value) / WIDER, p975: of.high }, of.basis, now) : null
-  const channels = advice.channels.map(channelWords)
   const headRead = channels.some((channel) => channel.name === 'head_c' && (channel.quality === 'good' || channel.quality === 'doubtful'))
   const heartsOver = plan.step.findLastIndex((step) => step.do === 'hearts') < advice.step_index
   const hot = advice.state !== 'cooling_down' && advice.state !== 'ended'
@@ -36,13 +37,13 @@ export function knowledgeOf(advice: Advice, plan: RunPlan, startedMs: number | n
   return {
     time_s: now, started_ms: startedMs, state: advice.state, headline: advice.headline,
     step: { index: advice.step_index, kind: advice.step, name: stepName(advice.step, slow), slow, started_s: advice.step_started_s },
-    ends: endsOf(advice, outlook, plan), instruction: instructionOf(advice, plan),
+    ends: endsOf(advice, outlook, plan, headGone ? HEAD_GONE : null), instruction: instructionOf(advice, plan),
     rise: headRead && hot && trusted('rise') && advice.rise_k !== null && advice.plateau_c !== null && !advice.plateau_provisional
       ? { kelvin: advice.rise_k, trigger_k: advice.trigger_rise_k, plateau_c: advice.plateau_c } : null,
     strength_now: hot && trusted('strength') && (headRead || headAbsent(channels)) ? strengthOfNow : null,
     hearts: heartsOf(advice, told), drawn: litres && pure ? { litres, pure_alcohol_l: pure } : null,
     hearts_to_come_l: outlook && !heartsOver && trusted('litres') && trusted('end') ? value(outlook.litres_to_come, 'all measurements', outlook.made_at_s) : null,
-    jars_to_come: outlook && !heartsOver && trusted('litres') ? outlook.jars_needed : null,
+    jars_to_come: outlook && !heartsOver && trusted('litres') && trusted('end') ? outlook.jars_needed : null,
     account: accountOf(advice, outlook, plan),
     charge: { litres: outlook?.charge_litres ?? exactly(plan.charge.litres), strength_vol: outlook?.charge_strength_vol ?? exactly(plan.charge.strength_vol) },
     takeoff_ml_per_min: told(advice.takeoff_ml_per_min), heater_w: advice.heater_w, coolant_l_per_min: advice.coolant_l_per_min,
@@ -77,8 +78,13 @@ function channelWords(channel: Advice['channels'][number]): Channel {
   return { name: channel.name, words: CHANNELS[channel.name] ?? plain(channel.name), value: usable ? channel.value : null, age_s: channel.age_s, quality, reason: REASON[channel.state] }
 }
 
-function unknownNow(advice: Advice, outlook: Outlook | null): Unknown[] {
+/** Once vapour came, what is to come hangs on the head: while it is lost nothing is told of it. */
+const HEAD_GONE = 'The head thermometer gives no reading.'
+const COLD = new Set<Advice['state']>(['before_heat', 'heating', 'cooling_down', 'ended'])
+
+function unknownNow(advice: Advice, outlook: Outlook | null, headGone: boolean): Unknown[] {
   const list = (outlook?.untrusted ?? []).map((item) => ({ what: item.answer, words: ANSWERS[item.answer] ?? plain(item.answer), why: item.why }))
+  if (headGone) return ['end', 'litres', 'strength', 'rise'].map((what) => ({ what, words: ANSWERS[what] ?? what, why: HEAD_GONE }))
   return advice.cannot_know ? [...list, { what: 'head', words: advice.cannot_know, why: '' }] : list
 }
 
@@ -111,12 +117,12 @@ function bandsOf(index: number, outlook: Outlook, advice: Advice, plan: RunPlan)
  * The ends of the plan's steps: the estimate's where it has one. A part of the hearts of which it says nothing keeps its share
  * of the time until the next end that it does speak of; ends never run backwards and none is past.
  */
-function endsOf(advice: Advice, outlook: Outlook | null, plan: RunPlan): End[] {
+function endsOf(advice: Advice, outlook: Outlook | null, plan: RunPlan, gone: string | null): End[] {
   if (advice.state === 'ended') return []
   const now = advice.time_s
   const ahead = advice.boundaries.filter((bound) => bound.step_index >= advice.step_index && bound.likely_s > now)
   const own = ahead.map((bound) => (outlook ? bandsOf(bound.step_index, outlook, advice, plan) : null))
-  const unsure = outlook?.untrusted.find((item) => item.answer === 'end')?.why ?? null
+  const doubted = outlook?.untrusted.find((item) => item.answer === 'end')?.why ?? null
   let before = now
   const ends = ahead.map((bound, i): End => {
     const next = bound.step === 'hearts' && !own[i] ? own.findIndex((of, k) => k > i && of) : -1
@@ -129,7 +135,7 @@ function endsOf(advice: Advice, outlook: Outlook | null, plan: RunPlan): End[] {
     const last = bound.step_index === plan.step.findLastIndex((step) => step.do !== 'stop')
     return {
       what: bound.step === 'heat' ? 'filled' : last ? 'stop' : 'step_end', step_index: bound.step_index, words: endWords(plan, bound.step_index, name), short: endName(plan, bound.step_index),
-      ends_by: null, at, made_at_s: own[i] ? (outlook?.made_at_s ?? now) : now, evidence: own[i] ? 'measured' : 'forecast', basis: own[i] ? 'all measurements' : 'the forecast', unsure: own[i] ? unsure : null,
+      ends_by: null, at, made_at_s: own[i] ? (outlook?.made_at_s ?? now) : now, evidence: own[i] ? 'measured' : 'forecast', basis: own[i] ? 'all measurements' : 'the forecast', unsure: gone ?? (own[i] ? doubted : null),
     }
   })
   const expected = advice.expectation

@@ -28,7 +28,7 @@ describe('words', () => {
   })
   it('tell doubts of one reason together', () => {
     const told = unknownWords([{ what: 'end', words: 'When the hearts end', why: 'It drifts.' }, { what: 'pot', words: 'What is left in the pot', why: 'No pot probe.' }, { what: 'rise', words: 'The rise over the plateau', why: 'It drifts.' }, { what: 'strength', words: 'The strength', why: 'It drifts.' }])
-    expect(told.map((item) => item.what)).toEqual(['When the hearts end, the rise over the plateau and the strength cannot be trusted now.', 'What is left in the pot cannot be trusted now.'])
+    expect(told.map((item) => item.what)).toEqual(['When the hearts end, the rise over the plateau and the strength cannot be told now.', 'What is left in the pot cannot be told now.'])
     expect(told.map((item) => item.why)).toEqual(['It drifts.', 'No pot probe.'])
     expect(unknownWords([])).toEqual([])
   })

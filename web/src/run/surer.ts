@@ -49,13 +49,13 @@ export function doubtWords(doubt: Doubt, at: Clockwork): { what: string; where: 
   return { what: doubt.words, where: `${channel}since ${tellTime(doubt.since_s, at)}, ${odds(doubt.odds)}`, why: asReason(doubt.why) }
 }
 
-/** Answers that suffer from the same thing are told together: "When the hearts end and the strength cannot be trusted now." */
+/** Answers that suffer from the same thing are told together: "When the hearts end and the strength cannot be told now." */
 export function unknownWords(unknown: readonly Unknown[]): { what: string; why: string }[] {
   const told = unknown.filter((item) => item.why)
   return [...new Set(told.map((item) => item.why))].map((why) => {
     const names = told.filter((item) => item.why === why).map(({ words }, i) => (i ? words.charAt(0).toLowerCase() + words.slice(1) : words))
     const all = names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names[names.length - 1]}`
-    return { what: `${all} cannot be trusted now.`, why: asReason(why) }
+    return { what: `${all} cannot be told now.`, why: asReason(why) }
   })
 }
 
