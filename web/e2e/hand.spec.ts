@@ -18,12 +18,15 @@ async function caught(page: Page): Promise<Sent[]> {
 }
 
 test('two taps 180 ms apart begin one step, and the key shows that it is dead', async ({ site: page }) => {
+  test.setTimeout(90_000)
   await layable(page)
   await openExample(page)
-  await rehearse(page, '1', false)
+  await rehearse(page, '1')
+  await expect(page.getByRole('heading', { level: 1 })).toContainText('Heating')
   const sent = await caught(page)
   await lay(page, { prompts: [SLOW], step_index: 4, step: 'hearts', state: 'hearts' })
   const key = page.getByRole('button', { name: /^Begin / })
+  await expect(key).toBeVisible({ timeout: 20_000 })
   const box = await key.boundingBox()
   expect(box).not.toBeNull()
   const [x, y] = [(box?.x ?? 0) + 30, (box?.y ?? 0) + 30]
