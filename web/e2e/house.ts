@@ -165,6 +165,7 @@ export async function ownRun(page: Page): Promise<void> {
   await page.getByLabel('its name').fill('Shed still')
   await page.getByLabel(/heater, W/).fill('500 + 1700')
   await page.getByRole('button', { name: 'Keep this still' }).click()
+  await expect(page.getByRole('heading', { level: 1 })).toContainText('Shed still')
   await goTo(page, 'Plan')
   await page.getByRole('button', { name: 'Run this plan' }).click()
   await page.getByRole('button', { name: /^Heater is on/ }).click()
