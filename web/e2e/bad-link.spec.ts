@@ -13,7 +13,7 @@ test('a killed server empties the page, a new one fills it again', async ({ site
   const port = server.port
   await server.stop('SIGKILL')
   await expect(page.getByRole('heading', { name: 'The page has lost Middlecut.' })).toBeVisible({ timeout: 15_000 })
-  await expect(page.getByLabel('Age of readings')).toContainText('no word from Middlecut since')
+  await expect(page.getByLabel('Age of readings')).toContainText('nothing known since')
   await expect(page.getByRole('button', { name: /^Heater/ })).not.toContainText('3500')
   await picture(page, info, 'lost')
   await server.start(port)

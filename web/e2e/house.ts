@@ -118,14 +118,56 @@ export async function sound(page: Page): Promise<void> {
   const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
   expect(wide, 'the page is wider than the screen').toBeLessThanOrEqual(0)
   await page.evaluate(await readFile(axePath, 'utf8'))
+  // At the end of the page the keys at the foot cover nothing.
+  const y = await page.evaluate(() => { const at = scrollY; scrollTo(0, document.documentElement.scrollHeight); return at })
   const broken = await page.evaluate(async () => {
     const axe = (window as unknown as { axe: { run(root: Document, options: object): Promise<{ violations: { id: string; nodes: { html: string; failureSummary: string }[] }[] }> } }).axe
     const result = await axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] })
     return result.violations.map((rule) => `${rule.id}: ${rule.nodes.slice(0, 3).map((node) => `${node.html.slice(0, 140)} ${node.failureSummary.slice(0, 200)}`).join(' | ')}`)
   })
+  await page.evaluate((top) => scrollTo(0, top), y)
   expect(broken).toEqual([])
 }
 
 export async function picture(page: Page, info: TestInfo, name: string, whole = false): Promise<void> {
   await page.screenshot({ path: join('test-results', 'screens', `${info.project.name}-${name}.png`), fullPage: whole })
+}
+
+/** What a test lays over every advice that the page hears, by the advice's own keys; null lays nothing. */
+export type Over = Record<string, unknown> | null
+
+/** Makes the page take what is laid over the advice; call before the run opens. Runs inside the page. */
+export async function layable(page: Page): Promise<void> {
+  await page.addInitScript(() => {
+    const look = (value: unknown): unknown => {
+      const advice = (value as { advice?: { time_s?: number } } | null)?.advice
+      if (advice && typeof advice.time_s === 'number') Object.assign(advice, parse(sessionStorage.getItem('over') ?? '{}'))
+      return value
+    }
+    const parse = JSON.parse.bind(JSON)
+    JSON.parse = ((text: string) => look(parse(text))) as typeof JSON.parse
+    const json = Response.prototype.json
+    Response.prototype.json = async function (this: Response) { return look(await json.call(this)) }
+  })
+  await page.reload()
+}
+
+export async function lay(page: Page, over: Over): Promise<void> {
+  await page.evaluate((text) => sessionStorage.setItem('over', text), JSON.stringify(over ?? {}))
+}
+
+/** One prompt or alarm, as the server tells it. */
+export const event = (part: Record<string, unknown>): Record<string, unknown> => ({ time_s: 0, kind: 'prompt', code: 'slow_phase', priority: 'high', text: '', how_sure: '', do: '', within_s: 120, ...part })
+
+/** A run of one's own with the heater on, by the clock on the wall. */
+export async function ownRun(page: Page): Promise<void> {
+  await page.getByRole('button', { name: 'Describe my still' }).click()
+  await page.getByLabel('its name').fill('Shed still')
+  await page.getByLabel(/heater, W/).fill('500 + 1700')
+  await page.getByRole('button', { name: 'Keep this still' }).click()
+  await expect(page.getByRole('heading', { level: 1 })).toContainText('Shed still')
+  await goTo(page, 'Plan')
+  await page.getByRole('button', { name: 'Run this plan' }).click()
+  await page.getByRole('button', { name: /^Heater is on/ }).click()
+  await expect(page.getByRole('heading', { level: 1 })).toContainText('Heating')
 }

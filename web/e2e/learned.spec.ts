@@ -11,7 +11,7 @@ test('a rehearsal shows what the estimator knows, and teaches the still', async 
   await openExample(page)
   await rehearse(page, '600')
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Collecting hearts', { timeout: 180_000 })
-  await expect(page.getByRole('region', { name: 'What is to come' })).toContainText('hearts in all', { timeout: 60_000 })
+  await expect(page.getByRole('region', { name: 'What is to come' })).toContainText('hearts to come', { timeout: 60_000 })
   await speed(page, 'pause')
   const id = page.url().split('/run/')[1] ?? ''
   const seen = (await (await page.request.get(`${server.address}/api/runs/${id}`)).json()) as Snapshot

@@ -41,10 +41,10 @@ test('far view, units and the strip by keyboard', async ({ site: page }, info) =
   await page.keyboard.press('Escape')
 })
 
-test('the alarm is not armed until a tap', async ({ site: page }) => {
+test('the sound is not armed until a press', async ({ site: page }) => {
   await openExample(page)
   await rehearse(page, '1')
-  const arm = page.getByRole('button', { name: /alarm not armed/ })
+  const arm = page.getByRole('button', { name: /sound not armed/ })
   await expect(arm).toBeVisible()
   await arm.click()
   await expect(page.getByText('sound armed')).toBeVisible()

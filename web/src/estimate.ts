@@ -7,9 +7,6 @@ type Schema = components['schemas']
 /** The 2.5, 10, 50, 90 and 97.5 % quantiles: likely value, 80 % and 95 % bands. */
 export type Quantiles = Schema['QuantilesWire']
 export type Outlook = NonNullable<Advice['outlook']>
-export type Fault = Schema['FaultWire']
-export type Untrusted = Schema['UntrustedWire']
-export type Help = Schema['HelpWire']
 
 export type Trait = Schema['TraitWire']
 /** Mean and standard deviation: of the logarithm of a ratio to what is stated, or in K. */

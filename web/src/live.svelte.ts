@@ -1,12 +1,16 @@
-// The live feed of one run: opens it, keeps it open, says when it is lost. Nothing here reads the phone's clock.
-import { api, ApiError, liveAddress } from './server'
+// The live feed of one run: opens it, keeps it open, says when it is lost or stands still. Nothing here reads the phone's clock.
+import { isOn, type Knowledge } from './knowledge'
 import { noColumns, withPoint } from './live/columns'
+import { knowledgeOf } from './of-advice'
+import { api, ApiError, liveAddress } from './server'
 import type { Advice, AdviceMessage, Columns, LiveEvent, RunSnapshot } from './types'
 
 /** Longest list of what was said that is kept. */
 export const SAID_MAX = 500
 /** Silence after which the server is asked whether it is still there, ms. */
 export const SILENCE_MS = 6000
+/** A run whose time has not grown for this long stands still, whoever answers, ms (judgement: ten messages). */
+export const STALL_MS = 10_000
 /** Waits between attempts to come back, ms; the last one repeats. */
 export const WAITS_MS = [500, 1000, 2000, 4000, 8000] as const
 /** At a fast rehearsal the drawings are filled up from the record this often, ms. */
@@ -15,7 +19,8 @@ const WATCH_MS = 2000
 
 export const waitBefore = (attempt: number): number => WAITS_MS[Math.min(attempt, WAITS_MS.length - 1)] ?? 8000
 
-export type Link = 'opening' | 'live' | 'lost'
+/** `stalled`: the server answers, but the time of a run that is on does not grow. */
+export type Link = 'opening' | 'live' | 'lost' | 'stalled'
 
 export const readAdvice = (text: string): AdviceMessage => JSON.parse(text) as AdviceMessage
 
@@ -27,12 +32,12 @@ export interface Source {
 
 export class LiveRun {
   snapshot = $state.raw<RunSnapshot | null>(null)
-  advice = $state.raw<Advice | null>(null)
+  knowledge = $state.raw<Knowledge | null>(null)
   columns = $state.raw<Columns>(noColumns())
   said = $state.raw<LiveEvent[]>([])
   speed = $state<number | null>(null)
   link = $state<Link>('opening')
-  /** Run time of the last thing heard, s: what the page shows as "since". */
+  /** Run time when it last grew, s: what the page shows as "since". */
   heardAt = $state(0)
   trouble = $state('')
 
@@ -40,6 +45,10 @@ export class LiveRun {
   #attempt = 0
   #lastEntry = 0
   #heard = 0
+  #grew = 0
+  /** The run's start; none before heat, and until the record has told it. */
+  #started: number | null = null
+  #refilling = false
   #closed = false
   #timers: ReturnType<typeof setTimeout>[] = []
 
@@ -88,30 +97,58 @@ export class LiveRun {
     })
   }
 
+  /** Only then may a number stand on the page as of now. */
+  get live(): boolean { return this.link === 'live' }
+
+  /** The run time of this moment, s, also while nothing is heard: a real run goes on by itself. */
+  nowS(): number {
+    const known = this.knowledge
+    if (!known) return 0
+    const real = this.snapshot?.mode === 'real' && isOn(known)
+    return known.time_s + (real ? (this.stopwatch() - this.#heard) / 1000 : 0)
+  }
+
   /** Takes the record as it stands: the past, and where the feed goes on from. */
   #take(snapshot: RunSnapshot): void {
     this.snapshot = snapshot
-    this.advice = snapshot.advice
+    this.#started = snapshot.advice.state === 'before_heat' ? null : snapshot.started_ms
     this.columns = snapshot.readings ?? noColumns()
     this.said = snapshot.events.slice(-SAID_MAX)
     this.speed = snapshot.speed
     this.#lastEntry = snapshot.last_entry
     this.trouble = ''
-    this.#fresh(snapshot.advice.time_s)
+    // A feed opened anew is given its time to show that the run goes on; one that stood still must show it first.
+    if (this.link !== 'stalled') this.#grow(snapshot.advice.time_s)
+    this.#hear(snapshot.advice)
   }
 
-  #fresh(runSeconds: number): void {
-    this.#heard = this.stopwatch()
-    this.#attempt = 0
+  #grow(runSeconds: number): void {
+    this.#grew = this.stopwatch()
     this.heardAt = runSeconds
     this.link = 'live'
   }
 
+  #hear(advice: Advice): void {
+    const snapshot = this.snapshot
+    if (!snapshot) return
+    if (advice.state === 'before_heat') this.#started = null
+    else if (this.#started === null) void this.#refill()
+    const known = knowledgeOf(advice, snapshot.plan, this.#started)
+    if (!this.#mustGrow(known) || known.time_s !== this.knowledge?.time_s) this.#grow(known.time_s)
+    this.knowledge = known
+    this.#heard = this.stopwatch()
+    this.#attempt = 0
+  }
+
+  /** A run that is on; a rehearsal may be halted. */
+  #mustGrow(known: Knowledge | null): boolean {
+    return known !== null && isOn(known) && this.speed !== 0
+  }
+
   #onAdvice(event: MessageEvent<string>): void {
     const { advice, point } = readAdvice(event.data)
-    this.advice = advice
     if (point) this.columns = withPoint(this.columns, point)
-    this.#fresh(advice.time_s)
+    this.#hear(advice)
   }
 
   #onSaid(event: MessageEvent<string>): void {
@@ -128,6 +165,7 @@ export class LiveRun {
   #onSpeed(event: MessageEvent<string>): void {
     const data = JSON.parse(event.data) as { speed: number } | number
     this.speed = typeof data === 'number' ? data : data.speed
+    this.#grew = this.stopwatch()
   }
 
   #retry(): void {
@@ -147,14 +185,19 @@ export class LiveRun {
     this.#timers.push(timer)
   }
 
-  /** A feed can fall silent without an error: ask, and come back if there is no answer. */
+  /** A feed can fall silent without an error, and a run can stand still behind a server that answers: look for both. */
   #watch(): void {
     let sinceRefill = 0
     const look = async (): Promise<void> => {
       if (this.#closed) return
       sinceRefill += WATCH_MS
-      if (this.link === 'live' && this.stopwatch() - this.#heard > SILENCE_MS) await this.#askHealth()
-      else if (this.link === 'live' && (this.speed ?? 1) > 20 && sinceRefill >= REFILL_MS) {
+      const now = this.stopwatch()
+      if (this.#open && this.#mustGrow(this.knowledge) && now - this.#grew > STALL_MS) {
+        this.link = 'stalled'
+        this.#grew = now
+        await this.#connect()
+      } else if (this.#open && now - this.#heard > SILENCE_MS) await this.#askHealth()
+      else if (this.live && (this.speed ?? 1) > 20 && sinceRefill >= REFILL_MS) {
         sinceRefill = 0
         await this.#refill()
       }
@@ -162,6 +205,8 @@ export class LiveRun {
     }
     this.#later(() => void look(), WATCH_MS)
   }
+
+  get #open(): boolean { return this.link === 'live' || this.link === 'stalled' }
 
   async #askHealth(): Promise<void> {
     try {
@@ -173,12 +218,17 @@ export class LiveRun {
   }
 
   async #refill(): Promise<void> {
+    if (this.#refilling) return
+    this.#refilling = true
     try {
-      const { readings, gauges, actions, forecast } = await api.run(this.id)
+      const { readings, gauges, actions, forecast, started_ms, advice } = await api.run(this.id)
       if (readings.time_s.length) this.columns = readings
+      if (advice.state !== 'before_heat') this.#started = started_ms
       if (this.snapshot) this.snapshot = { ...this.snapshot, gauges, actions, forecast }
     } catch {
       // The feed itself says when the server is gone.
+    } finally {
+      this.#refilling = false
     }
   }
 

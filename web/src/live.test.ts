@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import { noColumns, POINTS_MAX, thinned, withPoint } from './live/columns'
-import { LiveRun, readAdvice, SAID_MAX, SILENCE_MS, waitBefore, WAITS_MS, type Source } from './live.svelte'
+import { LiveRun, readAdvice, SAID_MAX, SILENCE_MS, STALL_MS, waitBefore, WAITS_MS, type Source } from './live.svelte'
 import { advice, forecast, plan, said } from './testing'
 
 class FakeSource implements Source {
@@ -20,15 +20,17 @@ const snapshot = {
 }
 let healthy = true
 let clock = 0
+let started = 0
 
 beforeEach(() => {
   vi.useFakeTimers()
   FakeSource.all = []
   healthy = true
   clock = 0
+  started = 0
   vi.stubGlobal('fetch', async () => {
     if (!healthy) throw new TypeError('no network')
-    return { ok: true, status: 200, json: async () => structuredClone(snapshot) }
+    return { ok: true, status: 200, json: async () => ({ ...structuredClone(snapshot), started_ms: started }) }
   })
 })
 afterEach(() => { vi.useRealTimers(); vi.unstubAllGlobals() })
@@ -42,7 +44,7 @@ describe('the live feed', () => {
     expect(FakeSource.all[0]?.address).toBe('/api/events?run=r&after=7')
     expect(run.link).toBe('live')
     FakeSource.all[0]?.send('advice', { advice: advice({ time_s: 101 }), point: { time_s: 101, head_c: 20, pot_c: 21, rise_k: null, litres: 0, strength_vol: null } })
-    expect(run.advice?.time_s).toBe(101)
+    expect(run.knowledge?.time_s).toBe(101)
     expect(run.columns.time_s).toEqual([101])
     run.close()
   })
@@ -77,10 +79,51 @@ describe('the live feed', () => {
     clock = SILENCE_MS + 1
     await vi.advanceTimersByTimeAsync(2100)
     expect(run.link).toBe('live')
-    clock = 3 * SILENCE_MS
+    clock = 2 * SILENCE_MS - 3000
     healthy = false
     await vi.advanceTimersByTimeAsync(2100)
+    expect(run.link).toBe('live')
+    clock = 3 * SILENCE_MS
+    await vi.advanceTimersByTimeAsync(2100)
     expect(run.link).toBe('lost')
+    run.close()
+  })
+  it('regress_ a server that answers while the run stands still is not believed: nothing is live until time grows', async () => {
+    const run = make()
+    await run.open()
+    for (clock = 1000; clock <= STALL_MS + 2000; clock += 1000) {
+      FakeSource.all.at(-1)?.send('advice', { advice: advice({ time_s: 100 }), point: null })
+      await vi.advanceTimersByTimeAsync(1000)
+    }
+    expect([run.link, run.live, run.heardAt]).toEqual(['stalled', false, 100])
+    FakeSource.all.at(-1)?.send('advice', { advice: advice({ time_s: 100 }), point: null })
+    expect(run.live).toBe(false)
+    FakeSource.all.at(-1)?.send('advice', { advice: advice({ time_s: 101 }), point: null })
+    expect([run.link, run.heardAt]).toEqual(['live', 101])
+    run.close()
+  })
+  it('a halted rehearsal, a run before heat and an ended one may stand still', async () => {
+    for (const halt of ['speed', 'before_heat', 'ended'] as const) {
+      const run = make()
+      await run.open()
+      if (halt === 'speed') FakeSource.all.at(-1)?.send('speed', { speed: 0 })
+      else FakeSource.all.at(-1)?.send('advice', { advice: advice({ time_s: 100, state: halt }), point: null })
+      clock += 5 * STALL_MS
+      await vi.advanceTimersByTimeAsync(4200)
+      expect(run.link).toBe('live')
+      run.close()
+    }
+  })
+  it('regress_ the start of a run is none before heat, and is asked for when heat begins', async () => {
+    const run = make()
+    await run.open()
+    FakeSource.all[0]?.send('advice', { advice: advice({ time_s: 0, state: 'before_heat' }), point: null })
+    expect(run.knowledge?.started_ms).toBeNull()
+    started = 20 * 60_000
+    FakeSource.all[0]?.send('advice', { advice: advice({ time_s: 1, state: 'heating' }), point: null })
+    await vi.advanceTimersByTimeAsync(10)
+    FakeSource.all[0]?.send('advice', { advice: advice({ time_s: 2, state: 'heating' }), point: null })
+    expect(run.knowledge?.started_ms).toBe(20 * 60_000)
     run.close()
   })
   it('prop_ waits and lists are bounded', () => {

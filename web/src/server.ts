@@ -18,6 +18,9 @@ export class ApiError extends Error {
   }
 }
 
+/** Whether the server takes a key with every act, and a step with all that goes with it as one act. */
+export const ATOMIC_ACTS: boolean = false
+
 const WAIT_MS = 10_000
 /** A fit to a whole run takes its time. */
 const LEARN_WAIT_MS = 120_000
@@ -65,7 +68,10 @@ export const api = {
   runs: (example: boolean) => ask<RunSummary[]>('GET', `/api/runs${example ? '?example=true' : ''}`),
   startRun: (run: NewRun) => ask<{ id: string }>('POST', '/api/runs', run),
   run: (id: string) => ask<RunSnapshot>('GET', `/api/runs/${encodeURIComponent(id)}`),
-  act: (id: string, action: NewAction) => ask<{ entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/actions`, action),
+  act: (id: string, action: NewAction, key: string) => ask<{ entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/actions`, ATOMIC_ACTS ? { ...action, key } : action),
+  /** One act: the step, its heater, take-off and jar. Already begun, it changes nothing and has no entry. */
+  begin: async (id: string, step: number, after: number, key: string): Promise<number | null> =>
+    (await ask<{ entry?: number | null }>('POST', `/api/runs/${encodeURIComponent(id)}/begin`, { step, after, key })).entry ?? null,
   read: (id: string, row: ReadingRow) =>
     ask<{ accepted: number; entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/readings`, { rows: [row] }),
   undo: (id: string, entry: number) => ask<{ entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/undo`, { entry }),

@@ -1,5 +1,7 @@
 // Small hand-made runs for the page's own tests; no result of the model is meant by them.
-import type { Outlook, Quantiles } from './estimate'
+import type { Outlook } from './estimate'
+import type { Band, End, Knowledge } from './knowledge'
+import { knowledgeOf } from './of-advice'
 import type { Advice, Forecast, LiveEvent, RunPlan } from './types'
 
 export const plan: RunPlan = {
@@ -45,7 +47,7 @@ export function forecast(): Forecast {
   }
 }
 
-const around = (p50: number, half: number): Quantiles => ({ p025: p50 - 1.6 * half, p10: p50 - half, p50, p90: p50 + half, p975: p50 + 1.6 * half })
+export const around = (p50: number, half: number): Band => ({ p025: p50 - 1.6 * half, p10: p50 - half, p50, p90: p50 + half, p975: p50 + 1.6 * half })
 
 /** An outlook in the middle of the hearts of [`advice`], made at its moment. */
 export function outlook(part: Partial<Outlook> = {}): Outlook {
@@ -56,4 +58,15 @@ export function outlook(part: Partial<Outlook> = {}): Outlook {
     evidence: { chi_square: 120, effective_measurements: 118, prior_distance: 0.8, effective_draws: 160, simulations: 14, shares: [] },
     would_help: [{ action: 'gauge_charge', text: 'gauge the charge', end_gain: 0.33, litres_gain: 0.4 }], ...part,
   }
+}
+
+/** What is known in the middle of the hearts of [`advice`]. */
+export function known(part: Partial<Knowledge> = {}): Knowledge {
+  return { ...knowledgeOf(advice(), plan, STARTED_MS), ...part }
+}
+export const STARTED_MS = Date.UTC(2026, 9, 3, 6, 12)
+
+/** An end of a step to come. */
+export function end(step_index: number | null, p50: number, half: number, part: Partial<End> = {}): End {
+  return { what: 'step_end', step_index, words: 'Hearts should end', short: 'hearts end', ends_by: null, at: around(p50, half), made_at_s: 4000, evidence: 'measured', basis: '', unsure: null, ...part }
 }

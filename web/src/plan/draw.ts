@@ -1,5 +1,5 @@
 // What the plan's drawing shows: the forecast's steps as segments, and its jars.
-import { isSlow, stepName } from '../run/sentence'
+import { isSlow, stepName } from './steps'
 import type { Segment } from '../run/strip'
 import { WIDER, type Fan } from '../run/warp'
 import type { Forecast, ForecastRow, Jar, RunPlan } from '../types'

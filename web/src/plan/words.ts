@@ -1,5 +1,5 @@
 // The words of a plan: its sentence, its steps as triggers, never as planned volumes alone.
-import { isSlow, stepName } from '../run/sentence'
+import { isSlow, stepName } from './steps'
 import type { Forecast, RunPlan, Step } from '../types'
 import { duration, figure, millilitres, rise, strength, takeOff, temperature, watts, type UnitChoice } from '../units'
 

@@ -1,7 +1,7 @@
 // Where the alcohol of a run went: the pieces of the picture, and the likeliest cause in words.
 import type { AlcoholBalance, Cause } from '../estimate'
 import { litres } from '../units'
-import { odds } from './outlook'
+import { odds } from './surer'
 
 export interface Piece { name: string; from: number; to: number; look: 'collected' | 'left' | 'missing' | 'over' }
 

@@ -1,56 +1,61 @@
 import { describe, expect, it } from 'vitest'
-import { advice, plan, said } from '../testing'
-import { beginWords, dueKey, duePrompt, dueSentence, stepValues, timeSentence } from './sentence'
+import type { Instruction } from '../knowledge'
+import { beginWords, endName, stepValues } from '../plan/steps'
+import { around, end, known, plan, STARTED_MS } from '../testing'
+import { actWords, clockOf, dueSentence, endSentence, tellTime, untoldSentence } from './sentence'
 
-const at = { startedMs: Date.UTC(2026, 9, 3, 6, 12), zoneOffsetMinutes: 120 }
+const at = { startedMs: STARTED_MS, zoneOffsetMinutes: 120 }
+const due = (part: Partial<Instruction>): Instruction => ({ code: 'x', text: 'get jar 9 ready', now: false, due: null, from: 'forecast', act: null, ...part })
 
 describe('the sentence', () => {
-  it('tells a time with its range on the run\'s clock', () => {
-    const sentence = timeSentence(advice({ expectation: { what: 'hearts_end', earliest_s: 5400, likely_s: 6000, latest_s: 6600, basis: '' } }), at)
-    expect(sentence).toEqual({ words: 'The plateau should end at', likely: '09:52', earliest: '09:42', latest: '10:02', narrow: false })
+  it('tells the first end with its range on the run\'s clock', () => {
+    expect(endSentence(known({ ends: [end(3, 6000, 600), end(4, 9000, 100)] }), at)).toEqual({ words: 'Hearts should end about', likely: '09:52', earliest: '09:42', latest: '10:02', narrow: false, after: '' })
   })
-  it('leaves out what it has no words for', () => {
-    expect(timeSentence(advice({ expectation: { what: 'unheard_of', earliest_s: 0, likely_s: 0, latest_s: 0, basis: '' } }), at)).toBeNull()
-    expect(timeSentence(advice(), at)).toBeNull()
+  it('says nothing of what is not there, and of what cannot be told only that', () => {
+    expect(endSentence(known({ ends: [] }), at)).toBeNull()
+    const unsure = known({ ends: [end(3, 6000, 600, { unsure: 'The head drifts.' })] })
+    expect(endSentence(unsure, at)).toBeNull()
+    expect(untoldSentence(unsure)).toBe('When the hearts end cannot be told now.')
+    expect(untoldSentence(known({ ends: [end(3, 6000, 600)] }))).toBeNull()
   })
   it('before heat counts from heater on, not on a clock', () => {
-    const before = advice({ state: 'before_heat', time_s: 0, expectation: { what: 'first_vapour', earliest_s: 1800, likely_s: 1980, latest_s: 2200, basis: '' } })
-    expect(timeSentence(before, at)?.likely).toBe('33\u00a0min')
+    const waiting = known({ state: 'before_heat', started_ms: null, time_s: 0, ends: [end(null, 1980, 180, { words: 'First vapour should come', what: 'first_vapour' })] })
+    const told = endSentence(waiting, clockOf(waiting, 120))
+    expect([told?.likely, told?.after]).toEqual(['33\u00a0min', ' from heater on'])
   })
-  it('says what is next and when, or now', () => {
-    expect(dueSentence(advice({ next: { code: 'jar_change', text: 'get jar 9 ready', due_s: 4240 } }), at)).toBe('Next: get jar 9 ready, in 4\u00a0min.')
-    expect(dueSentence(advice({ next: { code: 'x', text: 'begin the tails.', due_s: 9000 } }), at)).toBe('Next: begin the tails, at 10:42.')
-    expect(dueSentence(advice({ next: { code: 'x', text: 'begin', due_s: 3000 } }), at)).toBe('Now: begin.')
-    expect(dueSentence(advice(), at)).toBe('')
+  it('regress_ tells the clock by the start that travels with the message, after twenty minutes at the check list', () => {
+    const later = known({ started_ms: STARTED_MS + 20 * 60_000 })
+    expect(tellTime(600, clockOf(later, 120))).toBe('08:42')
   })
-  it('puts a standing prompt first, the most urgent of them', () => {
-    const both = advice({ prompts: [said({ code: 'jar_change', priority: 'medium', text: 'Jar 2 is nearly full', do: '' }), said()] })
-    expect(duePrompt(both)?.code).toBe('heads_done')
-    expect(dueSentence(both, at)).toBe('The heads are drawn. Begin the hearts.')
+  it('says what is next and when with its range', () => {
+    expect(dueSentence(known({ instruction: due({ due: around(4240, 0) }) }), at)).toBe('Next: get jar 9 ready, in 4\u00a0min.')
+    expect(dueSentence(known({ instruction: due({ text: 'begin the tails.', due: around(9000, 300) }) }), at)).toBe('Next: begin the tails, between 10:37 and 10:47.')
+    expect(dueSentence(known({ instruction: due({}) }), at)).toBe('Next: get jar 9 ready.')
+    expect(dueSentence(known({ instruction: due({ text: 'The heads are drawn. Begin the hearts', now: true }) }), at)).toBe('The heads are drawn. Begin the hearts.')
+    expect(dueSentence(known({ instruction: null }), at)).toBe('')
   })
 })
 
-describe('the key beside the prompt', () => {
-  it('begins the next step of the plan', () => {
-    expect(dueKey(advice({ step_index: 2, prompts: [said({ code: 'foreshots_done' })] }), plan)).toEqual({ kind: 'step', index: 3, words: 'Begin hearts' })
-    expect(dueKey(advice({ prompts: [said({ code: 'slow_phase' })] }), plan)?.words).toBe('Begin slow hearts')
+describe('the key beside the instruction', () => {
+  it('says what the press records', () => {
+    expect(actWords({ do: 'begin', step: 3, after: 2 }, plan)).toBe('Begin hearts')
+    expect(actWords({ do: 'begin', step: 4, after: 3 }, plan)).toBe('Begin slow hearts')
+    expect(actWords({ do: 'begin', step: 6, after: 5 }, plan)).toBe('Heat is off')
+    expect(actWords({ do: 'coolant', l_per_min: 1.8 }, plan)).toBe('Coolant is on')
+    expect(actWords({ do: 'coolant', l_per_min: 0 }, plan)).toBe('Coolant is off')
+    expect(actWords({ do: 'jar', number: 3 }, plan)).toBe('New jar')
   })
-  it('is not there while the end of hearts is only near', () => {
-    expect(dueKey(advice({ prompts: [said({ code: 'hearts_end_near', priority: 'medium' })] }), plan)).toBeNull()
-    expect(dueKey(advice({ step_index: 4, prompts: [said({ code: 'hearts_end_near', priority: 'high' })] }), plan)?.words).toBe('Begin tails')
-  })
-  it('stops, whatever step runs', () => {
-    expect(dueKey(advice({ prompts: [said({ code: 'stop' })] }), plan)).toEqual({ kind: 'step', index: 6, words: 'Heat is off' })
-  })
-  it('answers coolant and jar', () => {
-    expect(dueKey(advice({ prompts: [said({ code: 'coolant_on' })] }), plan)?.kind).toBe('coolant_on')
-    expect(dueKey(advice({ prompts: [said({ code: 'jar_change' })] }), plan)?.kind).toBe('jar')
-    expect(dueKey(advice(), plan)).toBeNull()
-  })
-  it('knows what a step changes by hand', () => {
-    expect(stepValues({ do: 'stop' })).toEqual({ watts: 0, takeOff: { value: 0, unit: 'ml_per_min' } })
-    expect(stepValues({ do: 'hearts', reflux_ratio: 9 })).toEqual({ watts: null, takeOff: { value: 9, unit: 'reflux_ratio' } })
-    expect(stepValues({ do: 'equalise', watts: 1800 }).watts).toBe(1800)
+})
+
+describe('steps', () => {
+  it('are named by what a person begins, and their ends by what then begins', () => {
     expect(beginWords(plan, 1)).toBe('Begin equalising')
+    expect(beginWords(plan, 99)).toBe('')
+    expect([0, 1, 2, 3, 4, 5].map((i) => endName(plan, i))).toEqual(['filled', 'steady', 'hearts begin', 'slow hearts', 'tails begin', 'stop'])
+  })
+  it('record the values that go with them', () => {
+    expect(stepValues({ do: 'stop' })).toEqual({ watts: 0, takeOff: { value: 0, unit: 'ml_per_min' } })
+    expect(stepValues({ do: 'hearts', takeoff_ml_per_min: 22 }).takeOff).toEqual({ value: 22, unit: 'ml_per_min' })
+    expect(stepValues({ do: 'tails', reflux_ratio: 2 }).takeOff).toEqual({ value: 2, unit: 'reflux_ratio' })
   })
 })

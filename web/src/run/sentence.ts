@@ -1,34 +1,37 @@
-// The words of the run: whole phrases by state, a time with its range, what is due.
-import type { Advice, LiveEvent, RunPlan, Step, StepKind } from '../types'
+// The words of the run: a time with its range on the run's own clock, what is due, what a key records.
+import type { Act, Band, End, Knowledge, State } from '../knowledge'
+import { beginWords } from '../plan/steps'
+import type { RunPlan } from '../types'
 import { clock, duration } from '../units'
 
-const EXPECTED: Record<string, string> = {
-  first_vapour: 'First vapour should come at',
-  head_steady: 'The head should be steady at',
-  foreshots_end: 'The foreshots should be done at',
-  heads_end: 'Hearts should begin at',
-  hearts_end: 'The plateau should end at',
-  slow_end: 'Tails should begin at',
-  tails_end: 'It should be time to stop at',
-  cool: 'The head should be cool at',
-}
+/** The clock of a run: without a start (before heat) times are told from heater on. */
+export interface Clockwork { startedMs: number | null; zoneOffsetMinutes: number }
 
-export interface Clockwork { startedMs: number; zoneOffsetMinutes: number }
+export const clockOf = (known: Knowledge | null, zoneOffsetMinutes: number): Clockwork => ({ startedMs: known?.started_ms ?? null, zoneOffsetMinutes })
+
+/** An instant of the run: "14:35", before heat "33 min". */
+export const tellTime = (seconds: number, at: Clockwork): string => (at.startedMs === null ? duration(seconds) : clock(seconds, at.startedMs, at.zoneOffsetMinutes))
+
+/** How a range is told everywhere: 80 % of what may be. */
+export const FOUR_IN_FIVE = '4 in 5'
 
 /** A sentence with a believed time and its range, in parts so that the time can stand on a lens. */
-export interface TimeSentence { words: string; likely: string; earliest: string; latest: string; narrow: boolean }
+export interface TimeSentence { words: string; likely: string; earliest: string; latest: string; narrow: boolean; after: string }
 
-export function timeSentence(advice: Advice, at: Clockwork): TimeSentence | null {
-  const expected = advice.expectation
-  const words = expected ? EXPECTED[expected.what] : undefined
-  if (!expected || !words || advice.state === 'ended') return null
-  const waiting = advice.state === 'before_heat'
-  const tell = (seconds: number): string => (waiting ? duration(seconds) : clock(seconds, at.startedMs, at.zoneOffsetMinutes))
-  const earliest = tell(expected.earliest_s)
-  const latest = tell(expected.latest_s)
-  if (waiting) return { words: 'From heater on, first vapour should take', likely: tell(expected.likely_s), earliest, latest, narrow: earliest === latest }
-  return { words, likely: tell(expected.likely_s), earliest, latest, narrow: earliest === latest }
+/** "Fast hearts should end about 14:35; between 14:28 and 14:44 (4 in 5)." Of the first end to come; none where it cannot be told. */
+export function endSentence(known: Knowledge, at: Clockwork): TimeSentence | null {
+  const end = known.ends[0]
+  if (!end || end.unsure !== null || known.state === 'ended') return null
+  const [earliest, likely, latest] = [end.at.p10, end.at.p50, end.at.p90].map((seconds) => tellTime(seconds, at)) as [string, string, string]
+  return { words: `${end.words} about`, likely, earliest, latest, narrow: earliest === latest, after: at.startedMs === null ? ' from heater on' : '' }
 }
+
+/** What is said where the first end cannot be told: "When fast hearts end cannot be told now." */
+export function untoldSentence(known: Knowledge): string | null {
+  const end = known.ends[0]
+  return end && end.unsure !== null && known.state !== 'ended' ? `When ${stepWords(end, known)} cannot be told now.` : null
+}
+const stepWords = (end: End, known: Knowledge): string => (end.step_index === known.step.index ? `${known.step.slow ? 'slow ' : known.step.kind === 'hearts' ? 'the ' : ''}${known.step.kind} ${known.step.kind.endsWith('s') ? 'end' : 'ends'}` : `${end.short} comes`)
 
 /** The first letter large, a full stop at the end. */
 export function asSentence(text: string): string {
@@ -38,83 +41,36 @@ export function asSentence(text: string): string {
   return /[.!?]$/.test(large) ? large : `${large}.`
 }
 
-/** What is due: the oldest standing prompt, else what comes next with its time. */
-export function dueSentence(advice: Advice, at: Clockwork): string {
-  const prompt = duePrompt(advice)
-  if (prompt) return prompt.do ? `${asSentence(prompt.text)} ${asSentence(prompt.do)}` : asSentence(prompt.text)
-  const next = advice.next
-  if (advice.state === 'before_heat') return next ? `Next: ${next.text.replace(/[.\s]+$/, '')}.` : ''
-  if (!next) return ''
-  const text = next.text.replace(/[.\s]+$/, '')
-  if (next.due_s === null) return `Next: ${text}.`
-  const left = next.due_s - advice.time_s
-  if (left <= 0) return `Now: ${text}.`
-  const when = left < 3600 ? `in ${duration(left)}` : `at ${clock(next.due_s, at.startedMs, at.zoneOffsetMinutes)}`
-  return `Next: ${text}, ${when}.`
+/** A range of times shorter than this is told as one time, s. */
+const NARROW_S = 120
+
+/** What is due: what to do now, else what comes next with its time and range. */
+export function dueSentence(known: Knowledge, at: Clockwork): string {
+  const due = known.instruction
+  if (!due) return ''
+  if (due.now) return asSentence(due.text)
+  const text = due.text.trim().replace(/[.\s]+$/, '')
+  return `Next: ${text}${due.due && at.startedMs !== null ? `, ${whenWords(due.due, known.time_s, at)}` : ''}.`
 }
 
-/** The prompt a person should answer first: the most urgent, then the newest. */
-export function duePrompt(advice: Advice): LiveEvent | null {
-  const rank = { low: 0, medium: 1, high: 2, critical: 3 }
-  return [...advice.prompts].sort((a, b) => rank[b.priority] - rank[a.priority] || b.time_s - a.time_s)[0] ?? null
+function whenWords(due: Band, now: number, at: Clockwork): string {
+  const soon = due.p90 - now < 3600
+  if (due.p90 - due.p10 > NARROW_S) return `between ${tellTime(due.p10, at)} and ${tellTime(due.p90, at)}`
+  return soon ? `in ${duration(due.p50 - now)}` : `at ${tellTime(due.p50, at)}`
 }
 
-export function stepName(kind: StepKind, slow = false): string {
-  if (slow) return 'slow hearts'
-  const names: Record<StepKind, string> = {
-    heat: 'heat', equalise: 'equalise', foreshots: 'foreshots', heads: 'heads', hearts: 'hearts', tails: 'tails', stop: 'stop',
+/** What the key beside the instruction says that it records. */
+export function actWords(act: Act, plan: RunPlan): string {
+  switch (act.do) {
+    case 'begin': return beginWords(plan, act.step)
+    case 'coolant': return act.l_per_min > 0 ? 'Coolant is on' : 'Coolant is off'
+    case 'heater': return act.watts > 0 ? 'Heater is on' : 'Heat is off'
+    case 'jar': return 'New jar'
+    case 'here': return 'Still here'
   }
-  return names[kind]
 }
 
-export function isSlow(plan: RunPlan, index: number): boolean {
-  return plan.step[index]?.do === 'hearts' && plan.step[index - 1]?.do === 'hearts'
-}
-
-/** The words of a step key: what beginning the step means. */
-export function beginWords(plan: RunPlan, index: number): string {
-  const step = plan.step[index]
-  if (!step) return ''
-  if (step.do === 'stop') return 'Heat is off'
-  if (step.do === 'equalise') return 'Begin equalising'
-  return `Begin ${stepName(step.do, isSlow(plan, index))}`
-}
-
-/** The values a step key records besides the step itself. */
-export function stepValues(step: Step): { watts: number | null; takeOff: { value: number; unit: 'ml_per_min' | 'reflux_ratio' } | null } {
-  const draws = ['foreshots', 'heads', 'hearts', 'tails'].includes(step.do)
-  const watts = step.do === 'stop' ? 0 : (step.watts ?? null)
-  if (!draws) return { watts, takeOff: step.do === 'heat' ? null : { value: 0, unit: 'ml_per_min' } }
-  if (step.takeoff_ml_per_min !== undefined) return { watts, takeOff: { value: step.takeoff_ml_per_min, unit: 'ml_per_min' } }
-  return { watts, takeOff: { value: step.reflux_ratio ?? 0, unit: 'reflux_ratio' } }
-}
-
-/** Prompts that are answered by beginning the next step of the plan. */
-const BEGINS = new Set(['first_vapour', 'head_steady', 'foreshots_done', 'heads_done', 'hearts_end_near', 'slow_phase', 'stop'])
-
-export type DueKey =
-  | { kind: 'step'; index: number; words: string }
-  | { kind: 'jar' | 'here' | 'coolant_on' | 'coolant_off'; words: string }
-
-/** The key beside the prompt, when one press answers it. */
-export function dueKey(advice: Advice, plan: RunPlan): DueKey | null {
-  const prompt = duePrompt(advice)
-  if (!prompt) return null
-  if (prompt.code === 'coolant_on') return { kind: 'coolant_on', words: 'Coolant is on' }
-  if (prompt.code === 'coolant_off') return { kind: 'coolant_off', words: 'Coolant is off' }
-  if (prompt.code === 'jar_change') return { kind: 'jar', words: 'New jar' }
-  if (prompt.code === 'attendant_absent') return { kind: 'here', words: 'Still here' }
-  if (!BEGINS.has(prompt.code)) return null
-  // Said twice under one code: near (only a word), and here (the step is over).
-  if (prompt.code === 'hearts_end_near' && prompt.priority !== 'high') return null
-  const index = prompt.code === 'stop' ? plan.step.length - 1 : nextIndex(advice)
-  const words = beginWords(plan, index)
-  return words ? { kind: 'step', index, words } : null
-}
-
-export const nextIndex = (advice: Advice): number => advice.step_index + 1
-
-export const STATE_NAMES: Record<Advice['state'], string> = {
+export const STATE_NAMES: Record<State, string> = {
   before_heat: 'Not heating', heating: 'Heating', equalising: 'Equalising', foreshots: 'Foreshots', heads: 'Heads',
   hearts: 'Hearts', slow_hearts: 'Slow hearts', tails: 'Tails', cooling_down: 'Cooling', interrupted: 'Stopped', ended: 'Ended',
 }

@@ -1,0 +1,26 @@
+// What a person recorded, in words; never a code.
+import type { NewAction } from '../types'
+import { flow, takeOff, watts } from '../units'
+
+/** "head_runs_away" as words: only where the record has no words of its own for it. */
+export const plain = (code: string): string => code.replaceAll('_', ' ')
+
+type Told = Pick<NewAction, 'action'> & { value?: number | null; unit?: string | null; note?: string | null }
+
+/** One line for one action; nothing for what the engine says itself (a step) and for presence. `named` gives the words of an alarm. */
+export function actionWords(row: Told, named: (code: string) => string = plain): string {
+  const value = Number(row.value)
+  const note = row.note ?? ''
+  switch (row.action) {
+    case 'heater': return value > 0 ? `Heater changed to ${watts(value)}.` : 'Heater off.'
+    case 'takeoff': return row.unit === 'reflux_ratio' ? `Take-off changed to reflux ratio ${value}.` : value > 0 ? `Take-off changed to ${takeOff(value)}.` : 'Take-off closed.'
+    case 'coolant': return value > 0 ? `Coolant changed to ${flow(value)}.` : 'Coolant off.'
+    case 'jar': return `Jar ${value} opened.`
+    case 'gauge': return `The glass reads ${value} % vol at ${(row.unit ?? '').replace('vol_at_', '')} °C.`
+    case 'seen': return `Seen: ${named(note)}.`
+    case 'reset': return `Reset: ${named(note)}.`
+    case 'quiet': { const [code = '', ...why] = note.split(': '); return why.length ? `Quiet for ${value} min: ${named(code)} (${why.join(': ')}).` : `Quiet for ${value} min: ${note}.` }
+    case 'step': case 'here': return ''
+    default: return note
+  }
+}
