@@ -80,7 +80,7 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * Follows a run. `advice` (an `AdviceMessageWire`, four a second at most, the newest first on
+         * Follows a run. `knowledge` (a `KnowledgeMessageWire`, four a second at most, the newest first on
          *     connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
          *     again from `Last-Event-ID` or `after`), `recorded` (a `RecordedWire`: ask for the run or its log
          *     again; who was away compares `recorded` of the advice), `speed` (a `SpeedWire`), `reload` (too much was
@@ -180,6 +180,25 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/plans": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The plans that are kept, by name. */
+        get: operations["plans"];
+        /** Keeps a plan under a name, in place of one of that name. */
+        put: operations["keepPlan"];
+        post?: never;
+        /** Keeps a plan no more. */
+        delete: operations["dropPlan"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/runs": {
         parameters: {
             query?: never;
@@ -187,7 +206,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** The runs there are, the oldest first. */
+        /** The runs there are, the newest first. */
         get: operations["runs"];
         put?: never;
         /** Begins a run. */
@@ -215,6 +234,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/runs/{id}/abandon": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Gives up a run, for a reason: it ends, and teaches nothing. */
+        post: operations["abandon"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/runs/{id}/actions": {
         parameters: {
             query?: never;
@@ -224,7 +260,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Records something that was done. */
+        /** Records something that was done. What is unlikely is asked about: 409 `unlikely`. */
         post: operations["act"];
         delete?: never;
         options?: never;
@@ -243,6 +279,60 @@ export interface paths {
         get: operations["balance"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/begin": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Begins a step after the one that runs, as one act: heater, step, take-off and jar as
+         *     planned. Asked again it changes nothing.
+         */
+        post: operations["beginStep"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/checks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Signs the check list. */
+        post: operations["signChecks"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/correct": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Puts another entry in the place of one, at its run time; nothing is rubbed out. */
+        post: operations["correct"];
         delete?: never;
         options?: never;
         head?: never;
@@ -283,6 +373,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/runs/{id}/go_on": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Goes on after an interruption: heater as planned, and the step gone back to. */
+        post: operations["goOn"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/jar_size": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Says what one jar of this run holds. */
+        post: operations["jarSize"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/runs/{id}/jars": {
         parameters: {
             query?: never;
@@ -292,7 +416,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Records a filled jar. */
+        /**
+         * Records a filled jar, or its gauging, also after the run. What is unlikely is asked about:
+         *     409 `unlikely`.
+         */
         post: operations["jar"];
         delete?: never;
         options?: never;
@@ -314,6 +441,74 @@ export interface paths {
          *     a rehearsal teaches only about the simulated still of that name.
          */
         post: operations["learn"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/learning": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Lets a run count for what is learned, or leaves it out. */
+        put: operations["countRun"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/log": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The log of a run, the newest first. */
+        get: operations["runLog"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/name": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Gives a run a name. */
+        put: operations["nameRun"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/notes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Adds a note, also after the end. */
+        post: operations["addNote"];
         delete?: never;
         options?: never;
         head?: never;
@@ -363,7 +558,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Takes back an action or a jar within 10 s; nothing is rubbed out. */
+        /** Takes back an entry, or a step with all it began, at any time; nothing is rubbed out. */
         post: operations["undo"];
         delete?: never;
         options?: never;
@@ -405,6 +600,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/stills/{name}/readings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Records readings of the real run of that still that is going on. */
+        post: operations["readStill"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/stills/{name}/reset": {
         parameters: {
             query?: never;
@@ -426,6 +638,13 @@ export interface paths {
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        /** @description Why a run is given up. */
+        AbandonAsk: {
+            /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
+            key?: string | null;
+            /** @description In words. */
+            reason: string;
+        };
         /** @description Rows stored. */
         AcceptedWire: {
             /** @description How many rows. */
@@ -435,6 +654,58 @@ export interface components {
              * @description Number of the entry that holds them.
              */
             entry: number;
+        };
+        /**
+         * @description Where the pure alcohol of the charge is, L. The middles of the four parts add up to the middle of
+         *     what was charged.
+         */
+        AccountWire: {
+            /** @description In the charge. */
+            charged_l: components["schemas"]["BandWire"];
+            /** @description Drawn. */
+            drawn_l: components["schemas"]["BandWire"];
+            /** @description Held in column and drum. */
+            held_l: components["schemas"]["BandWire"];
+            /** @description Left in the pot. */
+            left_l: components["schemas"]["BandWire"];
+            /** @description Lost as vapour. */
+            lost_l: components["schemas"]["BandWire"];
+        };
+        /** @description What one key may do for an instruction. */
+        ActWire: {
+            /** @description The step that runs. */
+            after: number;
+            /** @enum {string} */
+            do: "begin";
+            /** @description The step to begin. */
+            step: number;
+        } | {
+            /** @enum {string} */
+            do: "coolant";
+            /**
+             * Format: double
+             * @description Flow, L/min.
+             */
+            l_per_min: number;
+        } | {
+            /** @enum {string} */
+            do: "heater";
+            /**
+             * Format: double
+             * @description Power, W.
+             */
+            watts: number;
+        } | {
+            /** @enum {string} */
+            do: "jar";
+            /**
+             * Format: int32
+             * @description Its number.
+             */
+            number: number;
+        } | {
+            /** @enum {string} */
+            do: "here";
         };
         /** @description One action, in the words of `actions.csv`. */
         ActionAsk: {
@@ -448,8 +719,12 @@ export interface components {
              * @description How long ago it happened, s, instead of `time_s`.
              */
             ago_s?: number | null;
+            /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
+            key?: string | null;
             /** @description Words: a step's name, an alarm's code, a remark. */
             note?: string | null;
+            /** @description It is so, however unlikely. */
+            sure?: boolean;
             /**
              * Format: double
              * @description Run time, s; absent = now.
@@ -486,101 +761,6 @@ export interface components {
              * @description Number.
              */
             value?: number | null;
-        };
-        /** @description What the live feed sends as `advice`. */
-        AdviceMessageWire: {
-            /** @description Everything that is known now. */
-            advice: components["schemas"]["AdviceWire"];
-            point?: components["schemas"]["PointWire"] | null;
-            /**
-             * Format: int64
-             * @description Number of the newest entry that a person or a stand-in made, withdrew or corrected.
-             */
-            recorded: number;
-            /**
-             * Format: int64
-             * @description Run time 0 by the clock as it goes now, ms UTC; absent before heat.
-             */
-            started_ms?: number | null;
-        };
-        /** @description Everything that is known now. */
-        AdviceWire: {
-            /** @description Alarms that stand, most urgent first. */
-            alarms: components["schemas"]["EventWire"][];
-            /**
-             * Format: double
-             * @description Seconds until the attendant counts as absent.
-             */
-            attendant_left_s: number;
-            /** @description Boundaries of the plan still to come. */
-            boundaries: components["schemas"]["BoundaryWire"][];
-            /** @description What the probes cannot tell now, in words. */
-            cannot_know?: string | null;
-            /** @description Every channel, read or not. */
-            channels: components["schemas"]["ChannelWire"][];
-            /**
-             * Format: double
-             * @description Coolant flow as last recorded, L/min.
-             */
-            coolant_l_per_min?: number | null;
-            end?: components["schemas"]["RunEndWire"] | null;
-            expectation?: components["schemas"]["ExpectationWire"] | null;
-            /** @description First words of the sentence. */
-            headline: string;
-            hearts_strength?: components["schemas"]["EstimateWire"] | null;
-            /**
-             * Format: double
-             * @description Heater power as last recorded, W.
-             */
-            heater_w?: number | null;
-            /** @description Jars filled, open and expected. */
-            jars: components["schemas"]["JarWire"][];
-            litres?: components["schemas"]["EstimateWire"] | null;
-            next?: components["schemas"]["NextWire"] | null;
-            outlook?: components["schemas"]["OutlookWire"] | null;
-            /**
-             * Format: double
-             * @description This run's plateau at the present pressure, °C.
-             */
-            plateau_c?: number | null;
-            /** @description Whether that plateau is provisional. */
-            plateau_provisional: boolean;
-            pot_alcohol_l?: components["schemas"]["EstimateWire"] | null;
-            /** @description Prompts that are due and not done. */
-            prompts: components["schemas"]["EventWire"][];
-            pure_alcohol_l?: components["schemas"]["EstimateWire"] | null;
-            /** @description What was made quiet. */
-            quiet: components["schemas"]["QuietWire"][];
-            /**
-             * Format: double
-             * @description Head rise above the plateau, K.
-             */
-            rise_k?: number | null;
-            /** @description Codes of standing alarms a person has seen. */
-            seen: string[];
-            /** @description State of the run. */
-            state: components["schemas"]["StateWire"];
-            /** @description Its kind. */
-            step: components["schemas"]["StepKindWire"];
-            /** @description Position of the running step in the plan. */
-            step_index: number;
-            /**
-             * Format: double
-             * @description When it began, s.
-             */
-            step_started_s: number;
-            strength_now?: components["schemas"]["EstimateWire"] | null;
-            takeoff_ml_per_min?: components["schemas"]["EstimateWire"] | null;
-            /**
-             * Format: double
-             * @description Run time of this snapshot, s.
-             */
-            time_s: number;
-            /**
-             * Format: double
-             * @description Rise that ends the running step, K.
-             */
-            trigger_rise_k?: number | null;
         };
         /** @description The balance of pure alcohol of one run, litres. */
         AlcoholBalanceWire: {
@@ -624,6 +804,58 @@ export interface components {
              * @description Of all moles.
              */
             total_rel: number;
+        };
+        /**
+         * @description The 2.5, 10, 50, 90 and 97.5 % points of something that is not known exactly: likely value, 80
+         *     and 95 % bands.
+         */
+        BandWire: {
+            /**
+             * Format: double
+             * @description Low end of the 95 % band.
+             */
+            p025: number;
+            /**
+             * Format: double
+             * @description Low end of the 80 % band.
+             */
+            p10: number;
+            /**
+             * Format: double
+             * @description As likely above as below.
+             */
+            p50: number;
+            /**
+             * Format: double
+             * @description High end of the 80 % band.
+             */
+            p90: number;
+            /**
+             * Format: double
+             * @description High end of the 95 % band.
+             */
+            p975: number;
+        };
+        /** @description A step to begin. */
+        BeginAsk: {
+            /** @description Position of the step that runs, the one before it. */
+            after: number;
+            /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
+            key?: string | null;
+            /** @description Position of the step in the plan. */
+            step: number;
+        };
+        /** @description What was begun. */
+        BegunWire: {
+            /** @description Whether the step ran already: nothing was stored. */
+            already: boolean;
+            /** @description Numbers of all entries of the act. */
+            entries: number[];
+            /**
+             * Format: int64
+             * @description Number of the entry that says so; undone, all of the act is. None where it was begun before.
+             */
+            entry?: number | null;
         };
         /** @description The belief about one trait. */
         BeliefWire: {
@@ -673,28 +905,6 @@ export interface components {
             /** @description The parts. */
             parts: components["schemas"]["PartWire"][];
         };
-        /** @description A boundary of the run strip. */
-        BoundaryWire: {
-            /**
-             * Format: double
-             * @description Earliest, s.
-             */
-            earliest_s: number;
-            /**
-             * Format: double
-             * @description Latest, s.
-             */
-            latest_s: number;
-            /**
-             * Format: double
-             * @description Likeliest, s.
-             */
-            likely_s: number;
-            /** @description Its kind. */
-            step: components["schemas"]["StepKindWire"];
-            /** @description Position of the step that ends here. */
-            step_index: number;
-        };
         /** @description One explanation. */
         CauseWire: {
             /** @description `charge_not_as_stated`, `vapour_lost`, `reading_error`, `held_back`, `nothing_missing`. */
@@ -707,11 +917,6 @@ export interface components {
             /** @description In words. */
             text: string;
         };
-        /**
-         * @description How far a channel can be trusted.
-         * @enum {string}
-         */
-        ChannelStateWire: "live" | "stale" | "impossible" | "frozen" | "absent";
         /** @description One channel of readings. */
         ChannelWire: {
             /**
@@ -719,15 +924,19 @@ export interface components {
              * @description Age of the last reading, s.
              */
             age_s?: number | null;
-            /** @description Column name. */
+            /** @description Column name in the readings file, as `head_c`. */
             name: string;
             /** @description How far it can be trusted. */
-            state: components["schemas"]["ChannelStateWire"];
+            quality: components["schemas"]["QualityWire"];
+            /** @description Why no further, in words. */
+            reason?: string | null;
             /**
              * Format: double
-             * @description Last good value; none when stale or impossible.
+             * @description Last value that can be shown.
              */
             value?: number | null;
+            /** @description What it is called. */
+            words: string;
         };
         /** @description What is believed about a still. */
         CharacterWire: {
@@ -735,6 +944,13 @@ export interface components {
             beliefs: components["schemas"]["BeliefWire"][];
             /** @description How they came about, oldest run first. */
             history: components["schemas"]["LearnedWire"][];
+        };
+        /** @description What is believed of the charge now. */
+        ChargeBeliefWire: {
+            /** @description Litres at 20 °C. */
+            litres: components["schemas"]["BandWire"];
+            /** @description Strength, % vol. */
+            strength_vol: components["schemas"]["BandWire"];
         };
         /**
          * @description Kind of liquid charged.
@@ -774,6 +990,27 @@ export interface components {
              */
             temperature_c: number;
         };
+        /** @description The check list, signed. */
+        ChecksAsk: {
+            /** @description Who signs. */
+            by?: string | null;
+            /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
+            key?: string | null;
+            /** @description The lines that were ticked, in words. */
+            ticked: string[];
+        };
+        /** @description The check list as it was signed. */
+        ChecksWire: {
+            /** @description Who signed. */
+            by?: string | null;
+            /**
+             * Format: int64
+             * @description Number of the entry that holds it.
+             */
+            entry: number;
+            /** @description The lines that were ticked, in words. */
+            ticked: string[];
+        };
         /** @description What was measured, as columns, thinned for drawing. */
         ColumnsWire: {
             /** @description Head, °C. */
@@ -794,14 +1031,60 @@ export interface components {
             /** @description `computing`: ask again in a second or two. */
             state: string;
         };
-        /** @description An end of the hearts: when, and how much they are in all until then. */
-        EndForecastWire: {
-            /** @description Litres at 20 °C drawn in hearts from their start to that end. */
-            litres: components["schemas"]["QuantilesWire"];
-            /** @description Strength of all of them together, % vol. */
-            strength_vol: components["schemas"]["QuantilesWire"];
-            /** @description Run time, s. */
-            time_s: components["schemas"]["QuantilesWire"];
+        /** @description What takes the place of an entry: an action for an action, a jar for a jar. */
+        CorrectAsk: {
+            action?: components["schemas"]["ActionAsk"] | null;
+            /**
+             * Format: int64
+             * @description The entry's number.
+             */
+            entry: number;
+            jar?: components["schemas"]["JarAsk"] | null;
+            /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
+            key?: string | null;
+        };
+        /** @description Something that seems wrong with probes, still or charge. */
+        DoubtWire: {
+            /** @description The column of the readings it is about, where it is one. */
+            channel?: string | null;
+            /** @description Stable code. */
+            code: string;
+            /** @description How sure, in words ("9 in 10"). */
+            odds: string;
+            /**
+             * Format: double
+             * @description Since when, run time in s.
+             */
+            since_s: number;
+            /** @description Why, in words. */
+            why: string;
+            /** @description What, in words. */
+            words: string;
+        };
+        /** @description A moment to come. */
+        EndWire: {
+            /** @description When, run time in s. */
+            at: components["schemas"]["BandWire"];
+            /** @description The same in words. */
+            basis: string;
+            ends_by?: components["schemas"]["EndedByWire"] | null;
+            /** @description What it is known from. */
+            evidence: components["schemas"]["EvidenceWire"];
+            /**
+             * Format: double
+             * @description Run time at which this was found, s.
+             */
+            made_at_s: number;
+            /** @description What then begins, in two or three words: "hearts begin". */
+            short: string;
+            /** @description The step that ends, where one does. */
+            step_index?: number | null;
+            /** @description Why it should not be trusted, where it should not. */
+            unsure?: string | null;
+            /** @description What comes. */
+            what: components["schemas"]["WhatWire"];
+            /** @description The whole phrase that a time follows: "Fast hearts should end". */
+            words: string;
         };
         /**
          * @description Why a step or the run ended.
@@ -810,31 +1093,13 @@ export interface components {
         EndedByWire: "filled" | "minutes" | "until_ml" | "until_rise_k" | "until_strength_vol" | "until_pot_c" | "until_total_ml" | "element_cover" | "pot_dry" | "no_vapour" | "person" | "plan";
         /** @description Stored, under this number. */
         EntryWire: {
+            /** @description Whether it was so before: nothing was stored. */
+            already: boolean;
             /**
              * Format: int64
              * @description Number of the entry in the run's log.
              */
             entry: number;
-        };
-        /** @description A value with the 95 % band of what is believed about it. */
-        EstimateWire: {
-            /** @description Where it comes from, in words. */
-            basis: string;
-            /**
-             * Format: double
-             * @description High end of the 95 % band.
-             */
-            high: number;
-            /**
-             * Format: double
-             * @description Low end of the 95 % band.
-             */
-            low: number;
-            /**
-             * Format: double
-             * @description Likeliest value.
-             */
-            value: number;
         };
         /**
          * @description Kind of event.
@@ -866,36 +1131,11 @@ export interface components {
              */
             within_s?: number | null;
         };
-        /** @description What an estimate rests on. */
-        EvidenceWire: {
-            /**
-             * Format: double
-             * @description Sum of squared weighted residuals of the measurements.
-             */
-            chi_square: number;
-            /**
-             * Format: double
-             * @description Effective number of draws behind the bands.
-             */
-            effective_draws: number;
-            /**
-             * Format: double
-             * @description How many measurements count, after those that repeat each other are counted once.
-             */
-            effective_measurements: number;
-            /**
-             * Format: double
-             * @description Distance of the fit from what was believed before, in standard deviations.
-             */
-            prior_distance: number;
-            /** @description What the band of the hearts' litres comes from: shares of its variance, largest first. */
-            shares: components["schemas"]["ShareWire"][];
-            /**
-             * Format: int64
-             * @description How many runs of the still were simulated for it: what it cost.
-             */
-            simulations: number;
-        };
+        /**
+         * @description What a moment to come is known from.
+         * @enum {string}
+         */
+        EvidenceWire: "seen" | "measured" | "reckoned" | "forecast";
         /** @description A plan of the example house. */
         ExamplePlanWire: components["schemas"]["RunPlanWire"] & {
             /** @description Which one. */
@@ -907,52 +1147,6 @@ export interface components {
             name: string;
             /** @description Its plans. */
             plans: components["schemas"]["ExamplePlanWire"][];
-        };
-        /** @description When something should happen, run time in s; earliest to latest is the 80 % range. */
-        ExpectationWire: {
-            /** @description Where it comes from. */
-            basis: string;
-            /**
-             * Format: double
-             * @description Earliest, s.
-             */
-            earliest_s: number;
-            /**
-             * Format: double
-             * @description Latest, s.
-             */
-            latest_s: number;
-            /**
-             * Format: double
-             * @description Likeliest, s.
-             */
-            likely_s: number;
-            /** @description Code of what. */
-            what: string;
-        };
-        /**
-         * @description Kinds of fault.
-         * @enum {string}
-         */
-        FaultKindWire: "stuck_head" | "stuck_pot" | "spikes" | "dropouts" | "drift" | "swapped" | "wrong_strength" | "coolant_loss" | "element_failing" | "head_offset";
-        /** @description A fault that the readings speak for. */
-        FaultWire: {
-            /** @description Column of the readings it is about; `charge`, `heater` and the like where it is no probe. */
-            channel: string;
-            /** @description Which kind. */
-            kind: components["schemas"]["FaultKindWire"];
-            /**
-             * Format: double
-             * @description Probability that it is there, 0 to 1.
-             */
-            probability: number;
-            /**
-             * Format: double
-             * @description Since when, run time in s.
-             */
-            since_s: number;
-            /** @description Why, in words. */
-            why: string;
         };
         /** @description A plan to be forecast. */
         ForecastAsk: {
@@ -1062,6 +1256,18 @@ export interface components {
              */
             true_vol: number;
         };
+        /** @description To go on after an interruption. */
+        GoOnAsk: {
+            /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
+            key?: string | null;
+            /** @description Position of the step gone back to; absent = a column equalises again, a pot goes on. */
+            step?: number | null;
+        };
+        /**
+         * @description What an instruction rests on.
+         * @enum {string}
+         */
+        GroundWire: "seen" | "forecast" | "plan";
         /** @description That the server is there. */
         HealthWire: {
             /**
@@ -1074,18 +1280,18 @@ export interface components {
             /** @description Version of the program. */
             version: string;
         };
-        /** @description An action that would narrow the band. */
+        /** @description Something to do that would narrow a band. */
         HelpWire: {
-            /** @description Code of the action, as `gauge_charge`, `time_take_off`. */
+            /** @description Code of the action. */
             action: string;
             /**
              * Format: double
-             * @description The 80 % band of the end becomes narrower by this share (0 to 1).
+             * @description The 80 % band of the end becomes narrower by this share.
              */
             end_gain: number;
             /**
              * Format: double
-             * @description The 80 % band of the litres becomes narrower by this share (0 to 1).
+             * @description The 80 % band of the litres becomes narrower by this share.
              */
             litres_gain: number;
             /** @description In words, beginning with a verb. */
@@ -1102,6 +1308,19 @@ export interface components {
              */
             zone_offset_minutes: number;
         };
+        /** @description What is to be done next. */
+        InstructionWire: {
+            act?: components["schemas"]["ActWire"] | null;
+            /** @description Code, as of a prompt. */
+            code: string;
+            due?: components["schemas"]["BandWire"] | null;
+            /** @description What it rests on. */
+            from: components["schemas"]["GroundWire"];
+            /** @description Whether it is to be done now: only where its trigger was seen. */
+            now: boolean;
+            /** @description In words, starting with a verb ("open the coolant"). */
+            text: string;
+        };
         /** @description A jar that was filled. */
         JarAsk: {
             /**
@@ -1112,21 +1331,25 @@ export interface components {
             cut?: components["schemas"]["StepKindWire"] | null;
             /**
              * Format: double
-             * @description Closed, s.
+             * @description Closed, s; absent = as this jar is known.
              */
-            end_s: number;
+            end_s?: number | null;
             /**
              * Format: int32
              * @description Its number.
              */
             jar: number;
+            /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
+            key?: string | null;
             /** @description Words on its label. */
-            note?: string;
+            note?: string | null;
             /**
              * Format: double
-             * @description Opened, s.
+             * @description Opened, s; absent = as this jar is known.
              */
-            start_s: number;
+            start_s?: number | null;
+            /** @description It is so, however unlikely. */
+            sure?: boolean;
             /**
              * Format: double
              * @description Temperature when gauged, °C.
@@ -1134,19 +1357,29 @@ export interface components {
             temperature_c?: number | null;
             /**
              * Format: double
-             * @description Volume, mL.
+             * @description Volume, mL; absent = as this jar is known.
              */
-            volume_ml: number;
+            volume_ml?: number | null;
+        };
+        /** @description What one jar of this run holds. */
+        JarSizeAsk: {
+            /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
+            key?: string | null;
+            /**
+             * Format: double
+             * @description mL.
+             */
+            ml: number;
         };
         /** @description A jar of this run. */
         JarWire: {
-            /** @description Word for the look of its liquid. */
+            /** @description Cleanliness word for the look of its liquid: discard, sharp, faint, clean, `faint_late`, oily. */
             cleanliness: string;
             /** @description Fraction. */
             cut: components["schemas"]["StepKindWire"];
             /**
              * Format: double
-             * @description Closed or expected to be full, s.
+             * @description Closed (or expected to be full), s; none while open with no expectation.
              */
             end_s?: number | null;
             /** @description Whether the volume was measured. */
@@ -1158,21 +1391,116 @@ export interface components {
             number: number;
             /**
              * Format: double
-             * @description Opened, s.
+             * @description Opened (or expected to be), s.
              */
             start_s: number;
             /** @description `filled`, `open` or `expected`. */
             status: string;
+            /** @description Whether the strength was read by the glass. */
+            strength_read: boolean;
             /**
              * Format: double
-             * @description Reckoned strength, % vol.
+             * @description Strength, % vol.
              */
             strength_vol?: number | null;
             /**
              * Format: double
-             * @description Volume at 20 °C, mL.
+             * @description Volume at 20 °C, mL: measured, or reckoned from the take-off.
              */
             volume_ml: number;
+        };
+        /** @description A plan kept under a name, on every device. */
+        KeptPlanWire: {
+            /** @description What it is called. */
+            name: string;
+            /** @description The plan. */
+            plan: components["schemas"]["RunPlanWire"];
+        };
+        /** @description What the live feed sends as `knowledge`. */
+        KnowledgeMessageWire: {
+            /** @description Everything that is known now. */
+            knowledge: components["schemas"]["KnowledgeWire"];
+            point?: components["schemas"]["PointWire"] | null;
+            /**
+             * Format: int64
+             * @description Number of the newest entry that a person or a stand-in made, withdrew or corrected.
+             */
+            recorded: number;
+            /**
+             * Format: int64
+             * @description Run time 0 by the clock as it goes now, ms UTC; absent before heat.
+             */
+            started_ms?: number | null;
+        };
+        /** @description Everything that is known now. */
+        KnowledgeWire: {
+            /** @description Where the pure alcohol is. */
+            account: components["schemas"]["AccountWire"];
+            /** @description Alarms that stand, most urgent first. */
+            alarms: components["schemas"]["EventWire"][];
+            /**
+             * Format: double
+             * @description Seconds until the attendant counts as absent.
+             */
+            attendant_left_s: number;
+            /** @description Every channel, read or not. */
+            channels: components["schemas"]["ChannelWire"][];
+            /** @description What is believed of the charge. */
+            charge: components["schemas"]["ChargeBeliefWire"];
+            /**
+             * Format: double
+             * @description Coolant flow, as read or else as recorded, L/min.
+             */
+            coolant_l_per_min?: number | null;
+            /** @description What seems wrong. */
+            doubts: components["schemas"]["DoubtWire"][];
+            drawn?: components["schemas"]["SpiritWire"] | null;
+            end?: components["schemas"]["RunEndWire"] | null;
+            /** @description What is to come, in order of time; the sentence tells the first. */
+            ends: components["schemas"]["EndWire"][];
+            /** @description Whether that is young enough to be used. */
+            estimate_fresh: boolean;
+            /**
+             * Format: double
+             * @description Run time of the estimate behind the measured answers, s.
+             */
+            estimate_made_at_s?: number | null;
+            /** @description First words of the sentence ("Collecting hearts."). */
+            headline: string;
+            hearts?: components["schemas"]["SpiritWire"] | null;
+            hearts_in_all_l?: components["schemas"]["ValueWire"] | null;
+            hearts_to_come_l?: components["schemas"]["ValueWire"] | null;
+            /**
+             * Format: double
+             * @description Heater power, as metered or else as recorded, W.
+             */
+            heater_w?: number | null;
+            instruction?: components["schemas"]["InstructionWire"] | null;
+            /** @description Jars filled, open and expected. */
+            jars: components["schemas"]["JarWire"][];
+            jars_to_come?: components["schemas"]["BandWire"] | null;
+            /** @description Prompts that are due and not done, most urgent first. */
+            prompts: components["schemas"]["EventWire"][];
+            /** @description What was made quiet. */
+            quiet: components["schemas"]["QuietWire"][];
+            rise?: components["schemas"]["RiseWire"] | null;
+            /** @description Codes of standing alarms a person has seen. */
+            seen: string[];
+            /** @description State of the run. */
+            state: components["schemas"]["StateWire"];
+            /** @description The running step. */
+            step: components["schemas"]["StepNowWire"];
+            strength_now?: components["schemas"]["ValueWire"] | null;
+            takeoff_ml_per_min?: components["schemas"]["ValueWire"] | null;
+            /**
+             * Format: double
+             * @description Run time of this snapshot, s.
+             */
+            time_s: number;
+            /** @description What cannot be known, or not be trusted, now. */
+            unknown: components["schemas"]["UnknownWire"][];
+            /** @description What would make it surer, most helpful first. */
+            would_help: components["schemas"]["HelpWire"][];
         };
         /** @description What is known about a still. */
         KnownStillWire: {
@@ -1199,6 +1527,11 @@ export interface components {
             start: string;
             /** @description The run's title. */
             title: string;
+        };
+        /** @description Whether a run counts for what is learned. */
+        LearningWire: {
+            /** @description Whether it counts. */
+            count: boolean;
         };
         /**
          * @description Where a lesson comes from.
@@ -1310,11 +1643,74 @@ export interface components {
              */
             vol?: number | null;
         };
+        /** @description What can be done about a line of the log. */
+        LogCanWire: {
+            /** @description Another can be put in its place. */
+            correct: boolean;
+            /** @description It can be taken back. */
+            undo: boolean;
+        };
+        /** @description A line of the log. */
+        LogEntryWire: {
+            /** @description What can be done about it. */
+            can: components["schemas"]["LogCanWire"];
+            /**
+             * Format: int64
+             * @description Entry that took its place.
+             */
+            corrected_by?: number | null;
+            /**
+             * Format: int64
+             * @description Number of the entry; of rows that were read one after the other, the last.
+             */
+            entry: number;
+            /**
+             * @description `run`, `plan`, `readings`, `action`, `step`, `jar`, `note`, `said`, `alarm`, `checks`,
+             *     `amended` or `learning`.
+             */
+            kind: string;
+            /** @description More of it, or a remark. */
+            note: string;
+            /**
+             * Format: int64
+             * @description When it was stored, ms UTC.
+             */
+            stored_ms: number;
+            /**
+             * Format: double
+             * @description Run time, s, of what has one.
+             */
+            time_s?: number | null;
+            /**
+             * Format: int64
+             * @description Entry that took it back.
+             */
+            withdrawn_by?: number | null;
+            /** @description What it says. */
+            words: string;
+        };
+        /** @description A part of a log, the newest first. */
+        LogWire: {
+            /** @description The lines. */
+            entries: components["schemas"]["LogEntryWire"][];
+            /** @description Whether there is more before them. */
+            more: boolean;
+            /**
+             * Format: int64
+             * @description What to ask for as `before` to get it.
+             */
+            next_before?: number | null;
+        };
         /**
          * @description Real, or a simulated still.
          * @enum {string}
          */
         ModeWire: "real" | "rehearsal";
+        /** @description What a run is called. */
+        NameAsk: {
+            /** @description Its name, 1 to 200 characters. */
+            name: string;
+        };
         /** @description A run to begin. */
         NewRunAsk: {
             /** @description Rehearsal: whether a stand-in attendant does what is due; absent = false. */
@@ -1341,48 +1737,12 @@ export interface components {
              */
             started?: boolean | null;
         };
-        /** @description What is due next. */
-        NextWire: {
-            /** @description Code, as of a prompt. */
-            code: string;
-            /**
-             * Format: double
-             * @description When, s.
-             */
-            due_s?: number | null;
-            /** @description In words. */
+        /** @description A note. */
+        NoteAsk: {
+            /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
+            key?: string | null;
+            /** @description Its text. */
             text: string;
-        };
-        /** @description What is known at one moment of a run, from what was recorded up to then. */
-        OutlookWire: {
-            /** @description Litres of the charge, as believed now. */
-            charge_litres: components["schemas"]["QuantilesWire"];
-            /** @description Strength of the charge, as believed now, % vol. */
-            charge_strength_vol: components["schemas"]["QuantilesWire"];
-            end?: components["schemas"]["EndForecastWire"] | null;
-            /** @description What the estimate rests on. */
-            evidence: components["schemas"]["EvidenceWire"];
-            /** @description What is wrong with probes or apparatus, likeliest first. */
-            faults: components["schemas"]["FaultWire"][];
-            jars_needed?: components["schemas"]["QuantilesWire"] | null;
-            litres_to_come?: components["schemas"]["QuantilesWire"] | null;
-            /**
-             * Format: double
-             * @description The moment, run time in s: nothing recorded after it was used.
-             */
-            made_at_s: number;
-            plan_end?: components["schemas"]["EndForecastWire"] | null;
-            /** @description Litres of pure alcohol still in the pot. */
-            pot_alcohol_l: components["schemas"]["QuantilesWire"];
-            step_end_s?: components["schemas"]["QuantilesWire"] | null;
-            stop_s?: components["schemas"]["QuantilesWire"] | null;
-            /** @description Strength of what runs now, % vol; before anything runs, of what should run first. */
-            strength_now: components["schemas"]["QuantilesWire"];
-            strength_so_far?: components["schemas"]["QuantilesWire"] | null;
-            /** @description Answers that should not be trusted now, and why. */
-            untrusted: components["schemas"]["UntrustedWire"][];
-            /** @description What narrows the band of the hearts' litres or end, most helpful first. */
-            would_help: components["schemas"]["HelpWire"][];
         };
         /** @description What a person says about their own still. */
         OwnStillAsk: {
@@ -1477,41 +1837,25 @@ export interface components {
              * @description HTTP status.
              */
             status: number;
+            /**
+             * Format: double
+             * @description Code `unlikely`: what was perhaps meant.
+             */
+            suggest?: number | null;
             /** @description The kind in words. */
             title: string;
             /** @description Name of the kind of problem. */
             type: string;
             /** @description What stood there. */
             value?: string | null;
+            /** @description Code `unlikely`: the question in words. */
+            what?: string | null;
         };
-        /** @description The 2.5, 10, 50, 90 and 97.5 % quantiles of a forecast: likely value, 80 % and 95 % bands. */
-        QuantilesWire: {
-            /**
-             * Format: double
-             * @description Low end of the 95 % band.
-             */
-            p025: number;
-            /**
-             * Format: double
-             * @description Low end of the 80 % band.
-             */
-            p10: number;
-            /**
-             * Format: double
-             * @description As likely above as below.
-             */
-            p50: number;
-            /**
-             * Format: double
-             * @description High end of the 80 % band.
-             */
-            p90: number;
-            /**
-             * Format: double
-             * @description High end of the 95 % band.
-             */
-            p975: number;
-        };
+        /**
+         * @description How far a channel can be trusted.
+         * @enum {string}
+         */
+        QualityWire: "good" | "doubtful" | "bad" | "stale" | "absent";
         /** @description An alarm made quiet. */
         QuietWire: {
             /** @description Alarm code. */
@@ -1531,6 +1875,8 @@ export interface components {
              * @description The ambient thermometer, °C.
              */
             ambient_c?: number | null;
+            /** @description The moment in RFC 3339, as `2026-10-03T08:12:00+02:00`, instead of `time_s`. */
+            at?: string | null;
             /**
              * Format: double
              * @description The coolant inlet thermometer, °C.
@@ -1573,7 +1919,7 @@ export interface components {
             product_c?: number | null;
             /**
              * Format: double
-             * @description Run time, s; absent = now.
+             * @description Run time, s; absent, and without `at`: now.
              */
             time_s?: number | null;
             /**
@@ -1584,6 +1930,8 @@ export interface components {
         };
         /** @description Rows of readings. */
         ReadingsAsk: {
+            /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
+            key?: string | null;
             /** @description The rows, times not running backwards. */
             rows: components["schemas"]["ReadingRowWire"][];
         };
@@ -1668,6 +2016,24 @@ export interface components {
              */
             stored_ms: number;
         };
+        /** @description The head over this run's plateau. */
+        RiseWire: {
+            /**
+             * Format: double
+             * @description Pressure-corrected, K.
+             */
+            kelvin: number;
+            /**
+             * Format: double
+             * @description The plateau at the present pressure, °C.
+             */
+            plateau_c: number;
+            /**
+             * Format: double
+             * @description The rise that ends the running step, K.
+             */
+            trigger_k?: number | null;
+        };
         /** @description One row a minute. */
         RowWire: {
             /**
@@ -1743,6 +2109,11 @@ export interface components {
             /** @description The id. */
             id: string;
         };
+        /**
+         * @description Where a run comes from.
+         * @enum {string}
+         */
+        RunKindWire: "real" | "rehearsal" | "imported";
         /** @description A run as it is planned. */
         RunPlanWire: {
             /** @description What goes into the boiler. */
@@ -1763,34 +2134,58 @@ export interface components {
             /** @description What the person calls this run. */
             title: string;
         };
+        /**
+         * @description How far a run has come.
+         * @enum {string}
+         */
+        RunStateWire: "planned" | "running" | "ended" | "abandoned";
         /** @description A line of the list of runs. */
         RunSummaryWire: {
+            /** @description Why it was given up, if it was. */
+            abandoned?: string | null;
+            /** @description Whether it counts for what is learned, should it teach. */
+            counts_for_learning: boolean;
             /** @description Whether it is over. */
             ended: boolean;
             /** @description Whether of the example house. */
             example: boolean;
             /** @description Id. */
             id: string;
-            /** @description Real or rehearsal. */
-            mode: components["schemas"]["ModeWire"];
+            /**
+             * Format: double
+             * @description Litres of its charge.
+             */
+            litres: number;
+            /** @description Where it comes from. */
+            mode: components["schemas"]["RunKindWire"];
+            /** @description Whether a simulated still was rehearsed on; none for a folder that does not say. */
+            rehearsed?: boolean | null;
             /**
              * Format: int64
-             * @description When it was begun, ms UTC.
+             * @description Heater on, ms UTC; before that, when it was begun.
              */
             started_ms: number;
-            /** @description `running` or `ended`. */
-            state: string;
+            /** @description How far it has come. */
+            state: components["schemas"]["RunStateWire"];
+            /** @description Name of its still. */
+            still: string;
             /** @description What the person calls it. */
             title: string;
+            /**
+             * Format: int32
+             * @description The zone of its plan, minutes east of UTC.
+             */
+            zone_offset_minutes: number;
         };
         /** @description The whole of a run as it stands. */
         RunWire: {
+            /** @description Why it was given up, if it was. */
+            abandoned?: string | null;
             /** @description What was done and not withdrawn. */
             actions: components["schemas"]["ActionRowWire"][];
-            /** @description Everything that is known now. */
-            advice: components["schemas"]["AdviceWire"];
             /** @description Rehearsal: whether a stand-in attends. */
             attendant?: boolean | null;
+            checks?: components["schemas"]["ChecksWire"] | null;
             ended?: components["schemas"]["RunEndWire"] | null;
             /** @description What was said. */
             events: components["schemas"]["EventWire"][];
@@ -1801,6 +2196,13 @@ export interface components {
             gauges: components["schemas"]["GaugeRowWire"][];
             /** @description Id. */
             id: string;
+            /**
+             * Format: double
+             * @description What one jar holds, mL, where it was said.
+             */
+            jar_size_ml?: number | null;
+            /** @description Everything that is known now. */
+            knowledge: components["schemas"]["KnowledgeWire"];
             /**
              * Format: int64
              * @description Number of the last entry of the log that is in here.
@@ -1825,6 +2227,8 @@ export interface components {
              *     Rehearsal: when it was begun.
              */
             started_ms: number;
+            /** @description What the person calls it. */
+            title: string;
             /**
              * Format: int32
              * @description The run's own zone, minutes east of UTC.
@@ -1836,21 +2240,6 @@ export interface components {
          * @enum {string}
          */
         ScaleWire: "vol20" | "vol60" | "proof60" | "density";
-        /** @description One contributor to a band. */
-        ShareWire: {
-            /**
-             * Format: double
-             * @description Share of the variance of the end, 0 to 1.
-             */
-            end: number;
-            /**
-             * Format: double
-             * @description Share of the variance of the hearts' litres, 0 to 1.
-             */
-            litres: number;
-            /** @description What: a trait or quantity, as `charge_strength`, `take_off_to_come`, `model`. */
-            of: string;
-        };
         /** @description Where the still stands. */
         SiteWire: {
             /**
@@ -1882,6 +2271,14 @@ export interface components {
              */
             speed: number;
         };
+        /** @description Spirit that was drawn. */
+        SpiritWire: {
+            /** @description Litres at 20 °C. */
+            litres: components["schemas"]["ValueWire"];
+            /** @description Litres of pure alcohol in it. */
+            pure_alcohol_l: components["schemas"]["ValueWire"];
+            strength?: components["schemas"]["ValueWire"] | null;
+        };
         /**
          * @description State of the run.
          * @enum {string}
@@ -1892,6 +2289,22 @@ export interface components {
          * @enum {string}
          */
         StepKindWire: "heat" | "equalise" | "foreshots" | "heads" | "hearts" | "tails" | "stop";
+        /** @description The running step of the plan. */
+        StepNowWire: {
+            /** @description Position in the plan's steps. */
+            index: number;
+            /** @description Its kind. */
+            kind: components["schemas"]["StepKindWire"];
+            /** @description What it is called: `slow hearts` for the slow phase, else the kind's word. */
+            name: string;
+            /** @description Whether it is a slow phase. */
+            slow: boolean;
+            /**
+             * Format: double
+             * @description When it began, run time in s.
+             */
+            started_s: number;
+        };
         /** @description One step as it went. */
         StepOutcomeWire: {
             /** @description Each congener, g per hL of pure alcohol. */
@@ -2123,13 +2536,29 @@ export interface components {
              * @description The entry's number.
              */
             entry: number;
+            /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
+            key?: string | null;
         };
-        /** @description An answer that should not be trusted. */
-        UntrustedWire: {
+        /** @description An answer that cannot be given, or not be trusted, now. */
+        UnknownWire: {
             /** @description Which: `end`, `litres`, `strength`, `charge`, `rise`, `pot`. */
-            answer: string;
+            what: string;
             /** @description Why, in words. */
             why: string;
+            /** @description The same in words. */
+            words: string;
+        };
+        /** @description A value with its bands, where it comes from, and when it was found. */
+        ValueWire: {
+            /** @description The value: likeliest, 80 and 95 % bands. */
+            at: components["schemas"]["BandWire"];
+            /** @description Where it comes from, in words. */
+            basis: string;
+            /**
+             * Format: double
+             * @description Run time at which it was found, s.
+             */
+            made_at_s: number;
         };
         /** @description Something about the plan a person should know before heat. */
         WarningWire: {
@@ -2148,6 +2577,11 @@ export interface components {
              */
             value: number;
         };
+        /**
+         * @description What comes.
+         * @enum {string}
+         */
+        WhatWire: "first_vapour" | "filled" | "step_end" | "stop" | "cool";
     };
     responses: never;
     parameters: never;
@@ -2462,11 +2896,98 @@ export interface operations {
             };
         };
     };
+    plans: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The plans */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+        };
+    };
+    keepPlan: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["KeptPlanWire"];
+            };
+        };
+        responses: {
+            /** @description The plans there are now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    dropPlan: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description What it is called. */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The plans there are now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     runs: {
         parameters: {
             query?: never;
             header?: never;
             path: {
+                /** @description Words that must stand in name, still, date (as `2026-10-03`) or id; absent = all runs. */
+                search: string | null;
                 /** @description `true`: rehearsals of the example house instead of the person's own runs. */
                 example: boolean;
             };
@@ -2559,6 +3080,42 @@ export interface operations {
             };
         };
     };
+    abandon: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AbandonAsk"];
+            };
+        };
+        responses: {
+            /** @description Given up */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     act: {
         parameters: {
             query?: never;
@@ -2636,6 +3193,114 @@ export interface operations {
             };
         };
     };
+    beginStep: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BeginAsk"];
+            };
+        };
+        responses: {
+            /** @description Begun */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BegunWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    signChecks: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ChecksAsk"];
+            };
+        };
+        responses: {
+            /** @description Stored */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    correct: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CorrectAsk"];
+            };
+        };
+        responses: {
+            /** @description Corrected */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     end: {
         parameters: {
             query?: never;
@@ -2680,13 +3345,85 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description run.toml, readings.csv, actions.csv, jars.csv */
+            /** @description run.toml, readings.csv, actions.csv, jars.csv, record.toml */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
                     "application/zip": number[];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    goOn: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["GoOnAsk"];
+            };
+        };
+        responses: {
+            /** @description It goes on */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BegunWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    jarSize: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["JarSizeAsk"];
+            };
+        };
+        responses: {
+            /** @description Stored */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryWire"];
                 };
             };
             /** @description Refused */
@@ -2764,6 +3501,150 @@ export interface operations {
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    countRun: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LearningWire"];
+            };
+        };
+        responses: {
+            /** @description Noted */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LearningWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    runLog: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+                /** @description Only what stands before the entry of this number; absent = from the newest on. */
+                before: number | null;
+                /** @description Most lines, 1 to 500; absent = 100. */
+                limit: number | null;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A part of the log */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LogWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    nameRun: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NameAsk"];
+            };
+        };
+        responses: {
+            /** @description Named */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    addNote: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NoteAsk"];
+            };
+        };
+        responses: {
+            /** @description Stored */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryWire"];
                 };
             };
             /** @description Refused */
@@ -2940,6 +3821,42 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KnownStillWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readStill: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the still, as plans have it */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ReadingsAsk"];
+            };
+        };
+        responses: {
+            /** @description Stored */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AcceptedWire"];
                 };
             };
             /** @description Refused */
