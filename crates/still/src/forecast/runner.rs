@@ -13,15 +13,13 @@ use crate::outcome::{EndedBy, Forecast, Row, StepOutcome};
 use crate::plan::{RunPlan, StepKind};
 use crate::plant::{Charged, Pace, Plant};
 use crate::setup::{self, ChargeMoles, ICE_POINT_K};
-use crate::walk::PlanWalk;
+use crate::walk::{PlanWalk, RUN_MAX_S};
 
 /// First integrator step after a change of heater or take-off, s.
 const FIRST_STEP_S: f64 = 1.0;
 /// A pot costs next to nothing and its triggers lie on flat curves: its tolerance is this much
 /// tighter than asked for.
 const POT_TIGHTER: f64 = 0.2;
-/// Longest run, s: three days.
-const RUN_MAX_S: f64 = 259_200.0;
 
 /// A run being simulated.
 pub(super) struct Runner<'a, const C: usize, E> {

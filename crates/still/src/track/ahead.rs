@@ -7,14 +7,12 @@ use crate::error::StillError;
 use crate::led::Led;
 use crate::outcome::EndedBy;
 use crate::plan::{RunPlan, Step, StepKind, StillKind, TakeOff};
-use crate::walk::Met;
+use crate::walk::{Met, RUN_MAX_S};
 
 /// Rise of the head over the lowest ten-minute mean of the hearts that ends them in a column, K.
 pub(super) const END_RISE_K: f64 = 1.0;
 /// A track reaches at least this far beyond the present, s.
 const RUN_ON_S: f64 = 660.0;
-/// Longest look ahead, s: two days.
-const AHEAD_MAX_S: f64 = 172_800.0;
 
 /// What is to come.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -102,7 +100,7 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
         let mut ends = Ends { hearts_s: self.notes.hearts_s, ..Ends::default() };
         let last_hearts = plan.steps.iter().rposition(|step| step.kind == StepKind::Hearts);
         let now_s = self.plant.time_s;
-        let limit_s = now_s + AHEAD_MAX_S;
+        let limit_s = RUN_MAX_S.max(now_s);
         let mut index = ahead.step_index;
         while plan.steps.get(index).is_some_and(|step| step.kind != StepKind::Stop) {
             self.set_step(ahead, index)?;

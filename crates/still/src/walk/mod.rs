@@ -24,6 +24,8 @@ pub const REARM_K: f64 = 0.02;
 pub const REARM_LATEST_S: f64 = 900.0;
 /// The pot counts as dry at this share of the charge (judgement).
 pub const DRY_SHARE: f64 = 0.01;
+/// Longest run, s: three days, whatever its plan says (judgement).
+pub const RUN_MAX_S: f64 = 259_200.0;
 /// Seconds in a minute.
 const MINUTE_S: f64 = 60.0;
 /// What can end a step, the dangerous ones first: where two are met at once, the first counts.

@@ -5,12 +5,10 @@ use still::outcome::EndedBy;
 use still::plan::RunPlan;
 use still::running::RunningStill;
 use still::track::{Ahead, Ends, Machine, Past, Span, StepEnd, Track, track};
-use still::walk::PlanWalk;
+use still::walk::{PlanWalk, RUN_MAX_S};
 use still::{Cancel, ChargeMoles, StillError, apparatus};
 use thermo::Mixture;
 
-/// Longest run, s: as the forecast has it.
-const RUN_MAX_S: f64 = 259_200.0;
 /// Width over which the slope of a margin is taken, s.
 const SLOPE_S: f64 = 30.0;
 /// Integrator tolerance of all ways, and of pots.
@@ -157,6 +155,10 @@ pub(crate) fn per_second(plan: &RunPlan) -> (Vec<Ended>, Vec<f64>) {
             recent.pop_front();
         }
         now_s += 1.0;
+    }
+    if !walk.is_over() {
+        let (index, by) = (walk.index(), EndedBy::Minutes);
+        list.push(Ended { index, by, end_s: RUN_MAX_S, limit: 0.0 });
     }
     (list, slopes)
 }

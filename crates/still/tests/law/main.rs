@@ -20,24 +20,24 @@ const SECOND_S: f64 = 1.0;
 /// tolerances at rtol 1e-3 against the independent trajectories (reference/column/README.md).
 fn error_of(by: EndedBy, limit: f64) -> f64 {
     match by {
-        EndedBy::UntilPotC => 0.02,
-        // The head and the plateau it is counted from, each as wrong.
-        EndedBy::UntilRiseK => 0.04,
+        EndedBy::UntilRiseK | EndedBy::UntilPotC => 0.02,
         EndedBy::UntilStrengthVol => 0.05,
         EndedBy::UntilMl | EndedBy::UntilTotalMl => 1e-3 * limit,
         EndedBy::ElementCover => 1e-3 * limit.max(1.0),
-        // Moles of vapour or shares of a charge: the same thousandth.
-        EndedBy::NoVapour | EndedBy::PotDry => 1e-5,
+        // A share of the charge; and a thousandth of a vapour of some hundredths of a mol/s.
+        EndedBy::PotDry => 1e-3,
+        EndedBy::NoVapour => 1e-5,
         _ => 0.0,
     }
 }
 
 /// What two ways through a plan may differ by: what came before, and the error of what is
-/// observed over the slope with which it comes to its limit (flat curves move more).
+/// observed over the slope with which it comes to its limit (flat curves move more). Each of the
+/// two ways has that error.
 fn allowance_s(at: &Ended, slope_per_s: f64, before_s: f64) -> f64 {
     // A rise acts from a sample of the plateau on: one sample sooner or later.
     let sample_s = if at.by == EndedBy::UntilRiseK { PlateauWatch::every_s() } else { 0.0 };
-    before_s + error_of(at.by, at.limit) / slope_per_s.max(1e-12) + sample_s + 0.05
+    before_s + 2.0 * error_of(at.by, at.limit) / slope_per_s.max(1e-12) + sample_s + 0.05
 }
 
 /// The slopes of the margins at each end, by the walk fed each second; where they stand still the
