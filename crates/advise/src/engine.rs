@@ -122,8 +122,7 @@ impl Live {
     /// # Errors
     /// [`AdviseError`] for a plan that breaks a rule, or an option out of range.
     pub fn new(plan: RunPlan, options: LiveOptions) -> Result<Self, AdviseError> {
-        let of = || Forecasts::of(&plan).map_err(|error| error.to_string());
-        let computed = options.forecast.then(of);
+        let computed = options.forecast.then(|| Forecasts::of(&plan).map_err(|e| e.to_string()));
         Self::with_forecasts(plan, options, computed)
     }
 
