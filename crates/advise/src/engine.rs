@@ -127,17 +127,14 @@ impl Live {
     /// # Errors
     /// [`AdviseError`] for a plan that breaks a rule, or an option out of range.
     pub fn new(plan: RunPlan, options: LiveOptions) -> Result<Self, AdviseError> {
-        plan.check()?;
-        let computed = options.forecast.then(|| Forecasts::of(&plan));
-        let computed = computed.map(|made| made.map_err(|error| error.to_string()));
+        let computed = options.forecast.then(|| Forecasts::of(&plan).map_err(|e| e.to_string()));
         Self::with_forecasts(plan, options, computed)
     }
 
-    /// As [`Self::new`] with forecasts of the plan that were computed elsewhere, or why there are
-    /// none.
+    /// As [`Self::new`] with forecasts that were computed elsewhere, or why there are none.
     ///
     /// # Errors
-    /// [`AdviseError`] for a plan that breaks a rule, or an option out of range.
+    /// [`AdviseError`], as there.
     pub fn with_forecasts(
         plan: RunPlan,
         options: LiveOptions,
@@ -146,8 +143,7 @@ impl Live {
         plan.check()?;
         let (forecasts, forecast_problem) = match computed {
             Some(Ok(forecasts)) => (Some(forecasts), None),
-            Some(Err(problem)) => (None, Some(problem)),
-            None => (None, None),
+            other => (None, other.and_then(Result::err)),
         };
         let by_boiler = usual_jar_ml(&plan);
         let jar_ml = options.jar_ml.unwrap_or(by_boiler);

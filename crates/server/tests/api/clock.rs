@@ -38,16 +38,16 @@ fn boiling(head_c: f64, l_per_min: f64, out_c: f64) -> Value {
 }
 
 fn said(run: &Value, code: &str) -> Vec<String> {
-    let events = run["events"].as_array().unwrap();
+    let events = run["events"].as_array().expect("a list");
     let of = events.iter().filter(|event| event["code"] == code);
-    of.map(|event| event["text"].as_str().unwrap().to_owned()).collect()
+    of.map(|event| event["text"].as_str().expect("words").to_owned()).collect()
 }
 
 fn anchors(server: Running, folder: &std::path::Path, id: &str) -> Vec<(f64, i64)> {
     server.stop();
-    let store = store::Store::open_read_only(folder).unwrap();
-    store.verify().unwrap();
-    let state = store.run(&store::RunId::new(id)).unwrap();
+    let store = store::Store::open_read_only(folder).expect("a record");
+    store.verify().expect("a sound record");
+    let state = store.run(&store::RunId::new(id)).expect("the run");
     state.anchors.iter().map(|anchor| (anchor.time_s, anchor.utc_ms)).collect()
 }
 
