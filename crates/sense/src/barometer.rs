@@ -14,7 +14,7 @@ use crate::probe::Probe;
 const CORRECTION_X: f64 = 0.85;
 /// Time over which readings of the barometer are smoothed, s (judgement: weather is slower, the
 /// noise of a cheap sensor faster).
-const SMOOTHING_S: f64 = 120.0;
+const SMOOTHING_S: f64 = 60.0;
 /// The correction is reckoned anew when the pressure has moved this far, hPa: 0.0003 K.
 const MOVED_HPA: f64 = 0.01;
 

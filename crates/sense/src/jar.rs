@@ -5,8 +5,9 @@ use alcoholometry::{kernel, volume};
 
 use crate::input::JarRecord;
 
-/// Temperature of a jar that none was written for, °C: its volume counts as it was written.
-const PRESUMED_C: f64 = 20.0;
+/// Temperature of a jar that none was written for, °C (judgement: spirit from a condenser stands a
+/// little over the room).
+const PRESUMED_C: f64 = 25.0;
 /// Strength by which a jar is brought to 20 °C that nothing else is known of, % vol (judgement: the
 /// volume of any spirit between 60 and 96 changes alike to 1 part in 1000 over 10 K).
 const PRESUMED_VOL: f64 = 85.0;
