@@ -1,3 +1,5 @@
+//! The reader, row by row: what is refused, what is doubtful, what is believed.
+
 use super::{Context, Probe, Quality, Reader, Reading, Reason};
 
 /// Hearts of a column at 1800 W, vapour since 1000 s.
