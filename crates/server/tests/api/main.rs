@@ -1,11 +1,14 @@
 //! The server over real sockets: its document, its refusals, its sessions, its feed.
 
+#[cfg(test)]
 mod acts;
 mod bad_input;
 mod clock;
 #[cfg(test)]
 mod common;
 mod contract;
+#[cfg(test)]
+mod course;
 mod late;
 mod outlook;
 mod runs;
