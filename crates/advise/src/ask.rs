@@ -118,7 +118,8 @@ impl Asking {
 impl Live {
     /// The open question, once; none when there is none or it was taken.
     pub fn request(&mut self) -> Option<Request> {
-        let open = self.asking.open.as_mut().filter(|open| !open.taken && !open.passed)?;
+        let open =
+            self.foresight.asking.open.as_mut().filter(|open| !open.taken && !open.passed)?;
         open.taken = true;
         let second = open.second;
         Some(self.question(second))
@@ -126,14 +127,16 @@ impl Live {
 
     /// Gives the answer to the open question back; any other is left alone.
     pub fn answer(&mut self, answer: Answer) {
-        if let Some(open) = self.asking.open.as_mut().filter(|open| open.second == answer.second) {
+        if let Some(open) =
+            self.foresight.asking.open.as_mut().filter(|open| open.second == answer.second)
+        {
             open.answer = Some(answer);
         }
     }
 
     /// Lets the open question go by: the outlook stays as it is.
     pub fn pass(&mut self) {
-        if let Some(open) = self.asking.open.as_mut() {
+        if let Some(open) = self.foresight.asking.open.as_mut() {
             open.passed = true;
         }
     }
@@ -141,9 +144,9 @@ impl Live {
     fn question(&self, second: u64) -> Request {
         Request {
             plan: self.plan.clone(),
-            rows: self.asking.rows.clone(),
-            character: self.character.clone(),
-            warm: self.asking.warm.clone(),
+            rows: self.foresight.asking.rows.clone(),
+            character: self.foresight.character.clone(),
+            warm: self.foresight.asking.warm.clone(),
             second,
         }
     }
@@ -151,7 +154,7 @@ impl Live {
     /// Takes the answer into effect when its time has come.
     pub(super) fn hear(&mut self, second: u64) {
         let due = |open: &mut Open| second >= open.second + ASK_EVERY_S;
-        let Some(open) = self.asking.open.take_if(due) else { return };
+        let Some(open) = self.foresight.asking.open.take_if(due) else { return };
         if open.passed {
             return;
         }
@@ -159,21 +162,22 @@ impl Live {
         if let Some((outlook, warm)) = answer.outcome {
             let first = self.fresh_outlook().is_none();
             let words = if first { "an estimate from the measurements is there" } else { RENEWED };
-            self.reasons.note(self.now_s, words);
-            for news in self.doubted.take(self.now_s, &outlook) {
-                self.reasons.note(self.now_s, news);
+            self.foresight.reasons.note(self.now_s, words);
+            for news in self.foresight.doubted.take(self.now_s, &outlook) {
+                self.foresight.reasons.note(self.now_s, news);
             }
-            self.asking.outlook = Some(outlook);
-            self.asking.warm = Some(warm);
+            self.foresight.asking.outlook = Some(outlook);
+            self.foresight.asking.warm = Some(warm);
         }
     }
 
     /// Asks at every whole minute from the first vapour to the stop.
     pub(super) fn ask(&mut self, second: u64) {
-        let runs = self.vapour_s.is_some() && self.end.is_none();
-        let runs = runs && !matches!(self.steps.kind(), StepKind::Heat | StepKind::Stop);
-        if self.estimates && runs && second.is_multiple_of(ASK_EVERY_S) {
-            self.asking.open = Some(Open { second, taken: false, answer: None, passed: false });
+        let runs = self.course.vapour_s().is_some() && self.course.end.is_none();
+        let runs = runs && !matches!(self.course.steps.kind(), StepKind::Heat | StepKind::Stop);
+        if self.foresight.estimates && runs && second.is_multiple_of(ASK_EVERY_S) {
+            self.foresight.asking.open =
+                Some(Open { second, taken: false, answer: None, passed: false });
         }
     }
 
@@ -185,6 +189,6 @@ impl Live {
     /// The latest estimate; it says itself from when it is.
     #[must_use]
     pub fn outlook(&self) -> Option<&Outlook> {
-        self.asking.outlook.as_ref()
+        self.foresight.asking.outlook.as_ref()
     }
 }

@@ -13,7 +13,7 @@ use still::plan::{StepKind, StillKind, TakeOff};
 use super::drawn::Source;
 use super::engine::Live;
 use crate::knowledge::{Value, banded};
-use sense::{HEATER_OFF_W, Probe};
+use sense::{HEATER_OFF_W, Probe, Quality, Reason};
 
 /// Coolant below this does not flow, L/min.
 const COOLANT_OFF_L_PER_MIN: f64 = 0.05;
@@ -27,20 +27,22 @@ const USUAL_VOL: (f64, f64) = (94.0, 65.0);
 /// Least half-width of the 95 % band of a strength, % vol.
 const STRENGTH_BAND_LEAST: f64 = 0.5;
 /// A take-off this many times the vapour cannot be true: the losses behind it are only believed.
-const IMPOSSIBLE_OVER: f64 = 1.5;
+/// Once said, it is possible again under the second. Judgement.
+const IMPOSSIBLE_OVER: f64 = 1.6;
+const POSSIBLE_UNDER: f64 = 1.2;
 /// How far a probe may be off where it is read as it stands, K.
 const PROBE_BAND_K: f64 = 0.5;
 
 impl Live {
     pub(super) fn heater_w(&self) -> f64 {
-        let meter = self.channels.of(Probe::Heater);
+        let meter = self.probes.reader().of(Probe::Heater);
         let since_s = self.hand.heater_w.map_or(-1.0, |_| self.hand.heater_s);
         if let Some(watts) = meter.fresh_since(self.now_s, since_s) {
             return watts;
         }
-        let running = self.steps.recorded || self.vapour_s.is_some();
-        let planned = if running && self.steps.kind() != StepKind::Stop {
-            self.plan.step_watts(self.steps.index())
+        let running = self.course.steps.recorded || self.course.vapour_s().is_some();
+        let planned = if running && self.course.steps.kind() != StepKind::Stop {
+            self.plan.step_watts(self.course.steps.index())
         } else {
             0.0
         };
@@ -53,16 +55,16 @@ impl Live {
 
     /// Whether the run has begun.
     pub(super) fn begun(&self) -> bool {
-        self.steps.recorded
+        self.course.steps.recorded
             || self.hand.heater_w.is_some()
-            || self.vapour_s.is_some()
+            || self.course.vapour_s().is_some()
             || self.heater_on()
     }
 
     /// Coolant flow, as read or else as recorded, L/min.
     pub(super) fn coolant_l_per_min(&self) -> Option<f64> {
         let since_s = self.hand.coolant_s.unwrap_or(-1.0);
-        let read = self.channels.of(Probe::CoolantFlow).fresh_since(self.now_s, since_s);
+        let read = self.probes.reader().of(Probe::CoolantFlow).fresh_since(self.now_s, since_s);
         read.or(self.hand.coolant_l_per_min)
     }
 
@@ -71,11 +73,11 @@ impl Live {
     }
 
     pub(super) fn ambient_c(&self) -> f64 {
-        self.channels.fresh(Probe::Ambient, self.now_s).unwrap_or(self.plan.site.ambient_c)
+        self.probes.reader().fresh(Probe::Ambient, self.now_s).unwrap_or(self.plan.site.ambient_c)
     }
 
     pub(super) fn head_c(&self) -> Option<f64> {
-        self.channels.fresh(Probe::Head, self.now_s)
+        self.probes.reader().fresh(Probe::Head, self.now_s)
     }
 
     pub(super) fn is_pot(&self) -> bool {
@@ -84,34 +86,34 @@ impl Live {
 
     /// Notes when vapour reaches the head; without a head thermometer, when the pot boils.
     pub(super) fn look_for_vapour(&mut self, time_s: f64) {
-        if self.vapour_s.is_some() || !self.begun() {
+        if self.course.vapour_s().is_some() || !self.begun() {
             return;
         }
-        let hot = match self.head.last() {
+        let hot = match self.probes.head().last() {
             Some((_, corrected_c)) => {
-                corrected_c + self.barometer.shift_k() >= self.ambient_c() + VAPOUR_OVER_AMBIENT_K
+                corrected_c + self.probes.shift_k() >= self.ambient_c() + VAPOUR_OVER_AMBIENT_K
             }
-            None => self.forecasts.as_ref().is_some_and(|forecasts| {
+            None => self.foresight.forecasts.as_ref().is_some_and(|forecasts| {
                 let course = forecasts.nominal();
                 let boil_c = forecasts.at_time(course.boil_s).map(|row| row.pot_c);
-                match (self.pot.last(), boil_c) {
+                match (self.probes.pot().last(), boil_c) {
                     (Some((_, pot_c)), Some(boil_c)) => pot_c >= boil_c - 0.3,
                     _ => time_s >= course.head_jump_s,
                 }
             }),
         };
         if hot {
-            self.vapour_s = Some(time_s);
+            self.course.vapour_comes(time_s);
         }
     }
 
     /// The forecast's row where the run stands.
     pub(super) fn place(&self) -> Option<&Row> {
-        let forecasts = self.forecasts.as_ref()?;
-        if self.vapour_s.is_none() {
+        let forecasts = self.foresight.forecasts.as_ref()?;
+        if self.course.vapour_s().is_none() {
             return forecasts.at_time(self.now_s.min(forecasts.nominal().boil_s));
         }
-        forecasts.at_alcohol(self.drawn.alcohol_ml() / 1000.0)
+        forecasts.at_alcohol(self.spirit.drawn.alcohol_ml() / 1000.0)
     }
 
     fn lost_w(&self, pot_c: f64, head_c: f64) -> f64 {
@@ -124,14 +126,14 @@ impl Live {
     /// Vapour that reaches the condenser, mol/s: the forecast's, scaled by the heat that is left
     /// after losses now and there.
     fn top_vapour_mol_s(&self) -> f64 {
-        if self.vapour_s.is_none() && !self.steps.kind().draws() {
+        if self.course.vapour_s().is_none() && !self.course.steps.kind().draws() {
             return 0.0;
         }
         let place = self.place();
-        let pot_c = self.channels.fresh(Probe::Pot, self.now_s);
+        let pot_c = self.probes.reader().fresh(Probe::Pot, self.now_s);
         let pot_c = pot_c.or(place.map(|row| row.pot_c)).unwrap_or(90.0);
         let left_w = self.heater_w() - self.lost_w(pot_c, 80.0);
-        let cost_j = self.forecasts.as_ref().zip(place).and_then(|(forecasts, row)| {
+        let cost_j = self.foresight.forecasts.as_ref().zip(place).and_then(|(forecasts, row)| {
             let there_w = forecasts.watts_at(row.time_s) - self.lost_w(row.pot_c, 80.0);
             let cost_j = there_w / row.vn_mol_s;
             (35_000.0..60_000.0).contains(&cost_j).then_some(cost_j)
@@ -148,8 +150,8 @@ impl Live {
 
     /// Take-off now, mL/min at 20 °C.
     pub(super) fn rate_ml_min(&self) -> f64 {
-        let valve = self.drawn.valve();
-        match self.drawn.take_off {
+        let valve = self.spirit.drawn.valve();
+        match self.spirit.drawn.take_off {
             TakeOff::Closed => 0.0,
             TakeOff::RefluxRatio(ratio) => self.all_ml_min() / (ratio + 1.0) * valve,
             // Never more than the vapour gives; the losses behind that bound are only believed.
@@ -161,67 +163,80 @@ impl Live {
     pub(crate) fn rate_value(&self) -> Option<Value> {
         self.begun().then(|| {
             let rate = self.rate_ml_min();
-            let how = match self.drawn.source {
+            let how = match self.spirit.drawn.source {
                 Source::Planned => "as planned, not recorded",
                 Source::Set => "as set by hand",
                 Source::Measured => "timed into a jug",
             };
-            let at = Band::of_half_95(rate, rate * self.drawn.rate_band()).at_least(0.0);
+            let at = Band::of_half_95(rate, rate * self.spirit.drawn.rate_band()).at_least(0.0);
             Value { at, basis: how.to_owned(), made_at_s: self.now_s }
         })
     }
 
     /// Says so where a take-off that was set is more than the vapour can give.
     pub(crate) fn impossible_take_off(&self) -> Option<String> {
-        let TakeOff::MlPerMin(set) = self.drawn.take_off else { return None };
+        let TakeOff::MlPerMin(set) = self.spirit.drawn.take_off else { return None };
         let most = self.all_ml_min();
-        let runs = self.steps.kind().draws() && self.heater_on() && self.end.is_none();
-        (runs && most > 0.1 && set > IMPOSSIBLE_OVER * most).then(|| {
+        self.spirit.over_vapour.then(|| {
             format!("a take-off of {set:.0} mL/min, of which the vapour can give about {most:.0}")
         })
+    }
+
+    /// Follows whether the take-off that was set can be true; said until it clearly can.
+    pub(crate) fn follow_take_off(&mut self) {
+        let set = match self.spirit.drawn.take_off {
+            TakeOff::MlPerMin(rate) => rate,
+            TakeOff::Closed | TakeOff::RefluxRatio(_) => 0.0,
+        };
+        let runs = self.course.steps.kind().draws() && self.heater_on();
+        let share = if self.spirit.over_vapour { POSSIBLE_UNDER } else { IMPOSSIBLE_OVER };
+        let most = self.all_ml_min();
+        self.spirit.over_vapour = runs && most > 0.1 && set > share * most;
     }
 
     /// Whether a probe that shows the course of the run was read and is not to be had now: the
     /// head, or the pot where the running step ends by it.
     pub(crate) fn blind(&self) -> bool {
+        let context = self.context();
         let lost = |probe: Probe| {
-            self.channels.of(probe).ever()
-                && (self.channels.fresh(probe, self.now_s).is_none() || self.frozen(probe))
+            let quality = self.probes.reader().channel(probe, self.now_s, &context).quality;
+            matches!(quality, Quality::Bad(_) | Quality::Doubtful(Reason::Frozen))
         };
         let by_pot =
-            self.plan.steps.get(self.steps.index()).is_some_and(|s| s.until_pot_c.is_some());
+            self.plan.steps.get(self.course.steps.index()).is_some_and(|s| s.until_pot_c.is_some());
         lost(Probe::Head) || (by_pot && lost(Probe::Pot))
     }
 
     pub(crate) fn drawing_or_equalising(&self) -> bool {
-        self.steps.kind().draws() || self.steps.kind() == StepKind::Equalise
+        self.course.steps.kind().draws() || self.course.steps.kind() == StepKind::Equalise
     }
 
     /// Rise of the head over the plateau, K; none while the head is not read or no plateau is known.
     pub(super) fn rise_k(&self) -> Option<f64> {
-        let over =
-            self.end.is_some() || matches!(self.steps.kind(), StepKind::Heat | StepKind::Stop);
+        let over = self.course.end.is_some()
+            || matches!(self.course.steps.kind(), StepKind::Heat | StepKind::Stop);
         let runs = self.heater_on() && !over;
         self.head_c().filter(|_| runs)?;
         // Against a plateau that is only provisional a rise says nothing: light heads press it down.
-        Some(self.head.present()? - self.steps.plateau_c()?)
+        Some(self.probes.head().present()? - self.course.steps.plateau_c()?)
     }
 
     /// Strength on the plateau as forecast, put right by the glass, % vol.
     fn plateau_vol(&self) -> f64 {
         let hearts = self.plan.first_hearts();
-        let forecast = self.forecasts.as_ref().zip(hearts).and_then(|(forecasts, index)| {
-            let step = forecasts.nominal().steps.iter().find(|step| step.index == index)?;
-            let at_s = (step.start_s + 900.0).min(0.5 * (step.start_s + step.end_s));
-            forecasts.at_time(at_s)?.distillate_vol
-        });
-        (forecast.unwrap_or(USUAL_VOL.0) + self.gauged.offset_vol).clamp(1.0, 96.5)
+        let forecast =
+            self.foresight.forecasts.as_ref().zip(hearts).and_then(|(forecasts, index)| {
+                let step = forecasts.nominal().steps.iter().find(|step| step.index == index)?;
+                let at_s = (step.start_s + 900.0).min(0.5 * (step.start_s + step.end_s));
+                forecasts.at_time(at_s)?.distillate_vol
+            });
+        (forecast.unwrap_or(USUAL_VOL.0) + self.spirit.gauged.offset_vol).clamp(1.0, 96.5)
     }
 
     /// Whether spirit runs or would run.
     pub(crate) fn spirit_may_run(&self) -> bool {
-        let vapour = self.vapour_s.is_some() || self.steps.kind().draws();
-        let over = self.end.is_some() || self.steps.kind() == StepKind::Stop;
+        let vapour = self.course.vapour_s().is_some() || self.course.steps.kind().draws();
+        let over = self.course.end.is_some() || self.course.steps.kind() == StepKind::Stop;
         vapour && !over && self.heater_on()
     }
 
@@ -232,8 +247,8 @@ impl Live {
 
     fn column_strength(&self) -> Option<Value> {
         if let Some(rise) = self.rise_k() {
-            let plateau_c = self.vapour.head_of(self.plateau_vol());
-            let strength = self.vapour.strength_at(plateau_c + rise.max(0.0));
+            let plateau_c = self.probes.head_of(self.plateau_vol());
+            let strength = self.probes.strength_at(plateau_c + rise.max(0.0));
             let basis = if rise < 0.3 {
                 "forecast of the plateau: the head thermometer cannot show strength here"
             } else {
@@ -242,7 +257,7 @@ impl Live {
             return Some(self.reckoned_value(strength, 0.5 + 1.2 * rise.clamp(0.0, 8.0), basis));
         }
         let row = self.place()?;
-        let strength = row.distillate_vol? + self.gauged.offset_vol;
+        let strength = row.distillate_vol? + self.spirit.gauged.offset_vol;
         let basis = if self.head_c().is_some() {
             "forecast: the plateau is not known yet"
         } else {
@@ -253,13 +268,13 @@ impl Live {
 
     fn pot_strength(&self) -> Option<Value> {
         let frozen = self.frozen(Probe::Head);
-        if let Some(head_c) = self.head_c().filter(|_| !frozen).and(self.head.present()) {
-            let at = |k: f64| self.vapour.strength_at(head_c + k);
+        if let Some(head_c) = self.head_c().filter(|_| !frozen).and(self.probes.head().present()) {
+            let at = |k: f64| self.probes.strength_at(head_c + k);
             let band = 0.5 * (at(-PROBE_BAND_K) - at(PROBE_BAND_K)).abs();
-            let strength = at(0.0) + self.gauged.offset_vol;
+            let strength = at(0.0) + self.spirit.gauged.offset_vol;
             return Some(self.reckoned_value(strength, band, "head temperature"));
         }
-        let strength = self.place()?.distillate_vol? + self.gauged.offset_vol;
+        let strength = self.place()?.distillate_vol? + self.spirit.gauged.offset_vol;
         Some(self.reckoned_value(strength, 4.0, "forecast: the head cannot be read"))
     }
 
@@ -280,10 +295,12 @@ impl Live {
     /// Litres at 20 °C in the pot, likely and low.
     pub(super) fn pot_litres(&self) -> (f64, f64) {
         let charge = &self.plan.charge;
-        let drawn_l = self.drawn.ml() / 1000.0;
-        let held_l = if self.vapour_s.is_some() { self.plan.still.holdup_litres } else { 0.0 };
+        let drawn_l = self.spirit.drawn.ml() / 1000.0;
+        let held_l =
+            if self.course.vapour_s().is_some() { self.plan.still.holdup_litres } else { 0.0 };
         let likely = charge.litres - drawn_l - held_l;
-        let doubt = (2.0 * charge.litres_sd.unwrap_or(0.0)).hypot(self.drawn.band_ml() / 1000.0);
+        let doubt =
+            (2.0 * charge.litres_sd.unwrap_or(0.0)).hypot(self.spirit.drawn.band_ml() / 1000.0);
         (likely, likely - doubt)
     }
 }

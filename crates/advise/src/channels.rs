@@ -9,10 +9,11 @@ use crate::knowledge::{Channel, ChannelState};
 impl Live {
     /// What the reader must know to judge a reading.
     pub(super) fn context(&self) -> Context {
-        let drawing = self.steps.kind().draws() || self.steps.kind() == StepKind::Equalise;
+        let drawing =
+            self.course.steps.kind().draws() || self.course.steps.kind() == StepKind::Equalise;
         Context {
             heat_w: self.heater_w(),
-            vapour_s: self.vapour_s,
+            vapour_s: self.course.vapour_s(),
             boils: drawing,
             pot: self.is_pot(),
         }
@@ -20,14 +21,14 @@ impl Live {
 
     /// Whether a thermometer has not moved for longer than noise and weather allow.
     pub(super) fn frozen(&self, probe: Probe) -> bool {
-        self.channels.of(probe).frozen(self.now_s, &self.context())
+        self.probes.reader().of(probe).frozen(self.now_s, &self.context())
     }
 
     /// All channels as a screen shows them.
     pub(super) fn shown_channels(&self) -> Vec<Channel> {
         let context = self.context();
         let shown = |probe: Probe| {
-            let seen = self.channels.channel(probe, self.now_s, &context);
+            let seen = self.probes.reader().channel(probe, self.now_s, &context);
             let quality = match seen.quality {
                 Quality::Absent => ChannelState::Absent,
                 Quality::Bad(Reason::Stale) => ChannelState::Stale,

@@ -42,26 +42,30 @@ impl Live {
     /// Whether the head is hot and its slope over `span_s` is at most `factor` times the steady one.
     pub(super) fn steady(&self, span_s: f64, factor: f64) -> bool {
         let hot = self.head_c().is_some_and(|head| head > 60.0);
-        let slope = self.head.slope_per_s(self.now_s, span_s);
+        let slope = self.probes.head().slope_per_s(self.now_s, span_s);
         hot && slope.is_some_and(|slope| slope.abs() <= factor * STEADY_K_PER_S)
     }
 
     /// Follows whether the knee shows in the head.
     pub(super) fn follow_knee(&mut self) {
-        if self.steps.kind() != StepKind::Hearts || !self.drawn.open() || self.is_pot() {
-            self.knee_s = None;
+        if self.course.steps.kind() != StepKind::Hearts
+            || !self.spirit.drawn.open()
+            || self.is_pot()
+        {
+            self.course.knee(None);
             return;
         }
-        let over = match self.steps.plateau_c() {
+        let over = match self.course.steps.plateau_c() {
             Some(_) => self.rise_k(),
             None => self
+                .course
                 .steps
                 .walk()
                 .plateau()
                 .lowest_short_median()
-                .and_then(|low| Some(self.head.present()? - low - 0.15)),
+                .and_then(|low| Some(self.probes.head().present()? - low - 0.15)),
         };
-        let slope = |span_s: f64| self.head.slope_per_s(self.now_s, span_s).unwrap_or(0.0);
+        let slope = |span_s: f64| self.probes.head().slope_per_s(self.now_s, span_s).unwrap_or(0.0);
         // Light heads that leave late also make the head rise, slowly: a small rise is the knee only
         // where most of the alcohol is drawn; a large and steep one is it whatever the charge said.
         let small = self.mostly_drawn()
@@ -70,70 +74,76 @@ impl Live {
         let large =
             over.is_some_and(|over| over >= LARGE_RISE_K) && slope(300.0) >= LARGE_SLOPE_K_PER_S;
         // A probe that has drifted low hides the rise but not the slope.
-        let before = self.head.median(self.now_s - 1500.0, self.now_s - 900.0);
-        let grown = self.head.present().zip(before).is_some_and(|(now, then)| now - then >= 0.25);
+        let before = self.probes.head().median(self.now_s - 1500.0, self.now_s - 900.0);
+        let grown =
+            self.probes.head().present().zip(before).is_some_and(|(now, then)| now - then >= 0.25);
         let steep = self.mostly_drawn() && grown && slope(600.0) >= 2.0 * KNEE_SLOPE_K_PER_S;
         let shows = small || large || steep;
         let fades = over.is_none_or(|over| over < 0.5 * KNEE_RISE_K);
-        match self.knee_s {
-            None if shows => self.knee_s = Some(self.now_s),
-            Some(_) if fades && !steep => self.knee_s = None,
+        match self.course.knee_s() {
+            None if shows => self.course.knee(Some(self.now_s)),
+            Some(_) if fades && !steep => self.course.knee(None),
             _ => {}
         }
     }
 
     /// Whether two thirds of the alcohol up to the end of this step is drawn, as far as is known.
     pub(super) fn mostly_drawn(&self) -> bool {
-        let forecasts = self.forecasts.as_ref();
-        let end = forecasts.and_then(|forecasts| forecasts.alcohol_at_end_of(self.steps.index()));
-        end.is_none_or(|(low, _, _)| self.drawn.alcohol_ml() / 1000.0 >= 0.65 * low)
+        let forecasts = self.foresight.forecasts.as_ref();
+        let end =
+            forecasts.and_then(|forecasts| forecasts.alcohol_at_end_of(self.course.steps.index()));
+        end.is_none_or(|(low, _, _)| self.spirit.drawn.alcohol_ml() / 1000.0 >= 0.65 * low)
     }
 
     /// Says what is due, and repeats what was not done.
     pub(super) fn prompt(&mut self, said: &mut Vec<Event>) {
-        let index = self.steps.index() as u64;
+        let index = self.course.steps.index() as u64;
         let due = [
             (0, self.coolant_on_due()),
             (0, self.first_vapour_due()),
             (index, self.head_steady_due()),
             (index, self.hearts_end_near_due()),
             (index + STEP_DONE, self.step_done_due()),
-            (self.jars.changes, self.jar_change_due()),
+            (self.spirit.jars.changes, self.jar_change_due()),
             (0, self.coolant_off_due()),
             (self.hand.actions, self.still_here_due()),
         ];
         for (occasion, finding) in due {
             if let Some(finding) = finding {
-                self.prompts.say(self.now_s, occasion, finding, said);
+                self.voice.prompts.say(self.now_s, occasion, finding, said);
             }
         }
-        let mut prompts = std::mem::take(&mut self.prompts);
+        let mut prompts = std::mem::take(&mut self.voice.prompts);
         prompts.go_on(self.now_s, |code, occasion, at| self.is_done(code, occasion, at), said);
-        self.prompts = prompts;
+        self.voice.prompts = prompts;
     }
 
     fn is_done(&self, code: &str, occasion: u64, said_s: f64) -> bool {
         let acted = self.hand.last_s >= said_s && self.hand.last_s > 0.0;
-        let moved = |base: u64| self.steps.index() as u64 + base != occasion;
+        let moved = |base: u64| self.course.steps.index() as u64 + base != occasion;
         match code {
             "coolant_on" => self.coolant_on(),
-            "head_steady" => self.steps.kind() != StepKind::Equalise,
+            "head_steady" => self.course.steps.kind() != StepKind::Equalise,
             "foreshots_done" | "heads_done" | "slow_phase" => moved(STEP_DONE),
             "hearts_end_near" if occasion >= STEP_DONE => moved(STEP_DONE),
             "hearts_end_near" => acted || moved(0),
-            "stop" => self.steps.kind() == StepKind::Stop || !self.heater_on(),
-            "jar_change" => self.jars.changes != occasion || !self.steps.kind().draws(),
+            "stop" => {
+                self.course.steps.kind() == StepKind::Stop || !self.heater_on() || moved(STEP_DONE)
+            }
+            "jar_change" => {
+                self.spirit.jars.changes != occasion || !self.course.steps.kind().draws()
+            }
             "coolant_off" => !self.coolant_on(),
             _ => acted,
         }
     }
 
     fn coolant_on_due(&self) -> Option<Finding> {
-        if self.steps.kind() == StepKind::Stop || self.coolant_on() || !self.heater_on() {
+        if self.course.steps.kind() == StepKind::Stop || self.coolant_on() || !self.heater_on() {
             return None;
         }
         let boil_s = self.earliest_boil_s();
-        let pot_c = self.channels.fresh(Probe::Pot, self.now_s);
+        let pot_c = self.probes.reader().fresh(Probe::Pot, self.now_s);
         let warm = pot_c.is_some_and(|pot| pot >= COOLANT_POT_C);
         let near = boil_s.is_some_and(|boil| boil - self.now_s <= COOLANT_LEAD_S);
         let due = warm || near || boil_s.is_none();
@@ -158,16 +168,17 @@ impl Live {
     }
 
     fn first_vapour_due(&self) -> Option<Finding> {
-        let at = self.vapour_s?;
-        if self.steps.kind() != StepKind::Heat || self.now_s - at > 600.0 {
+        let at = self.course.vapour_s()?;
+        if self.course.steps.kind() != StepKind::Heat || self.now_s - at > 600.0 {
             return None;
         }
-        let watts = self.plan.step_watts((self.steps.index() + 1).min(self.plan.steps.len() - 1));
-        let next = match self.steps.next_kind(&self.plan) {
+        let watts =
+            self.plan.step_watts((self.course.steps.index() + 1).min(self.plan.steps.len() - 1));
+        let next = match self.course.steps.next_kind(&self.plan) {
             Some(StepKind::Equalise) => "begin to equalise when the reflux runs",
             _ => "put the first jar under the spout and begin the foreshots",
         };
-        let sure = if self.head.last().is_some() {
+        let sure = if self.probes.head().last().is_some() {
             "the head has left ambient by 20 K"
         } else {
             "the head is not read: from the pot or the forecast"
@@ -186,11 +197,11 @@ impl Live {
     }
 
     fn head_steady_due(&self) -> Option<Finding> {
-        if self.steps.kind() != StepKind::Equalise {
+        if self.course.steps.kind() != StepKind::Equalise {
             return None;
         }
-        let passed_s = self.now_s - self.steps.started_s();
-        let slope = self.head.slope_per_s(self.now_s, 600.0);
+        let passed_s = self.now_s - self.course.steps.started_s();
+        let slope = self.probes.head().slope_per_s(self.now_s, 600.0);
         let (text, how_sure) = if passed_s >= 600.0 && self.steady(600.0, 1.0) {
             let slope = 600.0 * slope.unwrap_or(0.0);
             (
@@ -220,12 +231,12 @@ impl Live {
 
     fn hearts_end_near_due(&self) -> Option<Finding> {
         // Once a run: in the slow phase only where it began before anything was near.
-        if self.steps.kind() != StepKind::Hearts
-            || self.prompts.first_said_s("hearts_end_near").is_some()
+        if self.course.steps.kind() != StepKind::Hearts
+            || self.voice.prompts.first_said_s("hearts_end_near").is_some()
         {
             return None;
         }
-        let knee = self.knee_s.is_some_and(|at| self.now_s - at >= KNEE_HOLD_S);
+        let knee = self.course.knee_s().is_some_and(|at| self.now_s - at >= KNEE_HOLD_S);
         let foreseen = self.fresh_outlook().and_then(|outlook| outlook.end);
         let shown = self.shown_hearts_end();
         let near = match (&foreseen, &shown) {
@@ -266,12 +277,12 @@ impl Live {
 
     /// The running step is done: the prompt that leads to the next.
     fn step_done_due(&self) -> Option<Finding> {
-        let kind = self.steps.kind();
+        let kind = self.course.steps.kind();
         if !kind.draws() {
             return None;
         }
         let (by, how) = self.trigger_reached()?;
-        let next = self.plan.steps.get(self.steps.walk().next_index(by))?.kind;
+        let next = self.plan.steps.get(self.course.steps.walk().next_index(by))?.kind;
         let (code, text) = match (kind, next) {
             _ if by == EndedBy::ElementCover => {
                 ("stop", "The run must stop here: the elements would stand bare.".to_owned())
@@ -304,7 +315,7 @@ impl Live {
 
     /// "begin the heads, take-off to 12 mL/min, heater to 1700 W".
     pub(super) fn begin_next_words(&self) -> String {
-        let index = (self.steps.index() + 1).min(self.plan.steps.len() - 1);
+        let index = (self.course.steps.index() + 1).min(self.plan.steps.len() - 1);
         let step = &self.plan.steps[index];
         let slow = self.plan.is_slow_phase(index);
         let name = if slow { "slow hearts" } else { step.kind.name() };
@@ -325,20 +336,20 @@ impl Live {
     }
 
     fn jar_change_due(&self) -> Option<Finding> {
-        let fill = self.open_jar_ml()? / self.jar_ml;
+        let fill = self.open_jar_ml()? / self.spirit.jar_ml;
         let rate = self.rate_ml_min();
         if fill < JAR_FULL || rate <= 0.1 {
             return None;
         }
-        let left_s = (60.0 * (1.0 - fill) * self.jar_ml / rate).max(0.0);
-        let next = self.jars.next_number();
-        let number = self.jars.open.as_ref().map_or(next, |open| open.number);
+        let left_s = (60.0 * (1.0 - fill) * self.spirit.jar_ml / rate).max(0.0);
+        let next = self.spirit.jars.next_number();
+        let number = self.spirit.jars.open.as_ref().map_or(next, |open| open.number);
         Some(Finding {
             code: "jar_change",
             priority: Priority::Medium,
             text: format!("Jar {number} should be full in {}.", minutes(left_s)),
             how_sure: "reckoned from the take-off; look at the jar".to_owned(),
-            to_do: format!("Put jar {} under the spout.", self.jars.next_number()),
+            to_do: format!("Put jar {} under the spout.", self.spirit.jars.next_number()),
             within_s: Some(left_s),
             about: String::new(),
         })
@@ -347,16 +358,16 @@ impl Live {
     /// What should be in the jar under the spout, mL at 20 °C; without a record of it, since the
     /// last one was closed or drawing began.
     pub(super) fn open_jar_ml(&self) -> Option<f64> {
-        if !self.steps.kind().draws() {
+        if !self.course.steps.kind().draws() {
             return None;
         }
-        let closed_s = self.jars.last_closed_s();
-        let start_s = self.jars.open.as_ref().map_or(closed_s, |open| open.start_s);
-        Some(self.drawn.between(start_s, self.now_s).0)
+        let closed_s = self.spirit.jars.last_closed_s();
+        let start_s = self.spirit.jars.open.as_ref().map_or(closed_s, |open| open.start_s);
+        Some(self.spirit.drawn.between(start_s, self.now_s).0)
     }
 
     pub(super) fn is_cool(&self) -> bool {
-        let off_s = self.hand.heater_off_s.unwrap_or(self.steps.started_s());
+        let off_s = self.hand.heater_off_s.unwrap_or(self.course.steps.started_s());
         match self.head_c() {
             Some(head_c) => head_c < COOL_C,
             None => self.now_s - off_s >= COOL_UNREAD_S,
@@ -364,7 +375,7 @@ impl Live {
     }
 
     fn coolant_off_due(&self) -> Option<Finding> {
-        let stopped = self.steps.kind() == StepKind::Stop && !self.heater_on();
+        let stopped = self.course.steps.kind() == StepKind::Stop && !self.heater_on();
         if !stopped || !self.is_cool() || !self.coolant_on() {
             return None;
         }

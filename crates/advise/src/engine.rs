@@ -9,19 +9,19 @@
 use still::outcome::{EndedBy, Forecast};
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 
-use super::alarms::{Alarms, state_event};
+use super::alarms::state_event;
 use super::ask::Asking;
 use super::drawn::{Drawn, Source};
 use super::event::{Event, EventKind, Priority};
 use super::forecasts::Forecasts;
-use super::heat::Heat;
 use super::jars::Jars;
-use super::prompts::Prompts;
+use super::parts::{Course, Foresight, Gauged, Spirit, Voice};
+use super::probes::Probes;
 use super::steps::Steps;
 use crate::error::AdviseError;
 use crate::knowledge::{Doubted, Moved, Reasons, RunEnd};
 use estimate::{Character, usual_jar_ml};
-use sense::{Barometer, JarRecord, Probe, Reader, Reading, Trace, VapourStrength};
+use sense::{JarRecord, Reading};
 
 /// Sizes of jar that are taken, mL.
 const JAR_ML: (f64, f64) = (10.0, 100_000.0);
@@ -65,59 +65,20 @@ pub(super) struct Hand {
     pub(super) actions: u64,
 }
 
-/// What the glass has shown.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub(super) struct Gauged {
-    /// Last reading of running spirit: time, % vol.
-    pub(super) last: Option<(f64, f64)>,
-    /// True strength less the reckoned one, % vol.
-    pub(super) offset_vol: f64,
-}
-
 /// The live engine of one run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Live {
     pub(super) plan: RunPlan,
-    pub(super) jar_ml: f64,
-    pub(super) forecasts: Option<Forecasts>,
-    pub(super) forecast_problem: Option<String>,
+    /// Run time of the last tick, s.
     pub(super) now_s: f64,
-    pub(super) ticked: Option<u64>,
+    ticked: Option<u64>,
     pub(super) row_since_tick: bool,
-    pub(super) steps: Steps,
-    pub(super) channels: Reader,
-    pub(super) barometer: Barometer,
-    pub(super) vapour: VapourStrength,
-    /// Head at standard pressure, °C.
-    pub(super) head: Trace,
-    pub(super) pot: Trace,
-    /// Coolant outlet less inlet, K.
-    pub(super) coolant_rise: Trace,
-    pub(super) drawn: Drawn,
-    pub(super) jars: Jars,
-    pub(super) gauged: Gauged,
     pub(super) hand: Hand,
-    pub(super) prompts: Prompts,
-    pub(super) alarms: Alarms,
-    pub(super) heat: Heat,
-    pub(super) vapour_s: Option<f64>,
-    /// Since when the knee shows in the head.
-    pub(super) knee_s: Option<f64>,
-    /// What condition of the running step was met; kept when the stop begins.
-    pub(super) reached: Option<EndedBy>,
-    pub(super) end: Option<RunEnd>,
-    pub(super) estimates: bool,
-    pub(super) character: Option<Character>,
-    pub(super) asking: Asking,
-    /// What seems wrong, held steady.
-    pub(super) doubted: Doubted,
-    /// What was told of the ends lately, and what may have moved them.
-    pub(super) moved: Moved,
-    pub(super) reasons: Reasons,
-    /// Whether a probe that shows the course was lost in the second before.
-    pub(super) was_blind: bool,
-    /// Whether more runs, as reckoned, than the charge holds.
-    pub(super) over_charge: bool,
+    pub(super) probes: Probes,
+    pub(super) course: Course,
+    pub(super) spirit: Spirit,
+    pub(super) foresight: Foresight,
+    pub(super) voice: Voice,
 }
 
 impl Live {
@@ -160,31 +121,9 @@ impl Live {
             StillKind::Pot => TakeOff::RefluxRatio(0.0),
             StillKind::Column => TakeOff::Closed,
         };
-        Ok(Self {
-            jar_ml,
+        let foresight = Foresight {
             forecasts,
             forecast_problem,
-            now_s: 0.0,
-            ticked: None,
-            row_since_tick: false,
-            steps: Steps::new(&plan),
-            channels: Reader::default(),
-            barometer: Barometer::new(plan.site.pressure_hpa)?,
-            vapour: VapourStrength::new()?,
-            head: Trace::default(),
-            pot: Trace::default(),
-            coolant_rise: Trace::default(),
-            drawn: Drawn::new(open),
-            jars: Jars::default(),
-            gauged: Gauged::default(),
-            hand: Hand::default(),
-            prompts: Prompts::default(),
-            alarms: Alarms::default(),
-            heat: Heat::default(),
-            vapour_s: None,
-            knee_s: None,
-            reached: None,
-            end: None,
             estimates: options.forecast && options.estimate,
             character: options.character,
             asking: Asking::default(),
@@ -192,36 +131,40 @@ impl Live {
             moved: Moved::default(),
             reasons: Reasons::default(),
             was_blind: false,
+        };
+        let spirit = Spirit {
+            drawn: Drawn::new(open),
+            jars: Jars::default(),
+            gauged: Gauged::default(),
+            jar_ml,
             over_charge: false,
+            over_vapour: false,
+        };
+        Ok(Self {
+            now_s: 0.0,
+            ticked: None,
+            row_since_tick: false,
+            hand: Hand::default(),
+            probes: Probes::new(plan.site.pressure_hpa, plan.site.coolant_in_c)?,
+            course: Course::new(Steps::new(&plan)),
+            spirit,
+            foresight,
+            voice: Voice::default(),
             plan,
         })
     }
 
     /// Takes one row of readings.
     pub fn reading(&mut self, time_s: f64, row: &Reading) -> Vec<Event> {
-        if !Self::possible_time(time_s) || self.end.is_some() {
+        if !Self::possible_time(time_s) || self.course.end.is_some() {
             return Vec::new();
         }
         self.row_since_tick = true;
-        if self.asking.keeps(time_s) {
-            self.asking.rows.readings.push((time_s, *row));
+        if self.foresight.asking.keeps(time_s) {
+            self.foresight.asking.rows.readings.push((time_s, *row));
         }
         let context = self.context();
-        let good = self.channels.take(time_s, row, &context);
-        if let Some(hpa) = good.get(Probe::Pressure) {
-            self.barometer.read(time_s, hpa);
-        }
-        if let Some(pot_c) = good.get(Probe::Pot) {
-            self.pot.push(time_s, pot_c);
-        }
-        if let Some(out_c) = good.get(Probe::CoolantOut) {
-            let in_c = good.get(Probe::CoolantIn).unwrap_or(self.plan.site.coolant_in_c);
-            self.coolant_rise.push(time_s, out_c - in_c);
-        }
-        if let Some(head_c) = good.get(Probe::Head) {
-            let corrected_c = head_c - self.barometer.shift_k();
-            self.head.push(time_s, corrected_c);
-        }
+        self.probes.take(time_s, row, &context);
         self.look_for_vapour(time_s);
         Vec::new()
     }
@@ -229,10 +172,10 @@ impl Live {
     /// Takes the record of a filled jar. Its volume counts as measured.
     pub fn jar(&mut self, jar: &JarRecord) -> Vec<Event> {
         let sound = jar.volume_ml.is_finite() && jar.volume_ml >= 0.0 && jar.end_s >= jar.start_s;
-        if sound && Self::possible_time(jar.end_s) && self.end.is_none() {
+        if sound && Self::possible_time(jar.end_s) && self.course.end.is_none() {
             self.row_since_tick = true;
-            self.asking.rows.jars.retain(|other| other.number != jar.number);
-            self.asking.rows.jars.push(jar.clone());
+            self.foresight.asking.rows.jars.retain(|other| other.number != jar.number);
+            self.foresight.asking.rows.jars.push(jar.clone());
             self.measured_jar(jar);
         }
         Vec::new()
@@ -243,7 +186,7 @@ impl Live {
         let mut said = Vec::new();
         let from = self.ticked.map_or(0, |last| last + 1);
         for at in from..=second.min(RUN_SECONDS_MAX) {
-            if self.end.is_some() {
+            if self.course.end.is_some() {
                 break;
             }
             self.second(at, &mut said);
@@ -262,12 +205,12 @@ impl Live {
         self.account(passed_s, said);
         self.recognise(said);
         self.follow_knee();
-        if self.steps.kind().draws() {
-            self.reached = self.trigger_reached().map(|(by, _)| by).or(self.reached);
+        if self.course.steps.kind().draws() {
+            self.course.reached = self.trigger_reached().map(|(by, _)| by).or(self.course.reached);
         }
         self.prompt(said);
         let findings = self.findings();
-        self.alarms.update(now_s, findings, said);
+        self.voice.alarms.update(now_s, findings, said);
         self.look_for_end(said);
         self.say_moves(said);
         self.ask(second);
@@ -276,20 +219,21 @@ impl Live {
 
     /// Litres, alcohol and plateau of the second that has passed.
     fn account(&mut self, passed_s: f64, said: &mut Vec<Event>) {
+        self.follow_take_off();
         let rate = self.rate_ml_min();
         if rate > 0.0 && passed_s > 0.0 {
             self.draw(passed_s, rate);
         }
         let seen = self.observation();
-        if self.steps.observe(&seen) {
-            self.reasons.note(self.now_s, "this run's plateau is known");
+        if self.course.steps.observe(&seen) {
+            self.foresight.reasons.note(self.now_s, "this run's plateau is known");
             said.push(self.plateau_event(self.now_s));
         }
     }
 
     fn plateau_event(&self, time_s: f64) -> Event {
-        let plateau_c = self.steps.plateau_c().unwrap_or(0.0) + self.barometer.shift_k();
-        let how = if self.steps.walk().plateau().fixed_early() {
+        let plateau_c = self.course.steps.plateau_c().unwrap_or(0.0) + self.probes.shift_k();
+        let how = if self.course.steps.walk().plateau().fixed_early() {
             "the head already stands 1 K over its lowest five minutes of hearts"
         } else {
             "median of the head from 10 to 20 min of hearts, pressure-corrected"
@@ -300,20 +244,20 @@ impl Live {
 
     /// Goes over to step `index` of the plan.
     pub(super) fn begin_step(&mut self, time_s: f64, index: usize, how: &str) -> Event {
-        self.steps.begin(&self.plan, index, time_s);
-        let kind = self.steps.kind();
-        self.reasons.note(time_s, "a step of the plan began");
+        self.course.steps.begin(&self.plan, index, time_s);
+        let kind = self.course.steps.kind();
+        self.foresight.reasons.note(time_s, "a step of the plan began");
         if kind != StepKind::Stop {
-            self.reached = None;
+            self.course.reached = None;
         }
-        self.drawn.step_begins(time_s, kind == StepKind::Hearts);
+        self.spirit.drawn.step_begins(time_s, kind == StepKind::Hearts);
         self.hand.open_early_s = None;
         // A take-off recorded shortly before belongs to this step; else it is as planned.
         let recent = self.hand.take_off_s.is_some_and(|at| time_s - at <= 120.0);
         let planned = self.plan.steps[index].take_off();
         let pot = self.plan.still.kind == StillKind::Pot;
         if !recent && (kind.draws() || (kind == StepKind::Equalise && !pot)) {
-            self.drawn.change(time_s, planned, Source::Planned);
+            self.spirit.drawn.change(time_s, planned, Source::Planned);
         }
         let slow = self.plan.is_slow_phase(index);
         let name = if slow { "slow hearts" } else { kind.name() };
@@ -332,28 +276,28 @@ impl Live {
     /// How the run ended, once it has.
     #[must_use]
     pub fn end(&self) -> Option<RunEnd> {
-        self.end.clone()
+        self.course.end.clone()
     }
 
     /// The end as it would be if the run ended now.
     #[must_use]
     pub fn end_now(&self) -> RunEnd {
-        let ended_by = match (self.steps.kind(), self.reached) {
-            _ if self.alarms.stands("element_cover") => EndedBy::ElementCover,
+        let ended_by = match (self.course.steps.kind(), self.course.reached) {
+            _ if self.voice.alarms.stands("element_cover") => EndedBy::ElementCover,
             (StepKind::Stop, Some(_)) => EndedBy::Plan,
             _ => EndedBy::Person,
         };
         RunEnd {
             time_s: self.now_s,
             ended_by,
-            litres_20c: self.drawn.ml() / 1000.0,
-            pure_alcohol_l: self.drawn.alcohol_ml() / 1000.0,
+            litres_20c: self.spirit.drawn.ml() / 1000.0,
+            pure_alcohol_l: self.spirit.drawn.alcohol_ml() / 1000.0,
         }
     }
 
     /// The data end here: ends the run where it stands.
     pub fn close(&mut self) -> Vec<Event> {
-        if self.end.is_some() {
+        if self.course.end.is_some() {
             return Vec::new();
         }
         self.finish("the readings and actions end here")
@@ -365,20 +309,20 @@ impl Live {
             "The run is over: {:.2} L drawn, {:.2} L of pure alcohol.",
             end.litres_20c, end.pure_alcohol_l
         );
-        self.end = Some(end);
+        self.course.end = Some(end);
         vec![state_event(self.now_s, "run_ended", text, how)]
     }
 
     /// The forecast of the plan as stated, where there is one.
     #[must_use]
     pub fn forecast(&self) -> Option<&Forecast> {
-        self.forecasts.as_ref().map(Forecasts::nominal)
+        self.foresight.forecasts.as_ref().map(Forecasts::nominal)
     }
 
     /// Why there is no forecast, where one was asked for and could not be made.
     #[must_use]
     pub fn forecast_problem(&self) -> Option<&str> {
-        self.forecast_problem.as_deref()
+        self.foresight.forecast_problem.as_deref()
     }
 
     /// Run time of the last tick, s.

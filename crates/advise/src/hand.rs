@@ -19,13 +19,13 @@ const OFFSET_MAX_VOL: f64 = 6.0;
 impl Live {
     /// Takes one action of the person. Any action shows that somebody is there.
     pub fn action(&mut self, time_s: f64, action: &Action) -> Vec<Event> {
-        if !Self::possible_time(time_s) || self.end.is_some() {
+        if !Self::possible_time(time_s) || self.course.end.is_some() {
             return Vec::new();
         }
         self.row_since_tick = true;
         let told = !matches!(action, Action::Here | Action::Seen { .. } | Action::Quiet { .. });
         if told {
-            self.asking.rows.actions.push((time_s, action.clone()));
+            self.foresight.asking.rows.actions.push((time_s, action.clone()));
         }
         // An alarm can be seen, reset and made quiet from another room: that is no presence.
         let afar = matches!(
@@ -48,10 +48,10 @@ impl Live {
             Action::Gauge { apparent_vol, celsius } => {
                 self.gauge(time_s, *apparent_vol, *celsius);
             }
-            Action::Seen { code } => self.alarms.seen(code),
-            Action::Reset { code } => return self.alarms.reset(self.now_s.max(time_s), code),
+            Action::Seen { code } => self.voice.alarms.seen(code),
+            Action::Reset { code } => return self.voice.alarms.reset(self.now_s.max(time_s), code),
             Action::Quiet { code, minutes, reason } => {
-                return self.alarms.quieten(self.now_s.max(time_s), code, *minutes, reason);
+                return self.voice.alarms.quieten(self.now_s.max(time_s), code, *minutes, reason);
             }
             Action::Coolant { .. } | Action::Here | Action::Note { .. } => {}
         }
@@ -62,7 +62,7 @@ impl Live {
         if !watts.is_finite() {
             return;
         }
-        self.reasons.note(time_s, "the heater was changed");
+        self.foresight.reasons.note(time_s, "the heater was changed");
         self.hand.heater_w = Some(watts.max(0.0));
         self.hand.heater_s = time_s;
         let off = watts <= HEATER_OFF_W;
@@ -70,7 +70,7 @@ impl Live {
     }
 
     fn take_off(&mut self, time_s: f64, take_off: TakeOff, measured: bool) {
-        self.reasons.note(time_s, "the take-off was changed");
+        self.foresight.reasons.note(time_s, "the take-off was changed");
         let possible = match take_off {
             TakeOff::Closed => true,
             TakeOff::RefluxRatio(value) | TakeOff::MlPerMin(value) => {
@@ -82,26 +82,26 @@ impl Live {
         }
         let before = self.rate_ml_min();
         let source = if measured { Source::Measured } else { Source::Set };
-        let since_s = self.drawn.since_s;
-        self.drawn.change(time_s, take_off, source);
+        let since_s = self.spirit.drawn.since_s;
+        self.spirit.drawn.change(time_s, take_off, source);
         self.hand.take_off_s = Some(time_s);
         let late_s = self.now_s - time_s.max(since_s);
         if late_s > 0.0 && late_s <= LATE_MAX_S {
             let after = self.rate_ml_min();
             self.draw(late_s, after - before);
         }
-        let early = self.drawn.open()
-            && matches!(self.steps.kind(), StepKind::Heat | StepKind::Equalise)
-            && self.vapour_s.is_some();
+        let early = self.spirit.drawn.open()
+            && matches!(self.course.steps.kind(), StepKind::Heat | StepKind::Equalise)
+            && self.course.vapour_s().is_some();
         self.hand.open_early_s = if early { self.hand.open_early_s.or(Some(time_s)) } else { None };
     }
 
     fn step(&mut self, time_s: f64, kind: StepKind) -> Vec<Event> {
-        self.steps.recorded = true;
-        if kind == StepKind::Heat && self.steps.kind() == StepKind::Heat {
+        self.course.steps.recorded = true;
+        if kind == StepKind::Heat && self.course.steps.kind() == StepKind::Heat {
             return vec![self.begin_step(time_s, 0, "recorded by a person")];
         }
-        match self.steps.target(&self.plan, kind, time_s) {
+        match self.course.steps.target(&self.plan, kind, time_s) {
             Some(index) => vec![self.begin_step(time_s, index, "recorded by a person")],
             None => Vec::new(),
         }
@@ -109,12 +109,12 @@ impl Live {
 
     fn new_jar(&mut self, time_s: f64, number: u32) {
         let cut = self.cut_now();
-        let Some(closed) = self.jars.open(number, cut, time_s) else { return };
-        if self.jars.record(closed.number).is_some_and(|jar| jar.measured) {
+        let Some(closed) = self.spirit.jars.open(number, cut, time_s) else { return };
+        if self.spirit.jars.record(closed.number).is_some_and(|jar| jar.measured) {
             return;
         }
-        let (ml, alcohol_ml) = self.drawn.between(closed.start_s, time_s);
-        self.jars.keep(Filled {
+        let (ml, alcohol_ml) = self.spirit.drawn.between(closed.start_s, time_s);
+        self.spirit.jars.keep(Filled {
             number: closed.number,
             cut: closed.cut,
             start_s: closed.start_s,
@@ -129,12 +129,12 @@ impl Live {
 
     /// The fraction that runs now.
     pub(super) fn cut_now(&self) -> StepKind {
-        if self.steps.kind().draws() {
-            return self.steps.kind();
+        if self.course.steps.kind().draws() {
+            return self.course.steps.kind();
         }
         let drawing = |step: &&still::plan::Step| step.kind.draws();
-        let later = self.plan.steps.iter().skip(self.steps.index()).find(drawing);
-        let before = self.plan.steps.iter().take(self.steps.index()).rfind(drawing);
+        let later = self.plan.steps.iter().skip(self.course.steps.index()).find(drawing);
+        let before = self.plan.steps.iter().take(self.course.steps.index()).rfind(drawing);
         later.or(before).map_or(StepKind::Foreshots, |step| step.kind)
     }
 
@@ -143,35 +143,35 @@ impl Live {
         if let Some(reckoned) = self.reckoned_strength() {
             self.put_right(GAUGE_WEIGHT * (strength - reckoned.at.p50));
         }
-        self.gauged.last = Some((time_s, strength));
-        self.reasons.note(time_s, "the glass was read");
+        self.spirit.gauged.last = Some((time_s, strength));
+        self.foresight.reasons.note(time_s, "the glass was read");
     }
 
     fn put_right(&mut self, by_vol: f64) {
-        let offset = self.gauged.offset_vol + by_vol;
-        self.gauged.offset_vol = offset.clamp(-OFFSET_MAX_VOL, OFFSET_MAX_VOL);
+        let offset = self.spirit.gauged.offset_vol + by_vol;
+        self.spirit.gauged.offset_vol = offset.clamp(-OFFSET_MAX_VOL, OFFSET_MAX_VOL);
     }
 
     pub(super) fn measured_jar(&mut self, jar: &JarRecord) {
         let span = (jar.start_s, jar.end_s);
-        let (ml_before, alcohol_before) = self.drawn.between(jar.start_s, jar.end_s);
+        let (ml_before, alcohol_before) = self.spirit.drawn.between(jar.start_s, jar.end_s);
         let reckoned = (ml_before > 0.0).then(|| 100.0 * alcohol_before / ml_before);
         let glass = gauged(jar, reckoned);
         let (read, ml) = (glass.strength_vol, 1000.0 * glass.litres_20c);
         let strength = read.or(reckoned);
-        let before = self.jars.record(jar.number).and_then(|filled| filled.share);
-        let share = self.drawn.jar(span, ml, read, before);
+        let before = self.spirit.jars.record(jar.number).and_then(|filled| filled.share);
+        let share = self.spirit.drawn.jar(span, ml, read, before);
         if let (Some(read), Some(reckoned), None) = (read, reckoned, before)
             && ml_before > 50.0
         {
             self.put_right(0.5 * (read - reckoned));
         }
-        let earlier = self.jars.record(jar.number).map(|filled| filled.cut);
-        let open = self.jars.open.as_ref().filter(|open| open.number == jar.number);
+        let earlier = self.spirit.jars.record(jar.number).map(|filled| filled.cut);
+        let open = self.spirit.jars.open.as_ref().filter(|open| open.number == jar.number);
         let cut = jar.cut.or(earlier).or(open.map(|open| open.cut)).unwrap_or(self.cut_now());
-        self.reasons.note(self.now_s, format!("jar {} was measured", jar.number));
-        self.jars.taken_away(jar.number, jar.end_s);
-        self.jars.keep(Filled {
+        self.foresight.reasons.note(self.now_s, format!("jar {} was measured", jar.number));
+        self.spirit.jars.taken_away(jar.number, jar.end_s);
+        self.spirit.jars.keep(Filled {
             number: jar.number,
             cut,
             start_s: jar.start_s,

@@ -30,17 +30,17 @@ impl Live {
     /// Follows the heat of this second.
     pub(crate) fn follow_heat(&mut self) {
         let on = self.heater_on();
-        if on != self.heat.on {
-            (self.heat.on, self.heat.since_s) = (on, self.now_s);
+        if on != self.course.heat.on {
+            (self.course.heat.on, self.course.heat.since_s) = (on, self.now_s);
             let words = if on { "the heat is on again" } else { "the heat is off" };
-            self.reasons.note(self.now_s, words);
+            self.foresight.reasons.note(self.now_s, words);
         }
-        let passed_s = self.now_s - self.heat.since_s;
+        let passed_s = self.now_s - self.course.heat.since_s;
         let cool = self.head_c().is_none_or(|head| head < crate::knowledge::COOL_C);
         if !on && cool && passed_s >= COOLED_S {
-            self.heat.cooled = true;
+            self.course.heat.cooled = true;
         } else if on && (!cool || passed_s >= AGAIN_S) {
-            self.heat.cooled = false;
+            self.course.heat.cooled = false;
         }
     }
 
@@ -48,8 +48,9 @@ impl Live {
     /// thermometer says, until the still has cooled down.
     pub(crate) fn vapour_about(&self) -> bool {
         let hot_head = self.head_c().is_some_and(|head| head > self.ambient_c() + 10.0);
-        let came = self.vapour_s.is_some() && !self.heat.cooled;
-        let cool = self.steps.kind() == StepKind::Stop && !self.heat.on && self.is_cool();
+        let came = self.course.vapour_s().is_some() && !self.course.heat.cooled;
+        let cool =
+            self.course.steps.kind() == StepKind::Stop && !self.course.heat.on && self.is_cool();
         self.begun() && (hot_head || came) && !cool
     }
 }

@@ -15,6 +15,8 @@ mod heat;
 mod jars;
 mod knowledge;
 mod numbers;
+mod parts;
+mod probes;
 mod prompts;
 mod recognise;
 mod replay;

@@ -17,10 +17,10 @@ impl Live {
     /// Moves that the engine makes by itself, each said.
     pub(super) fn recognise(&mut self, said: &mut Vec<Event>) {
         let now_s = self.now_s;
-        let next = self.steps.next_kind(&self.plan);
-        let (index, kind) = (self.steps.index(), self.steps.kind());
+        let next = self.course.steps.next_kind(&self.plan);
+        let (index, kind) = (self.course.steps.index(), self.course.steps.kind());
         let fill_s = self.forecast().map_or(300.0, |course| course.ready_s - course.head_jump_s);
-        let filled = self.vapour_s.is_some_and(|at| now_s >= at + 1.3 * fill_s + 180.0);
+        let filled = self.course.vapour_s().is_some_and(|at| now_s >= at + 1.3 * fill_s + 180.0);
         if kind == StepKind::Heat
             && next == Some(StepKind::Equalise)
             && filled
@@ -51,7 +51,10 @@ impl Live {
             return;
         }
         let off_long = self.hand.heater_off_s.is_some_and(|at| now_s - at >= STOPPED_S);
-        if next == Some(StepKind::Stop) && off_long && self.prompts.first_said_s("stop").is_some() {
+        if next == Some(StepKind::Stop)
+            && off_long
+            && self.voice.prompts.first_said_s("stop").is_some()
+        {
             let text = "The heater is off after the prompt to stop: taken as stopped.".to_owned();
             said.push(state_event(now_s, "taken_as_stopped", text, "from the recorded heater"));
             said.push(self.begin_step(now_s, index + 1, "recognised from the heater"));
@@ -61,10 +64,10 @@ impl Live {
     /// Ends the run once it is stopped, cool and the coolant closed (or not closed for three minutes
     /// after the prompt). Judged only in a second with a row, so that a replay ends where the run did.
     pub(super) fn look_for_end(&mut self, said: &mut Vec<Event>) {
-        if self.steps.kind() != StepKind::Stop || self.heater_on() || !self.row_since_tick {
+        if self.course.steps.kind() != StepKind::Stop || self.heater_on() || !self.row_since_tick {
             return;
         }
-        let waited = self.prompts.first_said_s("coolant_off");
+        let waited = self.voice.prompts.first_said_s("coolant_off");
         let waited = waited.is_some_and(|at| self.now_s - at >= END_WAIT_S);
         if self.is_cool() && (waited || !self.coolant_on()) {
             let end = self.finish("stopped and cool");

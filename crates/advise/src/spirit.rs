@@ -24,10 +24,11 @@ impl Live {
         // Said until there is room again, as after a jar that was measured.
         let full = strength > most_vol && room_ml < NOTHING_ML;
         let charged_ml = 1000.0 * account.charged_l.p50;
-        self.over_charge = full || (self.over_charge && room_ml < ROOM_SHARE * charged_ml);
+        self.spirit.over_charge =
+            full || (self.spirit.over_charge && room_ml < ROOM_SHARE * charged_ml);
         if seconds > 0.0 {
             let rate = 60.0 * ml / seconds;
-            self.drawn.add(self.now_s, seconds, rate, strength.min(most_vol));
+            self.spirit.drawn.add(self.now_s, seconds, rate, strength.min(most_vol));
         }
     }
 
@@ -38,14 +39,14 @@ impl Live {
             return;
         }
         let blind = self.blind();
-        if blind != self.was_blind {
-            self.was_blind = blind;
+        if blind != self.foresight.was_blind {
+            self.foresight.was_blind = blind;
             let words =
                 if blind { "a probe is not read any more" } else { "a probe is read again" };
-            self.reasons.note(self.now_s, words);
+            self.foresight.reasons.note(self.now_s, words);
         }
         let ends = self.ends(state);
-        for of in self.moved.take(self.now_s, &ends, &self.reasons) {
+        for of in self.foresight.moved.take(self.now_s, &ends, &self.foresight.reasons) {
             let minutes = (of.by_s.abs() / 60.0).ceil();
             let way = if of.by_s > 0.0 { "later" } else { "sooner" };
             let text = format!("{}: now expected about {minutes:.0} min {way}.", of.words);

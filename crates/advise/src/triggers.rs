@@ -11,20 +11,20 @@ use crate::numbers::minutes;
 impl Live {
     /// What is seen now. What a probe cannot tell is missing.
     pub(crate) fn observation(&self) -> Observation {
-        let draws = self.steps.kind().draws();
+        let draws = self.course.steps.kind().draws();
         Observation {
             time_s: self.now_s,
-            step_ml: Some(self.drawn.step_ml()),
-            total_ml: Some(self.drawn.ml()),
+            step_ml: Some(self.spirit.drawn.step_ml()),
+            total_ml: Some(self.spirit.drawn.ml()),
             drum_vol: self.strength_now().filter(|_| draws).map(|strength| strength.at.p50),
-            pot_c: self.channels.fresh(Probe::Pot, self.now_s),
+            pot_c: self.probes.reader().fresh(Probe::Pot, self.now_s),
             head: self.head_for_plateau(),
-            pot_litres: (draws || self.steps.kind() == StepKind::Equalise)
+            pot_litres: (draws || self.course.steps.kind() == StepKind::Equalise)
                 .then(|| self.pot_litres().0),
             pot_share: None,
             vapour: None,
             filled: false,
-            drawing: draws && self.drawn.open() && self.heater_on(),
+            drawing: draws && self.spirit.drawn.open() && self.heater_on(),
         }
     }
 
@@ -33,12 +33,12 @@ impl Live {
     fn head_for_plateau(&self) -> Option<f64> {
         let asked = self.plan.steps.iter().any(|step| step.until_rise_k.is_some());
         let read = self.head_c().is_some() && self.heater_on();
-        self.head.present().filter(|_| read && (asked || !self.is_pot()))
+        self.probes.head().present().filter(|_| read && (asked || !self.is_pot()))
     }
 
     /// Which condition of the running step is met, with how it is known.
     pub(crate) fn trigger_reached(&self) -> Option<(EndedBy, String)> {
-        let met = self.steps.met()?;
+        let met = self.course.steps.met()?;
         if met.by == EndedBy::UntilRiseK && !self.rise_counts() {
             return None;
         }
@@ -67,6 +67,8 @@ impl Live {
     /// Whether a rise is the end of the step: not while light heads that leave late may be behind
     /// it, for then most of the alcohol is still to come and no knee shows.
     fn rise_counts(&self) -> bool {
-        self.steps.kind() != StepKind::Hearts || self.knee_s.is_some() || self.mostly_drawn()
+        self.course.steps.kind() != StepKind::Hearts
+            || self.course.knee_s().is_some()
+            || self.mostly_drawn()
     }
 }

@@ -83,9 +83,9 @@ impl Live {
                 within_s: Some(60.0),
             })
         };
-        if let Some(vent_c) = self.channels.fresh(Probe::Vent, self.now_s)
+        if let Some(vent_c) = self.probes.reader().fresh(Probe::Vent, self.now_s)
             && vent_c > self.ambient_c() + VENT_OVER_AMBIENT_K
-            && self.vapour_s.is_some()
+            && self.course.vapour_s().is_some()
             && heat
         {
             return critical(
@@ -94,12 +94,12 @@ impl Live {
             );
         }
         if !self.vapour_about()
-            || self.heat.off_since_s().is_some_and(|at| self.now_s - at > STILL_BOILS_S)
+            || self.course.heat.off_since_s().is_some_and(|at| self.now_s - at > STILL_BOILS_S)
         {
             return None;
         }
         if !self.coolant_on() {
-            let read = self.channels.fresh(Probe::CoolantFlow, self.now_s).is_some();
+            let read = self.probes.reader().fresh(Probe::CoolantFlow, self.now_s).is_some();
             let how = if read { "the flow meter shows none" } else { "none is recorded" };
             return critical("The head is hot and no coolant runs.".to_owned(), how.to_owned());
         }
@@ -110,10 +110,10 @@ impl Live {
         &self,
         critical: &dyn Fn(String, String) -> Option<Finding>,
     ) -> Option<Finding> {
-        let flow = self.channels.fresh(Probe::CoolantFlow, self.now_s)?;
+        let flow = self.probes.reader().fresh(Probe::CoolantFlow, self.now_s)?;
         let expected = self.hand.coolant_l_per_min.filter(|set| *set > 0.0);
         let expected = expected.unwrap_or(self.plan.site.coolant_l_per_min);
-        let out_c = self.channels.fresh(Probe::CoolantOut, self.now_s);
+        let out_c = self.probes.reader().fresh(Probe::CoolantOut, self.now_s);
         let cold = out_c.is_some_and(|out| out < 45.0);
         if flow < FLOW_LOST * expected && !cold {
             return critical(
@@ -128,21 +128,22 @@ impl Live {
         &self,
         critical: &dyn Fn(String, String) -> Option<Finding>,
     ) -> Option<Finding> {
-        let out_c = self.channels.fresh(Probe::CoolantOut, self.now_s)?;
-        let rise = self.coolant_rise.present()?;
+        let out_c = self.probes.reader().fresh(Probe::CoolantOut, self.now_s)?;
+        let rise = self.probes.coolant_rise().present()?;
         let in_c = self
-            .channels
+            .probes
+            .reader()
             .fresh(Probe::CoolantIn, self.now_s)
             .unwrap_or(self.plan.site.coolant_in_c);
         if in_c + rise > OUTLET_TOO_HOT_C {
             let how = format!("the outlet reads {out_c:.0} °C");
             return critical("The coolant leaves too hot to condense everything.".to_owned(), how);
         }
-        let before = self.coolant_rise.median(self.now_s - 1500.0, self.now_s - 600.0)?;
-        let late = self.vapour_s.is_some_and(|at| self.now_s - at > 1800.0)
+        let before = self.probes.coolant_rise().median(self.now_s - 1500.0, self.now_s - 600.0)?;
+        let late = self.course.vapour_s().is_some_and(|at| self.now_s - at > 1800.0)
             && self.now_s - self.hand.heater_s > 1800.0;
         let grown = rise > OUTLET_GROWTH * before && rise - before > 8.0 && before > 2.0;
-        (late && grown && self.steps.kind() != StepKind::Heat).then(|| Finding {
+        (late && grown && self.course.steps.kind() != StepKind::Heat).then(|| Finding {
             code: "coolant_loss",
             priority: Priority::High,
             text: "The coolant warms more than it did.".to_owned(),
@@ -155,19 +156,23 @@ impl Live {
     }
 
     fn runaway_finding(&self) -> Option<Finding> {
-        if self.steps.kind() != StepKind::Hearts || self.is_pot() || !self.drawn.open() {
+        if self.course.steps.kind() != StepKind::Hearts
+            || self.is_pot()
+            || !self.spirit.drawn.open()
+        {
             return None;
         }
-        let told_s = self.prompts.first_said_on(self.steps.index() as u64 + STEP_DONE);
+        let told_s = self.voice.prompts.first_said_on(self.course.steps.index() as u64 + STEP_DONE);
         if told_s.is_some_and(|at| self.now_s - at < RUN_ON_S) {
             return None;
         }
         let rise = self.rise_k()?;
-        let trigger = self.plan.steps.get(self.steps.index())?.until_rise_k.unwrap_or(1.0);
+        let trigger = self.plan.steps.get(self.course.steps.index())?.until_rise_k.unwrap_or(1.0);
         let slope = self
-            .head
+            .probes
+            .head()
             .slope_per_s(self.now_s, 180.0)
-            .or(self.head.slope_per_s(self.now_s, 300.0))?;
+            .or(self.probes.head().slope_per_s(self.now_s, 300.0))?;
         let past = rise >= trigger + AWAY_OVER_K && slope >= AWAY_SLOPE_K_PER_S;
         let early = rise >= 1.0 && slope >= 3.0 * AWAY_SLOPE_K_PER_S && self.long_before_end();
         (past || early).then(|| Finding {
@@ -190,22 +195,24 @@ impl Live {
     }
 
     fn long_before_end(&self) -> bool {
-        let forecasts = self.forecasts.as_ref();
-        let end = forecasts.and_then(|forecasts| forecasts.alcohol_at_end_of(self.steps.index()));
-        end.is_some_and(|(low, _, _)| self.drawn.alcohol_ml() / 1000.0 < 0.75 * low)
+        let forecasts = self.foresight.forecasts.as_ref();
+        let end =
+            forecasts.and_then(|forecasts| forecasts.alcohol_at_end_of(self.course.steps.index()));
+        end.is_some_and(|(low, _, _)| self.spirit.drawn.alcohol_ml() / 1000.0 < 0.75 * low)
     }
 
     /// How urgent a lost or wrong reading is now.
     fn reading_priority(&self, probe: Probe) -> Option<Priority> {
-        if !self.begun() || (self.steps.kind() == StepKind::Stop && self.is_cool()) {
+        if !self.begun() || (self.course.steps.kind() == StepKind::Stop && self.is_cool()) {
             return None;
         }
-        let drawing = self.steps.kind().draws() || self.steps.kind() == StepKind::Equalise;
+        let drawing =
+            self.course.steps.kind().draws() || self.course.steps.kind() == StepKind::Equalise;
         match probe {
             Probe::Head if drawing => Some(Priority::High),
             Probe::Head => Some(Priority::Medium),
-            Probe::Pot if self.steps.kind() == StepKind::Heat => Some(Priority::Medium),
-            Probe::CoolantFlow | Probe::CoolantOut if self.vapour_s.is_some() => {
+            Probe::Pot if self.course.steps.kind() == StepKind::Heat => Some(Priority::Medium),
+            Probe::CoolantFlow | Probe::CoolantOut if self.course.vapour_s().is_some() => {
                 Some(Priority::Medium)
             }
             _ => Some(Priority::Low),
@@ -214,14 +221,15 @@ impl Live {
 
     fn stale_finding(&self) -> Option<Finding> {
         let is_lost = |probe: &Probe| {
-            let track = self.channels.of(*probe);
+            let track = self.probes.reader().of(*probe);
             track.stale(self.now_s) && !track.typed()
         };
         let lost: Vec<Probe> = Probe::ALL.into_iter().filter(is_lost).collect();
         let first = *lost.first()?;
         let priority = lost.iter().filter_map(|probe| self.reading_priority(*probe)).max()?;
-        let age_s = self.channels.of(first).age_s(self.now_s).unwrap_or(0.0);
-        let read = Probe::ALL.into_iter().filter(|probe| self.channels.of(*probe).ever()).count();
+        let age_s = self.probes.reader().of(first).age_s(self.now_s).unwrap_or(0.0);
+        let read =
+            Probe::ALL.into_iter().filter(|probe| self.probes.reader().of(*probe).ever()).count();
         let text = if lost.len() == read {
             "No reading comes in any more.".to_owned()
         } else {
@@ -254,9 +262,9 @@ impl Live {
     }
 
     fn swapped(&self) -> Option<(String, String, Priority)> {
-        let head_c = self.channels.fresh(Probe::Head, self.now_s)?;
-        let pot_c = self.channels.fresh(Probe::Pot, self.now_s)?;
-        (self.channels.swapped() && self.heater_on() && pot_c < head_c).then(|| {
+        let head_c = self.probes.reader().fresh(Probe::Head, self.now_s)?;
+        let pot_c = self.probes.reader().fresh(Probe::Pot, self.now_s)?;
+        (self.probes.reader().swapped() && self.heater_on() && pot_c < head_c).then(|| {
             let about = "pot or head thermometer".to_owned();
             let what = format!(
                 "pot {pot_c:.1} °C is colder than head {head_c:.1} °C in the boil; swapped?"
@@ -268,7 +276,7 @@ impl Live {
     fn wrong_channel(&self) -> Option<(String, String, Priority)> {
         let wrong = |probe: Probe| {
             let priority = self.reading_priority(probe)?;
-            let track = self.channels.of(probe);
+            let track = self.probes.reader().of(probe);
             let (count, fault) = track.faults_since(self.now_s - FAULTS_S);
             let what = if self.frozen(probe) {
                 let passed = minutes(track.same_for_s());

@@ -19,19 +19,20 @@ const TOGETHER_HALF_VOL: f64 = 0.7;
 impl Live {
     /// Everything drawn; none before anything could be.
     pub(super) fn drawn_spirit(&self) -> Option<Spirit> {
-        let anything = self.steps.kind().draws() || self.drawn.ml() > 0.0;
-        anything.then(|| self.spirit(self.drawn.ml(), self.drawn.alcohol_ml()))
+        let anything = self.course.steps.kind().draws() || self.spirit.drawn.ml() > 0.0;
+        anything.then(|| self.spirit(self.spirit.drawn.ml(), self.spirit.drawn.alcohol_ml()))
     }
 
     /// What was drawn as hearts; none before there were any.
     pub(super) fn hearts_spirit(&self) -> Option<Spirit> {
-        let (ml, alcohol_ml) = self.drawn.hearts_ml()?;
+        let (ml, alcohol_ml) = self.spirit.drawn.hearts_ml()?;
         Some(self.spirit(ml, alcohol_ml))
     }
 
     fn spirit(&self, ml: f64, alcohol_ml: f64) -> Spirit {
-        let all_ml = self.drawn.ml().max(ml);
-        let own = if all_ml > 0.0 { self.drawn.band_ml() * (ml / all_ml).sqrt() } else { 0.0 };
+        let all_ml = self.spirit.drawn.ml().max(ml);
+        let own =
+            if all_ml > 0.0 { self.spirit.drawn.band_ml() * (ml / all_ml).sqrt() } else { 0.0 };
         let litres = Band::of_half_95(ml / 1000.0, own / 1000.0).at_least(0.0);
         let share = if ml > 0.0 { alcohol_ml / ml } else { 0.0 };
         let strength = (ml > 1.0).then(|| {
@@ -72,13 +73,14 @@ impl Live {
         let (litres, vol) = (belief.litres, belief.strength_vol);
         let middle = litres.p50 * vol.p50 / 100.0;
         let spread = litres.relative_half_95().hypot(vol.relative_half_95());
-        let drawn_l = self.spirit(self.drawn.ml(), self.drawn.alcohol_ml()).pure_alcohol_l.at;
+        let drawn_l =
+            self.spirit(self.spirit.drawn.ml(), self.spirit.drawn.alcohol_ml()).pure_alcohol_l.at;
         let held = self.held_alcohol_l();
         // What is in measured jars was in the charge.
         let charged = middle.max(drawn_l.p50 + held);
         let charged_l = Band::of_half_95(charged, spread * charged).at_least(0.0);
         let held_l = Band::of_half_95(held, HELD_HALF * held).at_least(0.0);
-        let lost_l = if self.vapour_s.is_some() {
+        let lost_l = if self.course.vapour_s().is_some() {
             Band::from_array([0.0, 0.0, 0.0, LOST_SHARE.0 * charged, LOST_SHARE.1 * charged])
         } else {
             Band::point(0.0)
@@ -93,7 +95,7 @@ impl Live {
     /// Pure alcohol that column and drum hold, L, by the forecast's place: stages in between pot
     /// and drum.
     fn held_alcohol_l(&self) -> f64 {
-        if self.vapour_s.is_none() {
+        if self.course.vapour_s().is_none() {
             return 0.0;
         }
         let still = &self.plan.still;
@@ -114,7 +116,7 @@ impl Live {
     pub(super) fn hearts_to_come(&self, account: &Account) -> Option<Value> {
         let first = self.plan.first_hearts()?;
         let last = self.plan.steps.iter().rposition(|step| step.kind == StepKind::Hearts)?;
-        if self.steps.index() > last || self.end.is_some() || !self.heater_on() {
+        if self.course.steps.index() > last || self.course.end.is_some() || !self.heater_on() {
             return None;
         }
         let strength = self.hearts_strength_to_come();
@@ -123,10 +125,13 @@ impl Live {
         if let Some(outlook) = self.fresh_outlook().filter(|_| !self.blind())
             && let Some(to_come) = outlook.litres_to_come
         {
-            let in_hearts = self.steps.index() >= first;
+            let in_hearts = self.course.steps.index() >= first;
             let since_s = outlook.made_at_s;
-            let since_l =
-                if in_hearts { self.drawn.between(since_s, self.now_s).0 / 1000.0 } else { 0.0 };
+            let since_l = if in_hearts {
+                self.spirit.drawn.between(since_s, self.now_s).0 / 1000.0
+            } else {
+                0.0
+            };
             let at = capped(to_come.map(|litres| litres - since_l));
             let basis = "everything measured so far".to_owned();
             return Some(Value { at, basis, made_at_s: since_s });
@@ -134,9 +139,9 @@ impl Live {
         if self.blind() {
             return None;
         }
-        let (low, likely, high) = self.forecasts.as_ref()?.alcohol_at_end_of(last)?;
-        let before = self.forecasts.as_ref()?.alcohol_before(first);
-        let drawn = (self.drawn.alcohol_ml() / 1000.0).max(before);
+        let (low, likely, high) = self.foresight.forecasts.as_ref()?.alcohol_at_end_of(last)?;
+        let before = self.foresight.forecasts.as_ref()?.alcohol_before(first);
+        let drawn = (self.spirit.drawn.alcohol_ml() / 1000.0).max(before);
         let litres = |alcohol: f64| 100.0 * (alcohol - drawn).max(0.0) / strength;
         let at = capped(Band::of_eighty(litres(low), litres(likely), litres(high)));
         Some(self.value(at, "the charge as stated and what was drawn"))
@@ -169,6 +174,6 @@ impl Live {
 
     fn hearts_may_come(&self) -> bool {
         let last = self.plan.steps.iter().rposition(|step| step.kind == StepKind::Hearts);
-        self.end.is_none() && last.is_some_and(|last| self.steps.index() <= last)
+        self.course.end.is_none() && last.is_some_and(|last| self.course.steps.index() <= last)
     }
 }

@@ -41,60 +41,63 @@ impl Live {
             channels: self.shown_channels(),
             jars: self.shown_jars(&ends),
             ends,
-            alarms: self.alarms.shown(),
-            seen: self.alarms.seen_codes(),
+            alarms: self.voice.alarms.shown(),
+            seen: self.voice.alarms.seen_codes(),
             prompts,
-            quiet: self.alarms.quiet(),
+            quiet: self.voice.alarms.quiet(),
             attendant_left_s: self.attendant_left_s(),
             doubts: self.doubts(),
             unknown: self.unknown(),
             would_help: self.would_help(),
             estimate_made_at_s: self.outlook().map(|outlook| outlook.made_at_s),
             estimate_fresh: self.fresh_outlook().is_some(),
-            end: self.end.clone(),
+            end: self.course.end.clone(),
         }
     }
 
     fn step_now(&self) -> StepNow {
         StepNow {
-            index: self.steps.index(),
-            kind: self.steps.kind(),
-            name: step_name(&self.plan, self.steps.index()),
-            slow: self.plan.is_slow_phase(self.steps.index()),
-            started_s: self.steps.started_s(),
+            index: self.course.steps.index(),
+            kind: self.course.steps.kind(),
+            name: step_name(&self.plan, self.course.steps.index()),
+            slow: self.plan.is_slow_phase(self.course.steps.index()),
+            started_s: self.course.steps.started_s(),
         }
     }
 
     /// Prompts that are due and not done, the most urgent first, then the newest.
     fn due_prompts(&self) -> Vec<Event> {
-        let mut due = self.prompts.due();
+        let mut due = self.voice.prompts.due();
         due.sort_by(|a, b| b.priority.cmp(&a.priority).then(b.time_s.total_cmp(&a.time_s)));
         due
     }
 
     fn shown_rise(&self) -> Option<Rise> {
         let kelvin = self.rise_k()?;
-        let plateau_c = self.steps.plateau_c()? + self.barometer.shift_k();
-        let trigger_k = self.plan.steps.get(self.steps.index()).and_then(|step| step.until_rise_k);
+        let plateau_c = self.course.steps.plateau_c()? + self.probes.shift_k();
+        let trigger_k =
+            self.plan.steps.get(self.course.steps.index()).and_then(|step| step.until_rise_k);
         Some(Rise { kelvin, trigger_k, plateau_c })
     }
 
     /// State of the run.
     pub(crate) fn state(&self) -> State {
-        if self.end.is_some() {
+        if self.course.end.is_some() {
             return State::Ended;
         }
         if !self.begun() {
             return State::BeforeHeat;
         }
-        match self.steps.kind() {
+        match self.course.steps.kind() {
             StepKind::Stop => State::CoolingDown,
             _ if !self.heater_on() => State::Interrupted,
             StepKind::Heat => State::Heating,
             StepKind::Equalise => State::Equalising,
             StepKind::Foreshots => State::Foreshots,
             StepKind::Heads => State::Heads,
-            StepKind::Hearts if self.plan.is_slow_phase(self.steps.index()) => State::SlowHearts,
+            StepKind::Hearts if self.plan.is_slow_phase(self.course.steps.index()) => {
+                State::SlowHearts
+            }
             StepKind::Hearts => State::Hearts,
             StepKind::Tails => State::Tails,
         }

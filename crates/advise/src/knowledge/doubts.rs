@@ -131,23 +131,23 @@ fn unknown(what: &str, why: &str) -> Unknown {
 impl Live {
     /// What seems wrong now.
     pub(super) fn doubts(&self) -> Vec<Doubt> {
-        let mut doubts = self.doubted.shown();
+        let mut doubts = self.foresight.doubted.shown();
         if let Some(words) = self.impossible_take_off() {
             doubts.push(Doubt {
                 code: "take_off_impossible",
                 words,
                 channel: None,
-                since_s: self.drawn.since_s,
+                since_s: self.spirit.drawn.since_s,
                 odds: odds(1.0),
                 why: "the heat that is left over makes no more vapour than that".to_owned(),
             });
         }
-        if self.over_charge {
+        if self.spirit.over_charge {
             doubts.push(Doubt {
                 code: "more_than_charged",
                 words: "more spirit than the charge can hold".to_owned(),
                 channel: None,
-                since_s: self.drawn.since_s,
+                since_s: self.spirit.drawn.since_s,
                 odds: odds(1.0),
                 why: "take-off and strength as recorded come to all the alcohol of the charge; time the take-off, or gauge the charge".to_owned(),
             });
@@ -157,19 +157,19 @@ impl Live {
 
     /// What cannot be known, or not be trusted, now.
     pub(super) fn unknown(&self) -> Vec<Unknown> {
-        let hearts = self.drawing_or_equalising() && self.end.is_none();
+        let hearts = self.drawing_or_equalising() && self.course.end.is_none();
         let mut list = Vec::new();
         if hearts && self.blind() {
             let why = "the head is not read any more";
             list.extend(["rise", "strength", "end", "litres"].map(|what| unknown(what, why)));
             return list;
         }
-        if hearts && !self.is_pot() && self.steps.plateau_c().is_none() {
+        if hearts && !self.is_pot() && self.course.steps.plateau_c().is_none() {
             let why = "this run's plateau is known after 20 min of hearts, not before";
             list.push(unknown("rise", why));
         }
-        let flat =
-            self.steps.kind() == StepKind::Hearts && self.rise_k().is_some_and(|k| k < FLAT_K);
+        let flat = self.course.steps.kind() == StepKind::Hearts
+            && self.rise_k().is_some_and(|k| k < FLAT_K);
         if flat && !self.is_pot() {
             let why = "on the plateau it can show neither strength nor the end; both come from the \
                        charge and what was collected";

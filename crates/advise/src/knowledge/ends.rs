@@ -67,13 +67,13 @@ impl Live {
     /// The end of the running hearts step as shown.
     pub(crate) fn shown_hearts_end(&self) -> Option<End> {
         let ends = self.ends_of_steps();
-        ends.into_iter().find(|end| end.step_index == Some(self.steps.index()))
+        ends.into_iter().find(|end| end.step_index == Some(self.course.steps.index()))
     }
 
     /// The ends of the running and the later steps.
     fn ends_of_steps(&self) -> Vec<End> {
         let mut ends = Vec::new();
-        if self.steps.kind() == StepKind::Heat && self.vapour_s.is_none() {
+        if self.course.steps.kind() == StepKind::Heat && self.course.vapour_s().is_none() {
             ends.extend(self.first_vapour().map(|of| self.end_of(What::FirstVapour, of)));
         }
         let last = self.plan.steps.iter().rposition(|step| step.kind != StepKind::Stop);
@@ -117,7 +117,7 @@ impl Live {
     fn reckoned_drafts(&self) -> Vec<Draft> {
         let Some(running) = self.running_end() else { return Vec::new() };
         let mut drafts = vec![running];
-        for index in self.steps.index() + 1..self.plan.steps.len() {
+        for index in self.course.steps.index() + 1..self.plan.steps.len() {
             if self.plan.steps[index].kind == StepKind::Stop {
                 break;
             }
@@ -134,9 +134,9 @@ impl Live {
     /// The end of the running step: seen, by the estimate, or reckoned; none where the probe that
     /// shows it was lost.
     fn running_end(&self) -> Option<Draft> {
-        let index = self.steps.index();
+        let index = self.course.steps.index();
         let draft = |of, told| Some(Draft::new(index, of, self.now_s, told));
-        if self.steps.kind() == StepKind::Heat {
+        if self.course.steps.kind() == StepKind::Heat {
             return draft(self.filled()?, true);
         }
         if let Some((by, how)) = self.trigger_reached() {
@@ -165,13 +165,13 @@ impl Live {
 
     /// The estimate's end of the running step, made within it, where the course of the run ends it.
     fn estimated_end(&self) -> Option<(&Outlook, Band)> {
-        let step = self.plan.steps.get(self.steps.index())?;
+        let step = self.plan.steps.get(self.course.steps.index())?;
         let course = step.until_rise_k.is_some()
             || step.until_strength_vol.is_some()
             || step.until_pot_c.is_some();
         let outlook = self.fresh_outlook().filter(|_| course && !self.blind())?;
-        let within = outlook.made_at_s >= self.steps.started_s();
-        let last_hearts = self.last_hearts() == Some(self.steps.index());
+        let within = outlook.made_at_s >= self.course.steps.started_s();
+        let last_hearts = self.last_hearts() == Some(self.course.steps.index());
         let at = if within {
             outlook.step_end_s
         } else {
@@ -188,7 +188,7 @@ impl Live {
     /// How long a later step should take, and what should end it.
     fn length(&self, index: usize) -> Option<(Band, Option<EndedBy>)> {
         let step = &self.plan.steps[index];
-        let forecasts = self.forecasts.as_ref();
+        let forecasts = self.foresight.forecasts.as_ref();
         let given = step.minutes.filter(|_| step.kind == StepKind::Equalise);
         let course = forecasts.and_then(|forecasts| forecasts.step(index));
         let by = course.map(|course| course.ended_by).or(given.map(|_| EndedBy::Minutes));
@@ -204,7 +204,7 @@ impl Live {
         let Some(outlook) = self.fresh_outlook() else { return };
         let last_hearts = self.last_hearts();
         let last = self.plan.steps.iter().rposition(|step| step.kind != StepKind::Stop);
-        for draft in drafts.iter_mut().filter(|draft| draft.index > self.steps.index()) {
+        for draft in drafts.iter_mut().filter(|draft| draft.index > self.course.steps.index()) {
             let at = if Some(draft.index) == last_hearts {
                 outlook.plan_end.map(|end| end.time_s)
             } else if Some(draft.index) == last {

@@ -63,12 +63,12 @@ impl Live {
     }
 
     fn act_for(&self, prompt: &Event) -> Option<Act> {
-        let begin = |step| Some(Act::Begin { step, after: self.steps.index() });
-        let next = self.steps.index() + 1;
+        let begin = |step| Some(Act::Begin { step, after: self.course.steps.index() });
+        let next = self.course.steps.index() + 1;
         match prompt.code {
             "coolant_on" => Some(Act::Coolant { l_per_min: self.plan.site.coolant_l_per_min }),
             "coolant_off" => Some(Act::Coolant { l_per_min: 0.0 }),
-            "jar_change" => Some(Act::Jar { number: self.jars.next_number() }),
+            "jar_change" => Some(Act::Jar { number: self.spirit.jars.next_number() }),
             "attendant_absent" => Some(Act::Here),
             "first_vapour" | "head_steady" | "foreshots_done" | "heads_done" | "slow_phase" => {
                 begin(next)
@@ -82,26 +82,26 @@ impl Live {
 
     /// While equalising or drawing: the next jar, or the next step, whichever comes first.
     fn next_of_plan(&self, ends: &[End]) -> Option<Instruction> {
-        let end = ends.iter().find(|end| end.step_index == Some(self.steps.index()));
+        let end = ends.iter().find(|end| end.step_index == Some(self.course.steps.index()));
         let rate = self.rate_ml_min();
-        let left_ml = self.open_jar_ml().map(|ml| (0.9 * self.jar_ml - ml).max(0.0));
+        let left_ml = self.open_jar_ml().map(|ml| (0.9 * self.spirit.jar_ml - ml).max(0.0));
         let jar_s = left_ml.filter(|_| rate > 0.1).map(|ml| self.now_s + 60.0 * ml / rate);
         if let Some(jar_s) = jar_s
             && end.is_none_or(|end| jar_s < end.at.p50)
         {
-            let band = self.drawn.rate_band();
+            let band = self.spirit.drawn.rate_band();
             let left_s = jar_s - self.now_s;
             let due = super::Band::of_half_95(jar_s, band * left_s).at_least(self.now_s);
             return Some(Instruction {
                 code: "jar_change",
-                text: format!("get jar {} ready", self.jars.next_number()),
+                text: format!("get jar {} ready", self.spirit.jars.next_number()),
                 now: false,
                 due: Some(due),
                 from: Ground::Forecast,
                 act: None,
             });
         }
-        let code = match (self.steps.kind(), self.steps.next_kind(&self.plan)?) {
+        let code = match (self.course.steps.kind(), self.course.steps.next_kind(&self.plan)?) {
             (_, StepKind::Stop) => "stop",
             (StepKind::Equalise, _) => "head_steady",
             (StepKind::Foreshots, _) => "foreshots_done",

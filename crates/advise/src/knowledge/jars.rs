@@ -13,7 +13,7 @@ const PLANNED_JARS: usize = 100;
 impl Live {
     pub(super) fn shown_jars(&self, ends: &[End]) -> Vec<Jar> {
         let rise = self.rise_k().unwrap_or(0.0);
-        let filled = self.jars.filled.iter().map(|jar| Jar {
+        let filled = self.spirit.jars.filled.iter().map(|jar| Jar {
             number: jar.number,
             cut: jar.cut,
             start_s: jar.start_s,
@@ -28,10 +28,11 @@ impl Live {
         let mut jars: Vec<Jar> = filled.collect();
         jars.sort_by(|a, b| a.start_s.total_cmp(&b.start_s));
         let rate = self.rate_ml_min();
-        if let Some(open) = &self.jars.open {
-            let (ml, alcohol_ml) = self.drawn.between(open.start_s, self.now_s);
-            let drawing = self.steps.kind().draws() && rate > 0.1 && self.end.is_none();
-            let left_s = 60.0 * (self.jar_ml - ml).max(0.0) / rate.max(0.1);
+        if let Some(open) = &self.spirit.jars.open {
+            let (ml, alcohol_ml) = self.spirit.drawn.between(open.start_s, self.now_s);
+            let drawing =
+                self.course.steps.kind().draws() && rate > 0.1 && self.course.end.is_none();
+            let left_s = 60.0 * (self.spirit.jar_ml - ml).max(0.0) / rate.max(0.1);
             jars.push(Jar {
                 number: open.number,
                 cut: open.cut,
@@ -45,7 +46,7 @@ impl Live {
                 cleanliness: cleanliness(open.cut, 0.5, rise),
             });
         }
-        if self.end.is_none() {
+        if self.course.end.is_none() {
             self.expected_jars(&mut jars, ends);
         }
         jars
@@ -53,7 +54,7 @@ impl Live {
 
     /// Jars to come: each step's litres cut into jars over its time.
     fn expected_jars(&self, jars: &mut Vec<Jar>, ends: &[End]) {
-        let mut number = self.jars.next_number();
+        let mut number = self.spirit.jars.next_number();
         let mut start_s = self.now_s;
         let mut left = if self.begun() { EXPECTED_JARS } else { PLANNED_JARS };
         for end in ends {
@@ -66,7 +67,7 @@ impl Live {
             if !step.kind.draws() || step_ml <= 1.0 || end_s <= from_s {
                 continue;
             }
-            let count = (step_ml / self.jar_ml).ceil().max(1.0);
+            let count = (step_ml / self.spirit.jar_ml).ceil().max(1.0);
             let each_s = (end_s - from_s) / count;
             let mut place = 0.0;
             while place < count && left > 0 {
@@ -76,7 +77,7 @@ impl Live {
                     cut: step.kind,
                     start_s: at_s,
                     end_s: Some(at_s + each_s),
-                    volume_ml: (step_ml - self.jar_ml * place).min(self.jar_ml),
+                    volume_ml: (step_ml - self.spirit.jar_ml * place).min(self.spirit.jar_ml),
                     measured: false,
                     strength_vol: None,
                     strength_read: false,
@@ -95,22 +96,22 @@ impl Live {
 
     /// What a step should still draw into jars that are not under the spout yet, mL.
     fn step_ml_to_come(&self, index: usize, length_s: f64) -> f64 {
-        if index != self.steps.index() {
-            let course = self.forecasts.as_ref().and_then(|f| f.step_litres(index));
+        if index != self.course.steps.index() {
+            let course = self.foresight.forecasts.as_ref().and_then(|f| f.step_litres(index));
             return 1000.0 * course.unwrap_or(0.0);
         }
-        let open_ml = self.open_jar_ml().filter(|_| self.jars.open.is_some());
-        let until_full = open_ml.map_or(0.0, |ml| (self.jar_ml - ml).max(0.0));
+        let open_ml = self.open_jar_ml().filter(|_| self.spirit.jars.open.is_some());
+        let until_full = open_ml.map_or(0.0, |ml| (self.spirit.jar_ml - ml).max(0.0));
         self.rate_ml_min() * length_s / 60.0 - until_full
     }
 
     /// Jars still needed for the hearts.
     pub(super) fn jars_to_come(&self, to_come: Option<&super::Value>) -> Option<Band> {
-        let jar_l = self.jar_ml / 1000.0;
-        let open = self.jars.open.as_ref().filter(|open| open.cut == StepKind::Hearts);
+        let jar_l = self.spirit.jar_ml / 1000.0;
+        let open = self.spirit.jars.open.as_ref().filter(|open| open.cut == StepKind::Hearts);
         let room_l = open
             .and_then(|_| self.open_jar_ml())
-            .map_or(0.0, |ml| (self.jar_ml - ml).max(0.0) / 1000.0);
+            .map_or(0.0, |ml| (self.spirit.jar_ml - ml).max(0.0) / 1000.0);
         to_come.map(|value| value.at.map(|litres| ((litres - room_l).max(0.0) / jar_l).ceil()))
     }
 }

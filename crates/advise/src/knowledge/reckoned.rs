@@ -62,10 +62,10 @@ impl Reckoned {
 impl Live {
     /// Time to the boil: likely, and its relative standard deviation.
     fn time_to_boil(&self) -> Option<(f64, f64)> {
-        let forecasts = self.forecasts.as_ref()?;
+        let forecasts = self.foresight.forecasts.as_ref()?;
         let course = forecasts.nominal();
         let pot_c =
-            self.channels.fresh(Probe::Pot, self.now_s).filter(|_| !self.frozen(Probe::Pot));
+            self.probes.reader().fresh(Probe::Pot, self.now_s).filter(|_| !self.frozen(Probe::Pot));
         let reached_s = pot_c.map_or(self.now_s, |pot_c| {
             let heating = course.rows.iter().take_while(|row| row.time_s <= course.boil_s);
             let (mut below, mut above) = (None, None);
@@ -99,11 +99,11 @@ impl Live {
 
     /// When the first vapour should reach the head.
     pub(crate) fn first_vapour(&self) -> Option<Reckoned> {
-        let course = self.forecasts.as_ref()?.nominal();
+        let course = self.foresight.forecasts.as_ref()?.nominal();
         let (left_s, sd) = self.time_to_boil()?;
         let likely = self.now_s + left_s + (course.head_jump_s - course.boil_s).max(0.0);
         let half = EIGHTY * sd * left_s + 60.0;
-        let read = self.channels.fresh(Probe::Pot, self.now_s).is_some();
+        let read = self.probes.reader().fresh(Probe::Pot, self.now_s).is_some();
         let basis =
             if read { "pot temperature and heater power" } else { "forecast of the heat-up" };
         let of = Reckoned::around(likely, (half, half), None, Evidence::Forecast, basis);
@@ -118,10 +118,10 @@ impl Live {
 
     /// When the stages should be full.
     pub(super) fn filled(&self) -> Option<Reckoned> {
-        let course = self.forecasts.as_ref()?.nominal();
+        let course = self.foresight.forecasts.as_ref()?.nominal();
         let fill_s = (course.ready_s - course.head_jump_s).max(0.0);
         let by = Some(EndedBy::Filled);
-        if let Some(vapour_s) = self.vapour_s {
+        if let Some(vapour_s) = self.course.vapour_s() {
             let around = (0.3 * fill_s, 0.3 * fill_s + 60.0);
             let at = vapour_s + fill_s;
             let of = Reckoned::around(at, around, by, Evidence::Reckoned, "the first vapour seen");
@@ -136,7 +136,7 @@ impl Live {
     /// The end of the running drawing step or of equalising, reckoned; the head is only used where
     /// it is read.
     pub(super) fn reckoned_end(&self) -> Option<Reckoned> {
-        let step = self.plan.steps.get(self.steps.index())?;
+        let step = self.plan.steps.get(self.course.steps.index())?;
         let by_course = step.until_rise_k.is_some()
             || step.until_strength_vol.is_some()
             || step.until_pot_c.is_some();
@@ -150,18 +150,19 @@ impl Live {
     pub(super) fn ends_by_count(&self) -> Vec<Reckoned> {
         let now_s = self.now_s;
         let mut ends = Vec::new();
-        let Some(step) = self.plan.steps.get(self.steps.index()) else { return ends };
+        let Some(step) = self.plan.steps.get(self.course.steps.index()) else { return ends };
         if let Some(minutes) = step.minutes {
-            let at = self.steps.started_s() + 60.0 * minutes;
+            let at = self.course.steps.started_s() + 60.0 * minutes;
             let by = Some(EndedBy::Minutes);
             let basis = "the planned minutes";
             ends.push(Reckoned::new(Band::point(at), by, Evidence::Reckoned, basis));
         }
         let rate = self.rate_ml_min();
         if rate > 0.1 {
-            let band = self.drawn.rate_band().max(0.03);
-            let own = step.until_ml.map(|ml| (ml - self.drawn.step_ml(), EndedBy::UntilMl));
-            let total = step.until_total_ml.map(|ml| (ml - self.drawn.ml(), EndedBy::UntilTotalMl));
+            let band = self.spirit.drawn.rate_band().max(0.03);
+            let own = step.until_ml.map(|ml| (ml - self.spirit.drawn.step_ml(), EndedBy::UntilMl));
+            let total =
+                step.until_total_ml.map(|ml| (ml - self.spirit.drawn.ml(), EndedBy::UntilTotalMl));
             let cover_l = self.pot_litres().0 - self.plan.still.element_cover_litres;
             let cover = Some((1000.0 * cover_l, EndedBy::ElementCover));
             for (left_ml, by) in [own, total, cover].into_iter().flatten() {
@@ -177,7 +178,7 @@ impl Live {
 
     /// What the step's course ends by, where it does.
     fn course_cause(&self) -> Option<EndedBy> {
-        let step = self.plan.steps.get(self.steps.index())?;
+        let step = self.plan.steps.get(self.course.steps.index())?;
         if step.until_rise_k.is_some() {
             Some(EndedBy::UntilRiseK)
         } else if step.until_strength_vol.is_some() {
@@ -189,19 +190,19 @@ impl Live {
 
     /// The end of the step by the pure alcohol still to come.
     fn end_by_alcohol(&self) -> Option<Reckoned> {
-        let forecasts = self.forecasts.as_ref()?;
-        let (low, likely, high) = forecasts.alcohol_at_end_of(self.steps.index())?;
+        let forecasts = self.foresight.forecasts.as_ref()?;
+        let (low, likely, high) = forecasts.alcohol_at_end_of(self.course.steps.index())?;
         let alcohol_per_s = self.rate_ml_min() / 60_000.0 * self.running_strength() / 100.0;
         if alcohol_per_s <= 1e-7 {
             return None;
         }
-        let drawn = self.drawn.alcohol_ml() / 1000.0;
-        let doubt = 0.65 * self.drawn.band_ml() / 1000.0;
+        let drawn = self.spirit.drawn.alcohol_ml() / 1000.0;
+        let doubt = 0.65 * self.spirit.drawn.band_ml() / 1000.0;
         let at = |alcohol: f64| self.now_s + (alcohol - drawn) / alcohol_per_s;
         let basis = "the charge as stated and what was drawn; the head cannot show this yet";
         let (mut low_s, mut likely_s, mut high_s) = (at(low - doubt), at(likely), at(high + doubt));
         // A head still flat says that the end is not yet: the charge held more than stated.
-        let step = self.plan.steps.get(self.steps.index())?;
+        let step = self.plan.steps.get(self.course.steps.index())?;
         let flat = step.until_rise_k.is_some() && self.rise_k().is_some_and(|rise| rise < 0.1);
         if flat {
             likely_s = likely_s.max(self.now_s + KNEE_S);
@@ -232,10 +233,10 @@ impl Live {
 
     /// The end of the step by the rise itself, once the knee shows.
     fn knee_end(&self) -> Option<Reckoned> {
-        self.knee_s?;
-        let trigger = self.plan.steps.get(self.steps.index())?.until_rise_k?;
+        self.course.knee_s()?;
+        let trigger = self.plan.steps.get(self.course.steps.index())?.until_rise_k?;
         let rise = self.rise_k()?.max(0.05);
-        let slope = self.head.slope_per_s(self.now_s, 300.0)?;
+        let slope = self.probes.head().slope_per_s(self.now_s, 300.0)?;
         if slope <= 2e-5 {
             return None;
         }

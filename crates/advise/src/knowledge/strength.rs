@@ -14,7 +14,7 @@ impl Live {
         if !self.spirit_may_run() {
             return None;
         }
-        if let Some((at, strength)) = self.gauged.last
+        if let Some((at, strength)) = self.spirit.gauged.last
             && self.now_s - at <= GLASS_S
         {
             return Some(self.value(banded(strength, GLASS_BAND), "read by the glass just now"));

@@ -47,11 +47,13 @@ pub(super) fn end_short(plan: &RunPlan, index: usize) -> &'static str {
 impl Live {
     /// First words of the sentence.
     pub(super) fn headline(&self, state: State) -> String {
-        let jar = self.jars.open.as_ref();
+        let jar = self.spirit.jars.open.as_ref();
         let jar = jar.map_or(String::new(), |open| format!(" into jar {}", open.number));
         match state {
             State::BeforeHeat => "Not heating.".to_owned(),
-            State::Heating if self.vapour_s.is_some() => "Heating; the column fills.".to_owned(),
+            State::Heating if self.course.vapour_s().is_some() => {
+                "Heating; the column fills.".to_owned()
+            }
             State::Heating => "Heating.".to_owned(),
             State::Equalising => "Equalising.".to_owned(),
             State::Foreshots => format!("Taking foreshots{jar}."),

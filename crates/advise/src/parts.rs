@@ -1,0 +1,104 @@
+//! The parts of the engine: where the run stands, what was drawn, what is expected, what is said.
+
+use estimate::Character;
+use still::outcome::EndedBy;
+
+use crate::alarms::Alarms;
+use crate::ask::Asking;
+use crate::drawn::Drawn;
+use crate::forecasts::Forecasts;
+use crate::heat::Heat;
+use crate::jars::Jars;
+use crate::knowledge::{Doubted, Moved, Reasons, RunEnd};
+use crate::prompts::Prompts;
+use crate::steps::Steps;
+
+/// Where the run stands.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Course {
+    pub(crate) steps: Steps,
+    pub(crate) heat: Heat,
+    vapour_s: Option<f64>,
+    knee_s: Option<f64>,
+    /// What condition of the running step was met; kept when the stop begins.
+    pub(crate) reached: Option<EndedBy>,
+    pub(crate) end: Option<RunEnd>,
+}
+
+impl Course {
+    /// Before heat.
+    pub(crate) fn new(steps: Steps) -> Self {
+        let heat = Heat::default();
+        Self { steps, heat, vapour_s: None, knee_s: None, reached: None, end: None }
+    }
+
+    /// When vapour first reached the head, s.
+    pub(crate) const fn vapour_s(&self) -> Option<f64> {
+        self.vapour_s
+    }
+
+    /// Vapour reaches the head; only the first time counts.
+    pub(crate) fn vapour_comes(&mut self, time_s: f64) {
+        self.vapour_s.get_or_insert(time_s);
+    }
+
+    /// Since when the knee shows in the head, s.
+    pub(crate) const fn knee_s(&self) -> Option<f64> {
+        self.knee_s
+    }
+
+    /// The knee shows since then, or not any more.
+    pub(crate) const fn knee(&mut self, since_s: Option<f64>) {
+        self.knee_s = since_s;
+    }
+}
+
+/// What the glass has shown.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(crate) struct Gauged {
+    /// Last reading of running spirit: time, % vol.
+    pub(crate) last: Option<(f64, f64)>,
+    /// True strength less the reckoned one, % vol.
+    pub(crate) offset_vol: f64,
+}
+
+/// What was drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Spirit {
+    pub(crate) drawn: Drawn,
+    pub(crate) jars: Jars,
+    pub(crate) gauged: Gauged,
+    /// Size of a jar, mL.
+    pub(crate) jar_ml: f64,
+    /// Whether more runs, as reckoned, than the charge holds.
+    pub(crate) over_charge: bool,
+    /// Whether a take-off is set that the vapour cannot give.
+    pub(crate) over_vapour: bool,
+}
+
+/// What is expected, and from what.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Foresight {
+    pub(crate) forecasts: Option<Forecasts>,
+    /// Why there is no forecast, where one was asked for.
+    pub(crate) forecast_problem: Option<String>,
+    /// Whether estimates are asked for.
+    pub(crate) estimates: bool,
+    pub(crate) character: Option<Character>,
+    pub(crate) asking: Asking,
+    /// What seems wrong, held steady.
+    pub(crate) doubted: Doubted,
+    /// What was told of the ends lately.
+    pub(crate) moved: Moved,
+    /// What may have moved them.
+    pub(crate) reasons: Reasons,
+    /// Whether a probe that shows the course was lost in the second before.
+    pub(crate) was_blind: bool,
+}
+
+/// What is said.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(crate) struct Voice {
+    pub(crate) prompts: Prompts,
+    pub(crate) alarms: Alarms,
+}
