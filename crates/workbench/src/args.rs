@@ -22,6 +22,25 @@ pub(crate) struct Cli {
 pub(crate) enum Command {
     /// Forecast every recording below a folder and score the forecasts.
     Benchmark(BenchmarkArgs),
+    /// Watch recordings, and rehearsals of their plans, second by second for rules that must hold.
+    Invariants(InvariantsArgs),
+}
+
+/// Options of `workbench invariants`.
+#[derive(Debug, Args)]
+pub(crate) struct InvariantsArgs {
+    /// Folder below which the run folders lie.
+    #[arg(value_name = "FOLDER")]
+    pub(crate) folder: PathBuf,
+    /// Rehearse the plans instead of playing what was recorded.
+    #[arg(long)]
+    pub(crate) rehearse: bool,
+    /// With an estimate a minute: ten times slower.
+    #[arg(long)]
+    pub(crate) forecasts: bool,
+    /// Seed of the rehearsals.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub(crate) seed: u64,
 }
 
 /// Options of `workbench benchmark`.

@@ -4,6 +4,7 @@
 mod args;
 mod benchmark;
 mod error;
+mod watched;
 
 use std::process::ExitCode;
 
@@ -12,8 +13,12 @@ use clap::Parser;
 use args::{Cli, Command};
 
 fn main() -> ExitCode {
-    let Cli { command: Command::Benchmark(args), json } = Cli::parse();
-    match benchmark::run(&args, json) {
+    let Cli { command, json } = Cli::parse();
+    let done = match command {
+        Command::Benchmark(args) => benchmark::run(&args, json),
+        Command::Invariants(args) => watched::run(&args),
+    };
+    match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             eprintln!("error: {error}\nhint: {}", error.hint());

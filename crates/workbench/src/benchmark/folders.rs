@@ -16,24 +16,24 @@ const RUNS_MAX: usize = 20_000;
 
 /// One recording.
 #[derive(Debug)]
-pub(super) struct Recording {
+pub(crate) struct Recording {
     /// Its folder below the collection, parts joined by `/`.
-    pub(super) name: String,
+    pub(crate) name: String,
     /// Plan and rows.
-    pub(super) folder: RunFolder,
+    pub(crate) folder: RunFolder,
     /// What really happened, where that is known.
-    pub(super) truth: Option<Truth>,
+    pub(crate) truth: Option<Truth>,
 }
 
 /// Runs that belong together: one alone, or the runs of one still in order.
 #[derive(Debug)]
-pub(super) struct Unit {
+pub(crate) struct Unit {
     /// In order; more than one is a series.
-    pub(super) runs: Vec<Recording>,
+    pub(crate) runs: Vec<Recording>,
 }
 
 /// All recordings below `dir`, series kept together, in the order of their names.
-pub(super) fn find(dir: &Path) -> Result<Vec<Unit>, BenchError> {
+pub(crate) fn find(dir: &Path) -> Result<Vec<Unit>, BenchError> {
     let mut units = Vec::new();
     if is_run_folder(dir) {
         let name = dir
@@ -128,7 +128,7 @@ fn read(dir: &Path, name: String) -> Result<Recording, BenchError> {
 }
 
 /// The truth of a recording, where its folder holds one.
-pub(super) fn truth(dir: &Path, folder: &RunFolder) -> Result<Option<Truth>, BenchError> {
+pub(crate) fn truth(dir: &Path, folder: &RunFolder) -> Result<Option<Truth>, BenchError> {
     let unfit = |what: String| {
         BenchError::Unfit {
         file: dir.join("outcome.json"),

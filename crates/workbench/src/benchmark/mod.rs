@@ -1,6 +1,6 @@
 //! `workbench benchmark`: forecasts every recording below a folder and scores the forecasts.
 
-mod folders;
+pub(crate) mod folders;
 mod forecasts;
 mod moments;
 mod out;

@@ -2,13 +2,14 @@
 
 use std::collections::{BTreeMap, VecDeque};
 
-use advise::{Event, EventKind, Evidence, Knowledge, What};
+use advise::{Event, EventKind, Evidence, Knowledge, RunEnd, What};
 use still::plan::RunPlan;
 
 use super::rules::of_one_second;
+use super::run::Report;
 
 /// Most examples kept of one broken rule.
-const EXAMPLES_MAX: usize = 2;
+const EXAMPLES_MAX: u64 = 2;
 /// A forecast's middle may not move further within this time without an event, s.
 const WITHIN_S: f64 = 120.0;
 /// Explanations take turns no more than once in this time, s.
@@ -36,6 +37,17 @@ pub struct Count {
     pub moves: u64,
 }
 
+impl Count {
+    /// Adds what was looked at in another run.
+    pub const fn add(&mut self, other: &Self) {
+        self.seconds += other.seconds;
+        self.checks += other.checks;
+        self.moves += other.moves;
+    }
+}
+
+/// Jars are measured to so much, relative: their sum may be over the charge by that.
+const MEASURED: f64 = 0.01;
 /// Rules that look at one second, and those with a memory.
 const CHECKS_A_SECOND: u64 = 15;
 
@@ -43,7 +55,7 @@ type Which = (u8, Option<usize>);
 
 /// One run being watched.
 #[derive(Debug)]
-pub struct Watch<'a> {
+pub(super) struct Watch<'a> {
     plan: &'a RunPlan,
     middles: BTreeMap<Which, VecDeque<(f64, f64)>>,
     said_why_s: Vec<f64>,
@@ -57,8 +69,7 @@ pub struct Watch<'a> {
 
 impl<'a> Watch<'a> {
     /// Before heat.
-    #[must_use]
-    pub fn new(plan: &'a RunPlan) -> Self {
+    pub(super) fn new(plan: &'a RunPlan) -> Self {
         Self {
             plan,
             middles: BTreeMap::new(),
@@ -73,7 +84,7 @@ impl<'a> Watch<'a> {
     }
 
     /// Looks at a second: what is known after it, and what was said in it.
-    pub fn second(&mut self, known: &Knowledge, said: &[Event]) {
+    pub(super) fn second(&mut self, known: &Knowledge, said: &[Event]) {
         self.count.seconds += 1;
         self.count.checks += CHECKS_A_SECOND;
         for event in said {
@@ -108,7 +119,7 @@ impl<'a> Watch<'a> {
     fn break_rule(&mut self, rule: &'static str, time_s: f64, what: String) {
         let count = self.counts.entry(rule).or_default();
         *count += 1;
-        if *count as usize <= EXAMPLES_MAX {
+        if *count <= EXAMPLES_MAX {
             self.broken.push(Broken { rule, time_s, what });
         }
     }
@@ -159,10 +170,19 @@ impl<'a> Watch<'a> {
         }
     }
 
-    /// What was looked at, and the first examples of every rule that did not hold, with how often.
-    #[must_use]
-    pub fn finish(self) -> (Count, Vec<Broken>, BTreeMap<&'static str, u64>, Vec<Event>) {
-        (self.count, self.broken, self.counts, self.alarms)
+    /// What was found; the end of the run is held to its charge.
+    pub(super) fn report(mut self, plan: &RunPlan, end: RunEnd) -> Report {
+        self.count.checks += 1;
+        let charged_l = plan.charge.litres * plan.charge.strength_vol / 100.0;
+        let found = (end.pure_alcohol_l > (1.0 + MEASURED) * charged_l)
+            || end.pure_alcohol_l < 0.0
+            || end.litres_20c > (1.0 + MEASURED) * plan.charge.litres;
+        if found {
+            let what = format!("{end:?} of {charged_l:.3} L of pure alcohol charged");
+            self.break_rule("no run gives more than its charge", end.time_s, what);
+        }
+        let Self { count, broken, counts: often, alarms, .. } = self;
+        Report { count, broken, often, alarms, end }
     }
 }
 

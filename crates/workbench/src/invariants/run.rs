@@ -1,0 +1,59 @@
+//! Whole runs being watched: rehearsed ones and recorded ones.
+
+use std::collections::BTreeMap;
+
+use advise::{Event, Live, LiveOptions, RunEnd};
+use rehearse::{Attended, attend};
+use sense::{Cursor, RecordedRun};
+use still::plan::RunPlan;
+
+use super::watch::{Broken, Count, Watch};
+
+/// What came of watching one run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Report {
+    /// How much was looked at.
+    pub count: Count,
+    /// First examples of every rule that did not hold.
+    pub broken: Vec<Broken>,
+    /// How often each did not.
+    pub often: BTreeMap<&'static str, u64>,
+    /// Alarms that were raised.
+    pub alarms: Vec<Event>,
+    /// How the run ended.
+    pub end: RunEnd,
+}
+
+/// Watches a rehearsal; `Err` says in words why there is none.
+///
+/// # Errors
+/// The still or the engine refuses.
+pub fn rehearsed(plan: &RunPlan, how: &Attended) -> Result<Report, String> {
+    let mut watch = Watch::new(plan);
+    let on_second = &mut |second: rehearse::Second<'_>| {
+        watch.second(&second.live.knowledge(), second.said);
+    };
+    let end = attend(plan, how, on_second).map_err(|error| error.to_string())?;
+    Ok(watch.report(plan, end))
+}
+
+/// Watches a recording, second by second to its last row.
+///
+/// # Errors
+/// The engine refuses.
+pub fn recorded(plan: &RunPlan, rows: &RecordedRun, estimate: bool) -> Result<Report, String> {
+    let options = LiveOptions { estimate, ..LiveOptions::default() };
+    let mut live = Live::new(plan.clone(), options).map_err(|error| error.to_string())?;
+    let mut watch = Watch::new(plan);
+    let mut cursor = Cursor::new(rows);
+    for second in (0_u64..).take_while(|second| *second as f64 <= rows.last_s()) {
+        let mut said = Vec::new();
+        while let Some(row) = cursor.next_until(second as f64) {
+            said.extend(live.row(row));
+        }
+        said.extend(live.tick(second));
+        watch.second(&live.knowledge(), &said);
+    }
+    let end = live.end().unwrap_or_else(|| live.end_now());
+    Ok(watch.report(plan, end))
+}
