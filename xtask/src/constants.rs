@@ -59,7 +59,8 @@ fn page(tree: &Tree) -> (String, usize, usize) {
         for file in tree.ending("rs") {
             let Some(place) = file.path.strip_prefix(&folder) else { continue };
             for Constant { name, value, words } in constants(file) {
-                let named = SOURCES.iter().any(|word| words.contains(word));
+                let named =
+                    SOURCES.iter().any(|word| words.contains(word)) || words.contains("Judgement");
                 all += 1;
                 without += usize::from(!named);
                 let mark = if named { "" } else { " (?)" };
@@ -71,10 +72,12 @@ fn page(tree: &Tree) -> (String, usize, usize) {
     (text, without, all)
 }
 
-/// The constants of a file that hold a number.
+/// The constants of a file that hold a number; one right under another without words of its own
+/// has those of the other.
 fn constants(file: &File) -> Vec<Constant> {
     let code = file.text.split("#[cfg(test)]\nmod ").next().unwrap_or_default();
-    let (mut found, mut words) = (Vec::new(), Vec::new());
+    let (mut found, mut words) = (Vec::<Constant>::new(), Vec::new());
+    let mut follows = false;
     for line in code.lines().map(str::trim) {
         if let Some(said) = line.strip_prefix("///") {
             words.push(said.trim());
@@ -84,9 +87,14 @@ fn constants(file: &File) -> Vec<Constant> {
             .iter()
             .find_map(|before| line.strip_prefix(before))
             .unwrap_or(line);
-        if let Some((name, value)) = rest.strip_prefix("const ").and_then(number) {
-            found.push(Constant { name, value, words: words.join(" ") });
+        let constant = rest.strip_prefix("const ").and_then(number);
+        let is_constant = constant.is_some();
+        if let Some((name, value)) = constant {
+            let above = found.last().filter(|_| follows && words.is_empty());
+            let words = above.map_or_else(|| words.join(" "), |above| above.words.clone());
+            found.push(Constant { name, value, words });
         }
+        follows = is_constant;
         words.clear();
     }
     found
@@ -110,13 +118,13 @@ mod tests {
     #[test]
     fn numbers_are_listed_with_what_is_said_of_them() {
         let text = "//! Words.\n\n/// Longest wait,\n/// s (judgement).\npub(super) const WAIT_S: f64 = 4.5;\n\
-                    const NAME: &str = \"x\";\n#[cfg(test)]\nmod tests { const A: u8 = 1; }\n";
+                    const LATER_S: f64 = 9.0;\nconst NAME: &str = \"x\";\n#[cfg(test)]\nmod tests { const A: u8 = 1; }\n";
         let file = File { path: "crates/still/src/x.rs".into(), text: text.into() };
-        let expected = Constant {
-            name: "WAIT_S".into(),
-            value: "4.5".into(),
+        let expected = |name: &str, value: &str| Constant {
+            name: name.into(),
+            value: value.into(),
             words: "Longest wait, s (judgement).".into(),
         };
-        assert_eq!(constants(&file), [expected]);
+        assert_eq!(constants(&file), [expected("WAIT_S", "4.5"), expected("LATER_S", "9.0")]);
     }
 }
