@@ -12,19 +12,18 @@ const CRATES: [&str; 5] = ["still", "sense", "estimate", "advise", "rehearse"];
 /// Where the page stands.
 const PAGE: &str = "docs/model/constants.md";
 /// Words by which a comment says where a number comes from.
-const SOURCES: [&str; 12] = [
-    "judgement",
+const SOURCES: [&str; 11] = [
     "source",
     "from memory",
     "handbook",
-    "measured",
     "common practice",
     "et al",
     "ISO",
     "OIML",
     "NIST",
     "eq.",
-    "definition",
+    "Kister",
+    "R 22",
 ];
 
 /// One number.
@@ -35,41 +34,53 @@ struct Constant {
     words: String,
 }
 
-/// Writes the page and says how many numbers do not say where they come from.
+/// Where a number comes from, in a word: what its comment says, else it was judged.
+fn origin(words: &str) -> &'static str {
+    if words.contains("definition") {
+        "definition"
+    } else if SOURCES.iter().any(|word| words.contains(word)) {
+        "as said"
+    } else {
+        "judgement"
+    }
+}
+
+/// Writes the page and says how many numbers rest on judgement.
 pub(crate) fn run_constants(root: &Path) -> Done {
     let tree = Tree::read(root)?;
-    let (text, without, all) = page(&tree);
+    let (text, judged, all) = page(&tree);
     let path = root.join(PAGE);
     std::fs::write(&path, text).map_err(|why| ChoreError::File { path, why })?;
-    println!("constants: {all}, of which {without} name neither a source nor judgement");
+    println!("constants: {all}, of which {judged} rest on judgement");
     Ok(())
 }
 
 fn page(tree: &Tree) -> (String, usize, usize) {
     let mut text = String::from(
         "# Constants\n\nWritten by `cargo xtask constants` from the comments in the code; changes by \
-         hand are lost. Rows that end in \"(?)\" do not say yet whether a source or judgement stands \
-         behind the number.\n",
+         hand are lost. *As said*: the comment names what the number comes from. *Judgement*: \
+         chosen by us; no publication stands behind \
+         it.\n",
     );
-    let (mut without, mut all) = (0, 0);
+    let (mut judged, mut all) = (0, 0);
     for name in CRATES {
-        let _ =
-            write!(text, "\n## {name}\n\n| where | constant | value | what |\n|---|---|---|---|\n");
+        let _ = write!(
+            text,
+            "\n## {name}\n\n| where | constant | value | what | from |\n|---|---|---|---|---|\n"
+        );
         let folder = format!("crates/{name}/src/");
         for file in tree.ending("rs") {
             let Some(place) = file.path.strip_prefix(&folder) else { continue };
             for Constant { name, value, words } in constants(file) {
-                let named =
-                    SOURCES.iter().any(|word| words.contains(word)) || words.contains("Judgement");
+                let from = origin(&words);
                 all += 1;
-                without += usize::from(!named);
-                let mark = if named { "" } else { " (?)" };
+                judged += usize::from(from == "judgement");
                 let words = words.replace('|', "\\|");
-                let _ = writeln!(text, "| {place} | `{name}` | {value} | {words}{mark} |");
+                let _ = writeln!(text, "| {place} | `{name}` | {value} | {words} | {from} |");
             }
         }
     }
-    (text, without, all)
+    (text, judged, all)
 }
 
 /// The constants of a file that hold a number; one right under another without words of its own

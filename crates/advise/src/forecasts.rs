@@ -17,7 +17,7 @@ const CHARGE_SD_LEAST: f64 = 0.02;
 const CHARGE_SD_UNSTATED: f64 = 0.03;
 /// Share of the drawn alcohol that the model itself may be wrong by (standard deviation).
 const MODEL_SD: f64 = 0.015;
-/// 80 % of a normal distribution lies within so many standard deviations.
+/// 80 % of a normal distribution lies within so many standard deviations (definition).
 pub(super) const EIGHTY: f64 = 1.2816;
 
 /// The band of a value as stated from those of a weaker and a stronger charge, its 10 and 90 %

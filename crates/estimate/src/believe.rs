@@ -8,7 +8,7 @@ use still::plan::{RunPlan, StillKind, default_congeners_mg_per_l};
 
 use super::character::{Character, Trait};
 
-/// The unknowns that change the simulated still.
+/// The unknowns that change the simulated still, by their place (definition).
 pub(super) const LITRES: usize = 0;
 pub(super) const STRENGTH: usize = 1;
 pub(super) const HEAT_LOSS: usize = 2;
@@ -19,17 +19,17 @@ pub(super) const FUSEL: usize = 6;
 pub(super) const LIGHT: usize = 7;
 pub(super) const COLUMN_LOSS: usize = 8;
 pub(super) const VALVE: usize = 9;
-/// How many of them there are.
+/// How many of them there are (definition).
 pub(super) const SIMULATED: usize = 10;
-/// The unknowns of the measurements themselves: offsets and biases.
+/// The unknowns of the measurements themselves, offsets and biases, by their place (definition).
 pub(super) const HEAD_OFFSET: usize = 10;
 pub(super) const POT_OFFSET: usize = 11;
 pub(super) const GLASS: usize = 12;
 pub(super) const COOLANT: usize = 13;
 pub(super) const DRIFT: usize = 14;
-/// Hearts' alcohol over the model's: touches the forecast only.
+/// Place of the hearts' alcohol over the model's, which touches the forecast only (definition).
 pub(super) const YIELD: usize = 15;
-/// How many unknowns there are in all.
+/// How many unknowns there are in all (definition).
 pub(super) const UNKNOWNS: usize = 16;
 
 /// Names of the unknowns, as `evidence.shares` gives them.

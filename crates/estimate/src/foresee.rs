@@ -26,7 +26,7 @@ pub(super) struct Floors {
     pub(super) slowed: f64,
 }
 
-/// Strongest spirit that can run, % vol: the azeotrope.
+/// Strongest spirit that can run, % vol: the azeotrope (handbook).
 pub(super) const STRONGEST_VOL: f64 = 97.2;
 /// Shortest and longest pause, s.
 const PAUSE_S: (f64, f64) = (200.0, 1100.0);

@@ -7,7 +7,7 @@ use crate::outcome::EndedBy;
 use crate::plant::Plant;
 use crate::walk::{Met, Observation, PlanWalk};
 
-/// Millilitres in a litre.
+/// Millilitres in a litre (definition).
 const ML_PER_L: f64 = 1000.0;
 /// Two instants nearer than this are one, s.
 const SAME_S: f64 = 1e-9;

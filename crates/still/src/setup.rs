@@ -6,7 +6,7 @@ use thermo::{Component, PureSubstance};
 use crate::column::{Apparatus, Draw};
 use crate::plan::{Charge, RunPlan, TakeOff, default_congeners_mg_per_l};
 
-/// 0 °C in kelvin.
+/// 0 °C in kelvin (definition).
 pub(crate) const ICE_POINT_K: f64 = 273.15;
 /// Molar volume by which hold-up litres become moles, L/mol: R 22 at x = 0.669, 88.5 % vol.
 const HOLDUP_MOLAR_VOLUME_L: f64 = 0.0441;
@@ -81,7 +81,7 @@ pub fn apparatus(plan: &RunPlan, pressure_hpa: Option<f64>) -> Apparatus {
     }
 }
 
-/// Drawn litres a second times this are mL/min.
+/// Drawn litres a second times this are mL/min (definition).
 pub(crate) const ML_PER_MIN: f64 = 60_000.0;
 
 /// A take-off as the equations have it.

@@ -36,7 +36,7 @@ impl Live {
     }
 }
 
-/// Strongest spirit that can run, % vol: the azeotrope.
+/// Strongest spirit that can run, % vol: the azeotrope (handbook).
 const STRONGEST_VOL: f64 = 97.2;
 
 /// A strength with half of its 95 % band.

@@ -8,7 +8,7 @@ use crate::outcome::{Effort, Forecast, Totals};
 use crate::plant::Plant;
 use crate::setup::ICE_POINT_K;
 
-/// Joules in a kilowatt hour.
+/// Joules in a kilowatt hour (definition).
 const J_PER_KWH: f64 = 3.6e6;
 
 /// Largest values met on the way.

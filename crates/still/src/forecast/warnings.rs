@@ -11,7 +11,7 @@ const FILL_MAX_GRAIN: f64 = 0.67;
 const CHARGE_STRENGTH_MAX_VOL: f64 = 40.0;
 /// Warmest coolant outlet, °C (common practice, no source).
 const COOLANT_OUT_MAX_C: f64 = 65.0;
-/// Heat capacity of a litre of water near 40 °C, J/K.
+/// Heat capacity of a litre of water near 40 °C, J/K (handbook, rounded).
 const WATER_J_PER_L_K: f64 = 4150.0;
 /// Rates above a limit by less than this share are not worth a warning.
 const RATE_SLACK: f64 = 1e-6;

@@ -25,7 +25,7 @@ const HEAD_COOLING_S: f64 = 240.0;
 const HEAD_WARMING_S: f64 = 30.0;
 /// A head this near its vapour follows it at once, K.
 const HEAD_NEAR_K: f64 = 5.0;
-/// Heat capacity of a litre of water near 40 °C, J/K.
+/// Heat capacity of a litre of water near 40 °C, J/K (handbook, rounded).
 const WATER_J_PER_L_K: f64 = 4150.0;
 
 /// A driven still of mixtures of `C` places.

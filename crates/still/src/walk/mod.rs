@@ -26,7 +26,7 @@ pub const REARM_LATEST_S: f64 = 900.0;
 pub const DRY_SHARE: f64 = 0.01;
 /// Longest run, s: three days, whatever its plan says (judgement).
 pub const RUN_MAX_S: f64 = 259_200.0;
-/// Seconds in a minute.
+/// Seconds in a minute (definition).
 const MINUTE_S: f64 = 60.0;
 /// What can end a step, the dangerous ones first: where two are met at once, the first counts.
 const CAUSES: [EndedBy; 10] = [
