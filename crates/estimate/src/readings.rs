@@ -3,7 +3,8 @@
 use sense::{Action, Barometer, Context, Probe, Raw, Reader, Reading, RecordedRun};
 use still::plan::RunPlan;
 
-/// Heat that warms a litre of water by a kelvin, J: near 40 °C, 0.992 kg of 4179 J/(kg K) (handbook).
+/// Heat that warms a litre of water by a kelvin, J: near 40 °C, 0.992 kg of 4179 J/(kg K)
+/// (handbook).
 const WATER_J_PER_L_K: f64 = 4146.0;
 
 /// What the probes said, row by row.

@@ -40,7 +40,8 @@ const HEIGHT_PER_DIAMETER: f64 = 1.2;
 const BARE_LOSS_W_PER_M2_K: f64 = 9.0;
 /// Loss of a column wrapped in a finger of foam or felt, W/m²K.
 const WRAPPED_LOSS_W_PER_M2_K: f64 = 3.0;
-/// 1.2 mm of stainless steel (handbook: 7900 kg/m³, 0.5 kJ/kgK), half as much again for lid and fittings.
+/// 1.2 mm of stainless steel (handbook: 7900 kg/m³, 0.5 kJ/kgK), half as much again for lid and
+/// fittings.
 const BOILER_METAL_KJ_PER_M2_K: f64 = 0.0012 * 7900.0 * 0.5 * 1.5;
 /// Liquid that stands over a low element: 5 cm of the boiler's floor.
 const COVER_DEPTH_M: f64 = 0.05;
@@ -48,7 +49,8 @@ const COVER_DEPTH_M: f64 = 0.05;
 const HELD_OF_BOILER_MAX: f64 = 0.03;
 /// 1.5 mm of steel wall, kJ per m² and K.
 const COLUMN_WALL_KJ_PER_M2_K: f64 = 0.0015 * 7900.0 * 0.5;
-/// Copper against steel of the same build (handbook): 8960 kg/m³ x 0.385 kJ/kgK over 7900 x 0.5, walls alike.
+/// Copper against steel of the same build (handbook): 8960 kg/m³ x 0.385 kJ/kgK over 7900 x 0.5,
+/// walls alike.
 const COPPER_SHARE: f64 = 8960.0 * 0.385 / (7900.0 * 0.5);
 /// Share of the elements that a run usually takes (judgement).
 const RUN_OF_ELEMENTS: f64 = 0.5;
