@@ -4,116 +4,16 @@
 //! before the minute is over; else the engine computes it itself when the answer is due. Either way
 //! the answer takes effect at the same second of run time, so that a replay says the same.
 
-use still::plan::{RunPlan, StepKind};
+use estimate::Outlook;
+use still::plan::StepKind;
 
-use super::engine::Live;
-use estimate::{Character, Outlook, Settings, Warm, renew};
-use sense::RecordedRun;
+use crate::asking::{ASK_EVERY_S, Answer, Open, Request};
+use crate::engine::Live;
 
-/// Run time from a question to the next, and to its answer, s.
-pub const ASK_EVERY_S: u64 = 60;
-/// Run time from one fit from the start to the next, s.
-const ANEW_EVERY_S: u64 = 3600;
 /// An estimate older than this is not acted on, s.
 const FRESH_S: f64 = 200.0;
 /// Why an estimate moved when nothing else happened.
 const RENEWED: &str = "the measurements since the last estimate say so";
-/// Readings closer together than this tell an estimate nothing more, s.
-const READING_SPACING_S: f64 = 4.0;
-
-/// A question: everything an estimate needs, to be computed anywhere.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Request {
-    plan: RunPlan,
-    rows: RecordedRun,
-    character: Option<Character>,
-    warm: Option<Warm>,
-    second: u64,
-}
-
-/// What came of a question.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Answer {
-    second: u64,
-    outcome: Option<(Outlook, Warm)>,
-}
-
-impl Request {
-    /// Run second at which it was asked.
-    #[must_use]
-    pub const fn second(&self) -> u64 {
-        self.second
-    }
-
-    /// Run second at which its answer takes effect.
-    #[must_use]
-    pub const fn due_second(&self) -> u64 {
-        self.second + ASK_EVERY_S
-    }
-
-    /// Computes it: some tens of milliseconds; up to a second for the first and once in an
-    /// hour, when the whole run is fitted anew.
-    #[must_use]
-    pub fn compute(&self) -> Answer {
-        let at_s = self.second as f64;
-        let character = self.character.as_ref();
-        let settings = Settings::default();
-        let cancel = still::Cancel::never();
-        let go =
-            |warm| renew(&self.plan, &self.rows, at_s, character, settings, warm, &cancel).ok();
-        // Now and then from the start: small steps may have ended in a hollow that is not the
-        // deepest. A step that fails from where the last one ended may still work from there too.
-        let anew = self.second.is_multiple_of(ANEW_EVERY_S);
-        let warm = self.warm.as_ref().filter(|_| !anew);
-        let outcome = go(warm).or_else(|| warm.and_then(|_| go(None)));
-        Answer { second: self.second, outcome }
-    }
-}
-
-impl Answer {
-    /// Run second of its question.
-    #[must_use]
-    pub const fn second(&self) -> u64 {
-        self.second
-    }
-
-    /// What came of it, where something did.
-    #[must_use]
-    pub fn outlook(&self) -> Option<&Outlook> {
-        self.outcome.as_ref().map(|(outlook, _)| outlook)
-    }
-}
-
-/// What is known of the estimate now.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub(super) struct Asking {
-    /// Rows so far.
-    pub(super) rows: RecordedRun,
-    last_reading_s: Option<f64>,
-    pub(super) outlook: Option<Outlook>,
-    warm: Option<Warm>,
-    open: Option<Open>,
-}
-
-#[derive(Debug, Clone, PartialEq)]
-struct Open {
-    second: u64,
-    taken: bool,
-    answer: Option<Answer>,
-    passed: bool,
-}
-
-impl Asking {
-    /// Whether a row of readings at that time is kept.
-    pub(super) fn keeps(&mut self, time_s: f64) -> bool {
-        let near = |last: f64| (time_s - last).abs() < READING_SPACING_S;
-        if self.last_reading_s.is_some_and(near) {
-            return false;
-        }
-        self.last_reading_s = Some(time_s);
-        true
-    }
-}
 
 impl Live {
     /// The open question, once; none when there is none or it was taken.

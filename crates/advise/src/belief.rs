@@ -20,8 +20,6 @@ const COOLANT_OFF_L_PER_MIN: f64 = 0.05;
 /// Heat that a mole of top vapour costs where no forecast says, J/mol: latent heat of strong
 /// vapour (about 39 kJ/mol) and the warming of the pot.
 const HEAT_PER_MOLE_J: f64 = 42_000.0;
-/// How far the head must stand over ambient for vapour to have arrived, K.
-const VAPOUR_OVER_AMBIENT_K: f64 = 20.0;
 /// Strength of the vapour of a column or a pot of which nothing is known, % vol.
 const USUAL_VOL: (f64, f64) = (94.0, 65.0);
 /// Least half-width of the 95 % band of a strength, % vol.
@@ -30,6 +28,9 @@ const STRENGTH_BAND_LEAST: f64 = 0.5;
 /// Once said, it is possible again under the second. Judgement.
 const IMPOSSIBLE_OVER: f64 = 1.6;
 const POSSIBLE_UNDER: f64 = 1.2;
+/// It is said after this long, and then for so long at least, s. Judgement.
+const IMPOSSIBLE_S: f64 = 120.0;
+const IMPOSSIBLE_HOLD_S: f64 = 900.0;
 /// How far a probe may be off where it is read as it stands, K.
 const PROBE_BAND_K: f64 = 0.5;
 
@@ -77,34 +78,11 @@ impl Live {
     }
 
     pub(super) fn head_c(&self) -> Option<f64> {
-        self.probes.reader().fresh(Probe::Head, self.now_s)
+        self.probes.reader().channel(Probe::Head, self.now_s, &self.context()).value
     }
 
     pub(super) fn is_pot(&self) -> bool {
         self.plan.still.kind == StillKind::Pot
-    }
-
-    /// Notes when vapour reaches the head; without a head thermometer, when the pot boils.
-    pub(super) fn look_for_vapour(&mut self, time_s: f64) {
-        if self.course.vapour_s().is_some() || !self.begun() {
-            return;
-        }
-        let hot = match self.probes.head().last() {
-            Some((_, corrected_c)) => {
-                corrected_c + self.probes.shift_k() >= self.ambient_c() + VAPOUR_OVER_AMBIENT_K
-            }
-            None => self.foresight.forecasts.as_ref().is_some_and(|forecasts| {
-                let course = forecasts.nominal();
-                let boil_c = forecasts.at_time(course.boil_s).map(|row| row.pot_c);
-                match (self.probes.pot().last(), boil_c) {
-                    (Some((_, pot_c)), Some(boil_c)) => pot_c >= boil_c - 0.3,
-                    _ => time_s >= course.head_jump_s,
-                }
-            }),
-        };
-        if hot {
-            self.course.vapour_comes(time_s);
-        }
     }
 
     /// The forecast's row where the run stands.
@@ -177,9 +155,8 @@ impl Live {
     pub(crate) fn impossible_take_off(&self) -> Option<String> {
         let TakeOff::MlPerMin(set) = self.spirit.drawn.take_off else { return None };
         let most = self.all_ml_min();
-        self.spirit.over_vapour.then(|| {
-            format!("a take-off of {set:.0} mL/min, of which the vapour can give about {most:.0}")
-        })
+        self.spirit.over_vapour_s.filter(|since_s| self.now_s - since_s >= IMPOSSIBLE_S)?;
+        Some(format!("a take-off of {set:.0} mL/min, of which the vapour can give about {most:.0}"))
     }
 
     /// Follows whether the take-off that was set can be true; said until it clearly can.
@@ -189,9 +166,16 @@ impl Live {
             TakeOff::Closed | TakeOff::RefluxRatio(_) => 0.0,
         };
         let runs = self.course.steps.kind().draws() && self.heater_on();
-        let share = if self.spirit.over_vapour { POSSIBLE_UNDER } else { IMPOSSIBLE_OVER };
         let most = self.all_ml_min();
-        self.spirit.over_vapour = runs && most > 0.1 && set > share * most;
+        let since_s = self.spirit.over_vapour_s;
+        let said = since_s.is_some_and(|since_s| self.now_s - since_s >= IMPOSSIBLE_S);
+        let held = since_s.is_some_and(|since_s| self.now_s - since_s < IMPOSSIBLE_HOLD_S);
+        let share = if said { POSSIBLE_UNDER } else { IMPOSSIBLE_OVER };
+        let over = runs && most > 0.1 && set > share * most;
+        self.spirit.over_vapour_s = match since_s {
+            Some(since_s) if over || (said && held) => Some(since_s),
+            _ => over.then_some(self.now_s),
+        };
     }
 
     /// Whether a probe that shows the course of the run was read and is not to be had now: the

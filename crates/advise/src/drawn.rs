@@ -62,6 +62,10 @@ pub(super) struct Drawn {
     /// What measured jars add to the reckoning.
     jar_ml: f64,
     jar_alcohol_ml: f64,
+    /// Pure alcohol in measured jars, mL.
+    measured_alcohol_ml: f64,
+    /// What the charge holds, mL: of liquid, of pure alcohol.
+    charge_ml: (f64, f64),
     /// Width of the band so far, mL: of what was reckoned, and of what was measured.
     reckoned_band_ml: f64,
     measured_ml: f64,
@@ -73,7 +77,7 @@ pub(super) struct Drawn {
 
 impl Drawn {
     /// Nothing drawn, take-off as planned.
-    pub(super) fn new(take_off: TakeOff) -> Self {
+    pub(super) fn new(take_off: TakeOff, charge_ml: (f64, f64)) -> Self {
         let nothing = Point { time_s: 0.0, ml: 0.0, alcohol_ml: 0.0 };
         Self {
             take_off,
@@ -84,6 +88,8 @@ impl Drawn {
             course: vec![nothing],
             jar_ml: 0.0,
             jar_alcohol_ml: 0.0,
+            measured_alcohol_ml: 0.0,
+            charge_ml,
             reckoned_band_ml: 0.0,
             measured_ml: 0.0,
             step_start: (0.0, 0.0, 0.0),
@@ -183,6 +189,7 @@ impl Drawn {
             alcohol_ml: alcohol_ml - reckoned_alcohol,
             band_ml: reckoned_ml * self.rate_band(),
             measured_ml: ml,
+            measured_alcohol_ml: alcohol_ml,
         };
         self.apply(share, 1.0);
         if self.since_s <= start_s && reckoned_ml * self.valve >= VALVE_JAR_ML {
@@ -198,6 +205,7 @@ impl Drawn {
         self.jar_ml += sign * share.ml;
         self.jar_alcohol_ml += sign * share.alcohol_ml;
         self.measured_ml += sign * share.measured_ml;
+        self.measured_alcohol_ml += sign * share.measured_alcohol_ml;
         self.reckoned_band_ml = (self.reckoned_band_ml - sign * share.band_ml).max(0.0);
         // A jar that ended with the step before belongs to the time before.
         let hearts = self.hearts.iter_mut();
@@ -211,12 +219,13 @@ impl Drawn {
 
     /// Everything drawn, mL at 20 °C.
     pub(super) fn ml(&self) -> f64 {
-        (self.reckoned.ml + self.jar_ml).max(0.0)
+        held_to(self.reckoned.ml + self.jar_ml, self.measured_ml, self.charge_ml.0)
     }
 
     /// Pure alcohol in it, mL.
     pub(super) fn alcohol_ml(&self) -> f64 {
-        (self.reckoned.alcohol_ml + self.jar_alcohol_ml).max(0.0)
+        let all_ml = self.reckoned.alcohol_ml + self.jar_alcohol_ml;
+        held_to(all_ml, self.measured_alcohol_ml, self.charge_ml.1)
     }
 
     /// Half-width of the 95 % band of [`Self::ml`], mL.
@@ -252,6 +261,14 @@ impl Drawn {
     }
 }
 
+/// What jars measured was there, whatever the charge was said to hold; what is only reckoned is
+/// held to it.
+fn held_to(all_ml: f64, measured_ml: f64, charge_ml: f64) -> f64 {
+    let measured_ml = measured_ml.max(0.0);
+    let room_ml = (charge_ml - measured_ml).max(0.0);
+    measured_ml.min(all_ml.max(0.0)) + (all_ml - measured_ml).clamp(0.0, room_ml)
+}
+
 /// What one measured jar changes in the account.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct JarShare {
@@ -260,14 +277,28 @@ pub(super) struct JarShare {
     alcohol_ml: f64,
     band_ml: f64,
     measured_ml: f64,
+    measured_alcohol_ml: f64,
 }
 
 #[cfg(test)]
 mod tests {
     use super::{Drawn, Source, TakeOff};
 
+    /// More than anything here draws, mL.
+    const CHARGE: (f64, f64) = (1e9, 1e9);
+
+    #[test]
+    fn prop_no_more_is_drawn_than_was_charged_but_what_jars_measured() {
+        let mut drawn = Drawn::new(TakeOff::MlPerMin(20.0), (1000.0, 400.0));
+        (1..=7200).for_each(|s| drawn.add(f64::from(s), 1.0, 20.0, 90.0));
+        assert!((drawn.ml() - 1000.0).abs() < 1e-9 && (drawn.alcohol_ml() - 400.0).abs() < 1e-9);
+        drawn.jar((0.0, 1800.0), 650.0, Some(92.0), None);
+        assert!((drawn.alcohol_ml() - 0.92 * 650.0).abs() < 1e-6, "it was in the jar");
+        assert!((drawn.ml() - 1000.0).abs() < 1e-9);
+    }
+
     fn hour(rate: f64) -> Drawn {
-        let mut drawn = Drawn::new(TakeOff::Closed);
+        let mut drawn = Drawn::new(TakeOff::Closed, CHARGE);
         drawn.change(0.0, TakeOff::MlPerMin(rate), Source::Set);
         for second in 1..=3600 {
             drawn.add(f64::from(second), 1.0, rate, 90.0);
@@ -299,7 +330,7 @@ mod tests {
 
     #[test]
     fn tails_are_no_hearts_and_the_last_jar_of_hearts_still_counts_as_such() {
-        let mut drawn = Drawn::new(TakeOff::MlPerMin(20.0));
+        let mut drawn = Drawn::new(TakeOff::MlPerMin(20.0), CHARGE);
         let run = |drawn: &mut Drawn, from: u32, strength: f64| {
             (from + 1..=from + 1800).for_each(|s| drawn.add(f64::from(s), 1.0, 20.0, strength));
         };
@@ -318,7 +349,7 @@ mod tests {
 
     #[test]
     fn prop_memory_is_bounded() {
-        let mut drawn = Drawn::new(TakeOff::MlPerMin(10.0));
+        let mut drawn = Drawn::new(TakeOff::MlPerMin(10.0), CHARGE);
         for step in 0..200_000 {
             drawn.add(f64::from(step) * 10.0, 10.0, 10.0, 90.0);
         }

@@ -10,7 +10,7 @@ use still::outcome::{EndedBy, Forecast};
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 
 use super::alarms::state_event;
-use super::ask::Asking;
+use super::asking::Asking;
 use super::drawn::{Drawn, Source};
 use super::event::{Event, EventKind, Priority};
 use super::forecasts::Forecasts;
@@ -132,13 +132,15 @@ impl Live {
             reasons: Reasons::default(),
             was_blind: false,
         };
+        let charge_ml = 1000.0 * plan.charge.litres;
+        let charge_ml = (charge_ml, charge_ml * plan.charge.strength_vol / 100.0);
         let spirit = Spirit {
-            drawn: Drawn::new(open),
+            drawn: Drawn::new(open, charge_ml),
             jars: Jars::default(),
             gauged: Gauged::default(),
             jar_ml,
             over_charge: false,
-            over_vapour: false,
+            over_vapour_s: None,
         };
         Ok(Self {
             now_s: 0.0,

@@ -2,6 +2,7 @@
 
 mod alarms;
 mod ask;
+mod asking;
 mod belief;
 mod channels;
 mod drawn;
@@ -13,6 +14,7 @@ mod forecasts;
 mod hand;
 mod heat;
 mod jars;
+mod knee;
 mod knowledge;
 mod numbers;
 mod parts;
@@ -23,9 +25,10 @@ mod replay;
 mod spirit;
 mod steps;
 mod triggers;
+mod vapour;
 mod watch;
 
-pub use ask::{ASK_EVERY_S, Answer, Request};
+pub use asking::{ASK_EVERY_S, Answer, Request};
 pub use engine::{Live, LiveOptions};
 pub use error::AdviseError;
 pub use event::{Event, EventKind, Priority};

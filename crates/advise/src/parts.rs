@@ -4,7 +4,7 @@ use estimate::Character;
 use still::outcome::EndedBy;
 
 use crate::alarms::Alarms;
-use crate::ask::Asking;
+use crate::asking::Asking;
 use crate::drawn::Drawn;
 use crate::forecasts::Forecasts;
 use crate::heat::Heat;
@@ -72,8 +72,8 @@ pub(crate) struct Spirit {
     pub(crate) jar_ml: f64,
     /// Whether more runs, as reckoned, than the charge holds.
     pub(crate) over_charge: bool,
-    /// Whether a take-off is set that the vapour cannot give.
-    pub(crate) over_vapour: bool,
+    /// Since when a take-off is set that the vapour cannot give, s.
+    pub(crate) over_vapour_s: Option<f64>,
 }
 
 /// What is expected, and from what.

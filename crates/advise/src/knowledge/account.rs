@@ -151,7 +151,8 @@ impl Live {
     fn hearts_strength_to_come(&self) -> f64 {
         let estimated = self.fresh_outlook().and_then(|outlook| outlook.plan_end);
         let estimated = estimated.map(|end| end.strength_vol.p50);
-        estimated.unwrap_or_else(|| self.running_strength()).clamp(20.0, 97.2)
+        // Strength only falls: what runs now is the strongest that is still to come.
+        estimated.unwrap_or(0.0).max(self.running_strength()).clamp(20.0, 97.2)
     }
 
     /// Litres of hearts in all.

@@ -1,8 +1,9 @@
 //! What must hold in every second of a run that is attended, whatever happens in it.
 
+mod report;
 mod rules;
 mod run;
 mod watch;
 
-pub use run::{Report, recorded, rehearsed};
-pub use watch::{Broken, Count};
+pub use report::{Broken, Count, Report};
+pub use run::{recorded, rehearsed};

@@ -1,28 +1,12 @@
 //! Whole runs being watched: rehearsed ones and recorded ones.
 
-use std::collections::BTreeMap;
-
-use advise::{Event, Live, LiveOptions, RunEnd};
+use advise::{Live, LiveOptions};
 use rehearse::{Attended, attend};
 use sense::{Cursor, RecordedRun};
 use still::plan::RunPlan;
 
-use super::watch::{Broken, Count, Watch};
-
-/// What came of watching one run.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Report {
-    /// How much was looked at.
-    pub count: Count,
-    /// First examples of every rule that did not hold.
-    pub broken: Vec<Broken>,
-    /// How often each did not.
-    pub often: BTreeMap<&'static str, u64>,
-    /// Alarms that were raised.
-    pub alarms: Vec<Event>,
-    /// How the run ended.
-    pub end: RunEnd,
-}
+use super::report::Report;
+use super::watch::Watch;
 
 /// Watches a rehearsal; `Err` says in words why there is none.
 ///

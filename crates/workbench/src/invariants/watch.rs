@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, VecDeque};
 use advise::{Event, EventKind, Evidence, Knowledge, RunEnd, What};
 use still::plan::RunPlan;
 
+use super::report::{Broken, Count, Report};
 use super::rules::of_one_second;
-use super::run::Report;
 
 /// Most examples kept of one broken rule.
 const EXAMPLES_MAX: u64 = 2;
@@ -14,37 +14,6 @@ const EXAMPLES_MAX: u64 = 2;
 const WITHIN_S: f64 = 120.0;
 /// Explanations take turns no more than once in this time, s.
 const TURNS_S: f64 = 600.0;
-
-/// A rule that did not hold.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Broken {
-    /// Which rule.
-    pub rule: &'static str,
-    /// Run time, s.
-    pub time_s: f64,
-    /// What was found.
-    pub what: String,
-}
-
-/// How much was looked at.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub struct Count {
-    /// Seconds.
-    pub seconds: u64,
-    /// Rules held against them.
-    pub checks: u64,
-    /// Events that said why a forecast moved.
-    pub moves: u64,
-}
-
-impl Count {
-    /// Adds what was looked at in another run.
-    pub const fn add(&mut self, other: &Self) {
-        self.seconds += other.seconds;
-        self.checks += other.checks;
-        self.moves += other.moves;
-    }
-}
 
 /// Jars are measured to so much, relative: their sum may be over the charge by that.
 const MEASURED: f64 = 0.01;
