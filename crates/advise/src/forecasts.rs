@@ -6,10 +6,10 @@
 use std::sync::Arc;
 
 use quantities::Band;
-use still::StillError;
 use still::forecast::{Options, forecast};
 use still::outcome::{Forecast, Row, StepOutcome};
 use still::plan::{RunPlan, StepKind};
+use still::{Cancel, StillError};
 
 /// Least relative standard deviation of the pure alcohol in the charge that is believed.
 const CHARGE_SD_LEAST: f64 = 0.02;
@@ -99,11 +99,23 @@ impl Forecasts {
     /// # Errors
     /// [`StillError`] where the plan as stated cannot be forecast.
     pub fn of(plan: &RunPlan) -> Result<Self, StillError> {
-        let options = Options::default();
+        Self::unless_cancelled(plan, &Cancel::never())
+    }
+
+    /// Computes them until they are no longer wanted.
+    ///
+    /// # Errors
+    /// As [`Self::of`]; [`StillError::Cancelled`] where any of the courses was broken off.
+    pub fn unless_cancelled(plan: &RunPlan, cancel: &Cancel) -> Result<Self, StillError> {
+        let options = Options { cancel: cancel.clone(), ..Options::default() };
         let nominal = forecast(plan, &options)?;
         let sd = charge_sd(plan);
-        let course = |sigmas: f64| forecast(&shifted(plan, sigmas * sd), &options).ok();
-        Ok(Self::from_parts(nominal, course(-EIGHTY), course(EIGHTY), sd))
+        // A course beside the one as stated may have no answer; one that was broken off has none yet.
+        let course = |sigmas: f64| match forecast(&shifted(plan, sigmas * sd), &options) {
+            Err(error @ StillError::Cancelled { .. }) => Err(error),
+            other => Ok(other.ok()),
+        };
+        Ok(Self::from_parts(nominal, course(-EIGHTY)?, course(EIGHTY)?, sd))
     }
 
     /// From courses computed elsewhere.

@@ -9,7 +9,7 @@ use crate::clock::Clock;
 use crate::forecasts::ForecastCache;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
-use crate::session::{Handle, Sessions};
+use crate::session::{Handle, Kind, Sessions};
 use crate::teacher::{self, Teacher};
 
 /// Most who wait for a forecast; one more is refused as busy.
@@ -51,6 +51,7 @@ impl App {
         own: Keeper,
         example: Keeper,
         clock: Clock,
+        estimates: bool,
         stopping: watch::Receiver<bool>,
     ) -> std::io::Result<Self> {
         let teacher = Teacher::start(&own, &example, &clock, teacher::FIT)?;
@@ -59,7 +60,7 @@ impl App {
             own,
             example,
             clock,
-            sessions: Sessions::new(teacher, Arc::clone(&forecasts)),
+            sessions: Sessions::new(teacher, Arc::clone(&forecasts), estimates),
             forecasts,
             forecast_places: Semaphore::new(FORECASTS_MAX),
             followers: Arc::new(Semaphore::new(FOLLOWERS_MAX)),
@@ -124,10 +125,10 @@ impl App {
                 on.rev().partition(|run| run.mode == RunMode::Real);
             // Real runs first, however many: nothing must keep one from going on.
             for run in real {
-                self.sessions.go_on(&run.id, keeper, &self.clock)?;
+                self.sessions.begin(&run.id, Kind::Real, keeper, &self.clock)?;
             }
             for run in rehearsed.into_iter().take(REHEARSALS_MAX) {
-                match self.sessions.open(&run.id, keeper, &self.clock) {
+                match self.sessions.begin(&run.id, Kind::Simulated, keeper, &self.clock) {
                     Err(ApiError::Busy) => break,
                     other => drop(other?),
                 }

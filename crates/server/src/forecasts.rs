@@ -7,8 +7,8 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use advise::Forecasts;
-use still::StillError;
 use still::plan::RunPlan;
+use still::{Cancel, StillError};
 
 use crate::problem::ApiError;
 
@@ -16,19 +16,18 @@ use crate::problem::ApiError;
 const KEPT_MAX: usize = 32;
 /// Most that are computed at once.
 const AT_ONCE: usize = 2;
-/// Longest that anybody waits for one; they take a fraction of a second. Judgement.
+/// Longest that anybody waits for one, and longest that one takes; they take a fraction of a second.
+/// Judgement.
 const WAIT_MAX: Duration = Duration::from_secs(10);
-/// Most that are at work at all, those included that take longer than anybody waits.
-const THREADS_MAX: usize = 6;
 
-/// What computes a forecast; another one in tests.
-type Compute = fn(&RunPlan) -> Result<Forecasts, StillError>;
+/// What computes a forecast until it is no longer wanted; another one in tests.
+type Compute = fn(&RunPlan, &Cancel) -> Result<Forecasts, StillError>;
 
 /// What came of a plan.
 #[derive(Debug, Clone)]
 enum Kept {
-    /// It is being computed since then.
-    Since(Instant),
+    /// It is being computed, no longer than who asked for it waits.
+    Until(Instant, Cancel),
     /// It is computed.
     Done(Result<Forecasts, StillError>),
 }
@@ -49,10 +48,24 @@ fn key(plan: &RunPlan) -> String {
     serde_json::to_string(&plan).unwrap_or_default()
 }
 
+fn has_room(kept: &VecDeque<(String, Kept)>) -> bool {
+    kept.iter().filter(|(_, found)| matches!(found, Kept::Until(..))).count() < AT_ONCE
+}
+
+/// Stops what is at work on that plan although nobody waits for it any more.
+fn abandon(kept: &VecDeque<(String, Kept)>, key: &str) {
+    for (of, found) in kept {
+        match found {
+            Kept::Until(until, cancel) if of == key && *until <= Instant::now() => cancel.cancel(),
+            Kept::Until(..) | Kept::Done(_) => {}
+        }
+    }
+}
+
 impl ForecastCache {
     /// Nothing yet.
     pub(crate) fn new() -> Arc<Self> {
-        Self::with(Forecasts::of, WAIT_MAX)
+        Self::with(Forecasts::unless_cancelled, WAIT_MAX)
     }
 
     fn with(compute: Compute, wait_max: Duration) -> Arc<Self> {
@@ -60,23 +73,29 @@ impl ForecastCache {
         Arc::new(Self { kept, more, compute, wait_max })
     }
 
-    /// The forecasts of a plan, on a thread that may wait.
+    /// The forecasts of a plan, on a thread that may wait. What nobody waits for any more is stopped.
     ///
     /// # Errors
     /// What the plan has no forecast for; [`ApiError::TooLong`] where it is not there in time.
     pub(crate) fn of(self: &Arc<Self>, plan: &RunPlan) -> Result<Forecasts, ApiError> {
         let (key, until) = (key(plan), Instant::now() + self.wait_max);
+        let mut begun = false;
         let mut kept = self.lock();
         loop {
-            let found = kept.iter().find(|(of, _)| *of == key).map(|(_, found)| found.clone());
+            let found = kept.iter().find(|(of, _)| *of == key).map(|(_, found)| found);
             match found {
-                Some(Kept::Done(result)) => return Ok(result?),
-                Some(Kept::Since(began)) if began.elapsed() >= self.wait_max => break,
-                None if self.has_room(&kept) => self.begin(&mut kept, &key, plan)?,
-                Some(Kept::Since(_)) | None => {}
+                Some(Kept::Done(result)) => return Ok(result.clone()?),
+                // It broke off: whoever asks next tries again.
+                None if begun => break,
+                None if has_room(&kept) => {
+                    self.begin(&mut kept, &key, plan, until)?;
+                    begun = true;
+                }
+                Some(Kept::Until(..)) | None => {}
             }
             let left = until.saturating_duration_since(Instant::now());
             if left.is_zero() {
+                abandon(&kept, &key);
                 break;
             }
             let waited = self.more.wait_timeout(kept, left);
@@ -90,27 +109,20 @@ impl ForecastCache {
         self.kept.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    fn has_room(&self, kept: &VecDeque<(String, Kept)>) -> bool {
-        let began = kept.iter().filter_map(|(_, found)| match found {
-            Kept::Since(began) => Some(began.elapsed()),
-            Kept::Done(_) => None,
-        });
-        let all: Vec<Duration> = began.collect();
-        let in_time = all.iter().filter(|since| **since < self.wait_max).count();
-        in_time < AT_ONCE && all.len() < THREADS_MAX
-    }
-
     fn begin(
         self: &Arc<Self>,
         kept: &mut VecDeque<(String, Kept)>,
         key: &str,
         plan: &RunPlan,
+        until: Instant,
     ) -> Result<(), ApiError> {
         let (cache, plan, of) = (Arc::clone(self), plan.clone(), key.to_owned());
+        let cancel = Cancel::new();
+        let wish = cancel.clone();
         thread::Builder::new()
             .name("forecast".to_owned())
             .spawn(move || {
-                let compute = || (cache.compute)(&plan);
+                let compute = || (cache.compute)(&plan, &wish);
                 let result = std::panic::catch_unwind(std::panic::AssertUnwindSafe(compute));
                 cache.done(&of, result.ok());
             })
@@ -120,7 +132,7 @@ impl ForecastCache {
             let oldest = kept.iter().position(|(_, found)| matches!(found, Kept::Done(_)));
             oldest.and_then(|at| kept.remove(at));
         }
-        kept.push_back((key.to_owned(), Kept::Since(Instant::now())));
+        kept.push_back((key.to_owned(), Kept::Until(until, cancel)));
         Ok(())
     }
 
@@ -128,8 +140,9 @@ impl ForecastCache {
     fn done(&self, key: &str, result: Option<Result<Forecasts, StillError>>) {
         let mut kept = self.lock();
         kept.retain(|(of, _)| of != key);
-        if let Some(result) = result {
-            kept.push_back((key.to_owned(), Kept::Done(result)));
+        match result {
+            None | Some(Err(StillError::Cancelled { .. })) => {}
+            Some(result) => kept.push_back((key.to_owned(), Kept::Done(result))),
         }
         self.more.notify_all();
     }
@@ -142,10 +155,10 @@ mod tests {
     use std::time::Duration;
 
     use advise::Forecasts;
-    use still::StillError;
     use still::plan::RunPlan;
+    use still::{Cancel, StillError};
 
-    use super::ForecastCache;
+    use super::{AT_ONCE, ForecastCache};
     use crate::problem::ApiError;
 
     fn plan(title: &str, litres: f64) -> RunPlan {
@@ -158,9 +171,9 @@ mod tests {
     #[test]
     fn a_plan_posted_once_is_simulated_once() {
         static COMPUTED: AtomicUsize = AtomicUsize::new(0);
-        fn counted(plan: &RunPlan) -> Result<Forecasts, StillError> {
+        fn counted(plan: &RunPlan, cancel: &Cancel) -> Result<Forecasts, StillError> {
             COMPUTED.fetch_add(1, Ordering::SeqCst);
-            Forecasts::of(plan)
+            Forecasts::unless_cancelled(plan, cancel)
         }
         let cache = ForecastCache::with(counted, Duration::from_mins(1));
         thread::scope(|scope| {
@@ -175,27 +188,48 @@ mod tests {
     }
 
     #[test]
-    fn a_forecast_that_takes_too_long_holds_nobody_up_for_ever() {
-        fn endless(plan: &RunPlan) -> Result<Forecasts, StillError> {
-            if plan.charge.litres == 20.0 {
-                thread::sleep(Duration::from_mins(10));
+    fn a_forecast_that_nobody_waits_for_any_more_stops_and_others_go_on() {
+        static STOPPED: AtomicUsize = AtomicUsize::new(0);
+        fn endless(plan: &RunPlan, cancel: &Cancel) -> Result<Forecasts, StillError> {
+            while plan.charge.litres == 20.0 && !cancel.is_cancelled() {
+                thread::sleep(Duration::from_millis(1));
             }
-            Forecasts::of(plan)
+            if cancel.is_cancelled() {
+                STOPPED.fetch_add(1, Ordering::SeqCst);
+                return Err(StillError::Cancelled { time_s: 0.0 });
+            }
+            Err(StillError::HoldupTooLarge { holdup_mol: 2.0, charge_mol: 1.0 })
         }
-        let cache = ForecastCache::with(endless, Duration::from_secs(5));
-        for _ in 0..2 {
+        let cache = ForecastCache::with(endless, Duration::from_millis(300));
+        // More than there are places: each makes room for the next.
+        for round in 1..=AT_ONCE + 1 {
             let asked = cache.of(&plan("run", 20.0));
             assert!(matches!(asked, Err(ApiError::TooLong { .. })), "{asked:?}");
+            while STOPPED.load(Ordering::SeqCst) < round {
+                thread::sleep(Duration::from_millis(1));
+            }
         }
-        cache.of(&plan("run", 18.0)).expect("others go on");
+        let other = cache.of(&plan("run", 18.0));
+        assert!(matches!(other, Err(ApiError::Unsimulated { .. })), "{other:?}");
+    }
+
+    #[test]
+    fn a_forecast_that_is_no_longer_wanted_is_broken_off_at_its_next_step() {
+        let cancel = Cancel::new();
+        cancel.cancel();
+        let broken_off = Forecasts::unless_cancelled(&plan("run", 20.0), &cancel);
+        assert!(matches!(broken_off, Err(StillError::Cancelled { .. })), "{broken_off:?}");
     }
 
     #[test]
     fn a_forecast_that_breaks_down_is_an_answer_like_any_other() {
-        fn broken(_: &RunPlan) -> Result<Forecasts, StillError> {
+        static TRIED: AtomicUsize = AtomicUsize::new(0);
+        fn broken(_: &RunPlan, _: &Cancel) -> Result<Forecasts, StillError> {
+            TRIED.fetch_add(1, Ordering::SeqCst);
             panic!("a forecast that breaks down, on purpose")
         }
-        let cache = ForecastCache::with(broken, Duration::from_millis(200));
+        let cache = ForecastCache::with(broken, Duration::from_mins(1));
         assert!(matches!(cache.of(&plan("run", 20.0)), Err(ApiError::TooLong { .. })));
+        assert_eq!(TRIED.load(Ordering::SeqCst), 1, "not over and over");
     }
 }

@@ -29,13 +29,16 @@ pub struct Options {
     pub allow_hosts: Vec<String>,
     /// The clock; [`Clock::default`] is the computer's.
     pub clock: Clock,
+    /// Whether estimates are worked out beside the reckoning; who looks at none leaves them out.
+    pub estimates: bool,
 }
 
 impl Options {
     /// Serves that folder on a free port.
     #[must_use]
     pub fn new(data_dir: PathBuf) -> Self {
-        Self { data_dir, port: 0, allow_hosts: Vec::new(), clock: Clock::default() }
+        let (allow_hosts, clock) = (Vec::new(), Clock::default());
+        Self { data_dir, port: 0, allow_hosts, clock, estimates: true }
     }
 }
 
@@ -92,7 +95,7 @@ impl Server {
     /// # Errors
     /// [`ServeError`].
     pub async fn bind(options: Options) -> Result<Self, ServeError> {
-        let Options { data_dir, port, allow_hosts, clock } = options;
+        let Options { data_dir, port, allow_hosts, clock, estimates } = options;
         let (stop, stopping) = watch::channel(false);
         let own = Keeper::start(Store::open(&data_dir)?)?;
         let example = Keeper::start(Store::open(&data_dir.join(EXAMPLE_FOLDER))?)?;
@@ -100,7 +103,7 @@ impl Server {
             .await
             .map_err(|source| ServeError::Port { port, source })?;
         let address = listener.local_addr()?;
-        let app = Arc::new(App::new(own, example, clock, stopping)?);
+        let app = Arc::new(App::new(own, example, clock, estimates, stopping)?);
         app.resume().map_err(|error| ServeError::Resume(error.to_string()))?;
         Ok(Self { app, names: OwnNames::with(&allow_hosts), listener, address, stop })
     }

@@ -16,7 +16,7 @@ use crate::app::App;
 use crate::body::{Asked, Given};
 use crate::clock::zone_offset_minutes;
 use crate::problem::{ApiError, Problem};
-use crate::session::{Command, SESSIONS_MAX, check_speed};
+use crate::session::{Command, Kind, SESSIONS_MAX, check_speed};
 use crate::wire::run::{
     ModeWire, NewRunAsk, RunIdWire, RunKindWire, RunStateWire, RunSummaryWire, RunWire, RunsAsk,
 };
@@ -89,10 +89,12 @@ pub(crate) async fn begin_route(
     State(app): State<Arc<App>>,
     Given(ask): Given<NewRunAsk>,
 ) -> Result<Response, ApiError> {
-    if app.sessions.running() >= SESSIONS_MAX / 2 {
+    let kind = if matches!(ask.mode, ModeWire::Real) { Kind::Real } else { Kind::Simulated };
+    if app.sessions.running(kind) >= SESSIONS_MAX / 2 {
+        let (most, kind) = (SESSIONS_MAX / 2, kind.words());
         return Err(ApiError::Conflict {
             code: "too_many_runs",
-            what: format!("{} runs are going on already", SESSIONS_MAX / 2),
+            what: format!("{most} {kind} are going on already"),
             hint: "end one of them first",
         });
     }
@@ -113,7 +115,7 @@ pub(crate) async fn begin_route(
             Ok(id)
         })
         .await?;
-    app.sessions.open(&id, keeper, &app.clock)?;
+    app.sessions.begin(&id, kind, keeper, &app.clock)?;
     let place = format!("/api/runs/{id}");
     let answer = Json(RunIdWire { id: id.to_string() });
     Ok((StatusCode::CREATED, [(header::LOCATION, place)], answer).into_response())

@@ -52,10 +52,30 @@ pub(crate) const SESSIONS_MAX: usize = 32;
 /// Most commands that wait before one session; one more is refused as busy.
 const COMMANDS_MAX: usize = 64;
 
+/// What a run is of: neither kind keeps the other from beginning.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Kind {
+    /// A real still.
+    Real,
+    /// A rehearsal, or a run that is only looked at.
+    Simulated,
+}
+
+impl Kind {
+    /// What runs of it are called.
+    pub(crate) const fn words(self) -> &'static str {
+        match self {
+            Self::Real => "real runs",
+            Self::Simulated => "rehearsals",
+        }
+    }
+}
+
 /// What leads to a session.
 #[derive(Debug, Clone)]
 pub(crate) struct Handle {
     commands: SyncSender<Command>,
+    kind: Kind,
     ended: Arc<AtomicBool>,
 }
 
@@ -89,12 +109,17 @@ pub(crate) struct Sessions {
     open: Mutex<HashMap<RunId, Open>>,
     teacher: Arc<Teacher>,
     forecasts: Arc<ForecastCache>,
+    estimates: bool,
 }
 
 impl Sessions {
     /// No session yet.
-    pub(crate) fn new(teacher: Arc<Teacher>, forecasts: Arc<ForecastCache>) -> Self {
-        Self { open: Mutex::default(), teacher, forecasts }
+    pub(crate) fn new(
+        teacher: Arc<Teacher>,
+        forecasts: Arc<ForecastCache>,
+        estimates: bool,
+    ) -> Self {
+        Self { open: Mutex::default(), teacher, forecasts, estimates }
     }
 
     /// What learns from runs that are over.
@@ -118,33 +143,45 @@ impl Sessions {
             return Ok(found.handle.clone());
         }
         make_room(&mut open)?;
-        self.begin(&mut open, id, keeper, clock)
+        self.start(&mut open, id, Kind::Simulated, keeper, clock)
     }
 
-    /// As [`Self::open`], however many are open: a real run goes on.
+    /// The session of a run that begins or goes on. A real one is opened however many are open: it
+    /// waits for no rehearsal.
     ///
     /// # Errors
-    /// [`ApiError::Inside`] where the system gives no thread.
-    pub(crate) fn go_on(&self, id: &RunId, keeper: &Keeper, clock: &Clock) -> Result<(), ApiError> {
+    /// As [`Self::open`]; for a real run only [`ApiError::Inside`].
+    pub(crate) fn begin(
+        &self,
+        id: &RunId,
+        kind: Kind,
+        keeper: &Keeper,
+        clock: &Clock,
+    ) -> Result<(), ApiError> {
         let mut open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
-        self.begin(&mut open, id, keeper, clock).map(drop)
+        match make_room(&mut open) {
+            Err(error) if kind == Kind::Simulated => return Err(error),
+            _ => self.start(&mut open, id, kind, keeper, clock).map(drop),
+        }
     }
 
-    fn begin(
+    fn start(
         &self,
         open: &mut HashMap<RunId, Open>,
         id: &RunId,
+        kind: Kind,
         keeper: &Keeper,
         clock: &Clock,
     ) -> Result<Handle, ApiError> {
         let (commands, received) = sync_channel(COMMANDS_MAX);
-        let handle = Handle { commands, ended: Arc::new(AtomicBool::new(false)) };
+        let handle = Handle { commands, kind, ended: Arc::new(AtomicBool::new(false)) };
         let (name, ended) = (id.clone(), Arc::clone(&handle.ended));
         let deps = SessionDeps {
             keeper: keeper.clone(),
             clock: clock.clone(),
             teacher: Arc::clone(&self.teacher),
             forecasts: Arc::clone(&self.forecasts),
+            estimates: self.estimates,
         };
         let thread = thread::Builder::new()
             .name(format!("run {id}"))
@@ -154,10 +191,11 @@ impl Sessions {
         Ok(handle)
     }
 
-    /// How many open runs are not over.
-    pub(crate) fn running(&self) -> usize {
+    /// How many open runs of that kind are not over.
+    pub(crate) fn running(&self, kind: Kind) -> usize {
         let open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
-        open.values().filter(|one| !one.handle.ended.load(Ordering::SeqCst)).count()
+        let of_kind = open.values().filter(|one| one.handle.kind == kind);
+        of_kind.filter(|one| !one.handle.ended.load(Ordering::SeqCst)).count()
     }
 
     /// Tells every session to stop, and waits until each has.

@@ -25,12 +25,12 @@ use crate::problem::ApiError;
 impl RunSession {
     /// The run as its record has it.
     pub(super) fn open(id: &RunId, deps: SessionDeps) -> Result<Self, ApiError> {
-        let SessionDeps { keeper, clock, teacher, forecasts } = deps;
+        let SessionDeps { keeper, clock, teacher, forecasts, estimates } = deps;
         let state = keeper.reader().run(id)?;
         let log = Log::of(&state);
         let summary = &state.summary;
         // Nobody waits for an estimate of what is over.
-        let estimate = !is_over(&state);
+        let estimate = estimates && !is_over(&state);
         let (character, jar_ml) = (state.character.clone(), log.jar_size_ml());
         let options = LiveOptions { character, estimate, jar_ml, ..LiveOptions::default() };
         // A run without a forecast is attended all the same.

@@ -49,6 +49,8 @@ pub(super) struct SessionDeps {
     pub(super) teacher: Arc<Teacher>,
     /// Forecasts of plans.
     pub(super) forecasts: Arc<ForecastCache>,
+    /// Whether estimates are worked out.
+    pub(super) estimates: bool,
 }
 
 /// An open run.

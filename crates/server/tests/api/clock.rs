@@ -71,7 +71,7 @@ fn a_clock_set_back_ten_minutes_at_the_boil_hides_no_lost_coolant() {
     server.pass_ms(60_000);
     let stale = |run: &Value| {
         let channels = run["knowledge"]["channels"].as_array().unwrap();
-        channels.iter().any(|channel| channel["name"] == "head_c" && channel["state"] == "stale")
+        channels.iter().any(|channel| channel["name"] == "head_c" && channel["quality"] == "stale")
     };
     wait_for(&server, &id, "old values are stale", stale);
     assert_eq!(shown["started_ms"], NOON_MS - 600_000, "run time 0 by the clock as it is now");
@@ -140,7 +140,7 @@ fn a_jump_over_a_day_while_the_program_is_stopped_ends_no_run() {
 }
 
 #[test]
-fn advice_carries_the_true_start_after_twenty_minutes_of_check_list() {
+fn knowledge_carries_the_true_start_after_twenty_minutes_of_check_list() {
     let folder = tempfile::tempdir().unwrap();
     let server = start(folder.path());
     let begin = json!({"plan": crate::common::plan(&server), "mode": "real"});

@@ -41,11 +41,21 @@ impl Answer {
     }
 }
 
-/// Starts a server on that folder with a clock that stands at `now_ms`.
+/// Starts a server on that folder with a clock that stands at `now_ms`; it works out no estimates.
 pub(crate) fn start_at(data_dir: &Path, now_ms: i64) -> Running {
+    start_with(data_dir, now_ms, false)
+}
+
+/// As [`start_at`], with the estimates.
+pub(crate) fn start_estimating_at(data_dir: &Path, now_ms: i64) -> Running {
+    start_with(data_dir, now_ms, true)
+}
+
+fn start_with(data_dir: &Path, now_ms: i64, estimates: bool) -> Running {
     let (clock, hand) = Clock::by_hand(now_ms);
     let mut options = Options::new(data_dir.to_owned());
     options.clock = clock;
+    options.estimates = estimates;
     options.allow_hosts = vec!["still.local".to_owned()];
     let (told, address) = std::sync::mpsc::channel();
     let (stop, stopped) = tokio::sync::oneshot::channel::<()>();

@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 use serde_json::json;
 use store::{Entry, NewRun, RunId, RunMode, Store};
 
-use crate::common::{NOON_MS, plan, real_run, start, start_at};
+use crate::common::{NOON_MS, plan, real_run, start, start_at, start_estimating_at};
 use crate::runs::{rehearsal, run, wait_for};
 
 #[test]
@@ -21,30 +21,19 @@ fn ten_feeders_a_second_and_a_half_late_lose_no_post_and_hold_up_no_act() {
         .map(|row| json!({"time_s": 5 * row, "head_c": 78.2, "pot_c": 80 + row / 200}))
         .collect();
     assert_eq!(server.post(&readings, &json!({"rows": rows})).status, 200);
-    let mut took = Vec::new();
-    let mut acts = Vec::new();
     for second in 0..40 {
         server.pass_ms(1000);
         let now_s = f64::from(10_800 + second + 1);
         for feeder in 0..10 {
             let row = json!({"time_s": now_s - 1.5, "head_c": 78.2 + 0.01 * f64::from(feeder)});
-            let began = Instant::now();
             let answer = server.post(&readings, &json!({"rows": [row]}));
-            took.push(began.elapsed());
             assert_eq!(answer.status, 200, "{answer:?}");
         }
         if second % 10 == 5 {
-            let began = Instant::now();
             let answer = server.post(&actions, &json!({"action": "note", "note": "looked"}));
-            acts.push(began.elapsed());
             assert_eq!(answer.status, 200, "{answer:?}");
         }
     }
-    took.sort_unstable();
-    acts.sort_unstable();
-    // For whoever looks; a busy machine makes no test fail.
-    eprintln!("post: median {:?}, most {:?}; act: most {:?}", took[200], took[399], acts[3]);
-    assert_eq!(took.len(), 400);
     server.stop();
     let state = Store::open_read_only(folder.path()).unwrap().run(&RunId::new(&id)).unwrap();
     assert_eq!(state.rows.readings.len(), 2160 + 400);
@@ -82,20 +71,18 @@ fn a_real_run_goes_on_by_itself_after_twenty_imports_and_a_restart() {
 #[test]
 fn opening_an_ended_run_costs_no_fit() {
     let folder = tempfile::tempdir().unwrap();
-    let server = start(folder.path());
+    let server = start_estimating_at(folder.path(), NOON_MS);
     let id = rehearsal(&server, 2000.0, true);
-    wait_for(&server, &id, "an outlook", |run| !run["knowledge"]["outlook"].is_null());
+    let made = |run: &serde_json::Value| run["knowledge"]["estimate_made_at_s"].as_f64();
+    wait_for(&server, &id, "an estimate", |run| made(run).is_some());
     assert_eq!(server.post(&format!("/api/runs/{id}/end"), &json!({})).status, 200);
     let before = run(&server, &id);
     server.stop();
-    let server = start(folder.path());
+    let server = start_estimating_at(folder.path(), NOON_MS);
     let after = run(&server, &id);
     assert_eq!(after["ended"], before["ended"]);
     assert_eq!(after["events"], before["events"]);
-    assert!(
-        after["knowledge"]["outlook"].is_null(),
-        "nobody waits for an estimate of what is over"
-    );
+    assert_eq!(made(&after), None, "nobody waits for an estimate of what is over");
 }
 
 #[test]
@@ -125,4 +112,23 @@ fn what_one_browser_records_every_browser_hears() {
     assert_eq!(other.next_of("recorded").data["entry"], undone);
     // One who was away compares the number that comes with the advice.
     assert_eq!(server.follow(&id, None).receive().data["recorded"], undone);
+}
+
+#[test]
+fn a_real_run_begins_however_many_rehearsals_are_open() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let ask = json!({"plan": plan(&server), "mode": "rehearsal", "speed": 0});
+    let mut refused = None;
+    for _ in 0..64 {
+        let answer = server.post("/api/runs", &ask);
+        if answer.status != 201 {
+            refused = Some(answer);
+            break;
+        }
+    }
+    let refused = refused.expect("rehearsals are bounded");
+    assert_eq!((refused.status, refused.json()["code"].as_str()), (409, Some("too_many_runs")));
+    let id = real_run(&server);
+    assert_eq!(run(&server, &id)["started"], true);
 }

@@ -10,6 +10,8 @@ mod contract;
 #[cfg(test)]
 mod course;
 mod late;
+mod one_number;
 mod outlook;
+mod probe_off;
 mod runs;
 mod stills;

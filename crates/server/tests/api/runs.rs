@@ -156,7 +156,7 @@ fn a_stopped_server_goes_on_where_it_was() {
     assert_eq!(real_after["knowledge"]["time_s"], 199.0);
     let channels = real_after["knowledge"]["channels"].as_array().unwrap();
     let head = channels.iter().find(|channel| channel["name"] == "head_c").unwrap();
-    assert_eq!(head["state"], "stale", "the gap shows");
+    assert_eq!(head["quality"], "stale", "the gap shows");
     assert_eq!(server.get("/api/runs").json().as_array().unwrap().len(), 1, "own runs only");
     assert_eq!(server.get("/api/runs?example=true").json().as_array().unwrap().len(), 1);
     store::Store::open_read_only(folder.path()).unwrap().verify().unwrap();
@@ -236,7 +236,8 @@ fn a_whole_rehearsal_ends_and_its_folder_says_the_same_again() {
     archive.extract(&unpacked).unwrap();
     let read = store::folder::read(&unpacked.join(&id)).unwrap();
     let mut again = Vec::new();
-    advise::replay(&read.plan, &read.rows, &mut |event, _| {
+    let options = advise::LiveOptions { estimate: false, ..advise::LiveOptions::default() };
+    advise::replay_as(&read.plan, &read.rows, options, &mut |event, _| {
         again.push((event.time_s, event.code.to_owned()));
     })
     .unwrap();

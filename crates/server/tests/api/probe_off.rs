@@ -1,0 +1,126 @@
+//! A probe that came off hides no lost coolant: a head that reads the room is a bad sensor, not the end
+//! of the vapour.
+
+use serde_json::{Value, json};
+
+use crate::common::{Running, start};
+use crate::runs::run;
+
+/// Time between two rows, ms.
+const BETWEEN_MS: i64 = 5000;
+/// Longest from the lost coolant to the alarm, s.
+const ALARM_MAX_S: f64 = 60.0;
+
+/// A still at the boil, and what its probes show by now.
+struct Boiling {
+    server: Running,
+    id: String,
+    head_c: f64,
+    l_per_min: f64,
+    out_c: f64,
+    _folder: tempfile::TempDir,
+}
+
+impl Boiling {
+    /// A real run on an example still of that kind, ten minutes in its hearts.
+    fn of(kind: &str) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let server = start(folder.path());
+        let house = server.get("/api/house").json();
+        let plans = house["example"]["plans"].as_array().unwrap();
+        let of_kind = |plan: &&Value| plan["still"]["kind"] == kind;
+        let mut plan = plans.iter().find(of_kind).expect("a plan of that kind").clone();
+        plan.as_object_mut().unwrap().remove("id");
+        let ask = json!({"plan": plan, "mode": "real", "started": true});
+        let answer = server.post("/api/runs", &ask);
+        assert_eq!(answer.status, 201, "{answer:?}");
+        let id = answer.json()["id"].as_str().unwrap().to_owned();
+        let mut still =
+            Self { server, id, head_c: 20.0, l_per_min: 1.5, out_c: 40.0, _folder: folder };
+        still.ok("actions", &json!({"action": "coolant", "value": 1.5, "unit": "l_per_min"}));
+        still.minutes(1.0);
+        still.head_c = 78.3;
+        still.minutes(1.0);
+        let steps = plan["step"].as_array().unwrap();
+        let hearts = steps.iter().position(|step| step["do"] == "hearts").expect("hearts");
+        for step in 1..=hearts {
+            still.ok("begin", &json!({"step": step, "after": step - 1}));
+            still.minutes(1.0);
+        }
+        still.minutes(9.0);
+        still
+    }
+
+    fn ok(&self, what: &str, ask: &Value) {
+        let answer = self.server.post(&format!("/api/runs/{}/{what}", self.id), ask);
+        assert_eq!(answer.status, 200, "{what} {ask}: {answer:?}");
+    }
+
+    fn row(&self) {
+        self.server.pass_ms(BETWEEN_MS);
+        let row = json!({
+            "head_c": self.head_c, "pot_c": 92.0, "coolant_in_c": 12.0,
+            "coolant_out_c": self.out_c, "coolant_l_per_min": self.l_per_min,
+        });
+        self.ok("readings", &json!({"rows": [row]}));
+    }
+
+    fn minutes(&self, minutes: f64) {
+        for _ in 0..(minutes * 12.0).round() as u32 {
+            self.row();
+        }
+    }
+
+    fn known(&self) -> Value {
+        run(&self.server, &self.id)["knowledge"].clone()
+    }
+
+    fn alarms(&self) -> Vec<String> {
+        let known = self.known();
+        let alarms = known["alarms"].as_array().unwrap();
+        alarms.iter().map(|alarm| alarm["code"].as_str().unwrap().to_owned()).collect()
+    }
+
+    /// Takes the probe off, then the coolant away; the alarm must come within a minute.
+    fn lose_probe_then_coolant(&mut self) {
+        let lost = "coolant_loss".to_owned();
+        assert!(!self.alarms().contains(&lost), "all is well: {:?}", self.alarms());
+        self.head_c = 20.0;
+        self.minutes(3.0);
+        assert!(!self.alarms().contains(&lost), "the coolant still runs: {:?}", self.alarms());
+        let known = self.known();
+        let channels = known["channels"].as_array().unwrap();
+        let head = channels.iter().find(|channel| channel["name"] == "head_c").unwrap();
+        assert_eq!(head["quality"], "bad", "a fall of 58 K under heat is no cooling: {head}");
+        (self.l_per_min, self.out_c) = (0.0, 80.0);
+        let since_s = known["time_s"].as_f64().unwrap();
+        while !self.alarms().contains(&lost) {
+            let now_s = self.known()["time_s"].as_f64().unwrap();
+            assert!(now_s - since_s < ALARM_MAX_S, "no alarm: {:?}", self.alarms());
+            self.row();
+        }
+    }
+}
+
+#[test]
+fn a_probe_that_came_off_a_column_hides_no_lost_coolant() {
+    Boiling::of("column").lose_probe_then_coolant();
+}
+
+#[test]
+fn a_probe_that_came_off_a_pot_hides_no_lost_coolant() {
+    Boiling::of("pot").lose_probe_then_coolant();
+}
+
+#[test]
+fn the_outlet_alone_shows_lost_coolant_while_the_probe_is_off() {
+    for kind in ["column", "pot"] {
+        let mut still = Boiling::of(kind);
+        still.head_c = 20.0;
+        still.minutes(3.0);
+        // A flow meter that goes on counting: air in the hose, or a stuck wheel.
+        still.out_c = 80.0;
+        still.minutes(1.0);
+        assert!(still.alarms().contains(&"coolant_loss".to_owned()), "{kind}: {:?}", still.alarms());
+    }
+}
