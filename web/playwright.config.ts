@@ -15,10 +15,10 @@ export default defineConfig({
   expect: { timeout: 10_000 },
   reporter: [['list']],
   use: { actionTimeout: 15_000, launchOptions: { executablePath, args }, trace: 'retain-on-failure', screenshot: 'off' },
+  // A test is run on the desktop; tagged, also on a phone and in the dark.
   projects: [
     { name: 'desktop', use: { viewport: { width: 1280, height: 800 }, colorScheme: 'light' } },
-    { name: 'phone', testIgnore: /rehearsal|bad-link|learned/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
-    { name: 'dark', testMatch: /pages|outlook/, use: { viewport: { width: 1280, height: 800 }, colorScheme: 'dark' } },
-    { name: 'phone-dark', testMatch: /pages|outlook/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'dark', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
+    { name: 'phone', grep: /@phone/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
+    { name: 'dark', grep: /@dark/, use: { viewport: { width: 1280, height: 800 }, colorScheme: 'dark' } },
   ],
 })

@@ -133,15 +133,15 @@ export async function picture(page: Page, info: TestInfo, name: string, whole = 
   await page.screenshot({ path: join('test-results', 'screens', `${info.project.name}-${name}.png`), fullPage: whole })
 }
 
-/** What a test lays over every advice that the page hears, by the advice's own keys; null lays nothing. */
+/** What a test lays over all that the page hears to be known, by its own keys; null lays nothing. */
 export type Over = Record<string, unknown> | null
 
-/** Makes the page take what is laid over the advice; call before the run opens. Runs inside the page. */
+/** Makes the page take what is laid over what is known; call before the run opens. Runs inside the page. */
 export async function layable(page: Page): Promise<void> {
   await page.addInitScript(() => {
     const look = (value: unknown): unknown => {
-      const advice = (value as { advice?: { time_s?: number } } | null)?.advice
-      if (advice && typeof advice.time_s === 'number') Object.assign(advice, parse(sessionStorage.getItem('over') ?? '{}'))
+      const known = (value as { knowledge?: { time_s?: number } } | null)?.knowledge
+      if (known && typeof known.time_s === 'number') Object.assign(known, parse(sessionStorage.getItem('over') ?? '{}'))
       return value
     }
     const parse = JSON.parse.bind(JSON)
@@ -159,8 +159,36 @@ export async function lay(page: Page, over: Over): Promise<void> {
 /** One prompt or alarm, as the server tells it. */
 export const event = (part: Record<string, unknown>): Record<string, unknown> => ({ time_s: 0, kind: 'prompt', code: 'slow_phase', priority: 'high', text: '', how_sure: '', do: '', within_s: 120, ...part })
 
-/** A run of one's own with the heater on, by the clock on the wall. */
-export async function ownRun(page: Page): Promise<void> {
+export const runId = (page: Page): string => page.url().split('/run/')[1] ?? ''
+
+/** What the program says of the run that is open, as any device hears it. */
+export interface Told {
+  started_ms: number
+  title: string
+  abandoned: string | null
+  checks: { ticked: string[]; by: string | null } | null
+  knowledge: {
+    time_s: number; state: string; rise: { kelvin: number } | null; strength_now: object | null; hearts_to_come_l: object | null; end: object | null
+    jars: { number: number; status: string; volume_ml: number; measured: boolean; strength_vol: number | null }[]
+    alarms: { code: string }[]
+    account: Record<'charged_l' | 'drawn_l' | 'held_l' | 'lost_l' | 'left_l', { p50: number }>
+  }
+  actions: { action: string; value: number | null; time_s: number; note: string; entry: number }[]
+  events: { time_s: number; kind: string; code: string; text: string }[]
+  readings: { time_s: number[]; rise_k: (number | null)[] }
+}
+export async function told(page: Page): Promise<Told> {
+  return (await (await page.request.get(`${new URL(page.url()).origin}/api/runs/${runId(page)}`)).json()) as Told
+}
+
+/** Records something in the open run as another device does. */
+export async function elsewhere(page: Page, to: string, data: object): Promise<void> {
+  const answer = await page.request.post(`${new URL(page.url()).origin}/api/runs/${runId(page)}/${to}`, { data })
+  expect(answer.ok(), await answer.text()).toBe(true)
+}
+
+/** A run of one's own at its check list. */
+export async function ownChecks(page: Page): Promise<void> {
   await page.getByRole('button', { name: 'Describe my still' }).click()
   await page.getByLabel('its name').fill('Shed still')
   await page.getByLabel(/heater, W/).fill('500 + 1700')
@@ -168,6 +196,26 @@ export async function ownRun(page: Page): Promise<void> {
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Shed still')
   await goTo(page, 'Plan')
   await page.getByRole('button', { name: 'Run this plan' }).click()
+  await expect(page.getByRole('heading', { name: /checks left/ })).toBeVisible()
+}
+
+/** A run of one's own with the heater on, by the clock on the wall. */
+export async function ownRun(page: Page): Promise<void> {
+  await ownChecks(page)
   await page.getByRole('button', { name: /^Heater is on/ }).click()
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Heating')
+}
+
+/** A run of one's own that was begun an hour ago and stands in its hearts, by its record. */
+export async function ownHearts(page: Page): Promise<void> {
+  await ownChecks(page)
+  await elsewhere(page, 'actions', { action: 'heater', value: 2200, unit: 'W', ago_s: 3600 })
+  const at = (time_s: number, action: object): Promise<void> => elsewhere(page, 'actions', { ...action, time_s })
+  await at(900, { action: 'step', note: 'equalise' })
+  await at(900, { action: 'coolant', value: 1.8, unit: 'l_per_min' })
+  await at(2100, { action: 'step', note: 'foreshots' })
+  await at(2100, { action: 'jar', value: 1 })
+  await at(2300, { action: 'step', note: 'hearts' })
+  await at(2300, { action: 'jar', value: 2 })
+  await expect(page.getByRole('heading', { level: 1 })).toContainText('Collecting hearts')
 }

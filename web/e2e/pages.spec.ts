@@ -2,7 +2,7 @@
 import { expect } from '@playwright/test'
 import { goTo, openExample, picture, rehearse, sound, speed, test } from './house'
 
-test('first start offers two ways and says what it is not', async ({ site: page }, info) => {
+test('first start offers two ways and says what it is not @phone @dark', async ({ site: page }, info) => {
   await expect(page.getByRole('button', { name: 'Try the example' })).toBeVisible()
   await expect(page.getByRole('button', { name: 'Describe my still' })).toBeVisible()
   await expect(page.getByText('guards nothing')).toBeVisible()
@@ -11,7 +11,7 @@ test('first start offers two ways and says what it is not', async ({ site: page 
   await picture(page, info, 'start', true)
 })
 
-test('plan: a sentence with its range, the drawing, the jars', async ({ site: page }, info) => {
+test('plan: a sentence with its range, the drawing, the jars @phone @dark', async ({ site: page }, info) => {
   await openExample(page)
   await expect(page.getByText('example', { exact: true })).toBeVisible()
   await expect(page.getByText('(4 in 5, from the charge)')).toBeVisible()
@@ -22,7 +22,7 @@ test('plan: a sentence with its range, the drawing, the jars', async ({ site: pa
   await picture(page, info, 'plan', true)
 })
 
-test('bench: gauge, reduce and blend', async ({ site: page }, info) => {
+test('bench: gauge, reduce and blend @phone', async ({ site: page }, info) => {
   await openExample(page)
   await goTo(page, 'Bench')
   // Glass marked at 20 C reads 62.0 at 28 C: 59.20 % vol at 20 C (worked example of the OIML R 22 formula with glass 25e-6 /K).
@@ -38,7 +38,7 @@ test('bench: gauge, reduce and blend', async ({ site: page }, info) => {
   await picture(page, info, 'bench', true)
 })
 
-test('still: values are believed, nothing learned', async ({ site: page }, info) => {
+test('still: values are believed, nothing learned @phone', async ({ site: page }, info) => {
   await openExample(page)
   await goTo(page, 'Still')
   await expect(page.getByText('nothing is learned yet')).toBeVisible()
@@ -47,12 +47,42 @@ test('still: values are believed, nothing learned', async ({ site: page }, info)
   await picture(page, info, 'still', true)
 })
 
-test('run: a rehearsal to first vapour', async ({ site: page }, info) => {
+test('run: a rehearsal to first vapour @phone @dark', async ({ site: page }, info) => {
   await openExample(page)
   await rehearse(page, '600')
   await expect(page.getByText('rehearsal', { exact: true })).toBeVisible()
-  await expect(page.getByRole('list').getByText(/first vapour/i).first()).toBeAttached({ timeout: 30_000 })
+  await expect(page.getByRole('region', { name: 'What happened' }).getByText(/first vapour/i).first()).toBeAttached({ timeout: 30_000 })
   await speed(page, 'pause')
   await sound(page)
   await picture(page, info, 'run', true)
+})
+
+const beliefs = (sd: number) => [
+  { of: 'separation', mean: -0.16, sd: 0.25 * sd }, { of: 'heat_loss', mean: 0.22, sd: 0.4 * sd }, { of: 'heater', mean: -0.03, sd: 0.02 * sd }, { of: 'hold_up', mean: 0.02, sd: 0.29 },
+  { of: 'head_offset', mean: 0.21, sd: 0.3 * sd }, { of: 'pot_offset', mean: -0.12, sd: 0.4 * sd * 1.4 }, { of: 'valve', mean: 0.015, sd: 0.04 * Math.min(sd * 1.6, 1) }, { of: 'yield', mean: -0.008, sd: 0.02 * Math.min(sd * 2, 1) },
+]
+
+test('the still shows what its runs taught, and can begin anew @phone', async ({ site: page }, info) => {
+  let runs = 4
+  await page.route('**/api/stills/**', async (route) => {
+    if (route.request().method() === 'POST') {
+      expect(route.request().postDataJSON()).toEqual({ reason: 'new packing' })
+      runs = 0
+    }
+    const resets = runs ? [] : [{ stored_ms: Date.UTC(2026, 9, 4), reason: 'new packing', lessons: 4 }]
+    const history = [0.8, 0.55, 0.4, 0.3].map((sd, i) => ({ title: `Perry ${i + 1}`, start: '2026-10-03T08:00:00+02:00', run: beliefs(sd * 1.4).map((belief, k) => ({ ...belief, mean: belief.mean + 0.04 * ((i + k) % 3 - 1) })), after: beliefs(sd) }))
+    await route.fulfill({ json: { name: 'x', rehearsed: true, runs, lessons: [], resets, character: { beliefs: runs ? beliefs(0.3) : [], history: runs ? history : [] } } })
+  })
+  await openExample(page)
+  await goTo(page, 'Still')
+  await expect(page.getByRole('heading', { level: 1 })).toContainText('4 rehearsals')
+  await expect(page.getByText('can hardly be learned from a run').first()).toBeVisible()
+  await sound(page)
+  await picture(page, info, 'learned', true)
+  await page.getByRole('button', { name: 'Hardware was changed' }).click()
+  await page.getByRole('button', { name: 'Begin anew' }).click()
+  await expect(page.getByRole('alert')).toBeVisible()
+  await page.getByLabel('what was changed').fill('new packing')
+  await page.getByRole('button', { name: 'Begin anew' }).click()
+  await expect(page.getByRole('heading', { level: 1 })).toContainText('no runs yet')
 })

@@ -1,12 +1,8 @@
 // Names for what the estimator says, out of the types generated from the server's own description.
 import type { components } from './api'
-import type { Advice, Answer } from './types'
+import type { Answer } from './types'
 
 type Schema = components['schemas']
-
-/** The 2.5, 10, 50, 90 and 97.5 % quantiles: likely value, 80 % and 95 % bands. */
-export type Quantiles = Schema['QuantilesWire']
-export type Outlook = NonNullable<Advice['outlook']>
 
 export type Trait = Schema['TraitWire']
 /** Mean and standard deviation: of the logarithm of a ratio to what is stated, or in K. */

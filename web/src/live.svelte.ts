@@ -1,9 +1,8 @@
 // The live feed of one run: opens it, keeps it open, says when it is lost or stands still. Nothing here reads the phone's clock.
 import { isOn, type Knowledge } from './knowledge'
 import { noColumns, withPoint } from './live/columns'
-import { knowledgeOf } from './of-advice'
 import { api, ApiError, liveAddress } from './server'
-import type { Advice, AdviceMessage, Columns, LiveEvent, RunSnapshot } from './types'
+import type { Columns, KnowledgeMessage, LiveEvent, Recorded, RunSnapshot } from './types'
 
 /** Longest list of what was said that is kept. */
 export const SAID_MAX = 500
@@ -15,6 +14,8 @@ export const STALL_MS = 10_000
 export const WAITS_MS = [500, 1000, 2000, 4000, 8000] as const
 /** At a fast rehearsal the drawings are filled up from the record this often, ms. */
 const REFILL_MS = 5000
+/** What others recorded is asked for no oftener than this, ms: within a second, and not for each of many acts. */
+const RECORDED_MS = 400
 const WATCH_MS = 2000
 
 export const waitBefore = (attempt: number): number => WAITS_MS[Math.min(attempt, WAITS_MS.length - 1)] ?? 8000
@@ -22,7 +23,7 @@ export const waitBefore = (attempt: number): number => WAITS_MS[Math.min(attempt
 /** `stalled`: the server answers, but the time of a run that is on does not grow. */
 export type Link = 'opening' | 'live' | 'lost' | 'stalled'
 
-export const readAdvice = (text: string): AdviceMessage => JSON.parse(text) as AdviceMessage
+export const readKnowledge = (text: string): KnowledgeMessage => JSON.parse(text) as KnowledgeMessage
 
 export interface Source {
   addEventListener(name: string, listener: (event: MessageEvent<string>) => void): void
@@ -36,6 +37,10 @@ export class LiveRun {
   columns = $state.raw<Columns>(noColumns())
   said = $state.raw<LiveEvent[]>([])
   speed = $state<number | null>(null)
+  /** UTC ms of run time 0; none before heat. It travels with every message. */
+  startedMs = $state<number | null>(null)
+  /** Newest entry that somebody made, withdrew or corrected: what shows the record asks again when it grows. */
+  recorded = $state(0)
   link = $state<Link>('opening')
   /** Run time when it last grew, s: what the page shows as "since". */
   heardAt = $state(0)
@@ -46,9 +51,8 @@ export class LiveRun {
   #lastEntry = 0
   #heard = 0
   #grew = 0
-  /** The run's start; none before heat, and until the record has told it. */
-  #started: number | null = null
   #refilling = false
+  #again = false
   #closed = false
   #timers: ReturnType<typeof setTimeout>[] = []
 
@@ -85,7 +89,8 @@ export class LiveRun {
     if (this.#closed) return
     const source = this.openSource(liveAddress(this.id, this.#lastEntry))
     this.#source = source
-    source.addEventListener('advice', (event) => this.#onAdvice(event))
+    source.addEventListener('knowledge', (event) => this.#onKnowledge(event))
+    source.addEventListener('recorded', (event) => this.#onRecorded((JSON.parse(event.data) as Recorded).entry))
     source.addEventListener('said', (event) => this.#onSaid(event))
     source.addEventListener('speed', (event) => this.#onSpeed(event))
     // Too much was missed for the feed to send again: take the record anew.
@@ -111,15 +116,16 @@ export class LiveRun {
   /** Takes the record as it stands: the past, and where the feed goes on from. */
   #take(snapshot: RunSnapshot): void {
     this.snapshot = snapshot
-    this.#started = snapshot.advice.state === 'before_heat' ? null : snapshot.started_ms
+    this.startedMs = snapshot.started ? snapshot.started_ms : null
     this.columns = snapshot.readings ?? noColumns()
     this.said = snapshot.events.slice(-SAID_MAX)
     this.speed = snapshot.speed
     this.#lastEntry = snapshot.last_entry
     this.trouble = ''
     // A feed opened anew is given its time to show that the run goes on; one that stood still must show it first.
-    if (this.link !== 'stalled') this.#grow(snapshot.advice.time_s)
-    this.#hear(snapshot.advice)
+    if (this.link !== 'stalled') this.#grow(snapshot.knowledge.time_s)
+    this.recorded = Math.max(this.recorded, snapshot.last_entry)
+    this.#hear(snapshot.knowledge)
   }
 
   #grow(runSeconds: number): void {
@@ -128,12 +134,7 @@ export class LiveRun {
     this.link = 'live'
   }
 
-  #hear(advice: Advice): void {
-    const snapshot = this.snapshot
-    if (!snapshot) return
-    if (advice.state === 'before_heat') this.#started = null
-    else if (this.#started === null) void this.#refill()
-    const known = knowledgeOf(advice, snapshot.plan, this.#started)
+  #hear(known: Knowledge): void {
     if (!this.#mustGrow(known) || known.time_s !== this.knowledge?.time_s) this.#grow(known.time_s)
     this.knowledge = known
     this.#heard = this.stopwatch()
@@ -145,10 +146,19 @@ export class LiveRun {
     return known !== null && isOn(known) && this.speed !== 0
   }
 
-  #onAdvice(event: MessageEvent<string>): void {
-    const { advice, point } = readAdvice(event.data)
+  #onKnowledge(event: MessageEvent<string>): void {
+    const { knowledge, started_ms, recorded, point } = readKnowledge(event.data)
     if (point) this.columns = withPoint(this.columns, point)
-    this.#hear(advice)
+    this.startedMs = started_ms ?? null
+    this.#onRecorded(recorded)
+    this.#hear(knowledge)
+  }
+
+  /** Somebody recorded something, here or on another device. */
+  #onRecorded(entry: number): void {
+    if (entry <= this.recorded) return
+    this.recorded = entry
+    void this.#refill()
   }
 
   #onSaid(event: MessageEvent<string>): void {
@@ -218,21 +228,28 @@ export class LiveRun {
   }
 
   async #refill(): Promise<void> {
-    if (this.#refilling) return
+    if (this.#refilling) {
+      this.#again = true
+      return
+    }
     this.#refilling = true
     try {
-      const { readings, gauges, actions, forecast, started_ms, advice } = await api.run(this.id)
-      if (readings.time_s.length) this.columns = readings
-      if (advice.state !== 'before_heat') this.#started = started_ms
-      if (this.snapshot) this.snapshot = { ...this.snapshot, gauges, actions, forecast }
+      const snapshot = await api.run(this.id)
+      if (this.#closed) return
+      if (snapshot.readings.time_s.length) this.columns = snapshot.readings
+      this.snapshot = snapshot
     } catch {
       // The feed itself says when the server is gone.
     } finally {
-      this.#refilling = false
+      this.#later(() => {
+        this.#refilling = false
+        if (this.#again) void this.#refill()
+        this.#again = false
+      }, RECORDED_MS)
     }
   }
 
-  /** After a person's action: the list of actions and gauges as the record has them. */
+  /** After a person's act: the run as the record has it. */
   async refresh(): Promise<void> {
     await this.#refill()
   }

@@ -1,7 +1,9 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
+import type { Knowledge } from './knowledge'
 import { noColumns, POINTS_MAX, thinned, withPoint } from './live/columns'
-import { LiveRun, readAdvice, SAID_MAX, SILENCE_MS, STALL_MS, waitBefore, WAITS_MS, type Source } from './live.svelte'
-import { advice, forecast, plan, said } from './testing'
+import { LiveRun, readKnowledge, SAID_MAX, SILENCE_MS, STALL_MS, waitBefore, WAITS_MS, type Source } from './live.svelte'
+import { clockOf, tellTime } from './run/sentence'
+import { forecast, known, plan, said } from './testing'
 
 class FakeSource implements Source {
   static all: FakeSource[] = []
@@ -15,11 +17,13 @@ class FakeSource implements Source {
 }
 
 const snapshot = {
-  id: 'r', plan, mode: 'rehearsal', speed: 60, attendant: true, example: true, started_ms: 0, zone_offset_minutes: 0, forecast: forecast(), advice: advice({ time_s: 100 }),
+  id: 'r', plan, mode: 'rehearsal', speed: 60, attendant: true, example: true, started_ms: 0, zone_offset_minutes: 0, forecast: forecast(), knowledge: known({ time_s: 100 }), started: true, title: 'Test run', abandoned: null, checks: null, jar_size_ml: null, ended: null,
   readings: noColumns(), gauges: [], actions: [], events: [], last_entry: 7,
 }
+const message = (part: Partial<Knowledge>, point: unknown = null, recorded = 7) => ({ knowledge: known(part), started_ms: started, recorded, point })
 let healthy = true
 let clock = 0
+let asked = 0
 let started = 0
 
 beforeEach(() => {
@@ -29,6 +33,7 @@ beforeEach(() => {
   clock = 0
   started = 0
   vi.stubGlobal('fetch', async () => {
+    asked += 1
     if (!healthy) throw new TypeError('no network')
     return { ok: true, status: 200, json: async () => ({ ...structuredClone(snapshot), started_ms: started }) }
   })
@@ -43,7 +48,7 @@ describe('the live feed', () => {
     await run.open()
     expect(FakeSource.all[0]?.address).toBe('/api/events?run=r&after=7')
     expect(run.link).toBe('live')
-    FakeSource.all[0]?.send('advice', { advice: advice({ time_s: 101 }), point: { time_s: 101, head_c: 20, pot_c: 21, rise_k: null, litres: 0, strength_vol: null } })
+    FakeSource.all[0]?.send('knowledge', message({ time_s: 101 }, { time_s: 101, head_c: 20, pot_c: 21, rise_k: null, litres: 0, strength_vol: null }))
     expect(run.knowledge?.time_s).toBe(101)
     expect(run.columns.time_s).toEqual([101])
     run.close()
@@ -92,13 +97,13 @@ describe('the live feed', () => {
     const run = make()
     await run.open()
     for (clock = 1000; clock <= STALL_MS + 2000; clock += 1000) {
-      FakeSource.all.at(-1)?.send('advice', { advice: advice({ time_s: 100 }), point: null })
+      FakeSource.all.at(-1)?.send('knowledge', message({ time_s: 100 }))
       await vi.advanceTimersByTimeAsync(1000)
     }
     expect([run.link, run.live, run.heardAt]).toEqual(['stalled', false, 100])
-    FakeSource.all.at(-1)?.send('advice', { advice: advice({ time_s: 100 }), point: null })
+    FakeSource.all.at(-1)?.send('knowledge', message({ time_s: 100 }))
     expect(run.live).toBe(false)
-    FakeSource.all.at(-1)?.send('advice', { advice: advice({ time_s: 101 }), point: null })
+    FakeSource.all.at(-1)?.send('knowledge', message({ time_s: 101 }))
     expect([run.link, run.heardAt]).toEqual(['live', 101])
     run.close()
   })
@@ -107,23 +112,35 @@ describe('the live feed', () => {
       const run = make()
       await run.open()
       if (halt === 'speed') FakeSource.all.at(-1)?.send('speed', { speed: 0 })
-      else FakeSource.all.at(-1)?.send('advice', { advice: advice({ time_s: 100, state: halt }), point: null })
+      else FakeSource.all.at(-1)?.send('knowledge', message({ time_s: 100, state: halt }))
       clock += 5 * STALL_MS
       await vi.advanceTimersByTimeAsync(4200)
       expect(run.link).toBe('live')
       run.close()
     }
   })
-  it('regress_ the start of a run is none before heat, and is asked for when heat begins', async () => {
+  it('regress_ the start of a run is none before heat, and travels with every message: 20 min at the check list move every clock time', async () => {
     const run = make()
     await run.open()
-    FakeSource.all[0]?.send('advice', { advice: advice({ time_s: 0, state: 'before_heat' }), point: null })
-    expect(run.knowledge?.started_ms).toBeNull()
+    FakeSource.all[0]?.send('knowledge', { ...message({ time_s: 0, state: 'before_heat' }), started_ms: null })
+    expect(run.startedMs).toBeNull()
     started = 20 * 60_000
-    FakeSource.all[0]?.send('advice', { advice: advice({ time_s: 1, state: 'heating' }), point: null })
-    await vi.advanceTimersByTimeAsync(10)
-    FakeSource.all[0]?.send('advice', { advice: advice({ time_s: 2, state: 'heating' }), point: null })
-    expect(run.knowledge?.started_ms).toBe(20 * 60_000)
+    FakeSource.all[0]?.send('knowledge', message({ time_s: 1, state: 'heating' }))
+    expect(run.startedMs).toBe(20 * 60_000)
+    expect(tellTime(600, clockOf(run))).toBe('00:30')
+    run.close()
+  })
+  it('what somebody records elsewhere is asked for at once, and not for each of many', async () => {
+    const run = make()
+    await run.open()
+    asked = 0
+    for (let entry = 8; entry < 40; entry += 1) FakeSource.all[0]?.send('recorded', { entry })
+    await vi.advanceTimersByTimeAsync(1000)
+    expect([run.recorded, asked]).toEqual([39, 2])
+    FakeSource.all[0]?.send('recorded', { entry: 39 })
+    FakeSource.all[0]?.send('knowledge', message({ time_s: 102 }, null, 39))
+    await vi.advanceTimersByTimeAsync(1000)
+    expect(asked).toBe(2)
     run.close()
   })
   it('prop_ waits and lists are bounded', () => {
@@ -149,6 +166,6 @@ describe('the live feed', () => {
     run.close()
   })
   it('reads the message of the feed', () => {
-    expect(readAdvice(JSON.stringify({ advice: advice({ time_s: 3 }), point: null })).advice.time_s).toBe(3)
+    expect(readKnowledge(JSON.stringify(message({ time_s: 3 }))).knowledge.time_s).toBe(3)
   })
 })

@@ -1,9 +1,27 @@
 // The only file that asks the server for something once (the live feed is in live.svelte.ts).
 import type { AlcoholBalance, KnownStill } from './estimate'
+import type { components } from './api'
 import type {
-  BlendAnswer, Forecast, GaugeAnswer, House, NewAction, NewRun, OwnStill, OwnStillAsk, Problem, ReadingRow, ReduceAnswer, RunPlan,
-  RunSnapshot, RunSummary,
+  BlendAnswer, Forecast, GaugeAnswer, House, KeptPlan, LogPart, NewRun, OwnStill, OwnStillAsk, Problem, ReduceAnswer, RunPlan, RunSnapshot, RunSummary,
 } from './types'
+
+type Schema = components['schemas']
+
+/** What is recorded in a run, by the last part of its address; every one carries a key, sent again it changes nothing. */
+export interface Recordings {
+  actions: Schema['ActionAsk']
+  readings: Schema['ReadingsAsk']
+  begin: Schema['BeginAsk']
+  go_on: Schema['GoOnAsk']
+  jars: Schema['JarAsk']
+  jar_size: Schema['JarSizeAsk']
+  checks: Schema['ChecksAsk']
+  notes: Schema['NoteAsk']
+  undo: Schema['UndoAsk']
+  correct: Schema['CorrectAsk']
+  abandon: Schema['AbandonAsk']
+  end: { key?: string | null }
+}
 
 export class ApiError extends Error {
   constructor(readonly problem: Problem) {
@@ -17,9 +35,6 @@ export class ApiError extends Error {
     return hint ? `${where}. ${hint}` : where
   }
 }
-
-/** Whether the server takes a key with every act, and a step with all that goes with it as one act. */
-export const ATOMIC_ACTS: boolean = false
 
 const WAIT_MS = 10_000
 /** A fit to a whole run takes its time. */
@@ -59,34 +74,38 @@ export interface WhichStill { example: boolean; rehearsed: boolean }
 const stillAddress = (name: string, what: string, { example, rehearsed }: WhichStill): string =>
   `/api/stills/${encodeURIComponent(name)}${what}?example=${example}&rehearsed=${rehearsed}`
 
+const runAddress = (id: string, what = ''): string => `/api/runs/${encodeURIComponent(id)}${what}`
+
 export const api = {
   health: () => ask<{ ok: boolean }>('GET', '/api/health'),
   house: () => ask<House>('GET', '/api/house'),
   keepOwnStill: (own: OwnStillAsk) =>
     ask<OwnStill>('PUT', '/api/house/own', own),
   forecast: (plan: RunPlan) => ask<Forecast>('POST', '/api/forecast', { plan }),
-  runs: (example: boolean) => ask<RunSummary[]>('GET', `/api/runs${example ? '?example=true' : ''}`),
+  runs: (example: boolean, search = '') => ask<RunSummary[]>('GET', `/api/runs?example=${example}${search ? `&search=${encodeURIComponent(search)}` : ''}`),
   startRun: (run: NewRun) => ask<{ id: string }>('POST', '/api/runs', run),
-  run: (id: string) => ask<RunSnapshot>('GET', `/api/runs/${encodeURIComponent(id)}`),
-  act: (id: string, action: NewAction, key: string) => ask<{ entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/actions`, ATOMIC_ACTS ? { ...action, key } : action),
-  /** One act: the step, its heater, take-off and jar. Already begun, it changes nothing and has no entry. */
-  begin: async (id: string, step: number, after: number, key: string): Promise<number | null> =>
-    (await ask<{ entry?: number | null }>('POST', `/api/runs/${encodeURIComponent(id)}/begin`, { step, after, key })).entry ?? null,
-  read: (id: string, row: ReadingRow) =>
-    ask<{ accepted: number; entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/readings`, { rows: [row] }),
-  undo: (id: string, entry: number) => ask<{ entry: number }>('POST', `/api/runs/${encodeURIComponent(id)}/undo`, { entry }),
-  speed: (id: string, speed: number) => ask<unknown>('PUT', `/api/runs/${encodeURIComponent(id)}/speed`, { speed }),
+  run: (id: string) => ask<RunSnapshot>('GET', runAddress(id)),
+  /** Records something; the answer is its entry, none where it was so already. */
+  record: async <To extends keyof Recordings>(id: string, to: To, body: Recordings[To]): Promise<number | null> =>
+    (await ask<{ entry?: number | null }>('POST', runAddress(id, `/${to}`), to === 'end' ? undefined : body)).entry ?? null,
+  log: (id: string, before: number | null, limit: number) => ask<LogPart>('GET', runAddress(id, `/log?limit=${limit}${before === null ? '' : `&before=${before}`}`)),
+  nameRun: (id: string, name: string) => ask<unknown>('PUT', runAddress(id, '/name'), { name }),
+  countRun: (id: string, count: boolean) => ask<unknown>('PUT', runAddress(id, '/learning'), { count }),
+  plans: () => ask<KeptPlan[]>('GET', '/api/plans'),
+  keepPlan: (kept: KeptPlan) => ask<KeptPlan[]>('PUT', '/api/plans', kept),
+  dropPlan: (name: string) => ask<KeptPlan[]>('DELETE', `/api/plans?name=${encodeURIComponent(name)}`),
+  speed: (id: string, speed: number) => ask<unknown>('PUT', runAddress(id, '/speed'), { speed }),
   still: (name: string, which: WhichStill) => ask<KnownStill>('GET', stillAddress(name, '', which)),
   resetStill: (name: string, reason: string, which: WhichStill) => ask<KnownStill>('POST', stillAddress(name, '/reset', which), { reason }),
   /** The balance, or that it is still being worked out. */
-  balance: (id: string) => ask<AlcoholBalance | { state: 'computing' }>('GET', `/api/runs/${encodeURIComponent(id)}/balance`),
-  learn: (id: string) => ask<KnownStill>('POST', `/api/runs/${encodeURIComponent(id)}/learn`, undefined, LEARN_WAIT_MS),
+  balance: (id: string) => ask<AlcoholBalance | { state: 'computing' }>('GET', runAddress(id, '/balance')),
+  learn: (id: string) => ask<KnownStill>('POST', runAddress(id, '/learn'), undefined, LEARN_WAIT_MS),
   gauge: (reading: number, celsius: number) => ask<GaugeAnswer>('POST', '/api/bench/gauge', { reading, celsius }),
   reduce: (litres: number, from: number, to: number, celsius: number) =>
     ask<ReduceAnswer>('POST', '/api/bench/reduce', { litres, from, to, celsius }),
   blend: (parts: { litres: number; strength_vol: number }[]) => ask<BlendAnswer>('POST', '/api/bench/blend', { parts }),
 }
 
-export const folderAddress = (id: string): string => `/api/runs/${encodeURIComponent(id)}/folder.zip`
+export const folderAddress = (id: string): string => runAddress(id, '/folder.zip')
 export const liveAddress = (id: string, after: number): string =>
   `/api/events?run=${encodeURIComponent(id)}&after=${after}`

@@ -1,8 +1,6 @@
 // Small hand-made runs for the page's own tests; no result of the model is meant by them.
-import type { Outlook } from './estimate'
-import type { Band, End, Knowledge } from './knowledge'
-import { knowledgeOf } from './of-advice'
-import type { Advice, Forecast, LiveEvent, RunPlan } from './types'
+import type { Band, End, Knowledge, Value } from './knowledge'
+import type { Forecast, LiveEvent, RunPlan } from './types'
 
 export const plan: RunPlan = {
   format: 1, title: 'Test run', start: '2026-10-03T08:12:00+02:00',
@@ -17,15 +15,6 @@ export const plan: RunPlan = {
     { do: 'heat', watts: 3500 }, { do: 'equalise', watts: 1800, minutes: 20 }, { do: 'foreshots', takeoff_ml_per_min: 5, until_ml: 40 },
     { do: 'hearts', takeoff_ml_per_min: 22, until_rise_k: 0.4 }, { do: 'hearts', reflux_ratio: 9, until_rise_k: 0.6 }, { do: 'tails', reflux_ratio: 2, until_strength_vol: 40 }, { do: 'stop' },
   ],
-}
-
-export function advice(part: Partial<Advice> = {}): Advice {
-  return {
-    time_s: 4000, state: 'hearts', step_index: 3, step: 'hearts', step_started_s: 3600, headline: 'Collecting hearts.', expectation: null, next: null,
-    cannot_know: null, plateau_c: 78, plateau_provisional: false, rise_k: 0.05, trigger_rise_k: 0.4, strength_now: null, hearts_strength: null, litres: null,
-    pure_alcohol_l: null, pot_alcohol_l: null, takeoff_ml_per_min: null, heater_w: 1800, coolant_l_per_min: 1.8, channels: [], boundaries: [], jars: [],
-    alarms: [], seen: [], prompts: [], quiet: [], attendant_left_s: 600, end: null, outlook: null, ...part,
-  }
 }
 
 export function said(part: Partial<LiveEvent> = {}): LiveEvent {
@@ -49,20 +38,18 @@ export function forecast(): Forecast {
 
 export const around = (p50: number, half: number): Band => ({ p025: p50 - 1.6 * half, p10: p50 - half, p50, p90: p50 + half, p975: p50 + 1.6 * half })
 
-/** An outlook in the middle of the hearts of [`advice`], made at its moment. */
-export function outlook(part: Partial<Outlook> = {}): Outlook {
-  return {
-    made_at_s: 4000, plan_end: { time_s: around(7200, 700), litres: around(1.1, 0.08), strength_vol: around(94.1, 0.3) }, step_end_s: around(6000, 500), end: null,
-    litres_to_come: around(0.8, 0.08), strength_now: around(94.6, 0.2), strength_so_far: around(94.8, 0.2), pot_alcohol_l: around(1.2, 0.1), jars_needed: around(3, 1),
-    stop_s: around(8200, 800), charge_litres: around(20, 0.3), charge_strength_vol: around(8.5, 0.3), faults: [], untrusted: [],
-    evidence: { chi_square: 120, effective_measurements: 118, prior_distance: 0.8, effective_draws: 160, simulations: 14, shares: [] },
-    would_help: [{ action: 'gauge_charge', text: 'gauge the charge', end_gain: 0.33, litres_gain: 0.4 }], ...part,
-  }
-}
+const exactly = (value: number): Band => around(value, 0)
+export const value = (at: Band): Value => ({ at, basis: 'all measurements', made_at_s: 4000 })
 
-/** What is known in the middle of the hearts of [`advice`]. */
+/** What is known in the middle of the hearts of [`plan`]. */
 export function known(part: Partial<Knowledge> = {}): Knowledge {
-  return { ...knowledgeOf(advice(), plan, STARTED_MS), ...part }
+  return {
+    time_s: 4000, state: 'hearts', step: { index: 3, kind: 'hearts', name: 'hearts', slow: false, started_s: 3600 }, headline: 'Collecting hearts.', ends: [], instruction: null,
+    rise: null, strength_now: null, hearts: null, drawn: null, hearts_to_come_l: null, hearts_in_all_l: null, jars_to_come: null,
+    account: { charged_l: exactly(1.7), drawn_l: exactly(0.3), held_l: exactly(0.1), lost_l: exactly(0), left_l: around(1.3, 0.1) },
+    charge: { litres: around(20, 0.3), strength_vol: around(8.5, 0.3) }, takeoff_ml_per_min: null, heater_w: 1800, coolant_l_per_min: 1.8, channels: [], jars: [],
+    alarms: [], seen: [], prompts: [], quiet: [], attendant_left_s: 600, doubts: [], unknown: [], would_help: [], estimate_made_at_s: null, estimate_fresh: false, end: null, ...part,
+  }
 }
 export const STARTED_MS = Date.UTC(2026, 9, 3, 6, 12)
 

@@ -30,15 +30,14 @@ export type Forecast = Answer<Schema['ForecastWire']>
 export type ForecastRow = Forecast['rows'][number]
 export type Jar = Answer<Schema['JarWire']>
 
-export type Advice = Answer<Schema['AdviceWire']>
-export type Boundary = Answer<Schema['BoundaryWire']>
 export type Priority = Schema['PriorityWire']
 export type LiveEvent = Answer<Schema['EventWire']>
 export type Point = Answer<Schema['PointWire']>
 export type Columns = Answer<Schema['ColumnsWire']>
 
-/** What the feed sends with `event: advice`: the advice, and the newest point of the drawings. */
-export type AdviceMessage = Answer<Schema['AdviceMessageWire']>
+/** What the feed sends with `event: knowledge`: what is known, the run's start, the newest act, the newest point of the drawings. */
+export type KnowledgeMessage = Answer<Schema['KnowledgeMessageWire']>
+export type Recorded = Schema['RecordedWire']
 
 export type RunActionRow = Answer<Schema['ActionRowWire']>
 export type RunSummary = Answer<Schema['RunSummaryWire']>
@@ -46,6 +45,10 @@ export type RunSnapshot = Omit<Answer<Schema['RunWire']>, 'plan'> & { plan: RunP
 
 export type NewRun = Omit<Schema['NewRunAsk'], 'plan'> & { plan: RunPlan }
 export type NewAction = Schema['ActionAsk']
+export type NewJar = Schema['JarAsk']
+export type LogEntry = Answer<Schema['LogEntryWire']>
+export type LogPart = Answer<Schema['LogWire']>
+export interface KeptPlan { name: string; plan: RunPlan }
 export type OwnStillAsk = Schema['OwnStillAsk']
 export type ReadingRow = Schema['ReadingRowWire']
 

@@ -41,7 +41,7 @@ export function planJars(forecast: Forecast, plan: RunPlan): Jar[] {
       const late = step.do === 'heads' && i > 0 ? 'faint' : isSlow(plan, index) ? 'faint_late' : (WORDS[step.do] ?? 'clean')
       jars.push({
         number: jars.length + 1, cut: step.do, start_s: at(i / count), end_s: at((i + 1) / count), volume_ml: ml / count, measured: false,
-        strength_vol: step.strength_vol, status: 'expected', cleanliness: late,
+        strength_vol: step.strength_vol, strength_read: false, status: 'expected', cleanliness: late,
       })
     }
   })

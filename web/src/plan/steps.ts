@@ -1,5 +1,5 @@
 // The steps of a plan by name: what each is called, what beginning it means, what its end is called.
-import type { RunPlan, Step, StepKind } from '../types'
+import type { RunPlan, StepKind } from '../types'
 
 export const stepName = (kind: StepKind, slow = false): string => (slow ? 'slow hearts' : kind)
 
@@ -14,17 +14,6 @@ export function beginWords(plan: RunPlan, index: number): string {
   if (step.do === 'stop') return 'Heat is off'
   if (step.do === 'equalise') return 'Begin equalising'
   return `Begin ${stepName(step.do, isSlow(plan, index))}`
-}
-
-const DRAWS: StepKind[] = ['foreshots', 'heads', 'hearts', 'tails']
-export const draws = (kind: StepKind): boolean => DRAWS.includes(kind)
-
-/** The values a step key records besides the step itself. */
-export function stepValues(step: Step): { watts: number | null; takeOff: { value: number; unit: 'ml_per_min' | 'reflux_ratio' } | null } {
-  const watts = step.do === 'stop' ? 0 : (step.watts ?? null)
-  if (!draws(step.do)) return { watts, takeOff: step.do === 'heat' ? null : { value: 0, unit: 'ml_per_min' } }
-  if (step.takeoff_ml_per_min !== undefined) return { watts, takeOff: { value: step.takeoff_ml_per_min, unit: 'ml_per_min' } }
-  return { watts, takeOff: { value: step.reflux_ratio ?? 0, unit: 'reflux_ratio' } }
 }
 
 const SHORT: Partial<Record<StepKind, string>> = { heat: 'filled', equalise: 'steady', foreshots: 'heads begin', heads: 'hearts begin', tails: 'stop' }

@@ -1,7 +1,6 @@
 // Where the alcohol of a run went: the pieces of the picture, and the likeliest cause in words.
 import type { AlcoholBalance, Cause } from '../estimate'
 import { litres } from '../units'
-import { odds } from './surer'
 
 export interface Piece { name: string; from: number; to: number; look: 'collected' | 'left' | 'missing' | 'over' }
 
@@ -30,4 +29,12 @@ export function balanceSentence(balance: AlcoholBalance): string {
 export function causeWords(cause: Cause): string {
   const text = cause.text.replace(/[.\s]+$/, '')
   return `${text.charAt(0).toUpperCase()}${text.slice(1)}: ${odds(cause.odds)}`
+}
+
+/** How sure, in tenths a person can picture. */
+export function odds(probability: number): string {
+  const tenths = Math.round(probability * 10)
+  if (tenths >= 10) return 'all but certain'
+  if (tenths <= 0) return 'hardly likely'
+  return `${tenths} in 10`
 }

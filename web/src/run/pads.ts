@@ -1,6 +1,13 @@
 // Which pads there are and what each asks for.
+import type { Knowledge } from '../knowledge'
+import type { LogEntry, RunActionRow } from '../types'
 
 export type PadName = 'reading' | 'takeoff' | 'heater' | 'coolant' | 'note' | 'quiet' | 'keys'
+
+/** What is open at the foot. */
+export type Open = { name: PadName } | { name: 'amend'; line: LogEntry } | { name: 'measure'; jar: number } | { name: 'size' | 'end' | 'abandon' }
+const KEY_PADS: readonly string[] = ['reading', 'takeoff', 'heater', 'coolant', 'note', 'quiet', 'keys'] satisfies PadName[]
+export const isKeyPad = (pad: Open): pad is { name: PadName } => KEY_PADS.includes(pad.name)
 
 export interface PadField { key: string; label: string; quantity: 'temperature' | 'strength' | 'plain'; unit: string; value: number | null; decimals: number; min: number; max: number }
 
@@ -12,3 +19,24 @@ export const AGO: { words: string; seconds: number }[] = [
   { words: '1 min ago', seconds: 60 },
   { words: '5 min ago', seconds: 300 },
 ]
+
+const number = (key: string, label: string, unit: string, value: number | null, decimals: number, max: number, min = 0): PadField => ({ key, label, quantity: 'plain', unit, value, decimals, min, max })
+const strength = (key: string, label: string, value: number | null): PadField => ({ key, label, quantity: 'strength', unit: '', value, decimals: 1, min: 0, max: 100 })
+const warmth = (key: string, label: string, value: number | null): PadField => ({ key, label, quantity: 'temperature', unit: '', value, decimals: 1, min: -10, max: 110 })
+
+/** What a recorded action asks for when it is corrected: its number as it was. */
+export function fieldsOf(row: RunActionRow): PadField[] {
+  switch (row.action) {
+    case 'heater': return [number('value', 'heater', 'W', row.value, 0, 100_000)]
+    case 'takeoff': return [row.unit === 'reflux_ratio' ? number('value', 'reflux ratio', 'returned per drawn', row.value, 1, 200) : number('value', 'take-off', 'mL/min', row.value, 0, 5000)]
+    case 'coolant': return [number('value', 'coolant', 'L/min', row.value, 1, 100)]
+    case 'jar': return [number('value', 'jar', 'number', row.value, 0, 999, 1)]
+    case 'gauge': return [strength('value', 'the glass reads', row.value), warmth('celsius', 'spirit at', Number(row.unit.replace('vol_at_', '')) || 20)]
+    default: return []
+  }
+}
+
+/** What a jar is measured by: its volume, and the glass at a temperature. */
+export function jarFields(jar: Knowledge['jars'][number] | null): PadField[] {
+  return [number('volume_ml', 'it holds', 'mL', jar?.measured ? Math.round(jar.volume_ml) : null, 0, 100_000), strength('apparent_vol', 'the glass reads', null), warmth('temperature_c', 'spirit at', null)]
+}

@@ -1,6 +1,6 @@
 // What a person recorded, in words; never a code.
-import type { NewAction } from '../types'
-import { flow, takeOff, watts } from '../units'
+import type { NewAction, NewJar } from '../types'
+import { flow, millilitres, takeOff, watts } from '../units'
 
 /** "head_runs_away" as words: only where the record has no words of its own for it. */
 export const plain = (code: string): string => code.replaceAll('_', ' ')
@@ -23,4 +23,10 @@ export function actionWords(row: Told, named: (code: string) => string = plain):
     case 'step': case 'here': return ''
     default: return note
   }
+}
+
+/** One line for what was measured of a jar. */
+export function jarRecordWords(jar: Pick<NewJar, 'jar' | 'volume_ml' | 'apparent_vol' | 'temperature_c'>): string {
+  const parts = [jar.volume_ml ? millilitres(jar.volume_ml) : '', jar.apparent_vol ? `the glass reads ${jar.apparent_vol} % vol${jar.temperature_c ? ` at ${jar.temperature_c} °C` : ''}` : '']
+  return `Jar ${jar.jar}: ${parts.filter(Boolean).join(', ')}.`
 }

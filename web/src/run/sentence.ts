@@ -7,7 +7,7 @@ import { clock, duration } from '../units'
 /** The clock of a run: without a start (before heat) times are told from heater on. */
 export interface Clockwork { startedMs: number | null; zoneOffsetMinutes: number }
 
-export const clockOf = (known: Knowledge | null, zoneOffsetMinutes: number): Clockwork => ({ startedMs: known?.started_ms ?? null, zoneOffsetMinutes })
+export const clockOf = (run: { startedMs: number | null; snapshot: { zone_offset_minutes: number } | null }): Clockwork => ({ startedMs: run.startedMs, zoneOffsetMinutes: run.snapshot?.zone_offset_minutes ?? 0 })
 
 /** An instant of the run: "14:35", before heat "33 min". */
 export const tellTime = (seconds: number, at: Clockwork): string => (at.startedMs === null ? duration(seconds) : clock(seconds, at.startedMs, at.zoneOffsetMinutes))

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { around, STARTED_MS } from '../testing'
 import { decimalsFor, litresIn, strengthIn } from './fineness'
-import { doubtWords, helpWords, jarCounts, odds, shareWords, unknownWords, worthwhile } from './surer'
+import { odds } from './balance'
+import { doubtWords, helpWords, jarCounts, plainUnknown, shareWords, unknownWords, worthwhile } from './surer'
 
 const on = { startedMs: STARTED_MS, zoneOffsetMinutes: 120 }
 
@@ -20,9 +21,9 @@ describe('words', () => {
   it('leave out what would hardly help', () => {
     expect(worthwhile([{ action: 'a', text: 'a', end_gain: 0.01, litres_gain: 0.02 }])).toEqual([])
   })
-  it('name a fault with its channel, since when, and how likely', () => {
-    const told = doubtWords({ code: 'drift', words: 'The head thermometer drifts', channel: 'head', odds: 0.9, since_s: 3600, why: 'it rises while the spirit stays' }, on)
-    expect(told).toEqual({ what: 'The head thermometer drifts', where: 'head, since 09:12, 9 in 10', why: 'It rises while the spirit stays.' })
+  it('name a fault, since when, and how likely', () => {
+    const told = doubtWords({ code: 'drift', words: 'a head thermometer that drifts', channel: 'head_c', odds: '9 in 10', since_s: 3600, why: 'it rises while the spirit stays' }, on)
+    expect(told).toEqual({ what: 'A head thermometer that drifts', where: 'since 09:12, 9 in 10', why: 'It rises while the spirit stays.' })
     expect(odds(0.999)).toBe('all but certain')
     expect(odds(0.01)).toBe('hardly likely')
   })
@@ -31,6 +32,12 @@ describe('words', () => {
     expect(told.map((item) => item.what)).toEqual(['When the hearts end, the rise over the plateau and the strength cannot be told now.', 'What is left in the pot cannot be told now.'])
     expect(told.map((item) => item.why)).toEqual(['It drifts.', 'No pot probe.'])
     expect(unknownWords([])).toEqual([])
+  })
+  it('what no probe can give in a healthy run is said calmly, and as a lost head only while the head is lost', () => {
+    const young = [{ what: 'rise', words: 'The rise over the plateau', why: "this run's plateau is known after 20 min of hearts, not before" }]
+    expect([unknownWords(young), plainUnknown(young)]).toEqual([[], ["The rise over the plateau: this run's plateau is known after 20 min of hearts, not before."]])
+    const lost = ['rise', 'strength'].map((what) => ({ what, words: `The ${what}`, why: 'the head is not read any more' }))
+    expect([unknownWords(lost).map(({ what }) => what), plainUnknown(lost)]).toEqual([['The rise and the strength cannot be told now.'], []])
   })
   it('prop_ a middle value is not told more finely than its range', () => {
     expect(decimalsFor(around(1.234, 0.2), 2)).toBe(1)

@@ -36,22 +36,17 @@ export function helpWords(help: Help): { what: string; how: string; gain: string
 /** Helps that are worth a person's walk, best first. */
 export const worthwhile = (helps: readonly Help[]): Help[] => helps.filter((help) => Math.max(help.end_gain, help.litres_gain) >= 0.04).slice(0, 6)
 
-/** How sure, in tenths a person can picture. */
-export function odds(probability: number): string {
-  const tenths = Math.round(probability * 10)
-  if (tenths >= 10) return 'all but certain'
-  if (tenths <= 0) return 'hardly likely'
-  return `${tenths} in 10`
+/** "A head thermometer that drifts (since 09:12, 9 in 10)." What is doubted names its own channel. */
+export function doubtWords(doubt: Doubt, at: Clockwork): { what: string; where: string; why: string } {
+  return { what: `${doubt.words.charAt(0).toUpperCase()}${doubt.words.slice(1)}`, where: `since ${tellTime(doubt.since_s, at)}, ${doubt.odds}`, why: asReason(doubt.why) }
 }
 
-export function doubtWords(doubt: Doubt, at: Clockwork): { what: string; where: string; why: string } {
-  const channel = doubt.channel ? `${doubt.channel}, ` : ''
-  return { what: doubt.words, where: `${channel}since ${tellTime(doubt.since_s, at)}, ${odds(doubt.odds)}`, why: asReason(doubt.why) }
-}
+/** What no probe can give at this point of a healthy run, said calmly; all else that is unknown is out of order. */
+const isPlain = (item: Unknown, all: readonly Unknown[]): boolean => item.what === 'head' || (item.what === 'rise' && !all.some((other) => other !== item && other.why === item.why))
 
 /** Answers that suffer from the same thing are told together: "When the hearts end and the strength cannot be told now." */
 export function unknownWords(unknown: readonly Unknown[]): { what: string; why: string }[] {
-  const told = unknown.filter((item) => item.why)
+  const told = unknown.filter((item) => !isPlain(item, unknown))
   return [...new Set(told.map((item) => item.why))].map((why) => {
     const names = told.filter((item) => item.why === why).map(({ words }, i) => (i ? words.charAt(0).toLowerCase() + words.slice(1) : words))
     const all = names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names[names.length - 1]}`
@@ -59,8 +54,8 @@ export function unknownWords(unknown: readonly Unknown[]): { what: string; why: 
   })
 }
 
-/** What the probes cannot give, said by itself. */
-export const plainUnknown = (unknown: readonly Unknown[]): string[] => unknown.filter((item) => !item.why).map((item) => item.words)
+/** "The rise over the plateau: this run's plateau is known after 20 min of hearts, not before." */
+export const plainUnknown = (unknown: readonly Unknown[]): string[] => unknown.filter((item) => isPlain(item, unknown)).map((item) => `${item.words}: ${item.why}.`)
 
 /** Jars to draw: surely needed, perhaps needed. */
 export function jarCounts(needed: Band): { sure: number; likely: number; most: number } {

@@ -89,7 +89,7 @@ describe('the strip', () => {
     expect(riseAgainstPlateau(columns, [], false)).toEqual([null, null])
   })
   it('draws a jar once', () => {
-    const jar = { number: 6, cut: 'tails', start_s: 0, end_s: 1, volume_ml: 330, measured: true, strength_vol: null, cleanliness: 'oily' } as const
+    const jar = { number: 6, cut: 'tails', start_s: 0, end_s: 1, volume_ml: 330, measured: true, strength_vol: null, strength_read: false, cleanliness: 'oily' } as const
     expect(drawnJars([{ ...jar, status: 'filled' }, { ...jar, status: 'open' }])).toHaveLength(1)
     expect(drawnJars([{ ...jar, status: 'open' }])).toHaveLength(1)
   })

@@ -1,5 +1,6 @@
 // What was learned about a still, in words a distiller uses: values with bands, and how they moved.
-import type { Belief, Character, Quantiles, Trait } from '../estimate'
+import type { Belief, Character, Trait } from '../estimate'
+import type { Band } from '../knowledge'
 import type { Still } from '../types'
 import { figure, unitOf, type UnitChoice } from '../units'
 
@@ -21,7 +22,7 @@ export interface TraitRow {
   unit: string
   decimals: number
   /** Now; null before the first run. */
-  now: Quantiles | null
+  now: Band | null
   /** Believed at first: 95 % range. */
   first: [number, number]
   /** As stated, or no offset. */
@@ -29,7 +30,7 @@ export interface TraitRow {
   known: Known | null
   words: string
   /** One for each run counted: what is believed after it, and what that run alone says. */
-  moved: { title: string; after: Quantiles; alone: number | null }[]
+  moved: { title: string; after: Band; alone: number | null }[]
 }
 
 interface Sort { name: string; unit: string; decimals: number; base: (still: Still) => number | null; tip?: string }
@@ -55,7 +56,7 @@ function valueOf(of: Trait, base: number, mean: number): number {
   return isOffset(of) ? mean : base * Math.exp(mean)
 }
 
-export function bandOf(of: Trait, base: number, belief: { mean: number; sd: number }): Quantiles {
+export function bandOf(of: Trait, base: number, belief: { mean: number; sd: number }): Band {
   const at = (deviations: number): number => valueOf(of, base, belief.mean + deviations * belief.sd)
   return { p025: at(-Z95), p10: at(-Z80), p50: at(0), p90: at(Z80), p975: at(Z95) }
 }
