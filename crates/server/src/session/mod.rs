@@ -160,7 +160,7 @@ impl Sessions {
     ) -> Result<(), ApiError> {
         let mut open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
         match make_room(&mut open) {
-            Err(error) if kind == Kind::Simulated => return Err(error),
+            Err(error) if kind == Kind::Simulated => Err(error),
             _ => self.start(&mut open, id, kind, keeper, clock).map(drop),
         }
     }
