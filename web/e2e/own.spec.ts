@@ -1,10 +1,10 @@
 // Runs of one's own by the clock on the wall: the check list, lost readings, wrong entries, a server away, runs ended and given up.
 import { expect } from '@playwright/test'
-import { elsewhere, goTo, middlecut, ownChecks, ownHearts, ownRun, picture, sound, test, told } from './house'
+import { elsewhere, goTo, middlecut, ownChecks, ownHearts, ownRun, picture, pictures, sound, test, told } from './house'
 
 const clock = (ms: number): string => new Date(ms).toLocaleTimeString('en-GB', { hour: '2-digit', minute: '2-digit' })
 
-test('a heat begun 20 min from when the page was opened: the list is signed, every time is by the run\'s own start @phone', async ({ site: page }, info) => {
+test('a heat begun 20 min from when the page was opened: the list is signed, every time is by the run\'s own start', async ({ site: page }, info) => {
   await ownChecks(page)
   await page.getByRole('checkbox').first().check()
   await page.getByRole('checkbox').nth(2).check()
@@ -12,8 +12,9 @@ test('a heat begun 20 min from when the page was opened: the list is signed, eve
   await page.getByRole('button', { name: 'Sign the list' }).click()
   await expect(page.getByText('Signed by Kim: 2 of 13.')).toBeVisible()
   await sound(page)
-  await picture(page, info, 'checks', true)
+  await pictures(page, info, 'checks')
   await elsewhere(page, 'actions', { action: 'heater', value: 2200, unit: 'W', ago_s: 1200 })
+  await elsewhere(page, 'actions', { action: 'here' })
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Heating')
   const run = await told(page)
   expect(run.checks?.by).toBe('Kim')
@@ -23,7 +24,7 @@ test('a heat begun 20 min from when the page was opened: the list is signed, eve
   await picture(page, info, 'checks-heating')
 })
 
-test('readings gone 25 min: no number that depends on them stays @phone', async ({ site: page }, info) => {
+test('readings gone 25 min: no number that depends on them stays', async ({ site: page }, info) => {
   await ownHearts(page)
   const rows = Array.from({ length: 400 }, (_, i) => ({ time_s: 100 + i * 5, head_c: i < 140 ? 20 : 78.3, pot_c: Math.min(18 + i * 0.5, 94), heater_w: 2200, coolant_l_per_min: 1.8 }))
   await elsewhere(page, 'readings', { rows })
@@ -33,10 +34,10 @@ test('readings gone 25 min: no number that depends on them stays @phone', async 
   expect([knowledge.rise, knowledge.strength_now, knowledge.hearts_to_come_l]).toEqual([null, null, null])
   await expect(page.locator('.run')).not.toContainText(/spirit now \d/)
   await sound(page)
-  await picture(page, info, 'readings-gone', true)
+  await pictures(page, info, 'readings-gone')
 })
 
-test('a wrong take-off and a wrong jar are asked about, and put right an hour later @phone', async ({ site: page }, info) => {
+test('a wrong take-off and a wrong jar are asked about, and put right an hour later', async ({ site: page }, info) => {
   await ownHearts(page)
   const log = page.getByRole('region', { name: 'What happened' })
   await page.getByRole('button', { name: /^Take.off/ }).click()
@@ -55,7 +56,7 @@ test('a wrong take-off and a wrong jar are asked about, and put right an hour la
   const pad = page.getByRole('dialog')
   await page.waitForTimeout(600)
   await page.keyboard.type('11')
-  await picture(page, info, 'correct')
+  await pictures(page, info, 'correct', false)
   await pad.getByRole('button', { name: 'Correct it' }).click()
   await expect(line.locator('s')).toContainText('1100 mL/min')
   await expect(line.locator('b')).toContainText('11 mL/min')
@@ -77,7 +78,7 @@ test('a wrong take-off and a wrong jar are asked about, and put right an hour la
   expect((await told(page)).knowledge.jars.filter(({ status }) => status !== 'expected').map(({ number }) => number)).toEqual([3])
   await log.scrollIntoViewIfNeeded()
   await sound(page)
-  await picture(page, info, 'amended', true)
+  await pictures(page, info, 'amended')
 })
 
 test('what is pressed while the server is away waits, and is recorded in order with its own time', async ({ site: page, server }, info) => {
@@ -107,7 +108,7 @@ test('what is pressed while the server is away waits, and is recorded in order w
   await middlecut('verify', '--data', server.data)
 })
 
-test('a run is ended and a run is given up; jars, notes, names and what teaches come after; plans are kept @phone', async ({ site: page }, info) => {
+test('a run is ended and a run is given up; jars, notes, names and what teaches come after; plans are kept', async ({ site: page }, info) => {
   await ownHearts(page)
   await page.getByRole('button', { name: 'End the run' }).click()
   await page.waitForTimeout(600)
@@ -128,7 +129,7 @@ test('a run is ended and a run is given up; jars, notes, names and what teaches 
   await page.keyboard.press('Enter')
   await expect(page.getByText('A jar holds 350')).toHaveCount(2)
   await sound(page)
-  await picture(page, info, 'ended-own', true)
+  await pictures(page, info, 'ended-own')
 
   await goTo(page, 'Plan')
   await page.getByLabel('keep this plan as').fill('Evening plan')
@@ -157,7 +158,7 @@ test('a run is ended and a run is given up; jars, notes, names and what teaches 
   await second.getByRole('checkbox').uncheck()
   await expect(second).toContainText('real, over; teaches nothing')
   await sound(page)
-  await picture(page, info, 'runs', true)
+  await pictures(page, info, 'runs')
   await page.getByLabel(/^find by name/).fill('saturday pears')
   await expect(runs.locator('li')).toHaveCount(1)
 })
