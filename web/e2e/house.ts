@@ -130,6 +130,7 @@ export async function sound(page: Page): Promise<void> {
 }
 
 export async function picture(page: Page, info: TestInfo, name: string, whole = false): Promise<void> {
+  if (!whole) await page.evaluate(() => scrollTo(0, 0))
   await page.screenshot({ path: join('test-results', 'screens', `${info.project.name}-${name}.png`), fullPage: whole })
 }
 
@@ -234,6 +235,12 @@ export async function ownRun(page: Page): Promise<void> {
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Heating')
 }
 
+/** Whoever was away is back and has seen every alarm. */
+export async function allSeen(page: Page): Promise<void> {
+  await elsewhere(page, 'actions', { action: 'here' })
+  for (const { code } of (await told(page)).knowledge.alarms) await elsewhere(page, 'actions', { action: 'seen', note: code })
+}
+
 /** A run of one's own that was begun an hour ago and stands in its hearts, by its record. */
 export async function ownHearts(page: Page): Promise<void> {
   await ownChecks(page)
@@ -245,6 +252,6 @@ export async function ownHearts(page: Page): Promise<void> {
   await at(2100, { action: 'jar', value: 1 })
   await at(2300, { action: 'step', note: 'hearts' })
   await at(2300, { action: 'jar', value: 2 })
-  await elsewhere(page, 'actions', { action: 'here' })
+  await allSeen(page)
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Collecting hearts')
 }

@@ -1,6 +1,6 @@
 // Runs of one's own by the clock on the wall: the check list, lost readings, wrong entries, a server away, runs ended and given up.
 import { expect } from '@playwright/test'
-import { elsewhere, goTo, middlecut, ownChecks, ownHearts, ownRun, picture, pictures, sound, test, told } from './house'
+import { allSeen, elsewhere, goTo, middlecut, ownChecks, ownHearts, ownRun, picture, pictures, sound, test, told } from './house'
 
 const clock = (ms: number): string => new Date(ms).toLocaleTimeString('en-GB', { hour: '2-digit', minute: '2-digit' })
 
@@ -14,7 +14,7 @@ test('a heat begun 20 min from when the page was opened: the list is signed, eve
   await sound(page)
   await pictures(page, info, 'checks')
   await elsewhere(page, 'actions', { action: 'heater', value: 2200, unit: 'W', ago_s: 1200 })
-  await elsewhere(page, 'actions', { action: 'here' })
+  await allSeen(page)
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Heating')
   const run = await told(page)
   expect(run.checks?.by).toBe('Kim')
@@ -28,6 +28,7 @@ test('readings gone 25 min: no number that depends on them stays', async ({ site
   await ownHearts(page)
   const rows = Array.from({ length: 400 }, (_, i) => ({ time_s: 100 + i * 5, head_c: i < 140 ? 20 : 78.3, pot_c: Math.min(18 + i * 0.5, 94), heater_w: 2200, coolant_l_per_min: 1.8 }))
   await elsewhere(page, 'readings', { rows })
+  await allSeen(page)
   await expect(page.getByLabel('Age of readings')).toContainText(/lost 2[45].min/)
   await expect(page.getByRole('img', { name: /^Run strip/ })).toContainText('no reading')
   const { knowledge } = await told(page)
