@@ -1,28 +1,14 @@
 // Acts of several hands on a simulated still without a stand-in: two taps, two browsers, a power cut in the hearts.
-import { expect, type Page } from '@playwright/test'
-import { elsewhere, openExample, picture, rehearse, sound, speed, test, told } from './house'
-
-/** Presses what the sentence asks for until the page says so. */
-async function until(page: Page, heading: RegExp, name: string): Promise<void> {
-  const title = page.getByRole('heading', { level: 1 })
-  const key = page.locator('.dueline .press')
-  await speed(page, name)
-  const end = Date.now() + 60_000
-  while (!heading.test((await title.textContent()) ?? '') && Date.now() < end) {
-    if ((await key.count()) && (await key.first().getAttribute('aria-disabled')) !== 'true') await key.first().click({ timeout: 500 }).catch(() => undefined)
-    await page.waitForTimeout(60)
-  }
-  await speed(page, 'pause')
-  await expect(title).toHaveText(heading)
-}
+import { expect } from '@playwright/test'
+import { attend, elsewhere, openExample, picture, pictures, rehearse, sound, test, told } from './house'
 
 test('two taps 180 ms apart and a second browser begin one step; what one records the other shows within a second', async ({ site: page, browser }, info) => {
   await openExample(page)
-  await rehearse(page, '600', false)
+  await rehearse(page, '60', false)
   await page.getByRole('button', { name: /^Heater is on/ }).click()
+  await attend(page, 300, ({ instruction }) => instruction?.now === true && instruction.act?.do === 'begin', false)
   const key = page.getByRole('button', { name: /^Begin equalising/ })
-  await expect(key).toBeVisible({ timeout: 40_000 })
-  await speed(page, 'pause')
+  await expect(key).toBeVisible()
   const context = await browser.newContext({ viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true })
   const other = await context.newPage()
   await other.goto(page.url())
@@ -50,22 +36,19 @@ test('two taps 180 ms apart and a second browser begin one step; what one record
 test('a power cut in the first minutes of hearts makes no plateau and no alarm of the head; the run is gone on with', async ({ site: page }, info) => {
   test.setTimeout(120_000)
   await openExample(page)
-  await rehearse(page, '600', false)
+  await rehearse(page, '60', false)
   await page.getByRole('button', { name: /^Heater is on/ }).click()
-  await until(page, /^Collecting hearts/, '600×')
+  await attend(page, 300, ({ state }) => state === 'hearts')
   await elsewhere(page, 'actions', { action: 'heater', value: 0, unit: 'W' })
-  await speed(page, '60×')
-  await expect(page.getByRole('heading', { level: 1 })).toContainText('The heat is off in mid-run', { timeout: 20_000 })
-  await page.waitForTimeout(3000)
-  await speed(page, 'pause')
+  await attend(page, 60, ({ state }) => state === 'interrupted', false)
+  await expect(page.getByRole('heading', { level: 1 })).toContainText('The heat is off in mid-run')
   await sound(page)
-  await picture(page, info, 'power-cut')
+  await pictures(page, info, 'power-cut', false)
   expect((await told(page)).knowledge.rise).toBeNull()
   await page.getByRole('button', { name: /go on$/ }).click()
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Equalising')
-  await speed(page, '60×')
-  await page.waitForTimeout(4000)
-  await speed(page, 'pause')
+  const back = (await told(page)).knowledge.time_s
+  await attend(page, 120, ({ time_s }) => time_s > back + 300, false)
   const after = await told(page)
   expect(after.knowledge.rise).toBeNull()
   expect(after.knowledge.alarms.map(({ code }) => code)).not.toContain('head_runs_away')

@@ -130,6 +130,7 @@ export async function sound(page: Page): Promise<void> {
 }
 
 export async function picture(page: Page, info: TestInfo, name: string, whole = false): Promise<void> {
+  if (!whole) await page.evaluate(() => scrollTo(0, 0))
   await page.screenshot({ path: join('test-results', 'screens', `${info.project.name}-${name}.png`), fullPage: whole })
 }
 
@@ -171,6 +172,7 @@ export interface Told {
     time_s: number; state: string; rise: { kelvin: number } | null; strength_now: object | null; hearts_to_come_l: object | null; end: object | null
     jars: { number: number; status: string; volume_ml: number; measured: boolean; strength_vol: number | null }[]
     alarms: { code: string }[]
+    instruction: { now: boolean; act: { do: string; step: number; after: number; l_per_min: number } | null } | null
     account: Record<'charged_l' | 'drawn_l' | 'held_l' | 'lost_l' | 'left_l', { p50: number }>
   }
   actions: { action: string; value: number | null; time_s: number; note: string; entry: number }[]
@@ -179,6 +181,33 @@ export interface Told {
 }
 export async function told(page: Page): Promise<Told> {
   return (await (await page.request.get(`${new URL(page.url()).origin}/api/runs/${runId(page)}`)).json()) as Told
+}
+
+/** Keeps somebody at the still of an open rehearsal, at a speed of its own, until what is known is so; then it is halted. */
+export async function attend(page: Page, rate: number, done: (known: Told['knowledge']) => boolean, act = true): Promise<void> {
+  const origin = new URL(page.url()).origin
+  const put = (value: number) => page.request.put(`${origin}/api/runs/${runId(page)}/speed`, { data: { speed: value } })
+  await put(rate)
+  const end = Date.now() + 90_000
+  for (let known = (await told(page)).knowledge; !done(known) && Date.now() < end; known = (await told(page)).knowledge) {
+    const due = known.instruction?.now ? known.instruction.act : null
+    if (due?.do === 'coolant') await elsewhere(page, 'actions', { action: 'coolant', value: due.l_per_min, unit: 'l_per_min' })
+    else if (act && due?.do === 'begin') await elsewhere(page, 'begin', { step: due.step, after: due.after })
+    else await elsewhere(page, 'actions', { action: 'here' })
+    await page.waitForTimeout(50)
+  }
+  await put(0)
+  await elsewhere(page, 'actions', { action: 'here' })
+}
+
+/** The same page on a desk and on a phone. */
+export async function pictures(page: Page, info: TestInfo, name: string, whole = true): Promise<void> {
+  await picture(page, info, name, whole)
+  await page.setViewportSize({ width: 390, height: 844 })
+  await page.waitForTimeout(250)
+  await sound(page)
+  await picture(page, info, `${name}-phone`, whole)
+  await page.setViewportSize({ width: 1280, height: 800 })
 }
 
 /** Records something in the open run as another device does. */
@@ -206,6 +235,12 @@ export async function ownRun(page: Page): Promise<void> {
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Heating')
 }
 
+/** Whoever was away is back and has seen every alarm. */
+export async function allSeen(page: Page): Promise<void> {
+  await elsewhere(page, 'actions', { action: 'here' })
+  for (const { code } of (await told(page)).knowledge.alarms) await elsewhere(page, 'actions', { action: 'seen', note: code })
+}
+
 /** A run of one's own that was begun an hour ago and stands in its hearts, by its record. */
 export async function ownHearts(page: Page): Promise<void> {
   await ownChecks(page)
@@ -217,5 +252,6 @@ export async function ownHearts(page: Page): Promise<void> {
   await at(2100, { action: 'jar', value: 1 })
   await at(2300, { action: 'step', note: 'hearts' })
   await at(2300, { action: 'jar', value: 2 })
+  await allSeen(page)
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Collecting hearts')
 }

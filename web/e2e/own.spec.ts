@@ -1,10 +1,10 @@
 // Runs of one's own by the clock on the wall: the check list, lost readings, wrong entries, a server away, runs ended and given up.
 import { expect } from '@playwright/test'
-import { elsewhere, goTo, middlecut, ownChecks, ownHearts, ownRun, picture, sound, test, told } from './house'
+import { allSeen, elsewhere, goTo, middlecut, ownChecks, ownHearts, ownRun, picture, pictures, sound, test, told } from './house'
 
 const clock = (ms: number): string => new Date(ms).toLocaleTimeString('en-GB', { hour: '2-digit', minute: '2-digit' })
 
-test('a heat begun 20 min from when the page was opened: the list is signed, every time is by the run\'s own start @phone', async ({ site: page }, info) => {
+test('a heat begun 20 min from when the page was opened: the list is signed, every time is by the run\'s own start', async ({ site: page }, info) => {
   await ownChecks(page)
   await page.getByRole('checkbox').first().check()
   await page.getByRole('checkbox').nth(2).check()
@@ -12,8 +12,9 @@ test('a heat begun 20 min from when the page was opened: the list is signed, eve
   await page.getByRole('button', { name: 'Sign the list' }).click()
   await expect(page.getByText('Signed by Kim: 2 of 13.')).toBeVisible()
   await sound(page)
-  await picture(page, info, 'checks', true)
+  await pictures(page, info, 'checks')
   await elsewhere(page, 'actions', { action: 'heater', value: 2200, unit: 'W', ago_s: 1200 })
+  await allSeen(page)
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Heating')
   const run = await told(page)
   expect(run.checks?.by).toBe('Kim')
@@ -23,43 +24,46 @@ test('a heat begun 20 min from when the page was opened: the list is signed, eve
   await picture(page, info, 'checks-heating')
 })
 
-test('readings gone 25 min: no number that depends on them stays @phone', async ({ site: page }, info) => {
+test('readings gone 25 min: no number that depends on them stays', async ({ site: page }, info) => {
   await ownHearts(page)
   const rows = Array.from({ length: 400 }, (_, i) => ({ time_s: 100 + i * 5, head_c: i < 140 ? 20 : 78.3, pot_c: Math.min(18 + i * 0.5, 94), heater_w: 2200, coolant_l_per_min: 1.8 }))
   await elsewhere(page, 'readings', { rows })
+  await allSeen(page)
   await expect(page.getByLabel('Age of readings')).toContainText(/lost 2[45].min/)
   await expect(page.getByRole('img', { name: /^Run strip/ })).toContainText('no reading')
   const { knowledge } = await told(page)
   expect([knowledge.rise, knowledge.strength_now, knowledge.hearts_to_come_l]).toEqual([null, null, null])
   await expect(page.locator('.run')).not.toContainText(/spirit now \d/)
+  await expect(page.locator('.say')).toContainText('When the hearts end cannot be told now.')
+  await expect(page.locator('.say')).not.toContainText(/\d\d:\d\d/)
   await sound(page)
-  await picture(page, info, 'readings-gone', true)
+  await pictures(page, info, 'readings-gone')
 })
 
-test('a wrong take-off and a wrong jar are asked about, and put right an hour later @phone', async ({ site: page }, info) => {
+test('a wrong take-off and a wrong jar are asked about, and put right an hour later', async ({ site: page }, info) => {
   await ownHearts(page)
   const log = page.getByRole('region', { name: 'What happened' })
   await page.getByRole('button', { name: /^Take.off/ }).click()
-  await page.locator('label', { hasText: 'mL/min' }).click()
+  await page.locator('label', { hasText: 'reflux ratio' }).click()
   await page.waitForTimeout(600)
-  await page.keyboard.type('1100')
+  await page.keyboard.type('150')
   await page.keyboard.press('Enter')
   const question = page.getByRole('dialog', { name: 'Is it so?' })
-  await expect(question.getByRole('heading')).toContainText('1100 is')
+  await expect(question.getByRole('heading')).toContainText('150 is')
   await sound(page)
   await picture(page, info, 'unlikely')
   await page.waitForTimeout(600)
   await question.getByRole('button', { name: 'It is really so' }).click()
-  const line = log.locator('li', { hasText: '1100 mL/min' })
+  const line = log.locator('li', { hasText: 'reflux ratio 150' })
   await line.getByRole('button', { name: /^Change/ }).click()
   const pad = page.getByRole('dialog')
   await page.waitForTimeout(600)
-  await page.keyboard.type('11')
-  await picture(page, info, 'correct')
+  await page.keyboard.type('15')
+  await pictures(page, info, 'correct', false)
   await pad.getByRole('button', { name: 'Correct it' }).click()
-  await expect(line.locator('s')).toContainText('1100 mL/min')
-  await expect(line.locator('b')).toContainText('11 mL/min')
-  expect((await told(page)).actions.filter(({ action }) => action === 'takeoff').map(({ value }) => value)).toEqual([11])
+  await expect(line.locator('s')).toContainText('reflux ratio 150')
+  await expect(line.locator('b')).toContainText('reflux ratio 15.')
+  expect((await told(page)).actions.filter(({ action }) => action === 'takeoff').map(({ value }) => value)).toEqual([15])
 
   // The jar under the spout from 2300 s on was not jar 2 but 3.
   const jar = log.locator('li', { hasText: 'Jar 2 under the spout.' })
@@ -68,7 +72,7 @@ test('a wrong take-off and a wrong jar are asked about, and put right an hour la
   await page.keyboard.type('3')
   await page.keyboard.press('Enter')
   await expect(jar.locator('b')).toContainText('Jar 3')
-  await expect(page.getByRole('button', { name: /^New jar/ })).toContainText('3 → 4')
+  await expect(page.locator('.keys .first')).toContainText('3 → 4')
   // And the foreshots went into no jar at all.
   await log.locator('li', { hasText: 'Jar 1 under the spout.' }).getByRole('button', { name: /^Change/ }).click()
   await page.waitForTimeout(600)
@@ -77,7 +81,7 @@ test('a wrong take-off and a wrong jar are asked about, and put right an hour la
   expect((await told(page)).knowledge.jars.filter(({ status }) => status !== 'expected').map(({ number }) => number)).toEqual([3])
   await log.scrollIntoViewIfNeeded()
   await sound(page)
-  await picture(page, info, 'amended', true)
+  await pictures(page, info, 'amended')
 })
 
 test('what is pressed while the server is away waits, and is recorded in order with its own time', async ({ site: page, server }, info) => {
@@ -88,8 +92,8 @@ test('what is pressed while the server is away waits, and is recorded in order w
   await server.stop('SIGKILL')
   await expect(page.getByRole('heading', { name: 'The page has lost Middlecut.' })).toBeVisible({ timeout: 15_000 })
   await expect(page.getByLabel('Age of readings')).toContainText('nothing known since')
-  await page.getByRole('button', { name: /^New jar/ }).click()
-  await page.getByRole('button', { name: /^Coolant/ }).click()
+  await page.locator('.keys .first').click()
+  await page.locator('.keys').getByRole('button', { name: /^Coolant/ }).click()
   await page.waitForTimeout(600)
   await page.keyboard.type('1.8')
   await page.keyboard.press('Enter')
@@ -107,7 +111,7 @@ test('what is pressed while the server is away waits, and is recorded in order w
   await middlecut('verify', '--data', server.data)
 })
 
-test('a run is ended and a run is given up; jars, notes, names and what teaches come after; plans are kept @phone', async ({ site: page }, info) => {
+test('a run is ended and a run is given up; jars, notes, names and what teaches come after; plans are kept', async ({ site: page }, info) => {
   await ownHearts(page)
   await page.getByRole('button', { name: 'End the run' }).click()
   await page.waitForTimeout(600)
@@ -119,16 +123,17 @@ test('a run is ended and a run is given up; jars, notes, names and what teaches 
   await expect(log).toContainText('Jar 2 smells of pears.')
   await page.getByRole('button', { name: 'Measure jar 2' }).click()
   await page.waitForTimeout(600)
+  // Measured warm, as jars are: 330 mL at 25 °C are 328 at 20.
   await page.keyboard.type('330')
   await page.keyboard.press('Enter')
-  await expect(page.getByRole('region', { name: 'Jars' }).getByRole('row', { name: /^2 hearts/ })).toContainText('330')
+  await expect(page.getByRole('region', { name: 'Jars' }).getByRole('row', { name: /^2 hearts/ })).toContainText('328')
   await page.getByRole('button', { name: 'Say what a jar holds' }).click()
   await page.waitForTimeout(600)
   await page.keyboard.type('350')
   await page.keyboard.press('Enter')
   await expect(page.getByText('A jar holds 350')).toHaveCount(2)
   await sound(page)
-  await picture(page, info, 'ended-own', true)
+  await pictures(page, info, 'ended-own')
 
   await goTo(page, 'Plan')
   await page.getByLabel('keep this plan as').fill('Evening plan')
@@ -157,7 +162,7 @@ test('a run is ended and a run is given up; jars, notes, names and what teaches 
   await second.getByRole('checkbox').uncheck()
   await expect(second).toContainText('real, over; teaches nothing')
   await sound(page)
-  await picture(page, info, 'runs', true)
+  await pictures(page, info, 'runs')
   await page.getByLabel(/^find by name/).fill('saturday pears')
   await expect(runs.locator('li')).toHaveCount(1)
 })

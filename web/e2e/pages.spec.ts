@@ -22,7 +22,7 @@ test('plan: a sentence with its range, the drawing, the jars @phone @dark', asyn
   await picture(page, info, 'plan', true)
 })
 
-test('bench: gauge, reduce and blend @phone', async ({ site: page }, info) => {
+test('bench: gauge, reduce and blend', async ({ site: page }, info) => {
   await openExample(page)
   await goTo(page, 'Bench')
   // Glass marked at 20 C reads 62.0 at 28 C: 59.20 % vol at 20 C (worked example of the OIML R 22 formula with glass 25e-6 /K).
@@ -38,7 +38,7 @@ test('bench: gauge, reduce and blend @phone', async ({ site: page }, info) => {
   await picture(page, info, 'bench', true)
 })
 
-test('still: values are believed, nothing learned @phone', async ({ site: page }, info) => {
+test('still: values are believed, nothing learned', async ({ site: page }, info) => {
   await openExample(page)
   await goTo(page, 'Still')
   await expect(page.getByText('nothing is learned yet')).toBeVisible()
@@ -47,7 +47,7 @@ test('still: values are believed, nothing learned @phone', async ({ site: page }
   await picture(page, info, 'still', true)
 })
 
-test('run: a rehearsal to first vapour @phone @dark', async ({ site: page }, info) => {
+test('run: a rehearsal to first vapour @phone', async ({ site: page }, info) => {
   await openExample(page)
   await rehearse(page, '600')
   await expect(page.getByText('rehearsal', { exact: true })).toBeVisible()
@@ -62,7 +62,7 @@ const beliefs = (sd: number) => [
   { of: 'head_offset', mean: 0.21, sd: 0.3 * sd }, { of: 'pot_offset', mean: -0.12, sd: 0.4 * sd * 1.4 }, { of: 'valve', mean: 0.015, sd: 0.04 * Math.min(sd * 1.6, 1) }, { of: 'yield', mean: -0.008, sd: 0.02 * Math.min(sd * 2, 1) },
 ]
 
-test('the still shows what its runs taught, and can begin anew @phone', async ({ site: page }, info) => {
+test('the still shows what its runs taught, and can begin anew', async ({ site: page }, info) => {
   let runs = 4
   await page.route('**/api/stills/**', async (route) => {
     if (route.request().method() === 'POST') {

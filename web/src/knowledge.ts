@@ -32,5 +32,9 @@ export function readingOf(known: Knowledge, name: string): number | null {
 /** Why an answer cannot be given now, or nothing. */
 export const unknownOf = (known: Knowledge, what: string): Unknown | undefined => known.unknown.find((item) => item.what === what)
 
+/** Why a moment to come is not to be trusted now: its own reason, or that the end of the hearts, on which it hangs, is unknown. */
+export const doubtOf = (known: Knowledge, end: End): string | null =>
+  end.unsure ?? (end.what === 'step_end' || end.what === 'stop' ? (unknownOf(known, 'end')?.why ?? null) : null)
+
 /** Whether the run goes on: its time must grow. */
 export const isOn = (known: Knowledge): boolean => known.state !== 'before_heat' && known.state !== 'ended'

@@ -238,6 +238,8 @@ export class LiveRun {
       if (this.#closed) return
       if (snapshot.readings.time_s.length) this.columns = snapshot.readings
       this.snapshot = snapshot
+      // Of a run that is not going on the feed may say nothing: a jar measured after the end comes from the record.
+      if (!isOn(snapshot.knowledge)) this.#hear(snapshot.knowledge)
     } catch {
       // The feed itself says when the server is gone.
     } finally {

@@ -1,5 +1,5 @@
 // The words of the run: a time with its range on the run's own clock, what is due, what a key records.
-import type { Act, Band, End, Knowledge, State } from '../knowledge'
+import { doubtOf, type Act, type Band, type End, type Knowledge, type State } from '../knowledge'
 import { beginWords } from '../plan/steps'
 import type { RunPlan } from '../types'
 import { clock, duration } from '../units'
@@ -21,7 +21,7 @@ export interface TimeSentence { words: string; likely: string; earliest: string;
 /** "Fast hearts should end about 14:35; between 14:28 and 14:44 (4 in 5)." Of the first end to come; none where it cannot be told. */
 export function endSentence(known: Knowledge, at: Clockwork): TimeSentence | null {
   const end = known.ends[0]
-  if (!end || end.unsure !== null || known.state === 'ended') return null
+  if (!end || doubtOf(known, end) !== null || known.state === 'ended') return null
   const [earliest, likely, latest] = [end.at.p10, end.at.p50, end.at.p90].map((seconds) => tellTime(seconds, at)) as [string, string, string]
   return { words: `${end.words} about`, likely, earliest, latest, narrow: earliest === latest, after: at.startedMs === null ? ' from heater on' : '' }
 }
@@ -29,7 +29,7 @@ export function endSentence(known: Knowledge, at: Clockwork): TimeSentence | nul
 /** What is said where the first end cannot be told: "When fast hearts end cannot be told now." */
 export function untoldSentence(known: Knowledge): string | null {
   const end = known.ends[0]
-  return end && end.unsure !== null && known.state !== 'ended' ? `When ${stepWords(end, known)} cannot be told now.` : null
+  return end && doubtOf(known, end) !== null && known.state !== 'ended' ? `When ${stepWords(end, known)} cannot be told now.` : null
 }
 const stepWords = (end: End, known: Knowledge): string => (end.step_index === known.step.index ? `${known.step.slow ? 'slow ' : known.step.kind === 'hearts' ? 'the ' : ''}${known.step.kind} ${known.step.kind.endsWith('s') ? 'end' : 'ends'}` : `${end.short} comes`)
 

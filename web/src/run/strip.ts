@@ -1,5 +1,5 @@
 // What the run strip draws, before it is drawn: the window of time, steps past and to come.
-import type { End, Knowledge } from '../knowledge'
+import { doubtOf, type End, type Knowledge } from '../knowledge'
 import { isSlow, stepName } from '../plan/steps'
 import type { Columns, Jar, LiveEvent, RunPlan, StepKind } from '../types'
 
@@ -56,7 +56,7 @@ export function segments(events: LiveEvent[], plan: RunPlan, known: Knowledge, l
 /** Everything still to come, as marks of the ribbon. */
 export function marks(known: Knowledge): Mark[] {
   return known.ends.filter((end) => end.what !== 'cool')
-    .map((end) => ({ name: end.short, earliest: end.at.p10, likely: end.at.p50, latest: end.at.p90, widest: [end.at.p025, end.at.p975], unsure: end.unsure !== null }))
+    .map((end) => ({ name: end.short, earliest: end.at.p10, likely: end.at.p50, latest: end.at.p90, widest: [end.at.p025, end.at.p975], unsure: doubtOf(known, end) !== null }))
 }
 
 /** The end of all hearts, if it is still to come. */
