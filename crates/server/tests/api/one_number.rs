@@ -266,13 +266,13 @@ fn send(server: &Running, id: &str, rows: &RecordedRun, until_s: f64) {
     }
     let run_over = || !run(server, id)["ended"].is_null();
     for (time_s, action) in rows.actions.iter().filter(|row| due(row.0)) {
-        let mut ask = serde_json::to_value(ActionRow::from(action)).unwrap();
+        let mut ask = serde_json::to_value(ActionRow::from(action)).expect("a row is plain data");
         (ask["time_s"], ask["sure"]) = (json!(time_s), json!(true));
         let answer = server.post(&format!("/api/runs/{id}/actions"), &ask);
         assert!(answer.status == 200 || run_over(), "{ask}: {answer:?}");
     }
     for jar in rows.jars.iter().filter(|jar| due(jar.end_s)) {
-        let mut ask = serde_json::to_value(JarRow::new(jar)).unwrap();
+        let mut ask = serde_json::to_value(JarRow::new(jar)).expect("a row is plain data");
         ask["sure"] = json!(true);
         ok(server, &format!("/api/runs/{id}/jars"), &ask);
     }
@@ -287,8 +287,8 @@ fn every_number_that_two_places_show_is_the_same_number() {
     let rows = rehearsed(&plan);
     let mut states: Vec<(String, usize)> = Vec::new();
     let mut pairs = 0;
-    let looks = (rows.last_s() / f64::from(LOOK_EVERY_S)).ceil() as u32 + 2;
-    for look in 1..=looks {
+    let over_s = rows.last_s() + 2.0 * f64::from(LOOK_EVERY_S);
+    for look in (1..).take_while(|look| f64::from(look * LOOK_EVERY_S) <= over_s) {
         server.pass_ms(1000 * i64::from(LOOK_EVERY_S));
         send(&server, &id, &rows, f64::from(look * LOOK_EVERY_S));
         let moment = Moment::of(&server, &id);
@@ -330,7 +330,8 @@ fn before_heat_the_run_shows_the_forecast_of_its_plan_and_no_other() {
     let ends = known["ends"].as_array().unwrap();
     let mut found = 0;
     for end in ends.iter().filter(|end| !end["step_index"].is_null()) {
-        let step = &steps[end["step_index"].as_u64().unwrap() as usize];
+        let index = usize::try_from(end["step_index"].as_u64().unwrap()).unwrap();
+        let step = &steps[index];
         let (told_s, forecast_s) = (number(end, "/at/p50"), number(step, "/end_s"));
         assert!(near(told_s, forecast_s), "{}: {told_s} s and {forecast_s} s", end["words"]);
         found += 1;
@@ -340,24 +341,26 @@ fn before_heat_the_run_shows_the_forecast_of_its_plan_and_no_other() {
     assert_eq!((&known["hearts_in_all_l"], &known["hearts"]), (&Value::Null, &Value::Null));
 }
 
+/// All names of fields in a document, in small letters.
+fn walk(value: &Value, names: &mut Vec<String>) {
+    match value {
+        Value::Object(fields) => {
+            for (name, inner) in fields {
+                names.push(name.to_lowercase());
+                walk(inner, names);
+            }
+        }
+        Value::Array(items) => items.iter().for_each(|inner| walk(inner, names)),
+        _ => {}
+    }
+}
+
 #[test]
 fn no_second_answer_stands_in_the_document() {
     let folder = tempfile::tempdir().unwrap();
     let server = start(folder.path());
     let document = server.get("/api/openapi.json").json();
     let mut names = Vec::new();
-    fn walk(value: &Value, names: &mut Vec<String>) {
-        match value {
-            Value::Object(fields) => {
-                for (name, inner) in fields {
-                    names.push(name.to_lowercase());
-                    walk(inner, names);
-                }
-            }
-            Value::Array(items) => items.iter().for_each(|inner| walk(inner, names)),
-            _ => {}
-        }
-    }
     walk(&document, &mut names);
     assert!(names.contains(&"knowledge".to_owned()));
     for second in ["outlook", "advice", "agreed"] {
