@@ -299,10 +299,9 @@ fn every_number_that_two_places_show_is_the_same_number() {
             None => states.push((state, 1)),
         }
     }
-    eprintln!("{pairs} pairs in {looks} looks: {states:?}");
     let names: Vec<&str> = states.iter().map(|(state, _)| state.as_str()).collect();
     let last = *names.last().expect("looks");
-    assert!(names.len() >= 5 && pairs > 10 * looks as usize, "{states:?}");
+    assert!(names.len() >= 5 && pairs > 1000, "{states:?}");
     if last != "ended" {
         ok(&server, &format!("/api/runs/{id}/end"), &json!({}));
     }
