@@ -24,24 +24,24 @@ struct Boiling {
 impl Boiling {
     /// A real run on an example still of that kind, ten minutes in its hearts.
     fn of(kind: &str) -> Self {
-        let folder = tempfile::tempdir().unwrap();
+        let folder = tempfile::tempdir().expect("a folder");
         let server = start(folder.path());
         let house = server.get("/api/house").json();
-        let plans = house["example"]["plans"].as_array().unwrap();
+        let plans = house["example"]["plans"].as_array().expect("a list");
         let of_kind = |plan: &&Value| plan["still"]["kind"] == kind;
         let mut plan = plans.iter().find(of_kind).expect("a plan of that kind").clone();
-        plan.as_object_mut().unwrap().remove("id");
+        plan.as_object_mut().expect("an object").remove("id");
         let ask = json!({"plan": plan, "mode": "real", "started": true});
         let answer = server.post("/api/runs", &ask);
         assert_eq!(answer.status, 201, "{answer:?}");
-        let id = answer.json()["id"].as_str().unwrap().to_owned();
+        let id = answer.json()["id"].as_str().expect("a text").to_owned();
         let mut still =
             Self { server, id, head_c: 20.0, l_per_min: 1.5, out_c: 40.0, _folder: folder };
         still.ok("actions", &json!({"action": "coolant", "value": 1.5, "unit": "l_per_min"}));
         still.minutes(1.0);
         still.head_c = 78.3;
         still.minutes(1.0);
-        let steps = plan["step"].as_array().unwrap();
+        let steps = plan["step"].as_array().expect("a list");
         let hearts = steps.iter().position(|step| step["do"] == "hearts").expect("hearts");
         for step in 1..=hearts {
             still.ok("begin", &json!({"step": step, "after": step - 1}));
@@ -77,8 +77,8 @@ impl Boiling {
 
     fn alarms(&self) -> Vec<String> {
         let known = self.known();
-        let alarms = known["alarms"].as_array().unwrap();
-        alarms.iter().map(|alarm| alarm["code"].as_str().unwrap().to_owned()).collect()
+        let alarms = known["alarms"].as_array().expect("a list");
+        alarms.iter().map(|alarm| alarm["code"].as_str().expect("a text").to_owned()).collect()
     }
 
     /// Takes the probe off, then the coolant away; the alarm must come within a minute.
@@ -89,7 +89,7 @@ impl Boiling {
         self.minutes(3.0);
         assert!(!self.alarms().contains(&lost), "the coolant still runs: {:?}", self.alarms());
         let known = self.known();
-        let channels = known["channels"].as_array().unwrap();
+        let channels = known["channels"].as_array().expect("a list");
         let head = channels.iter().find(|channel| channel["name"] == "head_c").unwrap();
         assert_eq!(head["quality"], "bad", "a fall of 58 K under heat is no cooling: {head}");
         (self.l_per_min, self.out_c) = (0.0, 80.0);
