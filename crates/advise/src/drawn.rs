@@ -35,6 +35,8 @@ const VALVE_RANGE: std::ops::RangeInclusive<f64> = 0.6..=1.6;
 const VALVE_JAR_ML: f64 = 100.0;
 /// Time between two points of the remembered course, s, and most points remembered.
 const COURSE_SPACING_S: f64 = 10.0;
+/// A take-off that changes by more than this share gets a point of its own: jars are changed there.
+const KINK: f64 = 0.02;
 const COURSE_MAX: usize = 8640;
 
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -50,6 +52,15 @@ const HEARTS_MAX: usize = 50;
 /// The account at a moment: mL, mL of pure alcohol, time in s.
 type Mark = (f64, f64, f64);
 
+/// Where a recorded moment stands in the account: what is recorded in a second holds for all of it.
+fn edge(time_s: f64) -> f64 {
+    time_s.ceil() - 1.0
+}
+
+fn difference(start: Point, end: Point) -> (f64, f64) {
+    ((end.ml - start.ml).max(0.0), (end.alcohol_ml - start.alcohol_ml).max(0.0))
+}
+
 /// The account of what was drawn.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Drawn {
@@ -57,6 +68,8 @@ pub(super) struct Drawn {
     pub(super) source: Source,
     pub(super) since_s: f64,
     valve: f64,
+    /// Take-off of the second before, mL/min.
+    rate_ml_min: f64,
     reckoned: Point,
     course: Vec<Point>,
     /// What measured jars add to the reckoning.
@@ -84,6 +97,7 @@ impl Drawn {
             source: Source::Planned,
             since_s: 0.0,
             valve: 1.0,
+            rate_ml_min: 0.0,
             reckoned: nothing,
             course: vec![nothing],
             jar_ml: 0.0,
@@ -127,21 +141,33 @@ impl Drawn {
     /// Adds `seconds` at `rate` mL/min of that strength (a late action gives a difference).
     pub(super) fn add(&mut self, now_s: f64, seconds: f64, rate_ml_min: f64, strength_vol: f64) {
         let ml = rate_ml_min * seconds / 60.0;
+        let before = std::mem::replace(&mut self.rate_ml_min, rate_ml_min);
+        if (rate_ml_min - before).abs() > KINK * before.max(rate_ml_min) {
+            self.keep_point();
+        }
         self.reckoned.time_s = now_s;
         self.reckoned.ml += ml;
         self.reckoned.alcohol_ml += ml * strength_vol / 100.0;
         self.reckoned_band_ml += ml * self.rate_band();
         let due = self.course.last().is_none_or(|last| now_s - last.time_s >= COURSE_SPACING_S);
         if due && ml.abs() > 0.0 {
-            if self.course.len() >= COURSE_MAX {
-                let mut keep = false;
-                self.course.retain(|_| {
-                    keep = !keep;
-                    keep
-                });
-            }
-            self.course.push(self.reckoned);
+            self.keep_point();
         }
+    }
+
+    /// Remembers where the account stands; every second point goes where there are too many.
+    fn keep_point(&mut self) {
+        if self.course.last().is_some_and(|last| last.time_s >= self.reckoned.time_s) {
+            return;
+        }
+        if self.course.len() >= COURSE_MAX {
+            let mut keep = false;
+            self.course.retain(|_| {
+                keep = !keep;
+                keep
+            });
+        }
+        self.course.push(self.reckoned);
     }
 
     fn reckoned_at(&self, time_s: f64) -> Point {
@@ -162,10 +188,14 @@ impl Drawn {
         }
     }
 
-    /// What was reckoned for a span of time: mL at 20 °C, mL of pure alcohol.
+    /// What was reckoned between two moments that were recorded: mL at 20 °C, mL of pure alcohol.
     pub(super) fn between(&self, start_s: f64, end_s: f64) -> (f64, f64) {
-        let (start, end) = (self.reckoned_at(start_s), self.reckoned_at(end_s));
-        ((end.ml - start.ml).max(0.0), (end.alcohol_ml - start.alcohol_ml).max(0.0))
+        difference(self.reckoned_at(edge(start_s)), self.reckoned_at(edge(end_s)))
+    }
+
+    /// The same from a recorded moment on.
+    pub(super) fn since(&self, start_s: f64) -> (f64, f64) {
+        difference(self.reckoned_at(edge(start_s)), self.reckoned)
     }
 
     /// A jar was measured: `ml` at 20 °C, with its strength where it was gauged. `before` is what
@@ -281,80 +311,4 @@ pub(super) struct JarShare {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::{Drawn, Source, TakeOff};
-
-    /// More than anything here draws, mL.
-    const CHARGE: (f64, f64) = (1e9, 1e9);
-
-    #[test]
-    fn prop_no_more_is_drawn_than_was_charged_but_what_jars_measured() {
-        let mut drawn = Drawn::new(TakeOff::MlPerMin(20.0), (1000.0, 400.0));
-        (1..=7200).for_each(|s| drawn.add(f64::from(s), 1.0, 20.0, 90.0));
-        assert!((drawn.ml() - 1000.0).abs() < 1e-9 && (drawn.alcohol_ml() - 400.0).abs() < 1e-9);
-        drawn.jar((0.0, 1800.0), 650.0, Some(92.0), None);
-        assert!((drawn.alcohol_ml() - 0.92 * 650.0).abs() < 1e-6, "it was in the jar");
-        assert!((drawn.ml() - 1000.0).abs() < 1e-9);
-    }
-
-    fn hour(rate: f64) -> Drawn {
-        let mut drawn = Drawn::new(TakeOff::Closed, CHARGE);
-        drawn.change(0.0, TakeOff::MlPerMin(rate), Source::Set);
-        for second in 1..=3600 {
-            drawn.add(f64::from(second), 1.0, rate, 90.0);
-        }
-        drawn
-    }
-
-    #[test]
-    fn prop_a_measured_jar_takes_the_place_of_its_reckoning() {
-        let mut drawn = hour(20.0);
-        assert!((drawn.ml() - 1200.0).abs() < 1e-6);
-        let wide = drawn.band_ml();
-        let share = drawn.jar((0.0, 1800.0), 660.0, Some(92.0), None);
-        assert!((drawn.ml() - 1260.0).abs() < 0.1);
-        assert!((drawn.alcohol_ml() - (660.0 * 0.92 + 540.0)).abs() < 0.1);
-        assert!((drawn.valve() - 1.05).abs() < 1e-3 && drawn.band_ml() < wide);
-        drawn.jar((0.0, 1800.0), 600.0, Some(90.0), Some(share));
-        assert!((drawn.ml() - 1200.0).abs() < 0.1 && (drawn.alcohol_ml() - 1080.0).abs() < 0.1);
-    }
-
-    #[test]
-    fn a_jar_of_the_step_before_does_not_count_in_this_one() {
-        let mut drawn = hour(20.0);
-        drawn.step_begins(3600.0, true);
-        drawn.jar((0.0, 3600.0), 1300.0, None, None);
-        assert!(drawn.step_ml() < 0.1 && drawn.hearts_ml().unwrap().0 < 0.1);
-        assert!((drawn.ml() - 1300.0).abs() < 0.1);
-    }
-
-    #[test]
-    fn tails_are_no_hearts_and_the_last_jar_of_hearts_still_counts_as_such() {
-        let mut drawn = Drawn::new(TakeOff::MlPerMin(20.0), CHARGE);
-        let run = |drawn: &mut Drawn, from: u32, strength: f64| {
-            (from + 1..=from + 1800).for_each(|s| drawn.add(f64::from(s), 1.0, 20.0, strength));
-        };
-        drawn.step_begins(0.0, true);
-        run(&mut drawn, 0, 94.0);
-        drawn.step_begins(1800.0, false);
-        drawn.jar((0.0, 1800.0), 620.0, Some(93.0), None);
-        run(&mut drawn, 1800, 60.0);
-        drawn.jar((1800.0, 3600.0), 500.0, Some(50.0), None);
-        let (ml, alcohol_ml) = drawn.hearts_ml().unwrap();
-        assert!((ml - 620.0).abs() < 0.1 && (alcohol_ml - 0.93 * 620.0).abs() < 0.1);
-        drawn.step_begins(3600.0, true);
-        run(&mut drawn, 3600, 90.0);
-        assert!((drawn.hearts_ml().unwrap().0 - 1220.0).abs() < 0.1);
-    }
-
-    #[test]
-    fn prop_memory_is_bounded() {
-        let mut drawn = Drawn::new(TakeOff::MlPerMin(10.0), CHARGE);
-        for step in 0..200_000 {
-            drawn.add(f64::from(step) * 10.0, 10.0, 10.0, 90.0);
-        }
-        assert!(drawn.course.len() <= super::COURSE_MAX);
-        let (ml, _) = drawn.between(1_000_000.0, 1_600_000.0);
-        assert!((ml - 100_000.0).abs() < 100.0, "{ml}");
-    }
-}
+mod tests;

@@ -308,7 +308,7 @@ impl Live {
         }
         let closed_s = self.spirit.jars.last_closed_s();
         let start_s = self.spirit.jars.open.as_ref().map_or(closed_s, |open| open.start_s);
-        Some(self.spirit.drawn.between(start_s, self.now_s).0)
+        Some(self.spirit.drawn.since(start_s).0)
     }
 
     pub(super) fn is_cool(&self) -> bool {

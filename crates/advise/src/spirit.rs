@@ -46,10 +46,18 @@ impl Live {
             self.foresight.reasons.note(self.now_s, words);
         }
         let ends = self.ends(state);
-        for of in self.foresight.moved.take(self.now_s, &ends, &self.foresight.reasons) {
+        let moves = self.foresight.moved.take(self.now_s, &ends, &self.foresight.reasons);
+        // The nearest is told; those after it hang on it.
+        if let Some((of, later)) = moves.split_first() {
             let minutes = (of.by_s.abs() / 60.0).ceil();
             let way = if of.by_s > 0.0 { "later" } else { "sooner" };
-            let text = format!("{}: now expected about {minutes:.0} min {way}.", of.words);
+            let with_it = match later.len() {
+                0 => String::new(),
+                1 => " One end after it moves too.".to_owned(),
+                more => format!(" {more} ends after it move too."),
+            };
+            let words = &of.words;
+            let text = format!("{words}: now expected about {minutes:.0} min {way}.{with_it}");
             let how = format!("because {}", of.why);
             said.push(state_event(self.now_s, "forecast_moved", text, &how));
         }

@@ -3,17 +3,15 @@
 //! What is wrong with the asker's input is said in full; what is wrong inside is logged, and the
 //! asker learns only that it was.
 
-use advise::AdviseError;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use estimate::EstimateError;
-use rehearse::RehearseError;
 use serde::Serialize;
-use still::StillError;
 use still::plan::PlanError;
 use store::StoreError;
 use store::rows::RowFault;
 use utoipa::ToSchema;
+
+mod reckoned;
 
 /// Most characters of a refused value that an answer repeats.
 const SHOWN_CHARACTERS_MAX: usize = 80;
@@ -335,46 +333,6 @@ impl From<StoreError> for ApiError {
             }
             StoreError::DiskFull => Self::DiskFull,
             other => Self::Inside { what: format!("store: {other}") },
-        }
-    }
-}
-
-impl From<StillError> for ApiError {
-    fn from(error: StillError) -> Self {
-        match error {
-            StillError::Plan(plan) => plan.into(),
-            other => {
-                let hint = other.hint();
-                Self::Unsimulated { code: other.code(), what: other.to_string(), hint }
-            }
-        }
-    }
-}
-
-impl From<EstimateError> for ApiError {
-    fn from(error: EstimateError) -> Self {
-        match error {
-            EstimateError::Plan(plan) => plan.into(),
-            other @ EstimateError::Still(_) => Self::Inside { what: format!("estimate: {other}") },
-        }
-    }
-}
-
-impl From<RehearseError> for ApiError {
-    fn from(error: RehearseError) -> Self {
-        match error {
-            RehearseError::Plan(plan) => plan.into(),
-            RehearseError::Advise(error) => error.into(),
-            other @ RehearseError::Still(_) => Self::Inside { what: format!("rehearsal: {other}") },
-        }
-    }
-}
-
-impl From<AdviseError> for ApiError {
-    fn from(error: AdviseError) -> Self {
-        match error {
-            AdviseError::Plan(plan) => plan.into(),
-            other => Self::Inside { what: format!("engine: {other}") },
         }
     }
 }

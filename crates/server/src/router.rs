@@ -2,10 +2,10 @@
 
 use std::sync::Arc;
 
-use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request};
 use axum::middleware;
 use axum::response::{IntoResponse, Response};
+use axum::{Extension, Router};
 use tower_http::compression::CompressionLayer;
 use utoipa::OpenApi;
 use utoipa_axum::router::OpenApiRouter;
@@ -90,6 +90,7 @@ pub(crate) fn router(app: Arc<App>, names: OwnNames) -> Router {
         .fallback(assets::page)
         .with_state(app)
         .layer(DefaultBodyLimit::max(BODY_BYTES_MAX))
+        .layer(Extension(server::DocumentText(openapi_json().into())))
         .layer(CompressionLayer::new())
         .layer(middleware::from_fn_with_state(names, guard::guard))
 }

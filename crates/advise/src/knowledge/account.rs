@@ -127,11 +127,7 @@ impl Live {
         {
             let in_hearts = self.course.steps.index() >= first;
             let since_s = outlook.made_at_s;
-            let since_l = if in_hearts {
-                self.spirit.drawn.between(since_s, self.now_s).0 / 1000.0
-            } else {
-                0.0
-            };
+            let since_l = if in_hearts { self.spirit.drawn.since(since_s).0 / 1000.0 } else { 0.0 };
             let at = capped(to_come.map(|litres| litres - since_l));
             let basis = "everything measured so far".to_owned();
             return Some(Value { at, basis, made_at_s: since_s });

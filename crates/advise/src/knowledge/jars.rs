@@ -29,7 +29,7 @@ impl Live {
         jars.sort_by(|a, b| a.start_s.total_cmp(&b.start_s));
         let rate = self.rate_ml_min();
         if let Some(open) = &self.spirit.jars.open {
-            let (ml, alcohol_ml) = self.spirit.drawn.between(open.start_s, self.now_s);
+            let (ml, alcohol_ml) = self.spirit.drawn.since(open.start_s);
             let drawing =
                 self.course.steps.kind().draws() && rate > 0.1 && self.course.end.is_none();
             let left_s = 60.0 * (self.spirit.jar_ml - ml).max(0.0) / rate.max(0.1);

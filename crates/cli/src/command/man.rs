@@ -4,7 +4,7 @@ use std::path::Path;
 
 use clap::{Command, CommandFactory};
 
-use super::write_bytes;
+use super::files::write_bytes;
 use crate::args::{Cli, ManArgs};
 use crate::error::CliError;
 use crate::print;

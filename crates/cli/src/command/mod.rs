@@ -5,6 +5,7 @@ mod completions;
 mod data;
 mod earlier;
 mod estimate;
+mod files;
 mod forecast;
 mod gauge;
 mod learn;
@@ -21,8 +22,6 @@ mod serve;
 mod spirit;
 mod still;
 mod wash;
-
-use std::path::Path;
 
 use crate::args::{Cli, Command};
 use crate::error::CliError;
@@ -52,17 +51,4 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Openapi) => openapi::run(),
         None => serve::run_default(json),
     }
-}
-
-/// Writes a file that an option or argument named.
-fn write_file(option: &'static str, path: &Path, text: &str) -> Result<(), CliError> {
-    write_bytes(option, path, text.as_bytes())
-}
-
-fn write_bytes(option: &'static str, path: &Path, bytes: &[u8]) -> Result<(), CliError> {
-    std::fs::write(path, bytes).map_err(|why| CliError::Write {
-        option,
-        path: path.to_path_buf(),
-        why,
-    })
 }

@@ -52,7 +52,7 @@ impl Run {
     }
 
     pub(crate) fn step(&self) -> u64 {
-        self.shown()["knowledge"]["step_index"].as_u64().unwrap()
+        self.shown()["knowledge"]["step"]["index"].as_u64().unwrap()
     }
 
     /// The words of what was done, in order.
@@ -179,7 +179,7 @@ fn a_wrong_take_off_is_corrected_an_hour_later_and_all_later_reckoning_follows()
     let litres = |run: &Run| {
         // Somebody who records something waits until run time is where it should be.
         run.ok("actions", &json!({"action": "here"}));
-        run.shown()["knowledge"]["litres"]["value"].as_f64().unwrap()
+        run.shown()["knowledge"]["drawn"]["litres"]["at"]["p50"].as_f64().unwrap()
     };
     let wrong = json!({"action": "takeoff", "value": 220, "unit": "ml_per_min"});
     let asked = run.post("actions", &wrong);

@@ -194,7 +194,7 @@ impl Moment {
             return 0;
         }
         let drawn_ml = 1000.0 * number(known, "/drawn/litres/at/p50");
-        assert!((ml - drawn_ml).abs() < 1.0, "{ml} mL in jars of {drawn_ml} mL: {jars:?}");
+        assert!((ml - drawn_ml).abs() < 0.1, "{ml} mL in jars of {drawn_ml} mL: {jars:?}");
         1
     }
 
@@ -336,9 +336,8 @@ fn before_heat_the_run_shows_the_forecast_of_its_plan_and_no_other() {
         found += 1;
     }
     assert_eq!(found, steps.len(), "every step of the table stands on the strip: {ends:?}");
-    let hearts = steps.iter().filter(|step| step["do"] == "hearts");
-    let litres: f64 = hearts.map(|step| number(step, "/litres_20c")).sum();
-    assert!(near(litres, number(known, "/hearts_in_all_l/at/p50")), "{}", known["hearts_in_all_l"]);
+    // What hearts there should be is told by the forecast alone until there is heat.
+    assert_eq!((&known["hearts_in_all_l"], &known["hearts"]), (&Value::Null, &Value::Null));
 }
 
 #[test]

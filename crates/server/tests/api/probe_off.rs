@@ -121,6 +121,10 @@ fn the_outlet_alone_shows_lost_coolant_while_the_probe_is_off() {
         // A flow meter that goes on counting: air in the hose, or a stuck wheel.
         still.out_c = 80.0;
         still.minutes(1.0);
-        assert!(still.alarms().contains(&"coolant_loss".to_owned()), "{kind}: {:?}", still.alarms());
+        assert!(
+            still.alarms().contains(&"coolant_loss".to_owned()),
+            "{kind}: {:?}",
+            still.alarms()
+        );
     }
 }

@@ -1,8 +1,10 @@
 //! A run on disk: `run.toml`, `readings.csv`, `actions.csv`, `jars.csv` and
 //! perhaps `record.toml` and `outcome.json`.
 
+mod digest;
 mod error;
 mod keys;
+mod limits;
 mod lines;
 mod origin;
 mod plan;
@@ -10,41 +12,18 @@ mod reader;
 mod table;
 mod tables;
 mod toml_node;
+mod whole;
 
 use std::fs;
 use std::path::Path;
 
+pub use digest::digest;
 pub use error::FolderError;
-pub use origin::{Origin, digest};
+pub use limits::{LINE_BYTES_MAX, ROWS_MAX};
+pub use origin::Origin;
 pub use plan::{parse_plan, read_plan, write_plan};
 use sense::RecordedRun;
-use still::plan::RunPlan;
-
-/// Most bytes of one record of a table, and of a small file.
-pub const LINE_BYTES_MAX: usize = 1_000_000;
-/// Most rows of one table.
-pub const ROWS_MAX: usize = 2_000_000;
-
-/// A whole run as a folder holds it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct RunFolder {
-    /// What was known before heat.
-    pub plan: RunPlan,
-    /// What was read, done and collected.
-    pub rows: RecordedRun,
-    /// The truth of a simulated recording, passed through as it is.
-    pub outcome: Option<serde_json::Value>,
-    /// Where it comes from, as its `record.toml` says.
-    pub origin: Option<Origin>,
-}
-
-impl RunFolder {
-    /// A run of which nobody says where it comes from.
-    #[must_use]
-    pub const fn new(plan: RunPlan, rows: RecordedRun) -> Self {
-        Self { plan, rows, outcome: None, origin: None }
-    }
-}
+pub use whole::RunFolder;
 
 /// Reads a run folder whole.
 ///

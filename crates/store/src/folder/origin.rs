@@ -4,7 +4,9 @@ use std::path::Path;
 
 use serde::{Deserialize, Serialize};
 
-use super::{FolderError, LINE_BYTES_MAX, RunFolder, lines, plan::write_plan, tables};
+use super::error::FolderError;
+use super::limits::LINE_BYTES_MAX;
+use super::lines;
 
 /// Name of the file.
 pub(super) const FILE: &str = "record.toml";
@@ -47,24 +49,6 @@ struct File {
 enum Mode {
     Real,
     Rehearsal,
-}
-
-/// Digest of the plan and the rows as their files hold them: of two folders with the same, one is
-/// a copy of the other.
-///
-/// # Errors
-/// [`FolderError::Unwritable`] where the plan cannot be written as text.
-pub fn digest(run: &RunFolder) -> Result<String, FolderError> {
-    let mut hasher = blake3::Hasher::new();
-    let mut add = |bytes: &[u8]| {
-        hasher.update(&(bytes.len() as u64).to_le_bytes());
-        hasher.update(bytes);
-    };
-    add(write_plan(&run.plan)?.as_bytes());
-    add(&tables::readings_csv(&run.rows.readings));
-    add(&tables::actions_csv(&run.rows.actions));
-    add(&tables::jars_csv(&run.rows.jars));
-    Ok(hasher.finalize().to_hex().to_string())
 }
 
 /// The text of the file.

@@ -7,9 +7,11 @@ use still::plan::RunPlan;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use super::error::FolderError;
 use super::keys::{self, Part};
+use super::limits::LINE_BYTES_MAX;
+use super::lines;
 use super::toml_node::{Fault, Node};
-use super::{FolderError, LINE_BYTES_MAX, lines};
 
 /// Reads and checks a plan file.
 ///

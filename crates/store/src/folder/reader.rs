@@ -5,7 +5,8 @@ use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
-use super::{FolderError, LINE_BYTES_MAX};
+use super::error::FolderError;
+use super::limits::LINE_BYTES_MAX;
 
 /// Stands behind the last byte, as a record of its own. A table whose last record is another one
 /// has a quoted cell that is never closed; no file can hold it itself, for it is no text.

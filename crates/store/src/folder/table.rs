@@ -4,8 +4,9 @@ use std::path::{Path, PathBuf};
 
 use quantities::parse_decimal;
 
+use super::error::FolderError;
+use super::limits::{LINE_BYTES_MAX, ROWS_MAX};
 use super::reader::{Bounded, MARK, Refusal};
-use super::{FolderError, LINE_BYTES_MAX, ROWS_MAX};
 use crate::rows::RowFault;
 
 /// A table being read.

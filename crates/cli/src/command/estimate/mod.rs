@@ -1,30 +1,20 @@
 //! `middlecut estimate`: what was known about a run at one moment, from what was recorded by then.
 
+mod estimated;
 mod moment;
 mod text;
 mod wire;
 
 use std::path::Path;
 
-use estimate::{Character, Outlook, Settings};
+use estimate::{Character, Settings};
 use store::folder::RunFolder;
 
 use super::earlier;
 use crate::args::EstimateArgs;
 use crate::error::CliError;
 use crate::print;
-use moment::Moment;
-
-/// One estimate and what it is about.
-struct Estimated<'a> {
-    run: &'a str,
-    title: &'a str,
-    moment: Moment,
-    /// Run time of the last thing that was recorded by then, s.
-    recorded_s: f64,
-    learned_runs: usize,
-    outlook: &'a Outlook,
-}
+use estimated::Estimated;
 
 /// Reads the folder, cuts it off at the moment, estimates, prints.
 pub(crate) fn run(args: &EstimateArgs, json: bool) -> Result<(), CliError> {

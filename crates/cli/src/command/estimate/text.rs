@@ -4,7 +4,7 @@ use estimate::Outlook;
 use quantities::Band;
 use still::plan::StillKind;
 
-use super::Estimated;
+use super::estimated::Estimated;
 use crate::print::{clock, columns, number};
 
 /// Shares of a band below this are not listed.

@@ -5,7 +5,7 @@ use quantities::Band;
 use serde::{Serialize, Serializer};
 use serde_json::{Value, json};
 
-use super::Estimated;
+use super::estimated::Estimated;
 
 /// Endings of the names of five quantiles.
 const LEVELS: [&str; 5] = ["p025", "p10", "p50", "p90", "p975"];

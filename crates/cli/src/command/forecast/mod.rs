@@ -33,11 +33,11 @@ pub(crate) fn run(args: &ForecastArgs, json: bool) -> Result<(), CliError> {
     let outcome = forecast(&plan, &options)?;
     let csv_alone = args.csv.as_deref().is_some_and(|path| path == Path::new("-"));
     if let Some(path) = args.csv.as_deref().filter(|_| !csv_alone) {
-        super::write_file("--csv", path, &csv::write(&outcome))?;
+        super::files::write_file("--csv", path, &csv::write(&outcome))?;
     }
     if let Some(path) = &args.svg {
         let drawing = svg::draw(&outcome, &plan)?;
-        super::write_file("--svg", path, &drawing)?;
+        super::files::write_file("--svg", path, &drawing)?;
     }
     if csv_alone {
         print::text(&csv::write(&outcome))?;

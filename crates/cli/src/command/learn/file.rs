@@ -4,7 +4,7 @@ use std::path::Path;
 
 use estimate::{Belief, Character, Trait};
 
-use crate::command::write_file;
+use crate::command::files::write_file;
 use crate::error::CliError;
 
 /// Longest file, bytes: 20 000 runs would fit.

@@ -7,7 +7,8 @@ use server::Clock;
 use store::folder::RunFolder;
 use store::{LessonSource, StillLesson, Store};
 
-use super::{Taught, file};
+use super::file;
+use super::known::Taught;
 use crate::args::LearnArgs;
 use crate::command::data;
 use crate::error::CliError;

@@ -2,10 +2,10 @@
 
 mod file;
 mod keep;
+mod known;
 mod text;
 
-use estimate::{AlcoholBalance, Character, Settings};
-use serde::Serialize;
+use estimate::{Character, Settings};
 use store::folder::RunFolder;
 
 use super::earlier;
@@ -14,30 +14,7 @@ use crate::args::LearnArgs;
 use crate::error::CliError;
 use crate::print;
 use keep::Keeper;
-
-/// One run that taught, and where its alcohol went.
-#[derive(Debug, Serialize)]
-struct Taught {
-    run: String,
-    title: String,
-    start: String,
-    balance: AlcoholBalance,
-    /// What was known of the still after it.
-    #[serde(skip)]
-    character: Character,
-}
-
-/// Everything that is said.
-#[derive(Debug, Serialize)]
-struct Known<'a> {
-    still: &'a str,
-    runs: usize,
-    character: &'a Character,
-    taught: &'a [Taught],
-    /// Folders of runs that counted before.
-    counted_before: &'a [String],
-    kept_in: &'a str,
-}
+use known::{Known, Taught};
 
 /// Reads all folders, learns from them in order, keeps what was learned, prints it.
 pub(crate) fn run(args: &LearnArgs, json: bool) -> Result<(), CliError> {

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use estimate::{AlcoholBalance, Belief, Character, Trait};
 
-use super::Known;
+use super::known::Known;
 use crate::print::{columns, number};
 
 /// Standard deviations from the mean to the end of the 80 % band.
