@@ -311,5 +311,4 @@ pub(super) struct JarShare {
 }
 
 #[cfg(test)]
-#[path = "drawn_tests.rs"]
 mod tests;

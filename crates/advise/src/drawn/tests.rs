@@ -1,4 +1,4 @@
-//! The account of what was drawn: jars take the place of what was reckoned, and sums are held.
+//! The account of what was drawn against what jars hold.
 
 use super::{Drawn, Source, TakeOff};
 
@@ -67,7 +67,7 @@ fn tails_are_no_hearts_and_the_last_jar_of_hearts_still_counts_as_such() {
 
 #[test]
 fn what_jars_end_to_end_hold_is_all_that_was_drawn_also_where_the_take_off_changed() {
-    let mut drawn = Drawn::new(TakeOff::Closed);
+    let mut drawn = Drawn::new(TakeOff::Closed, CHARGE);
     let rate = |second: u32| match second {
         0..=3235 => 0.0,
         3236..=3734 => 5.0,
