@@ -58,6 +58,19 @@ const CODES: [(&str, f64); 6] = [
     ("attendant_absent", 0.0),
     ("element_cover", 60.0),
 ];
+/// What an alarm is about, in words.
+fn alarm_words(code: &str) -> &'static str {
+    match code {
+        "coolant_loss" => "coolant",
+        "head_running_away" => "a head that runs away",
+        "data_stale" => "lost readings",
+        "data_impossible" => "readings that cannot be right",
+        "attendant_absent" => "nobody at the still",
+        "element_cover" => "liquid over the elements",
+        _ => "unknown",
+    }
+}
+
 /// What quiet may last, min.
 const QUIET_MINUTES: [f64; 3] = [10.0, 20.0, 30.0];
 
@@ -149,7 +162,9 @@ impl Alarms {
         }
         if standing.event.priority == Priority::Critical {
             standing.gone = true;
-            let text = format!("The cause of the alarm {code} is gone; a person should reset it.");
+            let what = alarm_words(code);
+            let text =
+                format!("The cause of the alarm is gone ({what}); a person should reset it.");
             said.push(state_event(
                 now_s,
                 "alarm_cause_gone",
@@ -160,7 +175,8 @@ impl Alarms {
             let silent = standing.unheard;
             self.standing.remove(place);
             if !silent {
-                let text = format!("The alarm {code} is over: its cause is gone.");
+                let what = alarm_words(code);
+                let text = format!("The alarm is over, its cause is gone: {what}.");
                 said.push(state_event(now_s, "alarm_over", text, "from the readings and actions"));
             }
         }
@@ -181,11 +197,12 @@ impl Alarms {
         };
         if self.standing[place].gone {
             let code = self.standing.remove(place).event.code;
-            let text = format!("The alarm {code} was reset.");
+            let text = format!("The alarm was reset: {}.", alarm_words(code));
             return vec![state_event(now_s, "alarm_over", text, "reset by a person")];
         }
         self.seen(code);
-        let text = format!("The alarm {code} stays: its cause is still there.");
+        let what = alarm_words(code);
+        let text = format!("The alarm stays, its cause is still there: {what}.");
         vec![state_event(now_s, "reset_refused", text, "from the readings and actions")]
     }
 
@@ -222,7 +239,8 @@ impl Alarms {
         let until_s = now_s + 60.0 * minutes;
         self.quiet.push(Quiet { code: code.to_owned(), until_s, reason: reason.to_owned() });
         self.seen(code);
-        let text = format!("The alarm {code} is quiet for {minutes:.0} min: {reason}.");
+        let what = alarm_words(code);
+        let text = format!("Quiet for {minutes:.0} min ({what}): {reason}.");
         vec![state_event(now_s, "made_quiet", text, "asked for by a person")]
     }
 

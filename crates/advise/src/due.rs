@@ -63,11 +63,12 @@ impl Live {
         self.voice.prompts = prompts;
     }
 
-    fn is_done(&self, code: &str, occasion: u64, said_s: f64) -> bool {
+    pub(super) fn is_done(&self, code: &str, occasion: u64, said_s: f64) -> bool {
         let acted = self.hand.last_s >= said_s && self.hand.last_s > 0.0;
         let moved = |base: u64| self.course.steps.index() as u64 + base != occasion;
         match code {
             "coolant_on" => self.coolant_on(),
+            "first_vapour" => acted || self.course.steps.kind() != StepKind::Heat,
             "head_steady" => self.course.steps.kind() != StepKind::Equalise,
             "foreshots_done" | "heads_done" | "slow_phase" => moved(STEP_DONE),
             "hearts_end_near" if occasion >= STEP_DONE => moved(STEP_DONE),

@@ -74,8 +74,14 @@ impl Prompts {
         }
     }
 
-    /// What is due and not done, the latest first.
-    pub(super) fn due(&self) -> Vec<Event> {
-        self.said.iter().rev().filter(|said| !said.done).map(|said| said.event.clone()).collect()
+    /// What is due and not done, the latest first; `done` judges it as things are now, also between
+    /// two ticks.
+    pub(super) fn due(&self, done: impl Fn(&str, u64, f64) -> bool) -> Vec<Event> {
+        let open = self
+            .said
+            .iter()
+            .rev()
+            .filter(|said| !said.done && !done(said.event.code, said.occasion, said.first_s));
+        open.map(|said| said.event.clone()).collect()
     }
 }

@@ -57,7 +57,7 @@ impl Live {
                 more => format!(" {more} ends after it move too."),
             };
             let words = &of.words;
-            let text = format!("{words}: now expected about {minutes:.0} min {way}.{with_it}");
+            let text = format!("{words} about {minutes:.0} min {way} than was told.{with_it}");
             let how = format!("because {}", of.why);
             said.push(state_event(self.now_s, "forecast_moved", text, &how));
         }

@@ -67,7 +67,7 @@ impl Live {
 
     /// Prompts that are due and not done, the most urgent first, then the newest.
     fn due_prompts(&self) -> Vec<Event> {
-        let mut due = self.voice.prompts.due();
+        let mut due = self.voice.prompts.due(|code, occasion, at| self.is_done(code, occasion, at));
         due.sort_by(|a, b| b.priority.cmp(&a.priority).then(b.time_s.total_cmp(&a.time_s)));
         due
     }

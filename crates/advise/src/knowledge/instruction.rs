@@ -70,9 +70,12 @@ impl Live {
             "coolant_off" => Some(Act::Coolant { l_per_min: 0.0 }),
             "jar_change" => Some(Act::Jar { number: self.spirit.jars.next_number() }),
             "attendant_absent" => Some(Act::Here),
-            "first_vapour" | "head_steady" | "foreshots_done" | "heads_done" | "slow_phase" => {
-                begin(next)
-            }
+            // A prompt leads on from its own step only.
+            "first_vapour" if self.course.steps.kind() == StepKind::Heat => begin(next),
+            "head_steady" if self.course.steps.kind() == StepKind::Equalise => begin(next),
+            "foreshots_done" if self.course.steps.kind() == StepKind::Foreshots => begin(next),
+            "heads_done" if self.course.steps.kind() == StepKind::Heads => begin(next),
+            "slow_phase" if self.course.steps.kind() == StepKind::Hearts => begin(next),
             "stop" => begin(self.plan.steps.len() - 1),
             // Said twice under one code: near is only a word, here is the end of the step.
             "hearts_end_near" if prompt.priority >= Priority::High => begin(next),

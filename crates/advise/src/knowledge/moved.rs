@@ -84,8 +84,7 @@ impl Moved {
                 told.moments.clear();
                 let why =
                     reasons.latest(now_s).unwrap_or("the readings of the last minutes say so");
-                let words = end.words.replace(" should", "");
-                moves.push(Move { words, by_s, why: why.to_owned() });
+                moves.push(Move { words: end.words.clone(), by_s, why: why.to_owned() });
             }
             if told.moments.len() < MOMENTS_MAX {
                 told.moments.push_back((now_s, end.at.p50));

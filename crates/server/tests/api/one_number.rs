@@ -340,6 +340,20 @@ fn before_heat_the_run_shows_the_forecast_of_its_plan_and_no_other() {
     assert_eq!((&known["hearts_in_all_l"], &known["hearts"]), (&Value::Null, &Value::Null));
 }
 
+/// All names of fields in a document, in small letters.
+fn walk(value: &Value, names: &mut Vec<String>) {
+    match value {
+        Value::Object(fields) => {
+            for (name, inner) in fields {
+                names.push(name.to_lowercase());
+                walk(inner, names);
+            }
+        }
+        Value::Array(items) => items.iter().for_each(|inner| walk(inner, names)),
+        _ => {}
+    }
+}
+
 #[test]
 fn no_second_answer_stands_in_the_document() {
     let folder = tempfile::tempdir().unwrap();
