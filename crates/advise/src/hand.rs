@@ -30,7 +30,7 @@ impl Live {
         // An alarm can be seen, reset and made quiet from another room: that is no presence.
         let afar = matches!(
             action,
-            Action::Seen { .. } | Action::Reset { .. } | Action::Quiet { .. } | Action::Note { .. }
+            Action::Seen { .. } | Action::Reset { .. } | Action::Quiet { .. }
         );
         if !afar {
             self.hand.actions += 1;

@@ -11,7 +11,7 @@ use rehearse::{Attended, Manner};
 use workbench::invariants::{Count, rehearsed};
 
 /// Plans where nobody asks for more.
-const USUAL: u64 = 24;
+const USUAL: u64 = 16;
 /// One plan in so many is rehearsed with an estimate a minute.
 const ESTIMATE_EVERY: u64 = 8;
 

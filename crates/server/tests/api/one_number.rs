@@ -207,7 +207,12 @@ impl Moment {
             if good && !point.is_null() && ["head_c", "pot_c"].contains(&name) {
                 pairs += self.same(name, &channel["value"], &point[name]);
             }
-            if good && name == "coolant_l_per_min" {
+            // What a person just did is newer than the last reading of the meter.
+            let read_s = number(known, "/time_s") - channel["age_s"].as_f64().unwrap_or(0.0);
+            let acts = self.run["actions"].as_array().expect("a list").iter();
+            let coolant = acts.filter(|act| act["action"] == "coolant");
+            let newer = coolant.filter_map(|act| act["time_s"].as_f64()).all(|at| read_s > at);
+            if good && newer && name == "coolant_l_per_min" {
                 pairs += self.same(name, &channel["value"], &known["coolant_l_per_min"]);
             }
         }

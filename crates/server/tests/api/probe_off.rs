@@ -38,16 +38,16 @@ impl Boiling {
         let mut still =
             Self { server, id, head_c: 20.0, l_per_min: 1.5, out_c: 40.0, _folder: folder };
         still.ok("actions", &json!({"action": "coolant", "value": 1.5, "unit": "l_per_min"}));
-        still.minutes(1.0);
+        still.minutes(1);
         still.head_c = 78.3;
-        still.minutes(1.0);
+        still.minutes(1);
         let steps = plan["step"].as_array().expect("a list");
         let hearts = steps.iter().position(|step| step["do"] == "hearts").expect("hearts");
         for step in 1..=hearts {
             still.ok("begin", &json!({"step": step, "after": step - 1}));
-            still.minutes(1.0);
+            still.minutes(1);
         }
-        still.minutes(9.0);
+        still.minutes(9);
         still
     }
 
@@ -65,8 +65,8 @@ impl Boiling {
         self.ok("readings", &json!({"rows": [row]}));
     }
 
-    fn minutes(&self, minutes: f64) {
-        for _ in 0..(minutes * 12.0).round() as u32 {
+    fn minutes(&self, minutes: u32) {
+        for _ in 0..12 * minutes {
             self.row();
         }
     }
@@ -86,16 +86,16 @@ impl Boiling {
         let lost = "coolant_loss".to_owned();
         assert!(!self.alarms().contains(&lost), "all is well: {:?}", self.alarms());
         self.head_c = 20.0;
-        self.minutes(3.0);
+        self.minutes(3);
         assert!(!self.alarms().contains(&lost), "the coolant still runs: {:?}", self.alarms());
         let known = self.known();
         let channels = known["channels"].as_array().expect("a list");
-        let head = channels.iter().find(|channel| channel["name"] == "head_c").unwrap();
+        let head = channels.iter().find(|channel| channel["name"] == "head_c").expect("the head");
         assert_eq!(head["quality"], "bad", "a fall of 58 K under heat is no cooling: {head}");
         (self.l_per_min, self.out_c) = (0.0, 80.0);
-        let since_s = known["time_s"].as_f64().unwrap();
+        let since_s = known["time_s"].as_f64().expect("a time");
         while !self.alarms().contains(&lost) {
-            let now_s = self.known()["time_s"].as_f64().unwrap();
+            let now_s = self.known()["time_s"].as_f64().expect("a time");
             assert!(now_s - since_s < ALARM_MAX_S, "no alarm: {:?}", self.alarms());
             self.row();
         }
@@ -117,10 +117,10 @@ fn the_outlet_alone_shows_lost_coolant_while_the_probe_is_off() {
     for kind in ["column", "pot"] {
         let mut still = Boiling::of(kind);
         still.head_c = 20.0;
-        still.minutes(3.0);
+        still.minutes(3);
         // A flow meter that goes on counting: air in the hose, or a stuck wheel.
         still.out_c = 80.0;
-        still.minutes(1.0);
+        still.minutes(1);
         assert!(
             still.alarms().contains(&"coolant_loss".to_owned()),
             "{kind}: {:?}",
