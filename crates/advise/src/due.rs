@@ -68,7 +68,7 @@ impl Live {
         let moved = |base: u64| self.course.steps.index() as u64 + base != occasion;
         match code {
             "coolant_on" => self.coolant_on(),
-            "first_vapour" => acted || self.course.steps.kind() != StepKind::Heat,
+            "first_vapour" => self.course.steps.kind() != StepKind::Heat,
             "head_steady" => self.course.steps.kind() != StepKind::Equalise,
             "foreshots_done" | "heads_done" | "slow_phase" => moved(STEP_DONE),
             "hearts_end_near" if occasion >= STEP_DONE => moved(STEP_DONE),
