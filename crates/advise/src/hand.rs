@@ -28,10 +28,8 @@ impl Live {
             self.foresight.asking.rows.actions.push((time_s, action.clone()));
         }
         // An alarm can be seen, reset and made quiet from another room: that is no presence.
-        let afar = matches!(
-            action,
-            Action::Seen { .. } | Action::Reset { .. } | Action::Quiet { .. }
-        );
+        let afar =
+            matches!(action, Action::Seen { .. } | Action::Reset { .. } | Action::Quiet { .. });
         if !afar {
             self.hand.actions += 1;
             self.hand.last_s = self.hand.last_s.max(time_s);

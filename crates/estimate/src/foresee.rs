@@ -4,7 +4,7 @@
 use still::plan::{StepKind, StillKind, TakeOff};
 use still::track::End;
 
-use super::believe::{UNKNOWNS, YIELD};
+use super::believe::{LITRES, STRENGTH, UNKNOWNS, YIELD};
 use super::draws::{Normal, deviations, dot};
 use super::fit::Fit;
 use super::model::{Model, Simulated, Unknowns, hearts_until};
@@ -40,6 +40,8 @@ const EARLY_SLOW: f64 = 0.25;
 /// A standard deviation of one unknown moves an end by this share at most: more is a simulation
 /// gone astray.
 const SLOPE_MAX: f64 = 0.5;
+/// A draw of the hearts holds at most this much of the alcohol believed in the charge: judgement.
+const MORE_THAN_CHARGED: f64 = 1.1;
 /// With less than one draw in so many left, the end is imminent or overdue.
 const DRAWS_LEAST: usize = 30;
 
@@ -180,10 +182,12 @@ impl<'a> Foresight<'a> {
         let pace = ((course.time_s - self.now_s) / left_l).max(1.0);
         let whole_s = self.whole_s(course.time_s);
         let slower_s = self.slower_s();
+        let most_l = self.most_litres(course.strength);
         let mut drawn = EndDraws::default();
         for deviation in &self.deviations {
             let own = self.floors.litres * normal.draw();
             let litres = (course.log_litres + dot(&course.log_slope, deviation) + own).exp();
+            let litres = litres.min(most_l);
             let mut left_s = course.time_s + dot(&course.time_slope, deviation) - self.now_s
                 + litres * (1.0 - (-own).exp()) * pace;
             left_s *= (self.rate_sd() * normal.draw()).exp();
@@ -232,6 +236,19 @@ impl<'a> Foresight<'a> {
             drawn.litres.push(self.drawn_l + left_s / pace);
             drawn.strength.push(strength);
         }
+    }
+
+    /// Litres of hearts of that strength that all the alcohol of the charge would make, as it is
+    /// believed here and a little more.
+    fn most_litres(&self, strength_vol: f64) -> f64 {
+        let charge = &self.model.plan.charge;
+        let own = |place: usize| {
+            let of = &self.model.beliefs.of[place];
+            of.mean + of.sd * self.fit.z[place]
+        };
+        let alcohol_l =
+            charge.litres * charge.strength_vol / 100.0 * (own(LITRES) + own(STRENGTH)).exp();
+        MORE_THAN_CHARGED * 100.0 * alcohol_l / strength_vol.max(1.0)
     }
 
     /// The whole of the hearts up to an end, s.
