@@ -92,7 +92,7 @@ fn a_charge_stated_too_weak_is_not_taken_for_the_stills_character() {
         let of = |character: &Character, of| character.belief(of).expect("learned").mean;
         let moved = of(&character, Trait::Yield) - of(&honest, Trait::Yield);
         // A charge 15 % off moves the yield by less than a quarter of that.
-        assert!(moved.abs() <= 0.035, "{}: the yield moves by {moved}", run.plan.title);
+        assert!(moved.abs() <= 0.25 * 0.15, "{}: the yield moves by {moved}", run.plan.title);
         // More came and is left than was stated: the sheet says so, and blames the charge.
         assert!(balance.missing_l < -2.0 * balance.missing_sd_l, "{balance:?}");
         assert_eq!(balance.causes[0].code, "charge_not_as_stated", "{balance:?}");
