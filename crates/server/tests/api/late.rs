@@ -100,6 +100,8 @@ fn what_one_browser_records_every_browser_hears() {
     let server = start(folder.path());
     let id = real_run(&server);
     let mut other = server.follow(&id, None);
+    // The first message says that it is followed: what is recorded from here on must be heard.
+    assert_eq!(other.receive().event, "knowledge");
     server.pass_ms(5000);
     let act = |path: &str, body| {
         let answer = server.post(&format!("/api/runs/{id}/{path}"), &body);
