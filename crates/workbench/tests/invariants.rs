@@ -6,34 +6,53 @@
 #[expect(dead_code, reason = "a test of the still uses the rest")]
 mod drawn;
 
+use std::time::Instant;
+
 use advise::LiveOptions;
+use rayon::prelude::*;
 use rehearse::{Attended, Manner};
-use workbench::invariants::{Count, rehearsed};
+use workbench::invariants::{Count, Report, rehearsed};
 
 /// Plans where nobody asks for more.
 const USUAL: u64 = 16;
 /// One plan in so many is rehearsed with an estimate a minute.
 const ESTIMATE_EVERY: u64 = 8;
 
+/// A plan, how it was attended, how long that took, and what was found.
+struct Watched {
+    seed: u64,
+    manner: Manner,
+    took_s: f64,
+    report: Result<Report, String>,
+}
+
+fn watch(seed: u64) -> Watched {
+    let careless = Manner::CARELESS[(seed / 2) as usize % Manner::CARELESS.len()];
+    let manner = if seed.is_multiple_of(2) { Manner::Careful } else { careless };
+    let estimate = seed.is_multiple_of(ESTIMATE_EVERY);
+    let options = LiveOptions { estimate, ..LiveOptions::default() };
+    let begun = Instant::now();
+    let report = rehearsed(&drawn::plan(seed), &Attended { seed, manner, options });
+    Watched { seed, manner, took_s: begun.elapsed().as_secs_f64(), report }
+}
+
 #[test]
 fn prop_what_is_known_holds_together_in_every_second_of_drawn_rehearsals() {
     let plans = drawn::count(USUAL);
+    let all: Vec<Watched> = (0..plans).into_par_iter().map(watch).collect();
     let (mut total, mut broken) = (Count::default(), Vec::new());
-    for seed in 0..plans {
-        let plan = drawn::plan(seed);
-        let careless = Manner::CARELESS[(seed / 2) as usize % Manner::CARELESS.len()];
-        let manner = if seed % 2 == 0 { Manner::Careful } else { careless };
-        let estimate = seed % ESTIMATE_EVERY == 0;
-        let options = LiveOptions { estimate, ..LiveOptions::default() };
-        match rehearsed(&plan, &Attended { seed, manner, options }) {
+    for Watched { seed, manner, report, .. } in &all {
+        match report {
             Ok(report) => {
                 total.add(&report.count);
-                let found = report.broken.into_iter().map(|what| (seed, manner, what));
-                broken.extend(found);
+                broken.extend(report.broken.iter().map(|what| format!("{seed} {manner:?} {what:?}")));
             }
-            Err(why) => panic!("plan {seed}: {why}"),
+            Err(why) => broken.push(format!("{seed} {manner:?}: {why}")),
         }
     }
+    let quick = all.iter().filter(|watched| !watched.seed.is_multiple_of(ESTIMATE_EVERY));
+    let slowest_s = quick.map(|watched| watched.took_s).fold(0.0, f64::max);
     println!("{plans} plans, {} s, {} checks, {} moves", total.seconds, total.checks, total.moves);
+    println!("slowest without forecasts {slowest_s:.1} s");
     assert!(broken.is_empty(), "{} rules: {broken:#?}", broken.len());
 }
