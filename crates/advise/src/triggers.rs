@@ -16,7 +16,7 @@ impl Live {
             time_s: self.now_s,
             step_ml: Some(self.spirit.drawn.step_ml()),
             total_ml: Some(self.spirit.drawn.ml()),
-            drum_vol: self.strength_now().filter(|_| draws).map(|strength| strength.at.p50),
+            drum_vol: self.strength_seen().filter(|_| draws).map(|strength| strength.at.p50),
             pot_c: self.probes.reader().fresh(Probe::Pot, self.now_s),
             head: self.head_for_plateau(),
             pot_litres: (draws || self.course.steps.kind() == StepKind::Equalise)

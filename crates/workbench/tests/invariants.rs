@@ -45,7 +45,8 @@ fn prop_what_is_known_holds_together_in_every_second_of_drawn_rehearsals() {
         match report {
             Ok(report) => {
                 total.add(&report.count);
-                broken.extend(report.broken.iter().map(|what| format!("{seed} {manner:?} {what:?}")));
+                broken
+                    .extend(report.broken.iter().map(|what| format!("{seed} {manner:?} {what:?}")));
             }
             Err(why) => broken.push(format!("{seed} {manner:?}: {why}")),
         }

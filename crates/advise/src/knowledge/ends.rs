@@ -4,7 +4,7 @@ use estimate::Outlook;
 use still::outcome::EndedBy;
 use still::plan::StepKind;
 
-use super::reckoned::{Reckoned, doubt_of};
+use super::reckoned::{HALF_LEAST_S, Reckoned, doubt_of};
 use super::words::{end_short, end_words};
 use super::{Band, End, Evidence, State, What};
 use crate::engine::Live;
@@ -195,8 +195,9 @@ impl Live {
         let length_s = given.map(|minutes| 60.0 * minutes);
         let length_s = length_s.or(course.map(|course| course.end_s - course.start_s))?;
         let doubt = forecasts.map_or(0.15, |forecasts| doubt_of(forecasts, index));
-        let band = |share: f64| length_s * (1.0 + share);
-        Some((Band::of_eighty(band(-doubt), length_s, band(doubt)), by))
+        let half_s = (doubt * length_s).max(HALF_LEAST_S);
+        let band = Band::of_eighty(length_s - half_s, length_s, length_s + half_s);
+        Some((band.at_least(0.0), by))
     }
 
     /// Puts the estimate's own bands in place of later ends that it speaks of.

@@ -63,6 +63,9 @@ impl Moved {
     /// Takes the ends of this second and returns the moves that must be said.
     pub(crate) fn take(&mut self, now_s: f64, ends: &[End], reasons: &Reasons) -> Vec<Move> {
         self.0.retain(|told| ends.iter().any(|end| same(told, end)));
+        // What waits for an end that is seen and not yet acted on moves on with the time: the
+        // instruction says so.
+        let waits = ends.iter().any(|end| end.evidence == Evidence::Seen);
         let mut moves = Vec::new();
         for end in ends {
             let place = self.0.iter().position(|told| same(told, end));
@@ -74,8 +77,7 @@ impl Moved {
                 continue;
             };
             let told = &mut self.0[place];
-            if end.evidence == Evidence::Seen {
-                // It is now, and the prompt says so.
+            if waits {
                 told.moments.clear();
                 continue;
             }
@@ -98,8 +100,7 @@ fn same(told: &Told, end: &End) -> bool {
     told.what == end.what && told.step_index == end.step_index
 }
 
-/// How far the middle has moved, where that is too far to go unsaid. What only waits for an end
-/// that is overdue moves on with the time.
+/// How far the middle has moved, where that is too far to go unsaid.
 fn moved(moments: &VecDeque<(f64, f64)>, now: &Band) -> Option<f64> {
     let limit = SHARE * now.width_80();
     let farthest = moments

@@ -24,7 +24,7 @@ const COOLING_S: f64 = 900.0;
 /// The head counts as cool under this, °C: judgement.
 pub(crate) const COOL_C: f64 = 50.0;
 /// Half of an 80 % band of a time is at least this, s: nobody acts by seconds.
-const HALF_LEAST_S: f64 = 30.0;
+pub(super) const HALF_LEAST_S: f64 = 30.0;
 
 /// A time with its bands, where it comes from, and what should bring it.
 #[derive(Debug, Clone, PartialEq)]

@@ -30,6 +30,16 @@ impl Live {
         self.reckoned_strength()
     }
 
+    /// The strength of what runs now where something of this step shows it: the glass, the
+    /// estimate, or the head. A forecast alone ends no step.
+    pub(crate) fn strength_seen(&self) -> Option<Value> {
+        let head_shows = if self.is_pot() { self.head_c() } else { self.rise_k() }.is_some();
+        let step_s = self.course.steps.started_s();
+        let gauged = self.spirit.gauged.last.is_some_and(|(at, _)| at >= step_s);
+        let seen = head_shows || gauged || self.fresh_outlook().is_some();
+        self.strength_now().filter(|_| seen)
+    }
+
     /// A value found now.
     pub(super) fn value(&self, at: Band, basis: &str) -> Value {
         Value { at, basis: basis.to_owned(), made_at_s: self.now_s }

@@ -95,10 +95,11 @@ impl<'a> Watch<'a> {
 
     fn moves(&mut self, known: &Knowledge) {
         let now_s = known.time_s;
+        let waits = known.ends.iter().any(|end| end.evidence == Evidence::Seen);
         let mut jumped = Vec::new();
         for end in &known.ends {
             let memory = self.middles.entry((rank(end.what), end.step_index)).or_default();
-            if end.evidence == Evidence::Seen {
+            if waits {
                 memory.clear();
                 continue;
             }
