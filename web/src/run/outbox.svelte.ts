@@ -1,4 +1,5 @@
 // What the person pressed, on its way to the record: kept in order while the server is away, sent when it is back, or said to be lost.
+import type { Keeper, Kept } from './kept'
 
 /** Acts that may wait (judgement: more than a person presses in ten minutes). */
 export const WAITING_MAX = 40
@@ -13,7 +14,7 @@ export const AGAIN_MS = 3000
 export class NoAnswer extends Error {}
 
 export interface Item<Ask> { key: string; ask: Ask; words: string; /** Run time of the press, s. */ atS: number; /** Stopwatch at the press, ms. */ atMs: number; tries: number; done: (entry: number | null) => void }
-export interface Lost { words: string; atS: number; why: string }
+export interface Lost { key: string; words: string; atS: number; why: string }
 
 export interface Clocks { runS: () => number; stopwatch: () => number }
 
@@ -26,7 +27,12 @@ export class Outbox<Ask> {
   #timer: ReturnType<typeof setTimeout> | null = null
   #closed = false
 
-  constructor(private readonly send: (ask: Ask, key: string, agoS: number) => Promise<number | null>, private readonly refused: (why: string) => void, private readonly clocks: Clocks) {}
+  constructor(private readonly send: (ask: Ask, key: string, agoS: number) => Promise<number | null>, private readonly refused: (why: string) => void, private readonly clocks: Clocks, private readonly keeper: Keeper<Ask>) {
+    const kept = keeper.all()
+    this.lost = kept.flatMap(({ key, words, atS, why }) => (why === undefined ? [] : [{ key, words, atS, why }])).slice(-LOST_MAX)
+    this.waiting = kept.filter((item) => item.why === undefined).slice(0, WAITING_MAX).map((item) => this.#again(item))
+    this.held = this.waiting.length > 0
+  }
 
   /** Takes an act; the answer is its entry, or nothing where it was refused, lost or taken back. */
   put(ask: Ask, words: string): Promise<number | null> {
@@ -35,6 +41,7 @@ export class Outbox<Ask> {
       if (this.waiting.length >= WAITING_MAX) this.#lose(item, 'too much waits already')
       else {
         this.waiting = [...this.waiting, item]
+        this.keeper.put(item)
         void this.flush()
       }
     })
@@ -44,7 +51,7 @@ export class Outbox<Ask> {
   takeBack(key: string): void {
     const item = this.waiting.find((other) => other.key === key)
     if (!item || (this.#sending && item === this.waiting[0])) return
-    this.waiting = this.waiting.filter((other) => other !== item)
+    this.#drop(item)
     if (!this.waiting.length) this.held = false
     item.done(null)
   }
@@ -60,11 +67,15 @@ export class Outbox<Ask> {
     } finally {
       this.#sending = false
     }
-    if (this.waiting.length) this.#again()
+    if (this.waiting.length) this.#later()
     else this.held = false
   }
 
-  forget(): void { this.lost = [] }
+  /** The person has read what is lost. */
+  forget(): void {
+    for (const { key } of this.lost) this.keeper.drop(key)
+    this.lost = []
+  }
 
   close(): void {
     this.#closed = true
@@ -73,6 +84,10 @@ export class Outbox<Ask> {
 
   /** False where nobody answered. */
   async #one(item: Item<Ask>): Promise<boolean> {
+    if (!this.keeper.waits(item.key)) {
+      this.#forgo(item)
+      return true
+    }
     const agoS = Math.max(this.clocks.runS() - item.atS, 0)
     const waitedS = Math.max(agoS, (this.clocks.stopwatch() - item.atMs) / 1000)
     if (item.tries > 0 && waitedS > LOST_AFTER_S) {
@@ -100,15 +115,32 @@ export class Outbox<Ask> {
     return true
   }
 
-  #drop(item: Item<Ask>): void { this.waiting = this.waiting.filter((other) => other !== item) }
+  #drop(item: Item<Ask>): void {
+    this.keeper.drop(item.key)
+    this.waiting = this.waiting.filter((other) => other !== item)
+  }
 
-  #lose(item: Item<Ask>, why: string): void {
-    this.#drop(item)
-    this.lost = [...this.lost, { words: item.words, atS: item.atS, why }].slice(-LOST_MAX)
+  /** Another page of this browser has seen to it. */
+  #forgo(item: Item<Ask>): void {
+    this.waiting = this.waiting.filter((other) => other !== item)
     item.done(null)
   }
 
-  #again(): void {
+  #lose(item: Item<Ask>, why: string): void {
+    this.waiting = this.waiting.filter((other) => other !== item)
+    this.keeper.put({ ...item, why })
+    const lost = [...this.lost, { key: item.key, words: item.words, atS: item.atS, why }]
+    for (const { key } of lost.slice(0, -LOST_MAX)) this.keeper.drop(key)
+    this.lost = lost.slice(-LOST_MAX)
+    item.done(null)
+  }
+
+  /** An act of a page that was left: perhaps it had been sent. */
+  #again({ key, ask, words, atS }: Kept<Ask>): Item<Ask> {
+    return { key, ask, words, atS, atMs: this.clocks.stopwatch(), tries: 1, done: () => {} }
+  }
+
+  #later(): void {
     if (this.#timer || this.#closed) return
     this.#timer = setTimeout(() => { this.#timer = null; void this.flush() }, AGAIN_MS)
   }

@@ -1,5 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 import { DEAD_MS, DeadKeys } from './dead.svelte'
+import { RunKeeper, type Shelf } from './kept'
 import { AGAIN_MS, LOST_AFTER_S, NoAnswer, Outbox, WAITING_MAX } from './outbox.svelte'
 import { actionWords } from './said'
 
@@ -7,14 +8,20 @@ let away = false
 let clock = 0
 let sent: { ask: string; agoS: number; key: string }[] = []
 let refused: string[] = []
-const make = (): Outbox<string> => new Outbox<string>(async (ask, key, agoS) => {
+let shelf: Shelf
+/** What a browser keeps, under two pages. */
+function aShelf(): Shelf {
+  const kept = new Map<string, string>()
+  return { getItem: (name) => kept.get(name) ?? null, setItem: (name, text) => void kept.set(name, text), removeItem: (name) => void kept.delete(name), key: (i) => [...kept.keys()][i] ?? null, get length() { return kept.size } }
+}
+const make = (run = 'one'): Outbox<string> => new Outbox<string>(async (ask, key, agoS) => {
   if (away) throw new NoAnswer('Middlecut does not answer.')
   if (ask === 'bad') throw new Error('no such jar')
   sent.push({ ask, agoS, key })
   return sent.length
-}, (why) => refused.push(why), { runS: () => clock, stopwatch: () => clock * 1000 })
+}, (why) => refused.push(why), { runS: () => clock, stopwatch: () => clock * 1000 }, new RunKeeper<string>(run, shelf))
 
-beforeEach(() => { vi.useFakeTimers(); away = false; clock = 0; sent = []; refused = [] })
+beforeEach(() => { vi.useFakeTimers(); away = false; clock = 0; sent = []; refused = []; shelf = aShelf() })
 afterEach(() => vi.useRealTimers())
 
 describe('acts while the server is away', () => {
@@ -78,6 +85,56 @@ describe('acts while the server is away', () => {
     expect([box.waiting.length, box.lost.length]).toEqual([WAITING_MAX, 5])
     expect(new Set(box.waiting.map((item) => item.key)).size).toBe(WAITING_MAX)
     box.close()
+  })
+})
+
+describe('acts that waited when the page was loaded anew', () => {
+  /** Pressed at 0 s in a page that is then left. */
+  async function left(...asks: string[]): Promise<void> {
+    const box = make()
+    away = true
+    for (const ask of asks) void box.put(ask, `${ask} done.`)
+    await vi.advanceTimersByTimeAsync(0)
+    box.close()
+    await vi.advanceTimersByTimeAsync(AGAIN_MS * 2)
+  }
+  it('are sent once, in order, with the keys they had and how long ago they were done', async () => {
+    await left('jar 3', 'heater 0')
+    const other = make('two')
+    expect(other.waiting).toEqual([])
+    const box = make()
+    const keys = box.waiting.map((item) => item.key)
+    expect([box.held, box.waiting.map((item) => item.words)]).toEqual([true, ['jar 3 done.', 'heater 0 done.']])
+    away = false
+    clock = 60
+    await box.flush()
+    expect(sent).toEqual([{ ask: 'jar 3', agoS: 60, key: keys[0] }, { ask: 'heater 0', agoS: 60, key: keys[1] }])
+    expect([box.waiting, make().waiting]).toEqual([[], []])
+  })
+  it('are said to be lost after ten minutes, in every page until somebody has read it', async () => {
+    await left('jar 3')
+    away = false
+    clock = LOST_AFTER_S + 1
+    await make().flush()
+    const box = make()
+    expect([sent, box.waiting, box.lost.map((item) => item.words)]).toEqual([[], [], ['jar 3 done.']])
+    box.forget()
+    expect(make().lost).toEqual([])
+  })
+  it('taken back in one page are not sent by another', async () => {
+    await left('jar 3')
+    const [box, other] = [make(), make()]
+    box.takeBack(box.waiting[0]?.key ?? '')
+    away = false
+    await other.flush()
+    expect([sent, other.waiting]).toEqual([[], []])
+  })
+  it('a browser that keeps nothing, or something else, stops no act', async () => {
+    shelf.setItem('middlecut.waiting.one.x', '{"key": 3')
+    shelf = { ...aShelf(), setItem: () => { throw new Error('full') } }
+    const box = make()
+    expect(await box.put('jar 4', 'y')).toBe(1)
+    expect([box.waiting, box.lost]).toEqual([[], []])
   })
 })
 

@@ -5,6 +5,7 @@ import { beginWords } from '../plan/steps'
 import { api, ApiError, type Recordings } from '../server'
 import type { NewAction, NewJar, ReadingRow, RunPlan } from '../types'
 import { DeadKeys } from './dead.svelte'
+import { RunKeeper } from './kept'
 import { NoAnswer, Outbox } from './outbox.svelte'
 import { actionWords, jarRecordWords, plain } from './said'
 import { likelier, sure, type Question } from './unlikely'
@@ -27,7 +28,7 @@ export class Recorder {
 
   constructor(private readonly run: LiveRun) {
     const clocks = { runS: () => run.nowS(), stopwatch: () => performance.now() }
-    this.outbox = new Outbox<Ask>((ask, key, agoS) => this.#send(ask, key, agoS), (why) => (this.trouble = why), clocks)
+    this.outbox = new Outbox<Ask>((ask, key, agoS) => this.#send(ask, key, agoS), (why) => (this.trouble = why), clocks, new RunKeeper<Ask>(run.id))
   }
 
   /** Records something; the answer is its entry, nothing where it was refused, lost or so already. */
