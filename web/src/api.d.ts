@@ -1043,6 +1043,13 @@ export interface components {
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
             key?: string | null;
         };
+        /** @description From what a key of the still follows. */
+        DerivedWire: {
+            /** @description From what, in words. */
+            from: string;
+            /** @description The key. */
+            key: string;
+        };
         /** @description Something that seems wrong with probes, still or charge. */
         DoubtWire: {
             /** @description The column of the readings it is about, where it is one. */
@@ -1147,6 +1154,26 @@ export interface components {
             name: string;
             /** @description Its plans. */
             plans: components["schemas"]["ExamplePlanWire"][];
+        };
+        /** @description What stands in a column. */
+        FillingWire: "knitted" | {
+            /**
+             * Format: double
+             * @description Loose pieces of this size, mm.
+             */
+            pieces: number;
+        } | {
+            /**
+             * Format: double
+             * @description Folded sheets with this surface, m² in each m³.
+             */
+            sheets: number;
+        } | {
+            /**
+             * Format: int32
+             * @description So many plates.
+             */
+            plates: number;
         };
         /** @description A plan to be forecast. */
         ForecastAsk: {
@@ -1701,6 +1728,40 @@ export interface components {
              */
             next_before?: number | null;
         };
+        /** @description What was measured at a still; what was not is assumed. */
+        MeasuredWire: {
+            /**
+             * @description Whether the boiler is wrapped.
+             * @default null
+             */
+            boiler_lagged: boolean | null;
+            /**
+             * @description Whether column or head are wrapped.
+             * @default null
+             */
+            column_lagged: boolean | null;
+            /**
+             * Format: double
+             * @description Inner diameter of the column, mm.
+             * @default null
+             */
+            diameter_mm: number | null;
+            /** @default null */
+            filling: components["schemas"]["FillingWire"] | null;
+            /**
+             * Format: double
+             * @description Height of the packing, or of all plates, mm.
+             * @default null
+             */
+            height_mm: number | null;
+            /** @default null */
+            metal: components["schemas"]["MetalWire"] | null;
+        };
+        /**
+         * @description What walls are made of.
+         * @enum {string}
+         */
+        MetalWire: "steel" | "copper";
         /**
          * @description Real, or a simulated still.
          * @enum {string}
@@ -1755,6 +1816,8 @@ export interface components {
             elements_watts: number[];
             /** @description Pot head or reflux column. */
             kind: components["schemas"]["StillKindWire"];
+            /** @description What was measured; what was not is assumed. */
+            measured?: components["schemas"]["MeasuredWire"];
             /** @description What they call it. */
             name: string;
             /** @description Keys of the still that are known better than the defaults. */
@@ -1766,6 +1829,20 @@ export interface components {
         OwnStillWire: {
             /** @description Names of the keys that were assumed. */
             defaulted: string[];
+            /** @description From what each assumed key follows. */
+            derived: components["schemas"]["DerivedWire"][];
+            /**
+             * Format: double
+             * @description Power to heat up with, W.
+             */
+            heat_w: number;
+            /** @description What was measured. */
+            measured: components["schemas"]["MeasuredWire"];
+            /**
+             * Format: double
+             * @description Power to run with, W: what the column carries, or a share of the elements.
+             */
+            run_w: number;
             /** @description The whole still. */
             still: components["schemas"]["StillWire"];
         };

@@ -41,7 +41,7 @@ class HouseState {
       const { id: _unused, ...plan } = $state.snapshot(chosen)
       this.plan = plan
     } else if (this.data.own) {
-      this.plan = draftPlan($state.snapshot(this.data.own.still))
+      this.plan = draftPlan($state.snapshot(this.data.own.still), this.data.own.run_w)
     }
   }
 }

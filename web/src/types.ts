@@ -24,7 +24,7 @@ export interface House {
   own: OwnStill | null
   zone_offset_minutes: number
 }
-export interface OwnStill { still: Still; defaulted: string[] }
+export type OwnStill = Omit<Answer<Schema['OwnStillWire']>, 'still'> & { still: Still }
 
 export type Forecast = Answer<Schema['ForecastWire']>
 export type ForecastRow = Forecast['rows'][number]

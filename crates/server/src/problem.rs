@@ -111,6 +111,8 @@ pub(crate) enum ApiError {
         what: String,
         /// What was perhaps meant.
         suggest: Option<f64>,
+        /// Which number is doubted: `value`, `celsius`, or a field of a jar.
+        field: &'static str,
     },
     /// No plan is kept under that name.
     #[error("no plan is kept under the name {name}")]
@@ -284,6 +286,7 @@ impl ApiError {
                 (Some(plan.field.clone()), Some(plan.value.clone()), Some(plan.bound.clone()))
             }
             Self::Body { field, .. } => (field.clone(), None, None),
+            Self::Unlikely { field, .. } => (Some((*field).to_owned()), None, None),
             _ => (None, None, None),
         };
         let detail = match self {
@@ -291,7 +294,7 @@ impl ApiError {
             other => other.to_string(),
         };
         let (what, suggest) = match self {
-            Self::Unlikely { what, suggest } => (Some(what.clone()), *suggest),
+            Self::Unlikely { what, suggest, .. } => (Some(what.clone()), *suggest),
             _ => (None, None),
         };
         Problem {

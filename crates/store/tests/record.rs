@@ -5,6 +5,7 @@ mod common;
 
 use common::NOW_MS;
 use sense::Action;
+use still::plan::{Filling, Measured};
 use store::{Entry, OwnStillRecord, RunId, RunMode, RunStatus, Store, StoreError};
 
 struct House {
@@ -128,11 +129,15 @@ fn a_run_goes_out_and_comes_back_the_same() {
 fn the_own_still_is_the_last_one_written() {
     let House { room, store } = house();
     assert_eq!(store.own_still().unwrap(), None);
-    let mut own =
-        OwnStillRecord { still: common::plan().still, defaulted: vec!["stages".to_owned()] };
+    let mut own = OwnStillRecord {
+        still: common::plan().still,
+        defaulted: vec!["stages".to_owned()],
+        measured: Measured::default(),
+    };
     store.set_own_still(&own, NOW_MS).unwrap();
     own.still.stages = 9.5;
     own.defaulted.clear();
+    own.measured = Measured { filling: Some(Filling::Pieces(5.0)), ..Measured::default() };
     store.set_own_still(&own, NOW_MS).unwrap();
     assert_eq!(store.own_still().unwrap(), Some(own.clone()));
     own.still.stages = f64::NAN;
@@ -161,6 +166,7 @@ fn what_a_folder_could_not_hold_is_refused_and_leaves_no_trace() {
         Entry::OwnStill(Box::new(OwnStillRecord {
             still: common::plan().still,
             defaulted: Vec::new(),
+            measured: Measured::default(),
         })),
         Entry::Readings(vec![(0.0, head(78.123456789)); 200_000]),
     ];

@@ -6,7 +6,8 @@ const FILL = 0.75
 
 const tidy = (value: number, step: number): number => Number((Math.round(value / step) * step).toFixed(6))
 
-export function draftPlan(still: Still): RunPlan {
+/** `runW`: the power that such a still is run at, as the program reckons it. */
+export function draftPlan(still: Still, runW: number): RunPlan {
   const heater = still.elements_watts.reduce((sum, watts) => sum + watts, 0)
   const litres = tidy(still.boiler_litres * FILL, 0.5)
   return {
@@ -16,7 +17,7 @@ export function draftPlan(still: Still): RunPlan {
     still,
     charge: { kind: 'sugar wash', litres, strength_vol: 10, temperature_c: 20 },
     site: { pressure_hpa: 1013.25, ambient_c: 20, coolant_in_c: 15, coolant_l_per_min: still.kind === 'pot' ? 2 : 1.5 },
-    step: still.kind === 'column' ? columnSteps(heater, litres) : potSteps(heater, litres),
+    step: still.kind === 'column' ? columnSteps(heater, runW, litres) : potSteps(heater, runW, litres),
   }
 }
 
@@ -25,11 +26,10 @@ function startNow(): string {
   return new Date().toISOString().replace(/\.\d+Z$/, '+00:00')
 }
 
-function columnSteps(heater: number, litres: number): Step[] {
-  const run = tidy(heater * 0.75, 50)
+function columnSteps(heater: number, runW: number, litres: number): Step[] {
   return [
     { do: 'heat', watts: heater },
-    { do: 'equalise', watts: run, minutes: 30 },
+    { do: 'equalise', watts: tidy(runW, 10), minutes: 30 },
     { do: 'foreshots', reflux_ratio: 20, until_ml: tidy(litres * 1.5, 10) },
     { do: 'heads', reflux_ratio: 12, until_ml: tidy(litres * 8, 10) },
     { do: 'hearts', reflux_ratio: 4, until_rise_k: 0.4 },
@@ -39,10 +39,10 @@ function columnSteps(heater: number, litres: number): Step[] {
   ]
 }
 
-function potSteps(heater: number, litres: number): Step[] {
+function potSteps(heater: number, runW: number, litres: number): Step[] {
   return [
     { do: 'heat', watts: heater },
-    { do: 'foreshots', watts: tidy(heater * 0.6, 50), until_ml: tidy(litres * 2, 10) },
+    { do: 'foreshots', watts: tidy(runW, 10), until_ml: tidy(litres * 2, 10) },
     { do: 'heads', until_ml: tidy(litres * 10, 10) },
     { do: 'hearts', until_strength_vol: 45 },
     { do: 'tails', until_strength_vol: 15 },

@@ -19,9 +19,10 @@ describe('words of the plan', () => {
 
 describe('a first plan of one\'s own', () => {
   it.each(['column', 'pot'] as const)('%s: begins with heat, ends with stop, charges within the boiler', (kind) => {
-    const drawn = draftPlan({ ...plan.still, kind })
+    const drawn = draftPlan({ ...plan.still, kind }, 1234)
     expect(drawn.step[0]?.do).toBe('heat')
     expect(drawn.step.at(-1)?.do).toBe('stop')
+    expect(drawn.step.map((step) => step.watts).filter(Boolean), 'all elements to heat, then what the still is run at').toEqual([plan.still.elements_watts.reduce((a, b) => a + b), 1230])
     expect(drawn.charge.litres).toBeLessThanOrEqual(0.8 * plan.still.boiler_litres)
     for (const step of drawn.step.slice(1, -1)) expect(triggerWords(step, METRIC)).not.toBe('')
     if (kind === 'pot') expect(drawn.step.some((step) => step.do === 'equalise')).toBe(false)

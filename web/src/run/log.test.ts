@@ -31,13 +31,13 @@ describe('what is unlikely', () => {
   it('is sent again as it is, or as it was meant', () => {
     const ask = { to: 'actions', body: { action: 'takeoff', value: 110, unit: 'ml_per_min' } } as const
     expect(sure(ask)).toEqual({ to: 'actions', body: { ...ask.body, sure: true } })
-    expect(likelier({ what: '110 is ten times the plan; 11?', suggest: 11, ask, words: '' })).toEqual({ to: 'actions', body: { ...ask.body, value: 11 } })
+    expect(likelier({ what: '110 is ten times the plan; 11?', suggest: 11, field: 'value', ask, words: '' })).toEqual({ to: 'actions', body: { ...ask.body, value: 11 } })
     expect(sure({ to: 'correct', body: { entry: 3, action: { action: 'heater', value: 9000 } } })).toEqual({ to: 'correct', body: { entry: 3, action: { action: 'heater', value: 9000, sure: true } } })
   })
   it('has no likelier form where it is not plain which number is doubted', () => {
     const glass = { to: 'actions', body: { action: 'gauge', value: 99, unit: 'vol_at_20' } } as const
-    expect(likelier({ what: '', suggest: 93, ask: glass, words: '' })).toBeNull()
-    expect(likelier({ what: '', suggest: 330, ask: { to: 'jars', body: { jar: 2, volume_ml: 3300 } }, words: '' })).toEqual({ to: 'jars', body: { jar: 2, volume_ml: 330 } })
-    expect(likelier({ what: '', suggest: 330, ask: { to: 'jars', body: { jar: 2, volume_ml: 3300, apparent_vol: 90 } }, words: '' })).toBeNull()
+    expect(likelier({ what: '', suggest: 93, field: 'value', ask: glass, words: '' })).toBeNull()
+    expect(likelier({ what: '', suggest: 330, field: 'volume_ml', ask: { to: 'jars', body: { jar: 2, volume_ml: 3300 } }, words: '' })).toEqual({ to: 'jars', body: { jar: 2, volume_ml: 330 } })
+    expect(likelier({ what: '', suggest: 330, field: null, ask: { to: 'jars', body: { jar: 2, volume_ml: 3300, apparent_vol: 90 } }, words: '' })).toBeNull()
   })
 })

@@ -114,7 +114,7 @@ export class Recorder {
       if (!(error instanceof ApiError)) throw error
       if (error.problem.status === 0) throw new NoAnswer(error.line)
       if (error.problem.code === 'unlikely') {
-        this.question = { what: error.problem.what ?? error.line, suggest: error.problem.suggest ?? null, ask, words: this.outbox.waiting.find((item) => item.key === key)?.words ?? '' }
+        this.question = { what: error.problem.what ?? error.line, suggest: error.problem.suggest ?? null, field: error.problem.field ?? null, ask, words: this.outbox.waiting.find((item) => item.key === key)?.words ?? '' }
         return null
       }
       throw new Error(error.line)

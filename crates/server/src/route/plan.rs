@@ -5,7 +5,7 @@ use std::sync::Arc;
 use advise::{Live, LiveOptions};
 use axum::Json;
 use axum::extract::State;
-use still::plan::{OwnStill, RunPlan, Still};
+use still::plan::{Measured, OwnStill, RunPlan, Still};
 use store::OwnStillRecord;
 
 use crate::app::App;
@@ -15,7 +15,7 @@ use crate::example;
 use crate::forecasts::ForecastCache;
 use crate::problem::{ApiError, Problem};
 use crate::wire::forecast::{ForecastAsk, ForecastWire};
-use crate::wire::house::{ExamplePlanWire, ExampleWire, HouseWire, OwnStillAsk, OwnStillWire};
+use crate::wire::house::{DerivedWire, ExamplePlanWire, ExampleWire, HouseWire, OwnStillAsk, OwnStillWire};
 use crate::wire::knowledge::JarWire;
 use crate::wire::plan::{RunPlanWire, StillWire};
 
@@ -33,10 +33,7 @@ pub(crate) async fn house_route(State(app): State<Arc<App>>) -> Result<Json<Hous
     });
     Ok(Json(HouseWire {
         example: ExampleWire { name: house.name.clone(), plans: plans.collect() },
-        own: own.map(|own| OwnStillWire {
-            still: StillWire::from(own.still),
-            defaulted: own.defaulted,
-        }),
+        own: own.map(own_wire),
         zone_offset_minutes: zone_offset_minutes(app.clock.now_ms()),
     }))
 }
@@ -54,29 +51,53 @@ pub(crate) async fn keep_own_still_route(
     State(app): State<Arc<App>>,
     Given(ask): Given<OwnStillAsk>,
 ) -> Result<Json<OwnStillWire>, ApiError> {
-    let (still, defaulted) = whole_still(&ask)?;
-    let record = OwnStillRecord { still: still.clone(), defaulted: defaulted.clone() };
-    let now_ms = app.clock.now_ms();
-    app.own.write(move |store| store.set_own_still(&record, now_ms)).await?;
-    Ok(Json(OwnStillWire { still: still.into(), defaulted }))
+    let record = whole_still(&ask)?;
+    let (now_ms, kept) = (app.clock.now_ms(), record.clone());
+    app.own.write(move |store| store.set_own_still(&kept, now_ms)).await?;
+    Ok(Json(own_wire(record)))
 }
 
-/// The still from three facts and whatever is known better.
-fn whole_still(ask: &OwnStillAsk) -> Result<(Still, Vec<String>), ApiError> {
+/// The own still with what its assumed keys follow from.
+fn own_wire(own: OwnStillRecord) -> OwnStillWire {
+    let OwnStillRecord { still, defaulted, measured } = own;
+    let facts = OwnStill {
+        kind: still.kind,
+        boiler_litres: still.boiler_litres,
+        elements_watts: still.elements_watts.clone(),
+    };
+    let (_, derived) = facts.derive(&still.name, &measured);
+    let derived = derived.into_iter().filter(|one| defaulted.iter().any(|key| key == one.key));
+    let derived = derived.map(|one| DerivedWire { key: one.key.to_owned(), from: one.from });
+    let (heat_w, run_w) = facts.heater_watts(&measured);
+    OwnStillWire {
+        still: StillWire::from(still),
+        derived: derived.collect(),
+        measured: measured.into(),
+        defaulted,
+        heat_w,
+        run_w,
+    }
+}
+
+/// The still from three facts, what was measured, and whatever is known better.
+fn whole_still(ask: &OwnStillAsk) -> Result<OwnStillRecord, ApiError> {
     let facts = OwnStill {
         kind: ask.kind.into(),
         boiler_litres: ask.boiler_litres,
         elements_watts: ask.elements_watts.clone(),
     };
+    let measured = Measured::from(ask.measured);
     facts.check()?;
-    let (mut still, defaulted) = facts.complete(&ask.name);
+    measured.check()?;
+    let (mut still, derived) = facts.derive(&ask.name, &measured);
     for (key, value) in &ask.overrides {
         *key_of(&mut still, key)? = *value;
     }
     // A still without these has no key to be overridden above.
     still.check()?;
-    let known = |key: &&str| !ask.overrides.contains_key(*key);
-    Ok((still, defaulted.into_iter().filter(known).map(ToOwned::to_owned).collect()))
+    let assumed = derived.iter().filter(|one| !ask.overrides.contains_key(one.key));
+    let defaulted = assumed.map(|one| one.key.to_owned()).collect();
+    Ok(OwnStillRecord { still, defaulted, measured })
 }
 
 /// The number behind a key of the still that has a default.

@@ -38,8 +38,18 @@ pub(crate) struct Against<'a> {
 /// The question to ask.
 type Asked = Option<(String, Option<f64>)>;
 
-fn ask(asked: Asked) -> Result<(), ApiError> {
-    asked.map_or(Ok(()), |(what, suggest)| Err(ApiError::Unlikely { what, suggest }))
+/// The question, and the name of the number that is doubted.
+type Doubted = Option<(&'static str, (String, Option<f64>))>;
+
+fn ask(doubted: Doubted) -> Result<(), ApiError> {
+    doubted.map_or(Ok(()), |(field, (what, suggest))| {
+        Err(ApiError::Unlikely { what, suggest, field })
+    })
+}
+
+/// That number, where it is asked about.
+fn about(field: &'static str, asked: Asked) -> Doubted {
+    asked.map(|asked| (field, asked))
 }
 
 /// A number without a tail of zeros.
@@ -70,14 +80,15 @@ impl Against<'_> {
     /// Refuses an unlikely action.
     pub(crate) fn action(&self, action: &Action) -> Result<(), ApiError> {
         ask(match action {
-            Action::Heater { watts } => self.heater(*watts),
-            Action::TakeOff { take_off, .. } => self.take_off(*take_off),
+            Action::Heater { watts } => about("value", self.heater(*watts)),
+            Action::TakeOff { take_off, .. } => about("value", self.take_off(*take_off)),
             Action::Coolant { l_per_min } => {
-                slip(*l_per_min, self.plan.site.coolant_l_per_min, "the plan")
+                about("value", slip(*l_per_min, self.plan.site.coolant_l_per_min, "the plan"))
             }
             Action::Gauge { apparent_vol, celsius } => {
                 let now = self.known.strength_now.as_ref().map(|strength| strength.at.p50);
-                warm(*celsius).or_else(|| glass(*apparent_vol, *celsius, now))
+                about("celsius", warm(*celsius))
+                    .or_else(|| about("value", glass(*apparent_vol, *celsius, now)))
             }
             _ => None,
         })
@@ -120,12 +131,12 @@ impl Against<'_> {
         let reckoned = self.known.jars.iter().find(|other| other.number == jar.number);
         let reckoned = reckoned.filter(|known| !known.measured && known.status != "expected");
         let reckoned_ml = reckoned.map(|known| known.volume_ml).filter(|ml| *ml > 0.0);
-        ask(jar
-            .temperature_c
-            .and_then(warm)
-            .or_else(|| glass(jar.apparent_vol?, jar.temperature_c.unwrap_or(20.0), None))
-            .or_else(|| ten_times(jar.volume_ml, reckoned_ml?))
-            .or_else(|| self.too_much(jar)))
+        let strength = || glass(jar.apparent_vol?, jar.temperature_c.unwrap_or(20.0), None);
+        let volume =
+            || reckoned_ml.and_then(|ml| ten_times(jar.volume_ml, ml)).or_else(|| self.too_much(jar));
+        ask(about("temperature_c", jar.temperature_c.and_then(warm))
+            .or_else(|| about("apparent_vol", strength()))
+            .or_else(|| about("volume_ml", volume())))
     }
 
     fn too_much(&self, jar: &JarRecord) -> Asked {

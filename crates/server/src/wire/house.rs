@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
+use super::measured::MeasuredWire;
 use super::plan::{RunPlanWire, StillKindWire, StillWire};
 
 /// The example house and the person's own still.
@@ -44,6 +45,23 @@ pub(crate) struct OwnStillWire {
     pub(crate) still: StillWire,
     /// Names of the keys that were assumed.
     pub(crate) defaulted: Vec<String>,
+    /// What was measured.
+    pub(crate) measured: MeasuredWire,
+    /// From what each assumed key follows.
+    pub(crate) derived: Vec<DerivedWire>,
+    /// Power to heat up with, W.
+    pub(crate) heat_w: f64,
+    /// Power to run with, W: what the column carries, or a share of the elements.
+    pub(crate) run_w: f64,
+}
+
+/// From what a key of the still follows.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub(crate) struct DerivedWire {
+    /// The key.
+    pub(crate) key: String,
+    /// From what, in words.
+    pub(crate) from: String,
 }
 
 /// What a person says about their own still.
@@ -58,6 +76,9 @@ pub(crate) struct OwnStillAsk {
     pub(crate) boiler_litres: f64,
     /// Each heating element, W.
     pub(crate) elements_watts: Vec<f64>,
+    /// What was measured; what was not is assumed.
+    #[serde(default)]
+    pub(crate) measured: MeasuredWire,
     /// Keys of the still that are known better than the defaults.
     #[serde(default)]
     pub(crate) overrides: BTreeMap<String, f64>,

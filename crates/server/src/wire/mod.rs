@@ -6,6 +6,7 @@ pub(crate) mod event;
 pub(crate) mod forecast;
 pub(crate) mod house;
 pub(crate) mod knowledge;
+pub(crate) mod measured;
 pub(crate) mod plan;
 pub(crate) mod reading;
 pub(crate) mod record;

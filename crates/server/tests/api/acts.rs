@@ -271,6 +271,7 @@ fn what_is_unlikely_is_asked_about_in_words_and_taken_when_it_is_so() {
         let asked = run.post("actions", &ask).json();
         assert_eq!(asked["code"], "unlikely", "{asked}");
         assert!(!asked["what"].as_str().unwrap().is_empty());
+        assert_eq!(asked["field"], "value", "the doubted number is named");
         assert_eq!(asked.get("suggest").cloned().unwrap_or_default(), suggest, "{asked}");
     }
     let before = run.acts();
@@ -281,6 +282,13 @@ fn what_is_unlikely_is_asked_about_in_words_and_taken_when_it_is_so() {
     run.server.pass_ms(60_000);
     let jar = json!({"jar": 1, "start_s": 10, "end_s": 60, "volume_ml": 30_000});
     assert_eq!(run.code("jars", &jar), "unlikely");
+    let mut warm = jar.clone();
+    warm["temperature_c"] = json!(215);
+    warm["apparent_vol"] = json!(90);
+    let asked = [&jar, &warm].map(|jar| run.post("jars", jar).json()["field"].clone());
+    assert!(asked[0] == "volume_ml", "{asked:?}");
+    let hot = json!({"action": "gauge", "value": 80.0, "unit": "vol_at_46"});
+    assert_eq!(run.post("actions", &hot).json()["field"], "celsius");
 }
 
 #[test]

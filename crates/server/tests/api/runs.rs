@@ -72,6 +72,38 @@ fn a_house_a_forecast_and_an_own_still() {
 }
 
 #[test]
+fn a_still_of_ones_own_follows_from_what_was_measured_and_says_from_what() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let own = json!({
+        "name": "Shed still", "kind": "column", "boiler_litres": 28, "elements_watts": [2000, 1500],
+        "measured": {
+            "diameter_mm": 50, "height_mm": 1000, "filling": {"pieces": 5},
+            "column_lagged": false, "boiler_lagged": true, "metal": "copper",
+        },
+        "overrides": {"holdup_litres": 0.3},
+    });
+    let kept = server.send("PUT", "/api/house/own", &own);
+    assert_eq!(kept.status, 200, "{kept:?}");
+    server.stop();
+    let house = start(folder.path()).get("/api/house").json();
+    assert_eq!(house["own"], kept.json(), "kept with the still");
+    // 1000 mm over 18 x 5 mm, to the half stage; 2.2 kW of vapour in 50 mm, run at 0.8 of it.
+    assert_eq!(house["own"]["still"]["stages"], 11.0);
+    assert_eq!((&house["own"]["heat_w"], &house["own"]["run_w"]), (&json!(3500.0), &json!(1760.0)));
+    assert_eq!(house["own"]["measured"]["filling"], json!({"pieces": 5.0}));
+    let derived = house["own"]["derived"].as_array().unwrap();
+    let why = |key: &str| derived.iter().find(|one| one["key"] == key).map(|one| &one["from"]);
+    assert_eq!(why("stages"), Some(&json!("pieces of 5 mm, 90 mm of it for each stage")));
+    assert_eq!(why("holdup_litres"), None, "said, not derived");
+    let server = start(folder.path());
+    let mut wide = own;
+    wide["measured"]["diameter_mm"] = json!(5);
+    let refused = server.send("PUT", "/api/house/own", &wide);
+    assert_eq!((refused.status, refused.json()["field"].as_str()), (422, Some("measured.diameter_mm")));
+}
+
+#[test]
 fn run_time_begins_with_the_heater_and_rows_are_kept() {
     let folder = tempfile::tempdir().unwrap();
     let server = start(folder.path());

@@ -1,7 +1,10 @@
 //! What a person can measure at a still of their own, and the column that follows from it.
 
+use serde::{Deserialize, Serialize};
+
 /// What stands in the column.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Filling {
     /// Rolls of knitted wire.
     Knitted,
@@ -14,7 +17,8 @@ pub enum Filling {
 }
 
 /// What the walls are made of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Metal {
     /// Stainless steel.
     #[default]
@@ -24,7 +28,8 @@ pub enum Metal {
 }
 
 /// What was measured; what was not is assumed.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
 pub struct Measured {
     /// Inner diameter of the column, mm.
     pub diameter_mm: Option<f64>,

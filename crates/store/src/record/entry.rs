@@ -4,7 +4,7 @@ use advise::RunEnd;
 use sense::{Action, JarRecord, Reading};
 use serde::{Deserialize, Serialize};
 use still::outcome::EndedBy;
-use still::plan::{RunPlan, Still};
+use still::plan::{Measured, RunPlan, Still};
 
 use super::act::{BegunStep, CheckList, KeptPlan, LearningChoice, RequestKey};
 use super::append::NewRun;
@@ -92,6 +92,13 @@ pub struct OwnStillRecord {
     pub still: Still,
     /// Keys that nobody has set.
     pub defaulted: Vec<String>,
+    /// What they follow from as far as it was measured.
+    #[serde(default, skip_serializing_if = "nothing_measured")]
+    pub measured: Measured,
+}
+
+fn nothing_measured(measured: &Measured) -> bool {
+    *measured == Measured::default()
 }
 
 /// One entry of the record.

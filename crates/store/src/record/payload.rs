@@ -132,7 +132,10 @@ impl Entry {
             }
             Self::Ended(end) => check_end(end)?,
             Self::Balance(balance) => balance.check()?,
-            Self::OwnStill(own) => own.still.check()?,
+            Self::OwnStill(own) => {
+                own.still.check()?;
+                own.measured.check()?;
+            }
             Self::Learned(lesson) => lesson.check()?,
             Self::StillReset(reset) => reset.check()?,
             Self::Keyed(key) => key.check()?,
