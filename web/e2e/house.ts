@@ -113,10 +113,14 @@ export async function speed(page: Page, name: string): Promise<void> {
   await page.getByRole('group', { name: 'Rehearsal speed' }).getByRole('button', { name, exact: true }).click()
 }
 
-/** Nothing wider than the screen, no rule of WCAG 2.2 AA broken. */
-export async function sound(page: Page): Promise<void> {
+async function narrowEnough(page: Page): Promise<void> {
   const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
   expect(wide, 'the page is wider than the screen').toBeLessThanOrEqual(0)
+}
+
+/** Nothing wider than the screen, no rule of WCAG 2.2 AA broken. */
+export async function sound(page: Page): Promise<void> {
+  await narrowEnough(page)
   await page.evaluate(await readFile(axePath, 'utf8'))
   // At the end of the page the keys at the foot cover nothing.
   const y = await page.evaluate(() => { const at = scrollY; scrollTo(0, document.documentElement.scrollHeight); return at })
@@ -173,6 +177,7 @@ export interface Told {
     jars: { number: number; status: string; volume_ml: number; measured: boolean; strength_vol: number | null }[]
     alarms: { code: string }[]
     instruction: { now: boolean; act: { do: string; step: number; after: number; l_per_min: number } | null } | null
+    drawn: { litres: { at: { p50: number } } } | null
     account: Record<'charged_l' | 'drawn_l' | 'held_l' | 'lost_l' | 'left_l', { p50: number }>
   }
   actions: { action: string; value: number | null; time_s: number; note: string; entry: number }[]
@@ -200,15 +205,47 @@ export async function attend(page: Page, rate: number, done: (known: Told['knowl
   await elsewhere(page, 'actions', { action: 'here' })
 }
 
-/** The same page on a desk and on a phone. */
+/** 1280 px wide and zoomed to 200 % is 640. */
+const LOOKS = [['desk', 1280, 800], ['phone', 390, 844], ['small', 320, 640], ['zoom', 640, 400]] as const
+
+/** Whether every look is taken a picture of, to be looked at; without it the looks are only tried. */
+const ALL_LOOKS = process.env.MIDDLECUT_LOOKS === 'all'
+
+/** The same page on a desk, on a phone, small and zoomed, by day and in the dark. */
 export async function pictures(page: Page, info: TestInfo, name: string, whole = true): Promise<void> {
-  await picture(page, info, name, whole)
-  await page.setViewportSize({ width: 390, height: 844 })
-  await page.waitForTimeout(250)
-  await sound(page)
-  await picture(page, info, `${name}-phone`, whole)
-  await page.setViewportSize({ width: 1280, height: 800 })
+  const before = page.viewportSize()
+  for (const [look, width, height] of LOOKS) {
+    await page.setViewportSize({ width, height })
+    await page.waitForTimeout(150)
+    await narrowEnough(page)
+    const phone = look === 'phone'
+    if (phone) await sound(page)
+    if (ALL_LOOKS || phone) await picture(page, info, `${name}-${look}`, whole && look !== 'zoom')
+    if (!phone && !(ALL_LOOKS && look === 'desk')) continue
+    await page.emulateMedia({ colorScheme: 'dark' })
+    if (phone) await sound(page)
+    await picture(page, info, `${name}-${look}-dark`, whole)
+    await page.emulateMedia({ colorScheme: 'light' })
+  }
+  if (before) await page.setViewportSize(before)
 }
+
+/** What the probes of a still in its hearts read, with that much coolant, L/min; the last digit moves, as it does. */
+export function heartsRow(coolant_l_per_min: number, row: number): Record<string, number> {
+  const digit = (row % 3) / 10
+  return { head_c: 78.3 + digit, pot_c: 94 + digit, heater_w: 2200 + row % 2, coolant_in_c: 14 + digit, coolant_out_c: 32 - digit, coolant_l_per_min }
+}
+
+/** Posts what the probes read with that much coolant, as a feeder does, until the page's run is so. */
+export async function feed(page: Page, coolant: number, done: (known: Told['knowledge']) => boolean): Promise<void> {
+  for (let post = 0; post < FEEDS_MAX; post += 1) {
+    await elsewhere(page, 'readings', { rows: [heartsRow(coolant, post)] })
+    if (done((await told(page)).knowledge)) return
+    await page.waitForTimeout(500)
+  }
+  throw new Error(`not so after ${FEEDS_MAX} rows`)
+}
+const FEEDS_MAX = 120
 
 /** Records something in the open run as another device does. */
 export async function elsewhere(page: Page, to: string, data: object): Promise<void> {
@@ -241,10 +278,10 @@ export async function allSeen(page: Page): Promise<void> {
   for (const { code } of (await told(page)).knowledge.alarms) await elsewhere(page, 'actions', { action: 'seen', note: code })
 }
 
-/** A run of one's own that was begun an hour ago and stands in its hearts, by its record. */
-export async function ownHearts(page: Page): Promise<void> {
+/** A run of one's own that was begun some time ago and stands in its hearts since 2300 s, by its record. */
+export async function ownHearts(page: Page, agoS = 3600): Promise<void> {
   await ownChecks(page)
-  await elsewhere(page, 'actions', { action: 'heater', value: 2200, unit: 'W', ago_s: 3600 })
+  await elsewhere(page, 'actions', { action: 'heater', value: 2200, unit: 'W', ago_s: agoS })
   const at = (time_s: number, action: object): Promise<void> => elsewhere(page, 'actions', { ...action, time_s })
   await at(900, { action: 'step', note: 'equalise' })
   await at(900, { action: 'coolant', value: 1.8, unit: 'l_per_min' })

@@ -11,8 +11,8 @@ pub(crate) fn run_screens(root: &Path) -> Done {
     let chromium = chromium::find_or_install()?;
     let program = build_program(root)?;
     install_packages(root)?;
-    // The tests of the pages run in every size and light, and take a picture of each.
-    run(&mut playwright(root, &program, &chromium, &["test", "pages.spec"]))?;
+    // Every test takes pictures of what it looks at; here in every size, by day and in the dark.
+    run(playwright(root, &program, &chromium, &["test"]).env("MIDDLECUT_LOOKS", "all"))?;
     println!("pictures: {}", root.join("web/test-results/screens").display());
     Ok(())
 }

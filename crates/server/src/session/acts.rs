@@ -14,6 +14,10 @@ use super::unlikely::Against;
 use crate::problem::ApiError;
 use crate::wire::record::{ActionAsk, BeginAsk, BegunWire, ChecksAsk, EntryWire, NoteAsk};
 
+/// How long ago the heat that begins a run may have gone on, s (judgement: a large boiler heats for
+/// two hours, and whoever comes late to the page is late by less than that again).
+const HEAT_AGO_MAX_S: f64 = 4.0 * 3600.0;
+
 /// A step recorded again within this time is a second tap, s; judgement: as long as a key is dead.
 const TAP_S: f64 = 2.0;
 
@@ -205,7 +209,7 @@ impl RunSession {
             return Err(ApiError::field("ago_s", ago_s.unwrap_or(0.0), bound, "give one of them"));
         }
         let Some(ago_s) = ago_s else { return self.told("time_s", time_s) };
-        let most_s = if self.time.is_some() { self.now_s() } else { 3600.0 };
+        let most_s = if self.time.is_some() { self.now_s() } else { HEAT_AGO_MAX_S };
         if ago_s >= 0.0 && ago_s <= most_s {
             return Ok(if starts {
                 0.0
@@ -219,7 +223,7 @@ impl RunSession {
 
     /// Run time 0 is now, or so long ago.
     pub(super) fn start(&mut self, ago_s: Option<f64>, entries: &mut Vec<(i64, Entry)>) {
-        #[expect(clippy::cast_possible_truncation, reason = "an hour at most, checked")]
+        #[expect(clippy::cast_possible_truncation, reason = "some hours at most, checked")]
         let ago_ms = if self.rehearsal() { 0 } else { (ago_s.unwrap_or(0.0) * 1000.0) as i64 };
         let time = RunTime::begun(self.clock.moment(), ago_ms);
         let started_ms = time.zero_utc_ms();
