@@ -236,10 +236,10 @@ export function heartsRow(coolant_l_per_min: number, row: number): Record<string
   return { head_c: 78.3 + digit, pot_c: 94 + digit, heater_w: 2200 + row % 2, coolant_in_c: 14 + digit, coolant_out_c: 32 - digit, coolant_l_per_min }
 }
 
-/** Posts what the probes read with that much coolant, as a feeder does, until the page's run is so. */
-export async function feed(page: Page, coolant: number, done: (known: Told['knowledge']) => boolean): Promise<void> {
+/** Posts what the probes read, as a feeder does, until the page's run is so. */
+export async function feed(page: Page, read: (row: number) => Record<string, number>, done: (known: Told['knowledge']) => boolean): Promise<void> {
   for (let post = 0; post < FEEDS_MAX; post += 1) {
-    await elsewhere(page, 'readings', { rows: [heartsRow(coolant, post)] })
+    await elsewhere(page, 'readings', { rows: [read(post)] })
     if (done((await told(page)).knowledge)) return
     await page.waitForTimeout(500)
   }
