@@ -22,7 +22,7 @@ test('plan: a sentence with its range, the drawing, the jars @phone @dark', asyn
   await picture(page, info, 'plan', true)
 })
 
-test('bench: gauge, reduce and blend', async ({ site: page }, info) => {
+test('bench: gauge, reduce and blend @phone @dark', async ({ site: page }, info) => {
   await openExample(page)
   await goTo(page, 'Bench')
   // Glass marked at 20 C reads 62.0 at 28 C: 59.20 % vol at 20 C (worked example of the OIML R 22 formula with glass 25e-6 /K).
@@ -38,7 +38,7 @@ test('bench: gauge, reduce and blend', async ({ site: page }, info) => {
   await picture(page, info, 'bench', true)
 })
 
-test('still: values are believed, nothing learned', async ({ site: page }, info) => {
+test('still: values are believed, nothing learned @phone @dark', async ({ site: page }, info) => {
   await openExample(page)
   await goTo(page, 'Still')
   await expect(page.getByText('nothing is learned yet')).toBeVisible()
@@ -47,7 +47,7 @@ test('still: values are believed, nothing learned', async ({ site: page }, info)
   await picture(page, info, 'still', true)
 })
 
-test('run: a rehearsal to first vapour @phone', async ({ site: page }, info) => {
+test('run: a rehearsal to first vapour @phone @dark', async ({ site: page }, info) => {
   await openExample(page)
   await rehearse(page, '600')
   await expect(page.getByText('rehearsal', { exact: true })).toBeVisible()
@@ -62,7 +62,7 @@ const beliefs = (sd: number) => [
   { of: 'head_offset', mean: 0.21, sd: 0.3 * sd }, { of: 'pot_offset', mean: -0.12, sd: 0.4 * sd * 1.4 }, { of: 'valve', mean: 0.015, sd: 0.04 * Math.min(sd * 1.6, 1) }, { of: 'yield', mean: -0.008, sd: 0.02 * Math.min(sd * 2, 1) },
 ]
 
-test('the still shows what its runs taught, and can begin anew', async ({ site: page }, info) => {
+test('the still shows what its runs taught, and can begin anew @phone @dark', async ({ site: page }, info) => {
   let runs = 4
   await page.route('**/api/stills/**', async (route) => {
     if (route.request().method() === 'POST') {
@@ -85,4 +85,39 @@ test('the still shows what its runs taught, and can begin anew', async ({ site: 
   await page.getByLabel('what was changed').fill('new packing')
   await page.getByRole('button', { name: 'Begin anew' }).click()
   await expect(page.getByRole('heading', { level: 1 })).toContainText('no runs yet')
+})
+
+test('a still of one\'s own is described by what a rule shows, and every assumed value says from what it follows @phone @dark', async ({ site: page }, info) => {
+  await page.getByRole('button', { name: 'Describe my still' }).click()
+  await page.getByLabel('its name').fill('Shed still')
+  await page.getByLabel(/heater, W/).fill('2000 + 1500')
+  await page.getByLabel('the column, mm across inside').fill('50')
+  await page.getByLabel('what stands in it, mm high').fill('1000')
+  const choose = (group: string, words: string) => page.getByRole('group', { name: group, exact: true }).locator('label', { hasText: words }).click()
+  await choose('what stands in the column', 'loose pieces')
+  await page.getByRole('button', { name: 'Keep this still' }).click()
+  await expect(page.getByRole('alert')).toContainText('across one piece')
+  await page.getByLabel('across one piece, mm').fill('5')
+  await choose('column', 'bare')
+  await choose('boiler', 'wrapped')
+  await choose('walls', 'copper')
+  await sound(page)
+  await picture(page, info, 'describe', true)
+  await page.getByRole('button', { name: 'Keep this still' }).click()
+  const stages = page.locator('.values > div', { hasText: 'contact stages' })
+  // 1000 mm of packing over 18 times 5 mm, the rule of thumb for random packing.
+  await expect(stages.getByRole('textbox')).toHaveValue('11.0')
+  await expect(stages).toContainText('follows from: pieces of 5 mm, 90 mm of it for each stage')
+  await sound(page)
+  await picture(page, info, 'described', true)
+  // Measured again: what follows moves, what was said stays.
+  await page.getByLabel('liquid held in the column, L', { exact: true }).fill('0.4')
+  await page.getByRole('button', { name: 'Change what was measured' }).click()
+  await choose('what stands in the column', 'plates')
+  await page.getByLabel('how many plates').fill('5')
+  await page.getByRole('button', { name: 'Keep these values' }).click()
+  await expect(stages).toContainText('5 plates')
+  await expect(page.locator('.values > div', { hasText: 'liquid held in the column' })).toContainText('said by you')
+  await goTo(page, 'Plan')
+  await expect(page.getByRole('heading', { level: 1 })).toContainText('of hearts')
 })
