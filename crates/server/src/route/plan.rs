@@ -15,7 +15,9 @@ use crate::example;
 use crate::forecasts::ForecastCache;
 use crate::problem::{ApiError, Problem};
 use crate::wire::forecast::{ForecastAsk, ForecastWire};
-use crate::wire::house::{DerivedWire, ExamplePlanWire, ExampleWire, HouseWire, OwnStillAsk, OwnStillWire};
+use crate::wire::house::{
+    DerivedWire, ExamplePlanWire, ExampleWire, HouseWire, OwnStillAsk, OwnStillWire,
+};
 use crate::wire::knowledge::JarWire;
 use crate::wire::plan::{RunPlanWire, StillWire};
 

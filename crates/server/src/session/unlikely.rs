@@ -42,9 +42,8 @@ type Asked = Option<(String, Option<f64>)>;
 type Doubted = Option<(&'static str, (String, Option<f64>))>;
 
 fn ask(doubted: Doubted) -> Result<(), ApiError> {
-    doubted.map_or(Ok(()), |(field, (what, suggest))| {
-        Err(ApiError::Unlikely { what, suggest, field })
-    })
+    doubted
+        .map_or(Ok(()), |(field, (what, suggest))| Err(ApiError::Unlikely { what, suggest, field }))
 }
 
 /// That number, where it is asked about.
@@ -132,8 +131,9 @@ impl Against<'_> {
         let reckoned = reckoned.filter(|known| !known.measured && known.status != "expected");
         let reckoned_ml = reckoned.map(|known| known.volume_ml).filter(|ml| *ml > 0.0);
         let strength = || glass(jar.apparent_vol?, jar.temperature_c.unwrap_or(20.0), None);
-        let volume =
-            || reckoned_ml.and_then(|ml| ten_times(jar.volume_ml, ml)).or_else(|| self.too_much(jar));
+        let volume = || {
+            reckoned_ml.and_then(|ml| ten_times(jar.volume_ml, ml)).or_else(|| self.too_much(jar))
+        };
         ask(about("temperature_c", jar.temperature_c.and_then(warm))
             .or_else(|| about("apparent_vol", strength()))
             .or_else(|| about("volume_ml", volume())))

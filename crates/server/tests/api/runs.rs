@@ -100,7 +100,10 @@ fn a_still_of_ones_own_follows_from_what_was_measured_and_says_from_what() {
     let mut wide = own;
     wide["measured"]["diameter_mm"] = json!(5);
     let refused = server.send("PUT", "/api/house/own", &wide);
-    assert_eq!((refused.status, refused.json()["field"].as_str()), (422, Some("measured.diameter_mm")));
+    assert_eq!(
+        (refused.status, refused.json()["field"].as_str()),
+        (422, Some("measured.diameter_mm"))
+    );
 }
 
 #[test]
