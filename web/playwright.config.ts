@@ -8,7 +8,8 @@ export default defineConfig({
   testDir: './e2e',
   outputDir: './test-results/traces',
   fullyParallel: false,
-  workers: 2,
+  // Most of a test is waiting for a run: three share two cores.
+  workers: 3,
   forbidOnly: true,
   retries: 0,
   timeout: 60_000,

@@ -59,7 +59,8 @@ const CODES: [(&str, f64); 6] = [
     ("element_cover", 60.0),
 ];
 /// What an alarm is about, in words.
-fn alarm_words(code: &str) -> &'static str {
+#[must_use]
+pub fn alarm_words(code: &str) -> &'static str {
     match code {
         "coolant_loss" => "coolant",
         "head_running_away" => "a head that runs away",

@@ -28,6 +28,7 @@ mod triggers;
 mod vapour;
 mod watch;
 
+pub use alarms::alarm_words;
 pub use asking::{ASK_EVERY_S, Answer, Request};
 pub use engine::{Live, LiveOptions};
 pub use error::AdviseError;

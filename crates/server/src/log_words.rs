@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use advise::alarm_words;
 use sense::{Action, JarRecord};
 use still::plan::TakeOff;
 use store::{
@@ -213,11 +214,6 @@ fn note(entry: &Entry) -> String {
     }
 }
 
-/// A code as words.
-fn spoken(code: &str) -> String {
-    code.replace('_', " ")
-}
-
 fn action_words(action: &Action) -> String {
     match action {
         Action::Heater { watts } if *watts > 0.0 => format!("Heater set to {watts} W"),
@@ -240,10 +236,10 @@ fn action_words(action: &Action) -> String {
             format!("Glass reads {apparent_vol} % vol at {celsius} °C")
         }
         Action::Here => "Somebody is here".to_owned(),
-        Action::Seen { code } => format!("Alarm seen: {}", spoken(code)),
-        Action::Reset { code } => format!("Alarm set back: {}", spoken(code)),
+        Action::Seen { code } => format!("Alarm seen: {}", alarm_words(code)),
+        Action::Reset { code } => format!("Alarm set back: {}", alarm_words(code)),
         Action::Quiet { code, minutes, .. } => {
-            format!("Alarm quiet for {minutes} min: {}", spoken(code))
+            format!("Alarm quiet for {minutes} min: {}", alarm_words(code))
         }
         Action::Note { text } => text.clone(),
     }
