@@ -41,6 +41,7 @@ test('the coolant is lost behind a far view and behind a pad: the alarm of the e
   await expect(pad.getByRole('alert')).toHaveCount(0)
   await page.keyboard.press('Escape')
   // The thermometer of the head comes off under an open pad.
+  await page.waitForTimeout(600)
   await page.getByRole('button', { name: /^Note/ }).click()
   await expect(page.getByRole('dialog', { name: 'Note' })).toBeVisible()
   await feed(page, (row) => ({ ...heartsRow(0, row), head_c: 21 + (row % 3) / 10 }), stands('data_impossible'))
