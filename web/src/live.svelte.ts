@@ -102,6 +102,12 @@ export class LiveRun {
     })
   }
 
+  /** What is known, for what stands on the page only once something is. */
+  get known(): Knowledge {
+    if (!this.knowledge) throw new Error('Nothing is known of this run yet.')
+    return this.knowledge
+  }
+
   /** Only then may a number stand on the page as of now. */
   get live(): boolean { return this.link === 'live' }
 
