@@ -29,7 +29,7 @@ pub use input::{Action, JarRecord};
 pub use probe::Probe;
 pub use quality::{Context, HEATER_OFF_W, Quality, Reason, Seen};
 pub use reader::Reader;
-pub use reading::{READING_COLUMNS, Reading};
+pub use reading::{READING_COLUMNS, Reading, SentRow};
 pub use rows::{Cursor, RecordedRun, Row, SecondRows};
 pub use series::{Raw, Series, series};
 pub use trace::Trace;

@@ -1,7 +1,7 @@
-//! One row of readings: a cell for each probe, as an array, and as a map of named columns.
+//! One row of readings: a cell for each probe, as an array, as a map of named columns, and as a
+//! feeder sends it.
 
 use std::fmt;
-use std::marker::PhantomData;
 
 use serde::de::{Deserialize, Deserializer, Error, MapAccess, Visitor};
 
@@ -13,6 +13,17 @@ pub const READING_COLUMNS: [&str; Probe::COUNT + 1] = {
     let mut place = 0;
     while place < Probe::COUNT {
         columns[place + 1] = Probe::ALL[place].column();
+        place += 1;
+    }
+    columns
+};
+
+/// What a feeder may send: those, and the moment in RFC 3339 instead of the time.
+const SENT_COLUMNS: [&str; READING_COLUMNS.len() + 1] = {
+    let mut columns = ["at"; READING_COLUMNS.len() + 1];
+    let mut place = 0;
+    while place < READING_COLUMNS.len() {
+        columns[place] = READING_COLUMNS[place];
         place += 1;
     }
     columns
@@ -52,15 +63,26 @@ impl Reading {
         self.iter().next().is_none()
     }
 
-    /// Reads a map of columns: the time as a `T` where one is given, and the cells. A column that
-    /// is unknown or comes twice is refused.
+    /// The first cell that no probe sends, sound or broken (85 and -127 °C pass: telling that they
+    /// are impossible is the reader's work).
+    #[must_use]
+    pub fn out_of_bounds(&self) -> Option<(Probe, f64)> {
+        self.iter().find(|(probe, value)| {
+            let (low, high) = probe.kept();
+            !(low..=high).contains(value)
+        })
+    }
+
+    /// Reads a map of columns: the time where one is given, and the cells. A column that is unknown
+    /// or comes twice is refused.
     ///
     /// # Errors
     /// Those of the deserializer.
-    pub fn from_columns<'de, T: Deserialize<'de>, D: Deserializer<'de>>(
+    pub fn from_columns<'de, D: Deserializer<'de>>(
         deserializer: D,
-    ) -> Result<(Option<T>, Self), D::Error> {
-        deserializer.deserialize_map(Columns(PhantomData))
+    ) -> Result<(Option<f64>, Self), D::Error> {
+        let row = deserializer.deserialize_map(Columns(&READING_COLUMNS))?;
+        Ok((row.time_s, row.cells))
     }
 }
 
@@ -71,31 +93,49 @@ impl fmt::Debug for Reading {
     }
 }
 
-/// Reads the columns of a row.
-struct Columns<T>(PhantomData<T>);
+/// A row of readings as a feeder sends it: at a run time, at a moment, or (with neither) now.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct SentRow {
+    /// Run time, s.
+    pub time_s: Option<f64>,
+    /// The moment in RFC 3339.
+    pub at: Option<String>,
+    /// The cells.
+    pub cells: Reading,
+}
 
-impl<'de, T: Deserialize<'de>> Visitor<'de> for Columns<T> {
-    type Value = (Option<T>, Reading);
+impl<'de> Deserialize<'de> for SentRow {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_map(Columns(&SENT_COLUMNS))
+    }
+}
+
+/// Reads those columns of a row: the time, every probe, and what may come after them.
+struct Columns(&'static [&'static str]);
+
+impl<'de> Visitor<'de> for Columns {
+    type Value = SentRow;
 
     fn expecting(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         formatter.write_str("a row of readings by column")
     }
 
-    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
-        let (mut time, mut reading) = (None, Reading::default());
-        let mut had = [false; READING_COLUMNS.len()];
+    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<SentRow, A::Error> {
+        let mut row = SentRow::default();
+        let mut had = [false; SENT_COLUMNS.len()];
         while let Some(column) = map.next_key::<String>()? {
-            let place = READING_COLUMNS.iter().position(|known| *known == column);
-            let place = place.ok_or_else(|| Error::unknown_field(&column, &READING_COLUMNS))?;
+            let place = self.0.iter().position(|known| *known == column);
+            let place = place.ok_or_else(|| Error::unknown_field(&column, self.0))?;
             if std::mem::replace(&mut had[place], true) {
-                return Err(Error::duplicate_field(READING_COLUMNS[place]));
+                return Err(Error::duplicate_field(self.0[place]));
             }
             match place.checked_sub(1) {
-                None => time = map.next_value::<Option<T>>()?,
-                Some(probe) => reading.0[probe] = map.next_value()?,
+                None => row.time_s = map.next_value()?,
+                Some(probe) if probe < Probe::COUNT => row.cells.0[probe] = map.next_value()?,
+                Some(_) => row.at = map.next_value()?,
             }
         }
-        Ok((time, reading))
+        Ok(row)
     }
 }
 

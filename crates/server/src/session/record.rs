@@ -1,8 +1,8 @@
 //! What a feeder records, and what every record goes through: checked, stored, given to the engine,
 //! and only then acknowledged.
 
-use sense::{Action, Reading};
-use store::rows::ReadingRow;
+use sense::{Action, Reading, SentRow};
+use store::rows::{RowFault, check_time};
 use store::{Entry, RequestKey, RunMode};
 
 use super::keys::Brought;
@@ -10,7 +10,6 @@ use super::row::Row;
 use super::run_time::AHEAD_MAX_S;
 use super::state::RunSession;
 use crate::problem::ApiError;
-use crate::wire::reading::ReadingRowWire;
 use crate::wire::record::{AcceptedWire, ReadingsAsk};
 
 /// Most rows of readings in one request.
@@ -146,7 +145,7 @@ impl RunSession {
     }
 
     /// The run time of a row: told, read off a clock, or now.
-    fn row_time(&self, i: usize, row: &ReadingRowWire) -> Result<f64, ApiError> {
+    fn row_time(&self, i: usize, row: &SentRow) -> Result<f64, ApiError> {
         let field = format!("rows[{i}].time_s");
         let Some(at) = &row.at else { return self.told(&field, row.time_s) };
         let field = format!("rows[{i}].at");
@@ -167,7 +166,7 @@ impl RunSession {
         self.told(&field, Some(time_s))
     }
 
-    fn checked(&self, asked: &[ReadingRowWire]) -> Result<Vec<(f64, Reading)>, ApiError> {
+    fn checked(&self, asked: &[SentRow]) -> Result<Vec<(f64, Reading)>, ApiError> {
         let mut rows: Vec<(f64, Reading)> = Vec::with_capacity(asked.len());
         for (i, row) in asked.iter().enumerate() {
             let time_s = self.row_time(i, row)?;
@@ -176,11 +175,13 @@ impl RunSession {
                 let hint = "rows go in the order of time";
                 return Err(ApiError::field(format!("rows[{i}].time_s"), time_s, bound, hint));
             }
-            let cells = row.cells;
-            let (time_s, reading) = ReadingRow { time_s, cells }.reading().map_err(|fault| {
+            let reading = row.cells;
+            let outside = reading.out_of_bounds();
+            let outside = outside.map(|(probe, value)| RowFault::of_cell(probe, value));
+            if let Some(fault) = check_time("time_s", time_s).err().or(outside) {
                 let field = format!("rows[{i}].{}", fault.column);
-                ApiError::field(field, fault.value, fault.bound, fault.hint)
-            })?;
+                return Err(ApiError::field(field, fault.value, fault.bound, fault.hint));
+            }
             if reading.is_empty() {
                 let bound = "must hold at least one reading";
                 let hint = "leave the row out where nothing was read";

@@ -1,35 +1,15 @@
-//! A row of readings on the wire: its cells by column, with a schema made from the list of probes.
+//! The schema of a row of readings on the wire, made from the list of probes.
 
-use sense::{Probe, Reading};
-use serde::de::{Deserialize, Deserializer, Error};
-use serde_json::{Map, Value};
+use sense::Probe;
 use utoipa::openapi::RefOr;
 use utoipa::openapi::schema::{
     AdditionalProperties, KnownFormat, ObjectBuilder, Schema, SchemaFormat, SchemaType, Type,
 };
 use utoipa::{PartialSchema, ToSchema};
 
-/// One row of readings; an absent value was not read.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub(crate) struct ReadingRowWire {
-    /// Run time, s; absent, and without `at`: now.
-    pub(crate) time_s: Option<f64>,
-    /// The moment in RFC 3339 instead of `time_s`.
-    pub(crate) at: Option<String>,
-    /// The cells.
-    pub(crate) cells: Reading,
-}
-
-impl<'de> Deserialize<'de> for ReadingRowWire {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let mut columns = Map::deserialize(deserializer)?;
-        let at = columns.remove("at").map(Option::<String>::deserialize).transpose();
-        let at = at.map_err(D::Error::custom)?.flatten();
-        let cells = Reading::from_columns(Value::Object(columns));
-        let (time_s, cells) = cells.map_err(D::Error::custom)?;
-        Ok(Self { time_s, at, cells })
-    }
-}
+/// What [`sense::SentRow`] reads, for the API document.
+#[derive(Debug)]
+pub(crate) enum ReadingRowWire {}
 
 fn number(words: String) -> Schema {
     let kinds = SchemaType::from_iter([Type::Number, Type::Null]);

@@ -1,5 +1,6 @@
 //! What a person or a feeder records in a run: readings, actions, jars; what is answered.
 
+use sense::SentRow;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -11,7 +12,8 @@ use super::reading::ReadingRowWire;
 #[serde(deny_unknown_fields)]
 pub(crate) struct ReadingsAsk {
     /// The rows, times not running backwards.
-    pub(crate) rows: Vec<ReadingRowWire>,
+    #[schema(value_type = Vec<ReadingRowWire>)]
+    pub(crate) rows: Vec<SentRow>,
     /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
     #[serde(default)]
     pub(crate) key: Option<String>,

@@ -1,5 +1,7 @@
 //! A cell that is refused, and the range check behind it.
 
+use sense::Probe;
+
 /// One cell of a row that is wrong: what stood there and what is allowed.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{column} = {value}: {bound}")]
@@ -27,6 +29,20 @@ impl RowFault {
     ) -> Self {
         Self { column, value: shown(&value.to_string()), bound: bound.into(), hint: hint.into() }
     }
+
+    /// A value that the probe cannot have sent.
+    #[must_use]
+    pub fn of_cell(probe: Probe, value: f64) -> Self {
+        let (low, high) = probe.kept();
+        let hint = "leave the cell empty where nothing was read";
+        Self::new(probe.column(), value, range(low, high, probe.unit()), hint)
+    }
+}
+
+/// "must lie from 0 to 100 °C".
+fn range(low: f64, high: f64, unit: &str) -> String {
+    let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
+    format!("must lie from {low} to {high}{unit}")
 }
 
 /// The beginning of a refused text, without control characters.
@@ -83,8 +99,7 @@ pub(crate) fn required(
     if value >= low && value <= high {
         return Ok(());
     }
-    let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
-    Err(RowFault::new(column, value, format!("must lie from {low} to {high}{unit}"), hint))
+    Err(RowFault::new(column, value, range(low, high, unit), hint))
 }
 
 /// As [`required`], for a cell that may be empty.

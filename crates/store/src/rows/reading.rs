@@ -4,7 +4,7 @@ use sense::Reading;
 use serde::de::{Deserialize, Deserializer, Error};
 use serde::ser::{Serialize, SerializeMap, Serializer};
 
-use super::{RowFault, check_time, optional};
+use super::{RowFault, check_time};
 
 /// Columns of the readings file, in order.
 pub use sense::READING_COLUMNS;
@@ -38,18 +38,15 @@ impl<'de> Deserialize<'de> for ReadingRow {
 }
 
 impl ReadingRow {
-    /// The reading, checked. Bounds are those of what a broken probe still sends (85 and -127
-    /// are kept: telling that they are impossible is the reader's work), not of a sound still.
+    /// The reading, checked.
     ///
     /// # Errors
     /// [`RowFault`] for the first cell out of bounds.
     pub fn reading(&self) -> Result<(f64, Reading), RowFault> {
         check_time("time_s", self.time_s)?;
-        for (probe, value) in self.cells.iter() {
-            let (low, high) = probe.kept();
-            let hint = "leave the cell empty where nothing was read";
-            optional(probe.column(), Some(value), low, high, probe.unit(), hint)?;
+        match self.cells.out_of_bounds() {
+            Some((probe, value)) => Err(RowFault::of_cell(probe, value)),
+            None => Ok((self.time_s, self.cells)),
         }
-        Ok((self.time_s, self.cells))
     }
 }
