@@ -1,29 +1,121 @@
-//! The life of a session's thread: its loop, its looks at the clock, its answers.
+//! The life of a session's thread: how it is asked, its loop, its looks at the clock, its answers.
 
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Receiver, RecvTimeoutError};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender, TrySendError, sync_channel};
+use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
 use store::RunId;
+use tokio::sync::oneshot;
 
 use super::command::{Answer, Command, Deed, Following, Said};
+use super::log::json;
+use super::points::point;
 use super::state::{RunSession, SessionDeps};
 use crate::problem::ApiError;
+use crate::wire::knowledge::KnowledgeWire;
 use crate::wire::record::EntryWire;
+use crate::wire::run::KnowledgeMessageWire;
 
 /// Time from one look at the clock to the next: four frames a second at most.
 const BEAT: Duration = Duration::from_millis(250);
 /// How long a run that cannot be opened waits to tell why.
 const REFUSAL: Duration = Duration::from_secs(5);
+/// Most commands that wait before one session; one more is refused as busy.
+const COMMANDS_MAX: usize = 64;
+
+/// What a run is of: neither kind keeps the other from beginning.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Kind {
+    /// A real still.
+    Real,
+    /// A rehearsal, or a run that is only looked at.
+    Simulated,
+}
+
+impl Kind {
+    /// What runs of it are called.
+    pub(crate) const fn words(self) -> &'static str {
+        match self {
+            Self::Real => "real runs",
+            Self::Simulated => "rehearsals",
+        }
+    }
+}
+
+/// What leads to a session.
+#[derive(Debug, Clone)]
+pub(crate) struct Handle {
+    commands: SyncSender<Command>,
+    kind: Kind,
+    ended: Arc<AtomicBool>,
+}
+
+impl Handle {
+    /// Says something to the session and waits for its answer.
+    ///
+    /// # Errors
+    /// What the session answers; [`ApiError::Busy`] where too much is waiting.
+    pub(crate) async fn ask<T>(
+        &self,
+        command: impl FnOnce(Answer<T>) -> Command,
+    ) -> Result<T, ApiError> {
+        let (answer, answered) = oneshot::channel();
+        self.commands.try_send(command(answer)).map_err(|error| match error {
+            TrySendError::Full(_) | TrySendError::Disconnected(_) => ApiError::Busy,
+        })?;
+        answered.await.map_err(|_| ApiError::Busy)?
+    }
+
+    /// What the run is of.
+    pub(super) const fn kind(&self) -> Kind {
+        self.kind
+    }
+
+    /// Whether the run is over.
+    pub(super) fn is_over(&self) -> bool {
+        self.ended.load(Ordering::SeqCst)
+    }
+
+    /// Tells the session to stop.
+    pub(super) fn stop(&self) {
+        // A session that is gone has stopped.
+        let _ = self.commands.send(Command::Stop);
+    }
+
+    /// Tells the session to stop, without waiting for room: where its queue is full it stops when
+    /// it finds nobody there.
+    pub(super) fn stop_soon(&self) {
+        let _ = self.commands.try_send(Command::Stop);
+    }
+}
+
+/// A session and the thread it runs on.
+#[derive(Debug)]
+pub(super) struct Open {
+    pub(super) handle: Handle,
+    pub(super) thread: JoinHandle<()>,
+}
 
 impl RunSession {
+    /// The session of a run, on a thread of its own.
+    ///
+    /// # Errors
+    /// [`ApiError::Inside`] where the system gives no thread.
+    pub(super) fn on_a_thread(id: &RunId, kind: Kind, deps: SessionDeps) -> Result<Open, ApiError> {
+        let (commands, received) = sync_channel(COMMANDS_MAX);
+        let handle = Handle { commands, kind, ended: Arc::new(AtomicBool::new(false)) };
+        let (name, ended) = (id.clone(), Arc::clone(&handle.ended));
+        let thread = thread::Builder::new()
+            .name(format!("run {id}"))
+            .spawn(move || Self::live(&name, deps, &received, &ended))
+            .map_err(|error| ApiError::Inside { what: format!("session {id}: {error}") })?;
+        Ok(Open { handle, thread })
+    }
+
     /// The whole life of a session's thread.
-    pub(super) fn live(
-        id: &RunId,
-        deps: SessionDeps,
-        received: &Receiver<Command>,
-        ended: &AtomicBool,
-    ) {
+    fn live(id: &RunId, deps: SessionDeps, received: &Receiver<Command>, ended: &AtomicBool) {
         match Self::open(id, deps) {
             Ok(mut session) => session.serve(received, ended),
             Err(error) => {
@@ -61,6 +153,15 @@ impl RunSession {
             // Nobody left to hear it is no fault.
             let _ = self.feed.send(Said::Knowledge(self.frame()));
         }
+    }
+
+    /// What is known now, as text.
+    fn frame(&self) -> Arc<str> {
+        let knowledge = self.engine.knowledge();
+        let point = self.engine.ticked().map(|_| point(&knowledge));
+        let (started_ms, recorded) = (self.started_ms(), self.recorded);
+        let knowledge = KnowledgeWire::from(&knowledge);
+        json(&KnowledgeMessageWire { knowledge, started_ms, recorded, point })
     }
 
     fn obey(&mut self, command: Command) {

@@ -30,14 +30,11 @@ mod unlikely;
 mod worker;
 
 use std::collections::HashMap;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{SyncSender, TrySendError, sync_channel};
 use std::sync::{Arc, Mutex, PoisonError};
-use std::thread::{self, JoinHandle};
 
-pub(crate) use command::{Answer, Command, Deed, Following, Said};
+pub(crate) use command::{Command, Deed, Following, Said};
+pub(crate) use life::{Handle, Kind};
 use store::RunId;
-use tokio::sync::oneshot;
 
 use crate::clock::Clock;
 use crate::forecasts::ForecastCache;
@@ -45,63 +42,11 @@ use crate::keeper::Keeper;
 use crate::problem::ApiError;
 use crate::teacher::Teacher;
 pub(crate) use course::check_speed;
+use life::Open;
 use state::{RunSession, SessionDeps};
 
 /// Most runs that are open at once; ended ones make room for others.
 pub(crate) const SESSIONS_MAX: usize = 32;
-/// Most commands that wait before one session; one more is refused as busy.
-const COMMANDS_MAX: usize = 64;
-
-/// What a run is of: neither kind keeps the other from beginning.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Kind {
-    /// A real still.
-    Real,
-    /// A rehearsal, or a run that is only looked at.
-    Simulated,
-}
-
-impl Kind {
-    /// What runs of it are called.
-    pub(crate) const fn words(self) -> &'static str {
-        match self {
-            Self::Real => "real runs",
-            Self::Simulated => "rehearsals",
-        }
-    }
-}
-
-/// What leads to a session.
-#[derive(Debug, Clone)]
-pub(crate) struct Handle {
-    commands: SyncSender<Command>,
-    kind: Kind,
-    ended: Arc<AtomicBool>,
-}
-
-impl Handle {
-    /// Says something to the session and waits for its answer.
-    ///
-    /// # Errors
-    /// What the session answers; [`ApiError::Busy`] where too much is waiting.
-    pub(crate) async fn ask<T>(
-        &self,
-        command: impl FnOnce(Answer<T>) -> Command,
-    ) -> Result<T, ApiError> {
-        let (answer, answered) = oneshot::channel();
-        self.commands.try_send(command(answer)).map_err(|error| match error {
-            TrySendError::Full(_) | TrySendError::Disconnected(_) => ApiError::Busy,
-        })?;
-        answered.await.map_err(|_| ApiError::Busy)?
-    }
-}
-
-/// A session and the thread it runs on.
-#[derive(Debug)]
-struct Open {
-    handle: Handle,
-    thread: JoinHandle<()>,
-}
 
 /// The open sessions, and what learns from those that are over.
 #[derive(Debug)]
@@ -173,9 +118,6 @@ impl Sessions {
         keeper: &Keeper,
         clock: &Clock,
     ) -> Result<Handle, ApiError> {
-        let (commands, received) = sync_channel(COMMANDS_MAX);
-        let handle = Handle { commands, kind, ended: Arc::new(AtomicBool::new(false)) };
-        let (name, ended) = (id.clone(), Arc::clone(&handle.ended));
         let deps = SessionDeps {
             keeper: keeper.clone(),
             clock: clock.clone(),
@@ -183,19 +125,17 @@ impl Sessions {
             forecasts: Arc::clone(&self.forecasts),
             estimates: self.estimates,
         };
-        let thread = thread::Builder::new()
-            .name(format!("run {id}"))
-            .spawn(move || RunSession::live(&name, deps, &received, &ended))
-            .map_err(|error| ApiError::Inside { what: format!("session {id}: {error}") })?;
-        open.insert(id.clone(), Open { handle: handle.clone(), thread });
+        let begun = RunSession::on_a_thread(id, kind, deps)?;
+        let handle = begun.handle.clone();
+        open.insert(id.clone(), begun);
         Ok(handle)
     }
 
     /// How many open runs of that kind are not over.
     pub(crate) fn running(&self, kind: Kind) -> usize {
         let open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
-        let of_kind = open.values().filter(|one| one.handle.kind == kind);
-        of_kind.filter(|one| !one.handle.ended.load(Ordering::SeqCst)).count()
+        let of_kind = open.values().filter(|one| one.handle.kind() == kind);
+        of_kind.filter(|one| !one.handle.is_over()).count()
     }
 
     /// Tells every session to stop, and waits until each has.
@@ -203,8 +143,7 @@ impl Sessions {
         let mut open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
         let all: Vec<Open> = open.drain().map(|(_, one)| one).collect();
         for one in &all {
-            // A session that is gone has stopped.
-            let _ = one.handle.commands.send(Command::Stop);
+            one.handle.stop();
         }
         for one in all {
             let _ = one.thread.join();
@@ -218,11 +157,10 @@ fn make_room(open: &mut HashMap<RunId, Open>) -> Result<(), ApiError> {
     if open.len() < SESSIONS_MAX {
         return Ok(());
     }
-    let over = open.iter().find(|(_, one)| one.handle.ended.load(Ordering::SeqCst));
+    let over = open.iter().find(|(_, one)| one.handle.is_over());
     let id = over.map(|(id, _)| id.clone()).ok_or(ApiError::Busy)?;
     if let Some(one) = open.remove(&id) {
-        // Where its queue is full it stops when it finds nobody there.
-        let _ = one.handle.commands.try_send(Command::Stop);
+        one.handle.stop_soon();
     }
     Ok(())
 }

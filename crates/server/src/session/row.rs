@@ -1,6 +1,5 @@
 //! One recorded row, and the order in which an engine gets rows.
 
-use advise::{Event, Live};
 use sense::{Action, JarRecord, Reading, RecordedRun};
 
 /// Number of an entry in the log.
@@ -44,14 +43,6 @@ impl Row {
         match self {
             Self::Reading(..) => None,
             Self::Action(entry, ..) | Self::Jar(entry, _) => Some(*entry),
-        }
-    }
-
-    pub(crate) fn feed(&self, live: &mut Live) -> Vec<Event> {
-        match self {
-            Self::Reading(time_s, reading) => live.reading(*time_s, reading),
-            Self::Action(_, time_s, action) => live.action(*time_s, action),
-            Self::Jar(_, jar) => live.jar(jar),
         }
     }
 }

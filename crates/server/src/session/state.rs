@@ -1,5 +1,4 @@
-//! The thread of one open run: its loop, its answers, and how what the engine says gets stored
-//! and heard.
+//! One open run: what it holds, and how what the engine says gets stored and heard.
 
 use std::sync::Arc;
 
@@ -12,7 +11,6 @@ use super::command::Said;
 use super::engine_rows::EngineRows;
 use super::estimate_thread::EstimateThread;
 use super::log::{Log, json, number};
-use super::points::point;
 use super::run_time::RunTime;
 use super::simulated::Simulated;
 use crate::clock::Clock;
@@ -23,7 +21,7 @@ use crate::teacher::Teacher;
 use crate::wire::forecast::ForecastWire;
 use crate::wire::knowledge::{JarWire, KnowledgeWire, RunEndWire};
 use crate::wire::plan::RunPlanWire;
-use crate::wire::run::{KnowledgeMessageWire, ModeWire, RecordedWire, RunWire};
+use crate::wire::run::{ModeWire, RecordedWire, RunWire};
 
 /// Most messages that wait for a slow follower; one who lags further reloads.
 const FEED_MAX: usize = 256;
@@ -174,15 +172,6 @@ impl RunSession {
         self.drive = Drive::Nothing;
         self.news = true;
         self.teacher.ended(&self.id, self.example);
-    }
-
-    /// What is known now, as text.
-    pub(super) fn frame(&self) -> Arc<str> {
-        let knowledge = self.engine.knowledge();
-        let point = self.engine.ticked().map(|_| point(&knowledge));
-        let (started_ms, recorded) = (self.started_ms(), self.recorded);
-        let knowledge = KnowledgeWire::from(&knowledge);
-        json(&KnowledgeMessageWire { knowledge, started_ms, recorded, point })
     }
 
     pub(super) fn show(&self) -> RunWire {
