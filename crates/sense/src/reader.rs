@@ -1,10 +1,23 @@
 //! The reader of a run as it goes on: takes row after row and says what of it can be believed.
+//!
+//! A value out of physics or a sentinel of a broken probe never passes. A jump is held back until
+//! two further readings confirm it; a jump that goes back was a spike.
 
-use crate::channel::Channel;
+use std::collections::VecDeque;
+
+use crate::cadence::Cadence;
+use crate::came_off::CameOff;
 use crate::exchange::Exchange;
 use crate::probe::Probe;
 use crate::quality::{Context, Quality, Reason, Seen};
 use crate::reading::Reading;
+use crate::refuse::impossible;
+use crate::still_stand::StillStand;
+
+/// Faults remembered.
+const FAULTS_MAX: usize = 8;
+/// Readings that must confirm a jump besides the first.
+const CONFIRMING: u8 = 2;
 
 /// All channels of a run. Rows come in the order of their time; one that is not later than the last
 /// of its channel is left out, as [`crate::Cursor`] never gives one.
@@ -68,6 +81,181 @@ impl Reader {
             Quality::Good if named => Seen { quality: Quality::Doubtful(Reason::Swapped), ..seen },
             _ => seen,
         }
+    }
+}
+
+/// One channel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Channel {
+    probe: Probe,
+    cadence: Cadence,
+    good: Option<(f64, f64)>,
+    refused: Option<Reason>,
+    held: Option<(f64, u8)>,
+    same: StillStand,
+    place: CameOff,
+    faults: VecDeque<(f64, Reason)>,
+}
+
+impl Channel {
+    fn new(probe: Probe) -> Self {
+        Self {
+            probe,
+            cadence: Cadence::default(),
+            good: None,
+            refused: None,
+            held: None,
+            same: StillStand::default(),
+            place: CameOff::default(),
+            faults: VecDeque::new(),
+        }
+    }
+
+    /// Takes a reading and returns it where it can be believed.
+    fn take(&mut self, time_s: f64, value: f64, heat_w: f64) -> Option<f64> {
+        let gap = self.cadence.take(time_s)?;
+        let before = self.good.map(|(_, before)| before);
+        if let Some(reason) = impossible(self.probe, value, before) {
+            return self.refuse(time_s, reason);
+        }
+        let stands = matches!(self.probe, Probe::Head | Probe::Pot);
+        if stands && self.place.take(time_s, value, heat_w) {
+            return self.refuse(time_s, Reason::CameOff(value));
+        }
+        if !self.believable(time_s, value) {
+            return None;
+        }
+        self.refused = None;
+        self.same.take(time_s, value, gap);
+        self.good = Some((time_s, value));
+        Some(value)
+    }
+
+    fn refuse(&mut self, time_s: f64, reason: Reason) -> Option<f64> {
+        self.fault(time_s, reason);
+        self.refused = Some(reason);
+        None
+    }
+
+    /// Whether a possible value follows from the last one; a jump is believed at its third reading.
+    fn believable(&mut self, time_s: f64, value: f64) -> bool {
+        let Some((good_s, before)) = self.good else { return true };
+        let Some(reach) = self.probe.reach(before, time_s - good_s) else { return true };
+        if (value - before).abs() <= reach {
+            if let Some((held, _)) = self.held.take() {
+                self.fault(time_s, Reason::Spike(held));
+            }
+            return true;
+        }
+        match self.held {
+            Some((held, count)) if (value - held).abs() <= reach => {
+                if count >= CONFIRMING {
+                    self.held = None;
+                    return true;
+                }
+                self.held = Some((value, count + 1));
+            }
+            Some((held, _)) => {
+                self.fault(time_s, Reason::Spike(held));
+                self.held = Some((value, 1));
+            }
+            None => self.held = Some((value, 1)),
+        }
+        false
+    }
+
+    fn fault(&mut self, time_s: f64, reason: Reason) {
+        self.faults.push_back((time_s, reason));
+        if self.faults.len() > FAULTS_MAX {
+            self.faults.pop_front();
+        }
+    }
+
+    /// Whether a person types it.
+    #[must_use]
+    pub fn typed(&self) -> bool {
+        self.cadence.typed()
+    }
+
+    /// Age of the last reading of any worth, s.
+    #[must_use]
+    pub fn age_s(&self, now_s: f64) -> Option<f64> {
+        self.cadence.last_s().map(|last| (now_s - last).max(0.0))
+    }
+
+    /// Whether too old.
+    #[must_use]
+    pub fn stale(&self, now_s: f64) -> bool {
+        self.age_s(now_s).is_some_and(|age| age > self.cadence.stale_after_s())
+    }
+
+    /// Whether readings come but the last of them was refused.
+    #[must_use]
+    pub fn impossible_now(&self, now_s: f64) -> bool {
+        let since_s = self.good.map(|(time_s, _)| time_s);
+        !self.stale(now_s)
+            && self.refused.is_some()
+            && since_s.is_none_or(|at_s| now_s - at_s >= 1.0)
+    }
+
+    /// The last good value, where it is still to be trusted.
+    #[must_use]
+    pub fn fresh(&self, now_s: f64) -> Option<f64> {
+        let (at_s, value) = self.good?;
+        let off = matches!(self.refused, Some(Reason::CameOff(_)));
+        (!off && now_s - at_s <= self.cadence.stale_after_s()).then_some(value)
+    }
+
+    /// The last good value where it is still to be trusted and newer than `since_s`.
+    #[must_use]
+    pub fn fresh_since(&self, now_s: f64, since_s: f64) -> Option<f64> {
+        self.good.filter(|(at_s, _)| *at_s > since_s)?;
+        self.fresh(now_s)
+    }
+
+    /// Seconds without the least movement while readings came, gaps left out.
+    #[must_use]
+    pub const fn same_for_s(&self) -> f64 {
+        self.same.time_s
+    }
+
+    /// Whether it has not moved for longer than noise and weather allow.
+    #[must_use]
+    pub fn frozen(&self, now_s: f64, context: &Context) -> bool {
+        !self.stale(now_s) && !self.typed() && self.same.frozen(self.probe, context)
+    }
+
+    /// Faults since `since_s`: how many, and the last.
+    #[must_use]
+    pub fn faults_since(&self, since_s: f64) -> (usize, Option<Reason>) {
+        let recent = self.faults.iter().rev().take_while(|(at, _)| *at >= since_s);
+        (recent.count(), self.faults.back().filter(|(at, _)| *at >= since_s).map(|f| f.1))
+    }
+
+    /// Whether it was ever read.
+    #[must_use]
+    pub const fn ever(&self) -> bool {
+        self.cadence.last_s().is_some()
+    }
+
+    /// The last good value, its age and how far it can be trusted.
+    #[must_use]
+    pub fn seen(&self, now_s: f64, context: &Context) -> Seen {
+        let quality = if !self.ever() {
+            Quality::Absent
+        } else if self.stale(now_s) {
+            Quality::Bad(Reason::Stale)
+        } else if let Some(reason) = self.refused.filter(|_| self.impossible_now(now_s)) {
+            Quality::Bad(reason)
+        } else if self.frozen(now_s, context) {
+            Quality::Doubtful(Reason::Frozen)
+        } else if let Some((held, _)) = self.held {
+            Quality::Doubtful(Reason::Jump(held))
+        } else {
+            Quality::Good
+        };
+        let value = if quality.shown() { self.fresh(now_s) } else { None };
+        Seen { value, age_s: self.age_s(now_s), quality }
     }
 }
 
