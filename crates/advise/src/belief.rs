@@ -41,7 +41,7 @@ impl Live {
         if let Some(watts) = meter.fresh_since(self.now_s, since_s) {
             return watts;
         }
-        let running = self.course.steps.recorded || self.course.vapour_s().is_some();
+        let running = self.course.recorded || self.course.vapour_s().is_some();
         let planned = if running && self.course.steps.kind() != StepKind::Stop {
             self.plan.step_watts(self.course.steps.index())
         } else {
@@ -56,7 +56,7 @@ impl Live {
 
     /// Whether the run has begun.
     pub(super) fn begun(&self) -> bool {
-        self.course.steps.recorded
+        self.course.recorded
             || self.hand.heater_w.is_some()
             || self.course.vapour_s().is_some()
             || self.heater_on()
@@ -193,16 +193,6 @@ impl Live {
 
     pub(crate) fn drawing_or_equalising(&self) -> bool {
         self.course.steps.kind().draws() || self.course.steps.kind() == StepKind::Equalise
-    }
-
-    /// Rise of the head over the plateau, K; none while the head is not read or no plateau is known.
-    pub(super) fn rise_k(&self) -> Option<f64> {
-        let over = self.course.end.is_some()
-            || matches!(self.course.steps.kind(), StepKind::Heat | StepKind::Stop);
-        let runs = self.heater_on() && !over;
-        self.head_c().filter(|_| runs)?;
-        // Against a plateau that is only provisional a rise says nothing: light heads press it down.
-        Some(self.probes.head().present()? - self.course.steps.plateau_c()?)
     }
 
     /// Strength on the plateau as forecast, put right by the glass, % vol.

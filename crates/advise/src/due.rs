@@ -120,7 +120,7 @@ impl Live {
         }
         let watts =
             self.plan.step_watts((self.course.steps.index() + 1).min(self.plan.steps.len() - 1));
-        let next = match self.course.steps.next_kind(&self.plan) {
+        let next = match self.next_kind() {
             Some(StepKind::Equalise) => "begin to equalise when the reflux runs",
             _ => "put the first jar under the spout and begin the foreshots",
         };
@@ -228,7 +228,7 @@ impl Live {
             return None;
         }
         let (by, how) = self.trigger_reached()?;
-        let next = self.plan.steps.get(self.course.steps.walk().next_index(by))?.kind;
+        let next = self.plan.steps.get(self.course.steps.next_index(by))?.kind;
         let (code, text) = match (kind, next) {
             _ if by == EndedBy::ElementCover => {
                 ("stop", "The run must stop here: the elements would stand bare.".to_owned())

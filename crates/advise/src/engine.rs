@@ -8,6 +8,7 @@
 
 use still::outcome::{EndedBy, Forecast};
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
+use still::walk::PlanWalk;
 
 use super::alarms::state_event;
 use super::asking::Asking;
@@ -17,7 +18,6 @@ use super::forecasts::Forecasts;
 use super::jars::Jars;
 use super::parts::{Course, Foresight, Gauged, Spirit, Voice};
 use super::probes::Probes;
-use super::steps::Steps;
 use crate::error::AdviseError;
 use crate::knowledge::{Doubted, Moved, Reasons, RunEnd};
 use estimate::{Character, usual_jar_ml};
@@ -148,7 +148,7 @@ impl Live {
             row_since_tick: false,
             hand: Hand::default(),
             probes: Probes::new(plan.site.pressure_hpa, plan.site.coolant_in_c)?,
-            course: Course::new(Steps::new(&plan)),
+            course: Course::new(PlanWalk::new(&plan)),
             spirit,
             foresight,
             voice: Voice::default(),
@@ -227,15 +227,18 @@ impl Live {
             self.draw(passed_s, rate);
         }
         let seen = self.observation();
-        if self.course.steps.observe(&seen) {
+        let known = self.course.steps.plateau().plateau().is_some();
+        self.course.steps.observe(&seen);
+        if !known && self.course.steps.plateau().plateau().is_some() {
             self.foresight.reasons.note(self.now_s, "this run's plateau is known");
             said.push(self.plateau_event(self.now_s));
         }
     }
 
     fn plateau_event(&self, time_s: f64) -> Event {
-        let plateau_c = self.course.steps.plateau_c().unwrap_or(0.0) + self.probes.shift_k();
-        let how = if self.course.steps.walk().plateau().fixed_early() {
+        let plateau_c =
+            self.course.steps.plateau().plateau().unwrap_or(0.0) + self.probes.shift_k();
+        let how = if self.course.steps.plateau().fixed_early() {
             "the head already stands 1 K over its lowest five minutes of hearts"
         } else {
             "median of the head from 10 to 20 min of hearts, pressure-corrected"

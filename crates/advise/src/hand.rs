@@ -15,6 +15,8 @@ const LATE_MAX_S: f64 = 1800.0;
 const GAUGE_WEIGHT: f64 = 0.7;
 /// Most that the glass may put the reckoned strength right by, % vol.
 const OFFSET_MAX_VOL: f64 = 6.0;
+/// A step of the same kind this soon after is the same press, s: judgement.
+const REPEATED_S: f64 = 10.0;
 
 impl Live {
     /// Takes one action of the person. Any action shows that somebody is there.
@@ -95,14 +97,28 @@ impl Live {
     }
 
     fn step(&mut self, time_s: f64, kind: StepKind) -> Vec<Event> {
-        self.course.steps.recorded = true;
+        self.course.recorded = true;
         if kind == StepKind::Heat && self.course.steps.kind() == StepKind::Heat {
             return vec![self.begin_step(time_s, 0, "recorded by a person")];
         }
-        match self.course.steps.target(&self.plan, kind, time_s) {
+        match self.target(kind, time_s) {
             Some(index) => vec![self.begin_step(time_s, index, "recorded by a person")],
             None => Vec::new(),
         }
+    }
+
+    /// Where a recorded step of `kind` leads: the next of its kind, else one before (gone back to);
+    /// none where it is the running one or not in the plan.
+    fn target(&self, kind: StepKind, time_s: f64) -> Option<usize> {
+        let (steps, running) = (&self.plan.steps, &self.course.steps);
+        let next = (running.index() + 1..steps.len()).find(|index| steps[*index].kind == kind);
+        if kind == running.kind() {
+            // Hearts after hearts is the slow phase; otherwise, and right after the step began, it
+            // is a repetition: a second press, a late packet.
+            let repeated = time_s - running.started_s() < REPEATED_S;
+            return next.filter(|index| *index == running.index() + 1 && !repeated);
+        }
+        next.or_else(|| steps.iter().take(running.index()).rposition(|step| step.kind == kind))
     }
 
     fn new_jar(&mut self, time_s: f64, number: u32) {

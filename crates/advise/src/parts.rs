@@ -2,6 +2,7 @@
 
 use estimate::Character;
 use still::outcome::EndedBy;
+use still::walk::PlanWalk;
 
 use crate::alarms::Alarms;
 use crate::asking::Asking;
@@ -11,12 +12,14 @@ use crate::heat::Heat;
 use crate::jars::Jars;
 use crate::knowledge::{Doubted, Moved, Reasons, RunEnd};
 use crate::prompts::Prompts;
-use crate::steps::Steps;
 
 /// Where the run stands.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Course {
-    pub(crate) steps: Steps,
+    /// The walk through the steps of the plan, as recorded.
+    pub(crate) steps: PlanWalk,
+    /// Whether any step was recorded by a person.
+    pub(crate) recorded: bool,
     pub(crate) heat: Heat,
     vapour_s: Option<f64>,
     knee_s: Option<f64>,
@@ -27,9 +30,17 @@ pub(crate) struct Course {
 
 impl Course {
     /// Before heat.
-    pub(crate) fn new(steps: Steps) -> Self {
+    pub(crate) fn new(steps: PlanWalk) -> Self {
         let heat = Heat::default();
-        Self { steps, heat, vapour_s: None, knee_s: None, reached: None, end: None }
+        Self {
+            steps,
+            recorded: false,
+            heat,
+            vapour_s: None,
+            knee_s: None,
+            reached: None,
+            end: None,
+        }
     }
 
     /// When vapour first reached the head, s.

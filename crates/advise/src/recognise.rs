@@ -1,4 +1,10 @@
 //! The moves that the engine makes by itself, each said, and the end of the run.
+//!
+//! A step begins when the person records it. The engine prompts and never begins a drawing step in
+//! silence; it moves by itself only in three cases, each said in an event of kind `state`: a column
+//! whose head is hot and steady is taken to equalise; a take-off that stands open for two minutes
+//! with no step recorded is taken for the next drawing step; a heater that is off for a minute after
+//! the prompt to stop is taken for the stop.
 
 use still::plan::StepKind;
 
@@ -14,10 +20,15 @@ const STOPPED_S: f64 = 60.0;
 const END_WAIT_S: f64 = 180.0;
 
 impl Live {
+    /// The kind of the step after the running one.
+    pub(super) fn next_kind(&self) -> Option<StepKind> {
+        self.plan.steps.get(self.course.steps.index() + 1).map(|step| step.kind)
+    }
+
     /// Moves that the engine makes by itself, each said.
     pub(super) fn recognise(&mut self, said: &mut Vec<Event>) {
         let now_s = self.now_s;
-        let next = self.course.steps.next_kind(&self.plan);
+        let next = self.next_kind();
         let (index, kind) = (self.course.steps.index(), self.course.steps.kind());
         let fill_s = self.forecast().map_or(300.0, |course| course.ready_s - course.head_jump_s);
         let filled = self.course.vapour_s().is_some_and(|at| now_s >= at + 1.3 * fill_s + 180.0);

@@ -74,7 +74,7 @@ impl Live {
 
     fn shown_rise(&self) -> Option<Rise> {
         let kelvin = self.rise_k()?;
-        let plateau_c = self.course.steps.plateau_c()? + self.probes.shift_k();
+        let plateau_c = self.course.steps.plateau().plateau()? + self.probes.shift_k();
         let trigger_k =
             self.plan.steps.get(self.course.steps.index()).and_then(|step| step.until_rise_k);
         Some(Rise { kelvin, trigger_k, plateau_c })

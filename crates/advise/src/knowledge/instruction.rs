@@ -104,7 +104,7 @@ impl Live {
                 act: None,
             });
         }
-        let code = match (self.course.steps.kind(), self.course.steps.next_kind(&self.plan)?) {
+        let code = match (self.course.steps.kind(), self.next_kind()?) {
             (_, StepKind::Stop) => "stop",
             (StepKind::Equalise, _) => "head_steady",
             (StepKind::Foreshots, _) => "foreshots_done",

@@ -64,7 +64,7 @@ impl Live {
             list.extend(["rise", "strength", "end", "litres"].map(|what| unknown(what, why)));
             return list;
         }
-        if hearts && !self.is_pot() && self.course.steps.plateau_c().is_none() {
+        if hearts && !self.is_pot() && self.course.steps.plateau().plateau().is_none() {
             let why = "this run's plateau is known after 20 min of hearts, not before";
             list.push(unknown("rise", why));
         }

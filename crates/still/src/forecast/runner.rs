@@ -122,7 +122,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
         let met = led.run_step(RUN_MAX_S, |plant, _| record.see(plant, components))?;
         // A run of three days ends there, whatever its plan says.
         let ended_by = met.map_or(EndedBy::Minutes, |met| met.by);
-        self.energy_j += self.walk.watts() * (self.plant.time_s - self.walk.start_s());
+        self.energy_j += self.walk.watts() * (self.plant.time_s - self.walk.started_s());
         let outcome = self.outcome(&before_mol, ended_by)?;
         self.steps.push(outcome);
         Ok(ended_by)
@@ -145,7 +145,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
         Ok(StepOutcome {
             index: walk.index(),
             kind: walk.kind(),
-            start_s: walk.start_s(),
+            start_s: walk.started_s(),
             end_s: plant.time_s,
             ended_by,
             watts: walk.watts(),

@@ -57,6 +57,8 @@ pub struct PlanWalk {
     watch: PlateauWatch,
     /// Time of the last observation and whether spirit ran.
     last: Option<(f64, bool)>,
+    /// What was seen to end the running step at the last observation.
+    met: Option<Met>,
     cover_litres: f64,
     steps: usize,
 }
@@ -75,6 +77,7 @@ impl PlanWalk {
             hearts: false,
             watch: PlateauWatch::default(),
             last: None,
+            met: None,
             cover_litres: plan.still.element_cover_litres,
             steps: plan.steps.len(),
         };
@@ -91,6 +94,7 @@ impl PlanWalk {
         self.watts = if step.kind == StepKind::Stop { 0.0 } else { plan.step_watts(index) };
         self.slow_phase = plan.is_slow_phase(index);
         self.armed = false;
+        self.met = None;
         self.hearts |= step.kind == StepKind::Hearts;
     }
 
@@ -108,7 +112,7 @@ impl PlanWalk {
 
     /// When it began, s.
     #[must_use]
-    pub const fn start_s(&self) -> f64 {
+    pub const fn started_s(&self) -> f64 {
         self.start_s
     }
 
@@ -234,7 +238,14 @@ impl PlanWalk {
         self.watch_plateau(seen);
         self.arm(seen);
         let all = CAUSES.iter().filter_map(|by| self.stands(*by, seen));
-        all.into_iter().find(|met| met.margin() >= 0.0)
+        self.met = all.into_iter().find(|met| met.margin() >= 0.0);
+        self.met
+    }
+
+    /// What ends the running step, as of the last observation.
+    #[must_use]
+    pub const fn met(&self) -> Option<Met> {
+        self.met
     }
 
     fn watch_plateau(&mut self, seen: &Observation) {
