@@ -1,36 +1,19 @@
 //! A whole run from its plan: heat-up, steps with their triggers, fractions, balances, warnings.
 
+mod options;
+mod peaks;
 mod report;
 mod rows;
 mod runner;
 mod warnings;
 
+pub use options::Options;
 use thermo::Mixture;
 
-use crate::cancel::Cancel;
 use crate::error::StillError;
 use crate::outcome::Forecast;
 use crate::plan::RunPlan;
 use crate::setup::ChargeMoles;
-
-/// How a forecast is made.
-#[derive(Debug, Clone)]
-pub struct Options {
-    /// Relative tolerance of the integration.
-    pub rtol: f64,
-    /// Station pressure instead of the site's, hPa.
-    pub pressure_hpa: Option<f64>,
-    /// Time between rows, s; none = only the last instant.
-    pub row_every_s: Option<f64>,
-    /// Stops it before it is through.
-    pub cancel: Cancel,
-}
-
-impl Default for Options {
-    fn default() -> Self {
-        Self { rtol: 1e-3, pressure_hpa: None, row_every_s: Some(60.0), cancel: Cancel::never() }
-    }
-}
 
 /// Simulates the plan.
 ///
@@ -56,5 +39,6 @@ fn sized<const C: usize>(
 ) -> Result<Forecast, StillError> {
     let mixture = Mixture::<C>::new(&charge.components)
         .map_err(|error| StillError::Column { time_s: 0.0, source: error.into() })?;
-    runner::Runner::new(plan, options, charge, mixture)?.run()
+    let run = runner::Runner::new(plan, options, charge, mixture)?.run()?;
+    Ok(report::assemble(run))
 }

@@ -2,14 +2,14 @@
 
 use thermo::Component;
 
-use super::Options;
-use super::report::{self, Peaks};
+use super::options::Options;
+use super::peaks::Peaks;
 use super::rows::row;
 use crate::equilibrium::Equilibrium;
 use crate::error::StillError;
 use crate::fraction::Fraction;
 use crate::led::Led;
-use crate::outcome::{EndedBy, Forecast, Row, StepOutcome};
+use crate::outcome::{EndedBy, Row, StepOutcome};
 use crate::plan::{RunPlan, StepKind};
 use crate::plant::{Charged, Pace, Plant};
 use crate::setup::{self, ChargeMoles, ICE_POINT_K};
@@ -95,7 +95,8 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
         })
     }
 
-    pub(super) fn run(mut self) -> Result<Forecast, StillError> {
+    /// Leads it to its end.
+    pub(super) fn run(mut self) -> Result<Self, StillError> {
         while !self.walk.is_over() {
             let ended_by = self.step()?;
             if ended_by.is_terminal() {
@@ -108,7 +109,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
             self.walk.begin(self.plan, next, self.plant.time_s);
         }
         self.last_row()?;
-        Ok(report::assemble(self))
+        Ok(self)
     }
 
     /// Runs the walk's step to its end.

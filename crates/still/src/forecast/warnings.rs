@@ -1,6 +1,6 @@
 //! What a person should know about a plan before heat.
 
-use super::report::Peaks;
+use super::peaks::Peaks;
 use crate::outcome::{EndedBy, Forecast, Warning};
 use crate::plan::{ChargeKind, RunPlan, Step, TakeOff};
 

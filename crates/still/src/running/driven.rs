@@ -3,7 +3,8 @@
 use alcoholometry::kernel;
 use thermo::Mixture;
 
-use super::{Drive, RunningState};
+use super::drive::Drive;
+use super::state::RunningState;
 use crate::cancel::Cancel;
 use crate::error::StillError;
 use crate::fraction::Fraction;

@@ -3,7 +3,7 @@
 use thermo::Component;
 
 use super::super::{Charge, RunPlan, Site, Still, StillKind};
-use super::{PlanError, range, refuse, text, within, within_if_given};
+use super::refuse::{PlanError, range, refuse, shown, text, within, within_if_given};
 
 /// Most elements of one boiler.
 const ELEMENTS_MAX: usize = 16;
@@ -185,7 +185,7 @@ fn charge_strength(charge: &Charge) -> Result<(), PlanError> {
 fn congeners(charge: &Charge) -> Result<(), PlanError> {
     let Some(named) = &charge.congeners_mg_per_l else { return Ok(()) };
     for (name, &amount) in named {
-        let field = format!("charge.congeners_mg_per_l.{}", super::shown(name));
+        let field = format!("charge.congeners_mg_per_l.{}", shown(name));
         if !Component::from_name(name).is_some_and(Component::is_congener) {
             let known: Vec<&str> = Component::ALL
                 .into_iter()

@@ -1,7 +1,7 @@
 //! Checks what a person measured at a still of their own.
 
 use super::super::{Filling, Measured};
-use super::{PlanError, range, within_if_given};
+use super::refuse::{PlanError, range, within_if_given};
 
 impl Measured {
     /// Checks what was measured.

@@ -1,6 +1,6 @@
 //! Checks the start: a timestamp with its zone offset (RFC 3339), without a calendar library.
 
-use super::{PlanError, refuse};
+use super::refuse::{PlanError, refuse, shown};
 
 /// Refuses a start that is no RFC 3339 timestamp with an offset.
 pub(super) fn check(start: &str) -> Result<(), PlanError> {
@@ -9,7 +9,7 @@ pub(super) fn check(start: &str) -> Result<(), PlanError> {
     }
     Err(refuse(
         "start",
-        format!("\"{}\"", super::shown(start)),
+        format!("\"{}\"", shown(start)),
         "must be a date and time with its zone offset (RFC 3339)",
         "write it as \"2026-10-03T08:12:00+02:00\"",
     ))

@@ -1,7 +1,7 @@
 //! Checks the steps: their order, what each must and must not say, and the bounds of its numbers.
 
 use super::super::{RunPlan, Step, StepKind, StillKind};
-use super::{PlanError, Range, STEPS_MAX, range, refuse, within_if_given};
+use super::refuse::{PlanError, Range, STEPS_MAX, range, refuse, within_if_given};
 
 /// A key of a step with its value, bound and hint.
 type Key = (&'static str, Option<f64>, Range, &'static str);

@@ -1,0 +1,22 @@
+//! How a forecast is made.
+
+use crate::cancel::Cancel;
+
+/// How a forecast is made.
+#[derive(Debug, Clone)]
+pub struct Options {
+    /// Relative tolerance of the integration.
+    pub rtol: f64,
+    /// Station pressure instead of the site's, hPa.
+    pub pressure_hpa: Option<f64>,
+    /// Time between rows, s; none = only the last instant.
+    pub row_every_s: Option<f64>,
+    /// Stops it before it is through.
+    pub cancel: Cancel,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self { rtol: 1e-3, pressure_hpa: None, row_every_s: Some(60.0), cancel: Cancel::never() }
+    }
+}
