@@ -2,34 +2,15 @@
 
 use numerics::root::{Search, brent};
 
+use super::Plant;
+use super::cold::BOILING_W;
+use super::stretch::{Phase, Stretch};
 use super::warming::Warming;
-use super::{BOILING_W, Cold, Phase, Plant};
 use crate::equilibrium::Equilibrium;
 use crate::error::StillError;
 
 /// How finely an instant inside a step is found, s.
 pub(crate) const INSTANT_S: f64 = 1e-6;
-
-/// The last stretch: what held through it, and where it began.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Stretch {
-    pub(super) phase: Phase,
-    pub(super) from_s: f64,
-    pub(super) to_s: f64,
-    pub(super) cold: Cold,
-    pub(super) pot_k: f64,
-    /// Heat capacity of a resting pot.
-    pub(super) warming: Option<Warming>,
-}
-
-impl Stretch {
-    /// Before the first.
-    pub(super) const fn none() -> Self {
-        let cold = Cold { pot_k: 0.0, boils: false, taken_j: 0.0 };
-        let (phase, warming) = (Phase::Cold, None);
-        Self { phase, from_s: 0.0, to_s: 0.0, cold, pot_k: 0.0, warming }
-    }
-}
 
 impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
     /// Goes on by one stretch, not past `until_s`: an integrator step, or up to the next event of

@@ -1,13 +1,14 @@
 //! The plant before its column runs: charge and boiler warm, the column metal takes up heat, then
 //! stages and drum fill.
 
-use super::BOILING_W;
 use super::warming::Warming;
 use crate::column::Apparatus;
 use crate::equilibrium::Equilibrium;
 use crate::error::StillError;
 use crate::setup::ICE_POINT_K;
 
+/// Least net heat that counts as boiling, W (judgement).
+pub(crate) const BOILING_W: f64 = 5.0;
 /// Rounds of the fill's fixed point; each gains about two digits.
 const FILL_ROUNDS_MAX: usize = 200;
 

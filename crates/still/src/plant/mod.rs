@@ -8,11 +8,14 @@
 mod advance;
 mod cold;
 mod look;
+mod stretch;
 mod warming;
 
-use advance::Stretch;
+use cold::BOILING_W;
 pub(crate) use cold::{Cold, StartUp};
 use numerics::rosenbrock::Rosenbrock;
+pub(crate) use stretch::Phase;
+use stretch::Stretch;
 
 use crate::cancel::Cancel;
 use crate::column::{Apparatus, Column, Draw};
@@ -22,8 +25,6 @@ use crate::fraction::Fraction;
 use crate::setup;
 use crate::walk::DRY_SHARE;
 
-/// Least net heat that counts as boiling, W (judgement).
-pub(crate) const BOILING_W: f64 = 5.0;
 /// Less of the pot's vapour than this share at the top is none (judgement).
 const VAPOUR_SHARE: f64 = 1e-3;
 /// Latent heat that turns spare watts into vapour where the two are compared, J/mol (handbook,
@@ -36,17 +37,6 @@ const ATTEMPTS_MAX: usize = 10_000;
 /// How far under its floor the pot is let down, L and share of the charge: whoever looks for the
 /// floor itself finds it before nothing boils any more.
 const UNDER_FLOOR: (f64, f64) = (1e-6, 1e-9);
-
-/// Where a plant stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Phase {
-    /// The charge warms or the column fills.
-    Cold,
-    /// The column runs.
-    Running,
-    /// The column is full but no vapour rises.
-    Resting,
-}
 
 /// How the integrator is begun after a change.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -1,7 +1,8 @@
 //! On from the present by the plan: where its steps end, and where the hearts end.
 
+use super::Ahead;
 use super::machine::Runner;
-use super::points::{Point, StepEnd, Track};
+use super::points::{End, Ends, Point, StepEnd, Track};
 use crate::equilibrium::Equilibrium;
 use crate::error::StillError;
 use crate::led::Led;
@@ -13,53 +14,6 @@ use crate::walk::{Met, RUN_MAX_S};
 pub(super) const END_RISE_K: f64 = 1.0;
 /// A track reaches at least this far beyond the present, s.
 const RUN_ON_S: f64 = 660.0;
-
-/// What is to come.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Ahead<'a> {
-    /// The plan.
-    pub plan: &'a RunPlan,
-    /// The step that runs.
-    pub step_index: usize,
-    /// When it began, s.
-    pub step_start_s: f64,
-    /// Power now, W.
-    pub heater_w: f64,
-    /// Take-off now.
-    pub take_off: TakeOff,
-    /// Real power of the heater over what a plan says.
-    pub heater_factor: f64,
-    /// What the valve gives over what a plan says, in later steps.
-    pub valve: f64,
-    /// Whether to go on to the plan's stop, or only to the end of the hearts.
-    pub whole: bool,
-}
-
-/// An end of the hearts.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct End {
-    /// Run time, s.
-    pub time_s: f64,
-    /// The still there.
-    pub at: Point,
-    /// Whether it was reached; else the pot was spent or the time ran out before.
-    pub reached: bool,
-}
-
-/// Where things end.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Ends {
-    /// The running step by the plan, s.
-    pub step_s: Option<f64>,
-    /// The first hearts begin, s.
-    pub hearts_s: Option<f64>,
-    /// The plan's last hearts step.
-    pub plan: Option<End>,
-    /// The head 1.0 K over the plateau (column), or the strength limit (pot).
-    pub hearts: Option<End>,
-    /// The plan's last step, s.
-    pub stop_s: Option<f64>,
-}
 
 /// Take-off of a planned step with a valve that gives `valve` times what it is set to.
 fn through_valve(take_off: TakeOff, valve: f64, kind: StillKind) -> TakeOff {

@@ -1,8 +1,8 @@
 //! The tracked still: the past's spans one after the other.
 
 use super::notes::Notes;
-use super::points::Track;
-use super::{Ahead, Ends, Past};
+use super::points::{Ends, Track};
+use super::{Ahead, Past};
 use crate::cancel::Cancel;
 use crate::column::Apparatus;
 use crate::equilibrium::Equilibrium;

@@ -9,11 +9,10 @@ mod machine;
 mod notes;
 mod points;
 
-pub use ahead::{Ahead, End, Ends};
 pub use machine::{Machine, track};
-pub use points::{Point, StepEnd, Track};
+pub use points::{End, Ends, Point, StepEnd, Track};
 
-use crate::plan::TakeOff;
+use crate::plan::{RunPlan, TakeOff};
 
 /// What was set from `start_s` on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -37,4 +36,25 @@ pub struct Past {
     pub vapour_s: Option<f64>,
     /// When the first hearts began, where they have.
     pub hearts_s: Option<f64>,
+}
+
+/// What is to come.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ahead<'a> {
+    /// The plan.
+    pub plan: &'a RunPlan,
+    /// The step that runs.
+    pub step_index: usize,
+    /// When it began, s.
+    pub step_start_s: f64,
+    /// Power now, W.
+    pub heater_w: f64,
+    /// Take-off now.
+    pub take_off: TakeOff,
+    /// Real power of the heater over what a plan says.
+    pub heater_factor: f64,
+    /// What the valve gives over what a plan says, in later steps.
+    pub valve: f64,
+    /// Whether to go on to the plan's stop, or only to the end of the hearts.
+    pub whole: bool,
 }

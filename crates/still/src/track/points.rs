@@ -2,7 +2,6 @@
 
 use alcoholometry::kernel;
 
-use super::ahead::End;
 use crate::outcome::EndedBy;
 
 /// The still at one instant.
@@ -37,6 +36,32 @@ pub struct StepEnd {
     pub by: EndedBy,
     /// Run time, s.
     pub end_s: f64,
+}
+
+/// An end of the hearts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct End {
+    /// Run time, s.
+    pub time_s: f64,
+    /// The still there.
+    pub at: Point,
+    /// Whether it was reached; else the pot was spent or the time ran out before.
+    pub reached: bool,
+}
+
+/// Where things end.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Ends {
+    /// The running step by the plan, s.
+    pub step_s: Option<f64>,
+    /// The first hearts begin, s.
+    pub hearts_s: Option<f64>,
+    /// The plan's last hearts step.
+    pub plan: Option<End>,
+    /// The head 1.0 K over the plateau (column), or the strength limit (pot).
+    pub hearts: Option<End>,
+    /// The plan's last step, s.
+    pub stop_s: Option<f64>,
 }
 
 /// A run as tracked.
