@@ -1,11 +1,8 @@
-//! The stand-in attendant: does what the engine asks for, ten to forty seconds later.
+//! The stand-in attendant: what they do of what the engine asks for, ten to forty seconds later.
 
-use super::Rehearsal;
 use super::chance::Chance;
 use super::manner::Manner;
-use crate::error::RehearseError;
 use advise::{Event, EventKind, Priority};
-use sense::{Action, SecondRows, acts_of_begin};
 
 /// How long a person takes to answer, s.
 const ANSWER_S: (u64, u64) = (10, 40);
@@ -19,12 +16,18 @@ const HERE_S: (u64, u64) = (400, 470);
 
 /// Something the stand-in is about to do.
 #[derive(Debug, Clone, PartialEq)]
-enum Task {
+pub(super) enum Task {
+    /// Look at the still.
     Look,
+    /// Open or close the coolant.
     Coolant(bool),
+    /// Begin a step of the plan.
     Step(usize),
+    /// Change the jar.
     Jar,
+    /// Press *Seen*.
     Seen(&'static str),
+    /// Reset an alarm.
     Reset(&'static str),
 }
 
@@ -103,70 +106,27 @@ impl StandIn {
         }
     }
 
-    /// Does what is due in this second.
-    pub(super) fn second(
-        &mut self,
-        second: u64,
-        rehearsal: &mut Rehearsal,
-        rows: &mut SecondRows,
-    ) -> Result<(), RehearseError> {
-        if rehearsal.lapse.away(second) {
-            return Ok(());
-        }
-        let now_s = second as f64;
-        let (due, later) =
+    /// What is due in this second; one who does everything twice has it twice.
+    pub(super) fn due(&mut self, second: u64) -> Vec<Task> {
+        let (due, later): (Vec<_>, Vec<_>) =
             std::mem::take(&mut self.tasks).into_iter().partition(|(at, _)| *at <= second);
         self.tasks = later;
-        let due: Vec<(u64, Task)> = due;
-        let mut acted = !due.is_empty();
-        let twice = self.manner == Manner::Twice;
-        let due = due.into_iter().flat_map(|(_, task)| [Some(task.clone()), twice.then_some(task)]);
-        for task in due.flatten().collect::<Vec<Task>>() {
-            match task {
-                Task::Look => rehearsal.act(now_s, Action::Here, rows)?,
-                Task::Coolant(on) => {
-                    let l_per_min = if on { rehearsal.plan.site.coolant_l_per_min } else { 0.0 };
-                    rehearsal.act(now_s, Action::Coolant { l_per_min }, rows)?;
-                }
-                Task::Step(index) if index == rehearsal.step + 1 => {
-                    begin(now_s, index, rehearsal, rows)?;
-                    if twice {
-                        let kind = rehearsal.plan.steps[rehearsal.step].kind;
-                        rows.actions.push((now_s, Action::Step { kind }));
-                    }
-                }
-                Task::Jar if rehearsal.plan.steps[rehearsal.step].kind.draws() => {
-                    let number = rehearsal.bench.next_number();
-                    rehearsal.act(now_s, Action::Jar { number }, rows)?;
-                }
-                Task::Step(_) | Task::Jar => {}
-                Task::Seen(code) => {
-                    rehearsal.act(now_s, Action::Seen { code: code.to_owned() }, rows)?;
-                }
-                Task::Reset(code) => {
-                    rehearsal.act(now_s, Action::Reset { code: code.to_owned() }, rows)?;
-                }
-            }
-        }
-        if !acted && second >= self.here_at && rehearsal.heater_on {
-            rehearsal.act(now_s, Action::Here, rows)?;
-            acted = true;
-        }
-        if acted {
-            self.here_at = second + rehearsal.chance.seconds(HERE_S.0, HERE_S.1);
-        }
-        Ok(())
+        let times = if self.does_twice() { 2 } else { 1 };
+        due.into_iter().flat_map(|(_, task)| std::iter::repeat_n(task, times)).collect()
     }
-}
 
-/// Begins step `index` of the plan: heater, step, take-off, jar.
-fn begin(
-    now_s: f64,
-    index: usize,
-    rehearsal: &mut Rehearsal,
-    rows: &mut SecondRows,
-) -> Result<(), RehearseError> {
-    let (open_cut, next_jar) = (rehearsal.bench.open_cut, rehearsal.bench.next_number());
-    let acts = acts_of_begin(&rehearsal.plan, rehearsal.step, index, open_cut, next_jar);
-    acts.into_iter().try_for_each(|action| rehearsal.act(now_s, action, rows))
+    /// Whether every press is made twice.
+    pub(super) fn does_twice(&self) -> bool {
+        self.manner == Manner::Twice
+    }
+
+    /// Whether it is time to press *Still here*.
+    pub(super) const fn is_here_due(&self, second: u64) -> bool {
+        second >= self.here_at
+    }
+
+    /// Something was pressed: *Still here* can wait again.
+    pub(super) fn acted(&mut self, second: u64, chance: &mut Chance) {
+        self.here_at = second + chance.seconds(HERE_S.0, HERE_S.1);
+    }
 }

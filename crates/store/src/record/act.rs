@@ -4,8 +4,8 @@
 use serde::{Deserialize, Serialize};
 use still::plan::RunPlan;
 
-use super::entry::RunId;
 use super::lesson::check_name;
+use super::run_id::RunId;
 use crate::error::StoreError;
 use crate::rows::{check_note, required};
 

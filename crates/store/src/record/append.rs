@@ -1,44 +1,16 @@
 //! Adds to the log: each call is one transaction, durable when it returns.
 
-use estimate::Character;
 use rusqlite::{Connection, OptionalExtension, Transaction, params};
-use serde::{Deserialize, Serialize};
-use still::plan::RunPlan;
 
 use super::belong::belongs;
 use super::chain::Link;
-use super::entry::{Entry, EntryNumber, OwnStillRecord, RunId, RunMode};
+use super::entry::{Entry, OwnStillRecord};
+use super::new_run::NewRun;
 use super::open::Store;
 use super::payload::PAYLOAD_VERSION;
+use super::run_id::{EntryNumber, RunId};
 use super::seal::Acknowledged;
 use crate::error::StoreError;
-use crate::folder::Origin;
-
-/// A run to be opened.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct NewRun {
-    /// What is known before heat.
-    pub plan: RunPlan,
-    /// Where it comes from.
-    #[serde(flatten)]
-    pub mode: RunMode,
-    /// Whether it belongs to the example house and stays out of the user's own log.
-    pub example: bool,
-    /// What was believed of the still when the run was opened: a replay takes the same.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub character: Option<Character>,
-    /// Where a run that was read from a folder comes from.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub origin: Option<Origin>,
-}
-
-impl NewRun {
-    /// A run of which nothing is known but its plan.
-    #[must_use]
-    pub const fn new(plan: RunPlan, mode: RunMode, example: bool) -> Self {
-        Self { plan, mode, example, character: None, origin: None }
-    }
-}
 
 /// The site of the person's own runs.
 const OWN_SITE: &str = "own house";

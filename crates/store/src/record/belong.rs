@@ -2,7 +2,8 @@
 
 use rusqlite::{OptionalExtension, Transaction, params};
 
-use super::entry::{Entry, EntryNumber, RunId};
+use super::entry::Entry;
+use super::run_id::{EntryNumber, RunId};
 use crate::error::StoreError;
 
 /// Kinds of entry that can be taken back.

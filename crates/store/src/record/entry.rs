@@ -7,59 +7,10 @@ use still::outcome::EndedBy;
 use still::plan::{Measured, RunPlan, Still};
 
 use super::act::{BegunStep, CheckList, KeptPlan, LearningChoice, RequestKey};
-use super::append::NewRun;
 use super::event::StoredEvent;
 use super::lesson::{StillLesson, StillReset, StoredBalance};
-
-/// Name of a run: time-ordered text, as `20261003-081200-4f2a`, never used twice.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(transparent)]
-pub struct RunId(pub(super) String);
-
-impl RunId {
-    /// The log of the house itself: its own still.
-    pub(super) const HOUSE: &'static str = "house";
-
-    /// The name as it was given; whether there is such a run is asked of the store.
-    #[must_use]
-    pub fn new(text: &str) -> Self {
-        Self(text.to_owned())
-    }
-
-    /// The text.
-    #[must_use]
-    pub fn as_str(&self) -> &str {
-        &self.0
-    }
-}
-
-impl std::fmt::Display for RunId {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(&self.0)
-    }
-}
-
-/// Place of an entry in its run, counted from 1 without gaps.
-pub type EntryNumber = i64;
-
-/// Where a run comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case", tag = "mode")]
-pub enum RunMode {
-    /// A real still, attended now.
-    Real,
-    /// A simulated still.
-    Rehearsal {
-        /// Run seconds per second at the start; 0 = halted.
-        speed: f64,
-        /// Seed of the probes' noise.
-        seed: u64,
-        /// Whether a stand-in attends.
-        attendant: bool,
-    },
-    /// Read from a run folder.
-    Imported,
-}
+use super::new_run::NewRun;
+use super::run_id::EntryNumber;
 
 /// The end of a run as the record keeps it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

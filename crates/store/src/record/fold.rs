@@ -5,9 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use estimate::AlcoholBalance;
 use sense::{JarRecord, RecordedRun};
 
-use super::append::NewRun;
-use super::entry::{Entry, EntryNumber, RunId, RunMode};
+use super::entry::Entry;
+use super::new_run::{NewRun, RunMode};
 use super::project::{BegunGroup, ClockAnchor, RunState, RunStatus, RunSummary};
+use super::run_id::{EntryNumber, RunId};
 
 impl RunState {
     pub(super) fn opened(

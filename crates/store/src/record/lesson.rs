@@ -4,7 +4,7 @@
 use estimate::{AlcoholBalance, Belief, Character};
 use serde::{Deserialize, Serialize};
 
-use super::entry::{EntryNumber, RunId};
+use super::run_id::{EntryNumber, RunId};
 use crate::error::StoreError;
 use crate::rows::check_note;
 

@@ -4,8 +4,10 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
 use super::act::{check_jar_size, check_reason, check_text};
-use super::append::NewRun;
-use super::entry::{Entry, EntryNumber};
+use super::entry::{Entry, StoredEnd};
+use super::lesson::check_character;
+use super::new_run::{NewRun, RunMode};
+use super::run_id::EntryNumber;
 use crate::error::StoreError;
 use crate::rows::{ActionRow, JarRow, ReadingRow, check_time};
 
@@ -293,10 +295,10 @@ fn parse<T: DeserializeOwned>(text: &str) -> Result<T, String> {
 
 fn check_opened(run: &NewRun) -> Result<(), StoreError> {
     run.plan.check()?;
-    run.character.as_ref().map_or(Ok(()), super::lesson::check_character)?;
+    run.character.as_ref().map_or(Ok(()), check_character)?;
     match run.mode {
-        super::RunMode::Rehearsal { speed, .. } => check_speed(speed),
-        super::RunMode::Real | super::RunMode::Imported => Ok(()),
+        RunMode::Rehearsal { speed, .. } => check_speed(speed),
+        RunMode::Real | RunMode::Imported => Ok(()),
     }
 }
 
@@ -308,7 +310,7 @@ fn check_speed(speed: f64) -> Result<(), StoreError> {
     Err(StoreError::Entry { field: "speed", value: speed.to_string(), bound })
 }
 
-fn check_end(end: &super::StoredEnd) -> Result<(), StoreError> {
+fn check_end(end: &StoredEnd) -> Result<(), StoreError> {
     check_time("time_s", end.time_s)?;
     let sums = [("litres_20c", end.litres_20c), ("pure_alcohol_l", end.pure_alcohol_l)];
     for (field, value) in sums {

@@ -5,8 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::act::{KeptPlan, LearningChoice};
 use super::append;
-use super::entry::{Entry, RunId};
+use super::entry::Entry;
 use super::open::Store;
+use super::run_id::RunId;
 use crate::error::StoreError;
 
 /// Most plans that are kept; judgement: a list nobody reads through is none.

@@ -8,10 +8,12 @@ use sense::RecordedRun;
 use still::plan::RunPlan;
 
 use super::act::{CheckList, RequestKey};
-use super::entry::{Entry, EntryNumber, Logged, RunId, RunMode, StoredEnd};
+use super::entry::{Entry, Logged, StoredEnd};
 use super::event::StoredEvent;
 use super::lesson::StoredBalance;
+use super::new_run::RunMode;
 use super::open::Store;
+use super::run_id::{EntryNumber, RunId};
 use crate::error::StoreError;
 use crate::folder::Origin;
 

@@ -2,8 +2,9 @@
 
 use rusqlite::params;
 
-use super::entry::{Entry, EntryNumber, Logged, OwnStillRecord, RunId};
+use super::entry::{Entry, Logged, OwnStillRecord};
 use super::open::Store;
+use super::run_id::{EntryNumber, RunId};
 use crate::error::StoreError;
 
 /// Most entries given back at once.

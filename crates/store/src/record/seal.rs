@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use rusqlite::{Connection, OptionalExtension, params};
 
-use super::verify::VerifyFailure;
+use super::failure::VerifyFailure;
 use crate::error::StoreError;
 
 /// Bytes of a line: written over in place, well inside one sector.

@@ -6,9 +6,10 @@ use estimate::{AlcoholBalance, Character, Learned};
 
 use super::append;
 use super::beliefs;
-use super::entry::{Entry, EntryNumber, Logged, RunId};
+use super::entry::{Entry, Logged};
 use super::lesson::{LessonSource, StillLesson, StillReset, StoredBalance, check_name};
 use super::open::Store;
+use super::run_id::{EntryNumber, RunId};
 use crate::error::StoreError;
 
 /// One lesson of a still.

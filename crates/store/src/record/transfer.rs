@@ -5,10 +5,12 @@ use std::path::Path;
 use rusqlite::Connection;
 use rusqlite::backup::Backup;
 
-use super::append::{self, NewRun};
-use super::entry::{Entry, RunId, RunMode};
+use super::append;
+use super::entry::Entry;
+use super::new_run::{NewRun, RunMode};
 use super::open::Store;
 use super::project::{RunState, RunSummary};
+use super::run_id::RunId;
 use crate::error::StoreError;
 use crate::folder::{self, Origin, RunFolder};
 use crate::time;

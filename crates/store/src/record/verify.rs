@@ -4,8 +4,10 @@ use rusqlite::types::ValueRef;
 use rusqlite::{Connection, Row};
 
 use super::chain::Link;
-use super::entry::{Entry, EntryNumber};
+use super::entry::Entry;
+use super::failure::VerifyFailure;
 use super::open::Store;
+use super::run_id::EntryNumber;
 use super::seal::Seal;
 
 /// What a whole log holds.
@@ -15,18 +17,6 @@ pub struct VerifyReport {
     pub runs: i64,
     /// Entries.
     pub entries: i64,
-}
-
-/// The first thing that does not hold.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("run {run}, entry {entry}: {what}")]
-pub struct VerifyFailure {
-    /// The run; `-` where it is the log as a whole.
-    pub run: String,
-    /// The entry; 0 where it is the run as a whole.
-    pub entry: EntryNumber,
-    /// What is wrong.
-    pub what: String,
 }
 
 fn failure(run: &str, entry: EntryNumber, what: impl Into<String>) -> VerifyFailure {
