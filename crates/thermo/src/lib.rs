@@ -12,6 +12,7 @@ mod enthalpy;
 mod error;
 pub mod ethanol_water;
 mod mixture;
+mod near;
 mod pure;
 mod reference;
 mod warm;

@@ -6,36 +6,7 @@ use super::paths::{self, Named, Path};
 use super::tree::Tree;
 
 /// Circles that are still there, by crate: each is to be broken and taken out, none may be added.
-const KNOWN: [(&str, &[&str]); 9] = [
-    ("estimate", &["lesson.rs", "lib.rs", "present.rs"]),
-    ("rehearse", &["lib.rs", "stand_in.rs"]),
-    (
-        "still",
-        &["forecast/mod.rs", "forecast/report.rs", "forecast/runner.rs", "forecast/warnings.rs"],
-    ),
-    (
-        "still",
-        &["plan/check.rs", "plan/check/apparatus.rs", "plan/check/start.rs", "plan/check/steps.rs"],
-    ),
-    ("still", &["running/driven.rs", "running/mod.rs"]),
-    ("still", &["plant/advance.rs", "plant/cold.rs", "plant/mod.rs"]),
-    ("still", &["track/ahead.rs", "track/machine.rs", "track/notes.rs", "track/points.rs"]),
-    (
-        "store",
-        &[
-            "record/act.rs",
-            "record/append.rs",
-            "record/belong.rs",
-            "record/entry.rs",
-            "record/lesson.rs",
-            "record/open.rs",
-            "record/payload.rs",
-            "record/seal.rs",
-            "record/verify.rs",
-        ],
-    ),
-    ("thermo", &["warm.rs", "wide.rs"]),
-];
+const KNOWN: [(&str, &[&str]); 1] = [("estimate", &["lesson.rs", "lib.rs", "present.rs"])];
 /// How often a name may be handed on by `pub use` before it is found.
 const HANDED_ON_MAX: usize = 8;
 
