@@ -6,6 +6,7 @@
 //! late makes up for the seconds left out. There is no clock here: fed the same rows in the same
 //! order, an engine built anew stands in the same state.
 
+use quantities::RunTime;
 use still::outcome::{EndedBy, Forecast};
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 use still::walk::PlanWalk;
@@ -25,8 +26,6 @@ use sense::{JarRecord, Reading};
 
 /// Sizes of jar that are taken, mL.
 const JAR_ML: (f64, f64) = (10.0, 100_000.0);
-/// Longest run, s: a fortnight.
-const RUN_SECONDS_MAX: u64 = 1_209_600;
 
 /// How the engine works.
 #[derive(Debug, Clone, PartialEq)]
@@ -187,7 +186,7 @@ impl Live {
     pub fn tick(&mut self, second: u64) -> Vec<Event> {
         let mut said = Vec::new();
         let from = self.ticked.map_or(0, |last| last + 1);
-        for at in from..=second.min(RUN_SECONDS_MAX) {
+        for at in from..=second.min(RunTime::SECONDS_MAX) {
             if self.course.end.is_some() {
                 break;
             }
@@ -337,6 +336,6 @@ impl Live {
     }
 
     pub(super) fn possible_time(time_s: f64) -> bool {
-        (0.0..=RUN_SECONDS_MAX as f64).contains(&time_s)
+        RunTime::from_seconds(time_s).is_ok()
     }
 }

@@ -1,5 +1,6 @@
 //! What the person does: every action, and the jars they measure.
 
+use quantities::ApparentStrength;
 use still::plan::{StepKind, TakeOff};
 
 use super::drawn::Source;
@@ -153,7 +154,9 @@ impl Live {
     }
 
     fn gauge(&mut self, time_s: f64, apparent_vol: f64, celsius: f64) {
-        let Some(strength) = true_strength(apparent_vol, celsius) else { return };
+        let apparent = ApparentStrength::from_reading(apparent_vol).ok();
+        let strength = apparent.and_then(|apparent| true_strength(apparent, celsius));
+        let Some(strength) = strength else { return };
         if let Some(reckoned) = self.reckoned_strength() {
             self.put_right(GAUGE_WEIGHT * (strength - reckoned.at.p50));
         }

@@ -3,6 +3,7 @@
 use std::convert::Infallible;
 use std::ops::ControlFlow;
 
+use quantities::RunTime;
 use sense::{Cursor, RecordedRun, Row};
 use still::plan::RunPlan;
 
@@ -12,7 +13,7 @@ use crate::event::Event;
 use crate::knowledge::RunEnd;
 
 /// Longest run that is driven, s: a fortnight.
-pub const RUN_SECONDS_MAX: u64 = 1_209_600;
+pub const RUN_SECONDS_MAX: u64 = RunTime::SECONDS_MAX;
 
 /// Plays a recorded run through the engine, a tick after the rows of each second.
 ///

@@ -141,7 +141,9 @@ impl CliError {
     pub(crate) fn hint(&self) -> String {
         match self {
             Self::Value { hint, .. } | Self::Unfit { hint, .. } => hint.clone(),
-            Self::Quantity(_) => "give a value within the range named".to_owned(),
+            Self::Quantity(_) | Self::Rehearse(RehearseError::Power(_)) => {
+                "give a value within the range named".to_owned()
+            }
             Self::Bench(error) => error.hint().to_owned(),
             Self::Equilibrium(_) => {
                 "try a slightly different input, and report this with the numbers above".to_owned()

@@ -11,6 +11,9 @@ pub enum RehearseError {
     /// The plan's still cannot be simulated.
     #[error(transparent)]
     Still(#[from] still::StillError),
+    /// The heater has no such power.
+    #[error(transparent)]
+    Power(#[from] quantities::OutOfRange),
     /// The run cannot be attended.
     #[error(transparent)]
     Advise(#[from] advise::AdviseError),

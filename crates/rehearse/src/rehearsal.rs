@@ -1,6 +1,7 @@
 //! The simulated still of a rehearsal, second by second, and what is done to it.
 
 use advise::Event;
+use quantities::Power;
 use sense::{Action, Probe, SecondRows, acts_of_begin};
 use still::plan::{RunPlan, StepKind, TakeOff};
 use still::running::RunningStill;
@@ -31,8 +32,8 @@ pub struct Rehearsal {
     stand_in: Option<StandIn>,
     chance: Chance,
     lapse: Lapse,
-    /// Heater power as set; the mains may be gone.
-    set_w: f64,
+    /// Heater as set; the mains may be gone.
+    set: Power,
     powered: bool,
     step: usize,
     coolant_l_per_min: f64,
@@ -78,7 +79,7 @@ impl Rehearsal {
             stand_in,
             chance,
             lapse,
-            set_w: 0.0,
+            set: Power::OFF,
             powered: true,
             step: 0,
             coolant_l_per_min: 0.0,
@@ -134,7 +135,7 @@ impl Rehearsal {
         if powered != self.powered {
             self.powered = powered;
             self.still.advance_to(second as f64)?;
-            self.still.set_heater_watts(if powered { self.set_w } else { 0.0 })?;
+            self.still.set_heater(if powered { self.set } else { Power::OFF })?;
         }
         Ok(())
     }
@@ -249,8 +250,8 @@ impl Rehearsal {
         match action {
             Action::Heater { watts } => {
                 self.still.advance_to(time_s)?;
-                self.set_w = *watts;
-                self.still.set_heater_watts(if self.powered { *watts } else { 0.0 })?;
+                self.set = Power::from_watts(*watts)?;
+                self.still.set_heater(if self.powered { self.set } else { Power::OFF })?;
                 self.heater_on = *watts > 0.0;
             }
             Action::TakeOff { take_off, measured: false } => {

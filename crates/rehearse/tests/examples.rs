@@ -4,6 +4,7 @@ mod common;
 
 use advise::{Event, EventKind, Knowledge, Live, LiveOptions};
 use common::example_plans;
+use quantities::Power;
 use sense::Action;
 use sense::RecordedRun;
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
@@ -97,7 +98,9 @@ fn true_hearts(plan: &RunPlan, actions: &[(f64, Action)]) -> (f64, f64) {
         still.advance_to(*time_s).expect("the still goes on");
         match action {
             Action::Heater { watts } => {
-                still.set_heater_watts(*watts).expect("the still goes on");
+                still
+                    .set_heater(Power::from_watts(*watts).expect("a heater"))
+                    .expect("the still goes on");
             }
             Action::TakeOff { take_off, .. } => {
                 still.set_take_off(*take_off).expect("the still goes on");

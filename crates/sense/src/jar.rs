@@ -2,6 +2,7 @@
 
 use alcoholometry::gauge::{GaugeInput, Scale, gauge};
 use alcoholometry::{kernel, volume};
+use quantities::ApparentStrength;
 
 use crate::input::JarRecord;
 
@@ -26,16 +27,17 @@ pub struct Gauged {
 
 /// True strength by a glass alcoholometer of 20 °C, % vol; none out of the tables.
 #[must_use]
-pub fn true_strength(apparent_vol: f64, celsius: f64) -> Option<f64> {
-    let input = GaugeInput::new(apparent_vol, celsius, Scale::Vol20);
+pub fn true_strength(apparent: ApparentStrength, celsius: f64) -> Option<f64> {
+    let input = GaugeInput::new(apparent.reading(), celsius, Scale::Vol20);
     gauge(input).ok().map(|gauged| gauged.strength_vol_20c)
 }
 
 /// A jar as gauged; `reckoned_vol` is its strength where the glass was not read.
 #[must_use]
 pub fn gauged(jar: &JarRecord, reckoned_vol: Option<f64>) -> Gauged {
-    let strength_vol =
-        jar.apparent_vol.zip(jar.temperature_c).and_then(|(vol, c)| true_strength(vol, c));
+    let apparent = jar.apparent_vol.and_then(|vol| ApparentStrength::from_reading(vol).ok());
+    let read = apparent.zip(jar.temperature_c);
+    let strength_vol = read.and_then(|(apparent, celsius)| true_strength(apparent, celsius));
     let by_vol = strength_vol.or(reckoned_vol).unwrap_or(PRESUMED_VOL).clamp(0.0, 99.0);
     let celsius = jar.temperature_c.unwrap_or(PRESUMED_C).clamp(GAUGED_C.0, GAUGED_C.1);
     let mass_fraction = kernel::mass_fraction_from_vol20(by_vol / 100.0);
@@ -45,6 +47,8 @@ pub fn gauged(jar: &JarRecord, reckoned_vol: Option<f64>) -> Gauged {
 
 #[cfg(test)]
 mod tests {
+    use quantities::ApparentStrength;
+
     use super::{JarRecord, gauged, true_strength};
 
     fn jar(temperature_c: Option<f64>, apparent_vol: Option<f64>) -> JarRecord {
@@ -68,7 +72,8 @@ mod tests {
         let warm = gauged(&jar(Some(30.0), Some(90.0)), None);
         assert!(warm.litres_20c < 0.992 && warm.litres_20c > 0.985);
         assert!(warm.strength_vol.unwrap() < 88.5);
-        assert_eq!(warm.strength_vol, true_strength(90.0, 30.0));
+        let read = ApparentStrength::from_reading(90.0).expect("the glass shows it");
+        assert_eq!(warm.strength_vol, true_strength(read, 30.0));
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! From the plan's litres and degrees to the equations' moles and kelvins.
 
 use alcoholometry::kernel;
+use quantities::Pressure;
 use thermo::{Component, PureSubstance};
 
 use crate::column::{Apparatus, Draw};
@@ -52,9 +53,9 @@ impl ChargeMoles {
     }
 }
 
-/// The apparatus of a plan; `pressure_hpa` overrides the site's.
+/// The apparatus of a plan; `pressure` overrides the site's.
 #[must_use]
-pub fn apparatus(plan: &RunPlan, pressure_hpa: Option<f64>) -> Apparatus {
+pub fn apparatus(plan: &RunPlan, pressure: Option<Pressure>) -> Apparatus {
     let still = &plan.still;
     let stages = still.stages.ceil().max(0.0);
     let efficiency = if stages == 0.0 { 1.0 } else { still.stages / stages };
@@ -69,7 +70,7 @@ pub fn apparatus(plan: &RunPlan, pressure_hpa: Option<f64>) -> Apparatus {
         efficiency: still.efficiency.unwrap_or(efficiency),
         stage_mol: if stages == 0 { 0.0 } else { (holdup_mol - drum_mol) / stages as f64 },
         drum_mol,
-        top_pressure_pa: 100.0 * pressure_hpa.unwrap_or(plan.site.pressure_hpa),
+        top_pressure_pa: pressure.map_or(100.0 * plan.site.pressure_hpa, Pressure::pascals),
         pressure_drop_pa: still.pressure_drop_pa_per_stage,
         boiler_loss_w_k: still.boiler_loss_w_per_k,
         column_loss_w_k: still.column_loss_w_per_k,

@@ -1,8 +1,14 @@
 //! A driven still that is driven as planned must do what the forecast says.
 
+use quantities::Power;
 use still::forecast::{Options, forecast};
 use still::plan::{RunPlan, TakeOff};
 use still::running::RunningStill;
+
+/// A heater at so many watts.
+fn power(watts: f64) -> Power {
+    Power::from_watts(watts).expect("a heater has such a power")
+}
 
 fn plan() -> RunPlan {
     toml::from_str(include_str!("../reference/column/C8/run.toml")).expect("a bundled plan runs")
@@ -14,10 +20,10 @@ fn prop_driven_as_planned_equals_the_forecast() {
     let planned = forecast(&plan, &Options::default()).expect("a bundled plan runs");
     let mut still = RunningStill::new(&plan).expect("a bundled plan runs");
     still.set_coolant_l_per_min(2.0);
-    still.set_heater_watts(2000.0).expect("it can be set");
+    still.set_heater(power(2000.0)).expect("it can be set");
     for step in &planned.steps[1..] {
         still.advance_to(step.start_s).expect("a bundled plan runs");
-        still.set_heater_watts(step.watts).expect("it can be set");
+        still.set_heater(power(step.watts)).expect("it can be set");
         still.set_take_off(plan.steps[step.index].take_off()).expect("it can be set");
         still.advance_to(step.end_s).expect("a bundled plan runs");
         let state = still.state().expect("a bundled plan runs");
@@ -36,16 +42,16 @@ fn prop_an_interrupted_still_cools_and_goes_on() {
     let plan = plan();
     let ready_s = forecast(&plan, &Options::default()).expect("a bundled plan runs").ready_s;
     let mut still = RunningStill::new(&plan).expect("a bundled plan runs");
-    still.set_heater_watts(2000.0).expect("it can be set");
+    still.set_heater(power(2000.0)).expect("it can be set");
     still.advance_to(ready_s + 900.0).expect("a bundled plan runs");
     let before = still.state().expect("a bundled plan runs");
     assert!(before.ready && before.head_c > 77.0);
-    still.set_heater_watts(0.0).expect("it can be set");
+    still.set_heater(power(0.0)).expect("it can be set");
     still.advance_to(ready_s + 2700.0).expect("a bundled plan runs");
     let resting = still.state().expect("a bundled plan runs");
     assert!(!resting.boiling && resting.head_c < 25.0 && resting.pot_c < before.pot_c - 1.0);
     assert!(resting.takeoff_ml_per_min == 0.0);
-    still.set_heater_watts(2000.0).expect("it can be set");
+    still.set_heater(power(2000.0)).expect("it can be set");
     still.advance_to(ready_s + 4500.0).expect("a bundled plan runs");
     let after = still.state().expect("a bundled plan runs");
     assert!(after.boiling && (after.head_c - before.head_c).abs() < 1.0, "{after:?}");
@@ -68,7 +74,7 @@ fn prop_a_column_that_loses_all_its_vapour_draws_nothing_and_comes_back() {
     plan.still.column_loss_w_per_k = 3.0;
     let mut still = RunningStill::new(&plan).expect("the plan is sound");
     let full_w = plan.step_watts(0);
-    still.set_heater_watts(full_w).expect("it can be set");
+    still.set_heater(power(full_w)).expect("it can be set");
     let mut now_s = 0.0;
     while !still.state().expect("it runs").ready && now_s < 40_000.0 {
         now_s += 60.0;
@@ -77,14 +83,14 @@ fn prop_a_column_that_loses_all_its_vapour_draws_nothing_and_comes_back() {
     now_s += 1800.0;
     still.advance_to(now_s).expect("it equalises");
     let boiler_w = plan.still.boiler_loss_w_per_k * 80.0;
-    still.set_heater_watts(boiler_w + 60.0).expect("it can be set");
+    still.set_heater(power(boiler_w + 60.0)).expect("it can be set");
     still.set_take_off(TakeOff::RefluxRatio(1.0)).expect("it can be set");
     let before = still.state().expect("it runs");
     now_s += 3600.0;
     still.advance_to(now_s).expect("nothing breaks");
     let weak = still.state().expect("nothing breaks");
     assert!(weak.vn_mol_s <= 0.0 && weak.head_c < before.head_c - 10.0, "{weak:?}");
-    still.set_heater_watts(full_w).expect("it can be set");
+    still.set_heater(power(full_w)).expect("it can be set");
     now_s += 1800.0;
     still.advance_to(now_s).expect("it goes on");
     let again = still.state().expect("it goes on");

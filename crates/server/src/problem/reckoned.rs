@@ -33,7 +33,9 @@ impl From<RehearseError> for ApiError {
         match error {
             RehearseError::Plan(plan) => plan.into(),
             RehearseError::Advise(error) => error.into(),
-            other @ RehearseError::Still(_) => Self::Inside { what: format!("rehearsal: {other}") },
+            other @ (RehearseError::Still(_) | RehearseError::Power(_)) => {
+                Self::Inside { what: format!("rehearsal: {other}") }
+            }
         }
     }
 }

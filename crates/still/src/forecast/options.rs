@@ -1,5 +1,7 @@
 //! How a forecast is made.
 
+use quantities::Pressure;
+
 use crate::cancel::Cancel;
 
 /// How a forecast is made.
@@ -7,8 +9,8 @@ use crate::cancel::Cancel;
 pub struct Options {
     /// Relative tolerance of the integration.
     pub rtol: f64,
-    /// Station pressure instead of the site's, hPa.
-    pub pressure_hpa: Option<f64>,
+    /// Station pressure instead of the site's.
+    pub pressure: Option<Pressure>,
     /// Time between rows, s; none = only the last instant.
     pub row_every_s: Option<f64>,
     /// Stops it before it is through.
@@ -17,6 +19,6 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Self { rtol: 1e-3, pressure_hpa: None, row_every_s: Some(60.0), cancel: Cancel::never() }
+        Self { rtol: 1e-3, pressure: None, row_every_s: Some(60.0), cancel: Cancel::never() }
     }
 }

@@ -68,7 +68,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
         charge: &ChargeMoles,
         equilibrium: E,
     ) -> Result<Self, StillError> {
-        let apparatus = setup::apparatus(plan, options.pressure_hpa);
+        let apparatus = setup::apparatus(plan, options.pressure);
         let rtol = options.rtol * if apparatus.stages <= 1 { POT_TIGHTER } else { 1.0 };
         let charged = Charged {
             equilibrium,

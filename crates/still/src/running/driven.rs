@@ -118,7 +118,7 @@ impl<const C: usize> Driven<C> {
 impl<const C: usize> Drive for Driven<C> {
     fn set_heater_watts(&mut self, watts: f64) -> Result<(), StillError> {
         self.settle()?;
-        self.plant.set(watts.max(0.0), self.plant.column.draw);
+        self.plant.set(watts, self.plant.column.draw);
         Ok(())
     }
 
@@ -132,9 +132,9 @@ impl<const C: usize> Drive for Driven<C> {
         self.coolant_l_per_min = flow;
     }
 
-    fn set_pressure_hpa(&mut self, pressure_hpa: f64) -> Result<(), StillError> {
+    fn set_pressure_pa(&mut self, pressure_pa: f64) -> Result<(), StillError> {
         self.settle()?;
-        self.plant.set_pressure_pa(100.0 * pressure_hpa)
+        self.plant.set_pressure_pa(pressure_pa)
     }
 
     fn advance_to(&mut self, time_s: f64) -> Result<(), StillError> {

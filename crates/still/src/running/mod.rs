@@ -12,6 +12,7 @@ mod state;
 
 use drive::Drive;
 use driven::Driven;
+use quantities::{Power, Pressure};
 pub use state::RunningState;
 use thermo::Mixture;
 
@@ -39,12 +40,12 @@ impl RunningStill {
         }))
     }
 
-    /// Changes the heater power, W.
+    /// Changes the heater power.
     ///
     /// # Errors
     /// [`StillError`] when the equations fail.
-    pub fn set_heater_watts(&mut self, watts: f64) -> Result<(), StillError> {
-        self.0.set_heater_watts(watts)
+    pub fn set_heater(&mut self, power: Power) -> Result<(), StillError> {
+        self.0.set_heater_watts(power.watts())
     }
 
     /// Changes the take-off; never more comes than vapour reaches the top.
@@ -76,12 +77,12 @@ impl RunningStill {
         self.0.set_coolant_l_per_min(flow);
     }
 
-    /// Changes the station pressure, hPa.
+    /// Changes the station pressure.
     ///
     /// # Errors
     /// [`StillError`] when the column has no boiling points there.
-    pub fn set_pressure_hpa(&mut self, pressure_hpa: f64) -> Result<(), StillError> {
-        self.0.set_pressure_hpa(pressure_hpa)
+    pub fn set_pressure(&mut self, pressure: Pressure) -> Result<(), StillError> {
+        self.0.set_pressure_pa(pressure.pascals())
     }
 
     /// Lets run time pass; a time already past does nothing.

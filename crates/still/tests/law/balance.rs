@@ -1,5 +1,6 @@
 //! Nothing comes from nothing: litres and alcohol of the driven still whatever is done to it.
 
+use quantities::{Power, Pressure};
 use still::plan::TakeOff;
 use still::running::{RunningState, RunningStill};
 
@@ -20,17 +21,24 @@ fn alcohol_l(state: &RunningState) -> f64 {
     state.pot_alcohol_l + state.held_alcohol_l + state.pure_alcohol_l
 }
 
+/// A heater at so many watts.
+fn power(watts: f64) -> Power {
+    Power::from_watts(watts).expect("a heater has such a power")
+}
+
 /// What a careless person may do: the heater off and on, the take-off far beyond the vapour, the
 /// weather of another place.
 fn act(still: &mut RunningStill, watts: f64, dice: &mut Dice) {
     let done = match dice.pick(8) {
-        0 => still.set_heater_watts(0.0),
-        1 | 2 => still.set_heater_watts(watts),
-        3 => still.set_heater_watts(watts * dice.unit()),
+        0 => still.set_heater(power(0.0)),
+        1 | 2 => still.set_heater(power(watts)),
+        3 => still.set_heater(power(watts * dice.unit())),
         4 => still.set_take_off(TakeOff::MlPerMin(dice.scaled(1.0, 2000.0))),
         5 => still.set_take_off(TakeOff::RefluxRatio(dice.scaled(0.01, 50.0))),
         6 => still.set_take_off(TakeOff::Closed),
-        _ => still.set_pressure_hpa(dice.between(850.0, 1040.0)),
+        _ => still.set_pressure(
+            Pressure::from_hectopascals(dice.between(850.0, 1040.0)).expect("the weather"),
+        ),
     };
     done.expect("it can be set");
 }
@@ -47,7 +55,7 @@ fn prop_no_alcohol_and_no_litre_comes_from_nothing() {
         let charged_l = alcohol_l(&still.state().expect("it can be seen"));
         let stated_l = plan.charge.litres * plan.charge.strength_vol / 100.0;
         assert!((charged_l / stated_l - 1.0).abs() < 1e-6, "{charged_l} of {stated_l} L");
-        still.set_heater_watts(watts).expect("it can be set");
+        still.set_heater(power(watts)).expect("it can be set");
         let (mut before, mut now_s) = (still.state().expect("it can be seen"), 0.0);
         while now_s < DRIVEN_S {
             now_s += LOOK_S;

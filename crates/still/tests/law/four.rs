@@ -1,5 +1,6 @@
 //! Four ways through a plan.
 
+use quantities::Power;
 use still::forecast::{Options, forecast};
 use still::outcome::EndedBy;
 use still::plan::RunPlan;
@@ -97,7 +98,7 @@ fn gone_on_of<const C: usize>(
 
 fn begin(plan: &RunPlan, still: &mut RunningStill, walk: &mut PlanWalk, index: usize, at_s: f64) {
     walk.begin(plan, index, at_s);
-    still.set_heater_watts(walk.watts()).expect("it can be set");
+    still.set_heater(Power::from_watts(walk.watts()).expect("a heater")).expect("it can be set");
     still.set_take_off(walk.take_off()).expect("it can be set");
     still.begin_step().expect("it can begin");
 }

@@ -1,5 +1,6 @@
 //! A row of actions: one word, a number with its unit, a note.
 
+use quantities::Power;
 use sense::Action;
 use serde::{Deserialize, Serialize};
 use still::plan::{StepKind, TakeOff};
@@ -81,7 +82,9 @@ impl ActionRow {
     pub fn action(&self) -> Result<(Action, Option<String>), RowFault> {
         check_note(&self.note)?;
         let action = match self.action.as_str() {
-            "heater" => Action::Heater { watts: self.number(&["W"], 0.0, 200_000.0, "W")? },
+            "heater" => {
+                Action::Heater { watts: self.number(&["W"], Power::LOW, Power::HIGH, "W")? }
+            }
             "takeoff" => self.take_off()?,
             "coolant" => {
                 Action::Coolant { l_per_min: self.number(&["l_per_min"], 0.0, 1000.0, "L/min")? }

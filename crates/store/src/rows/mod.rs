@@ -5,6 +5,8 @@ mod fault;
 mod jar;
 mod reading;
 
+use quantities::RunTime;
+
 pub use action::{ACTION_COLUMNS, ACTIONS, ActionRow};
 pub use fault::RowFault;
 pub(crate) use fault::{check_note, optional, required, short, shown};
@@ -13,7 +15,7 @@ pub use jar::{JAR_COLUMNS, JarRow};
 pub use reading::{READING_COLUMNS, ReadingRow};
 
 /// Longest run a row can belong to, s: a fortnight.
-pub const TIME_S_MAX: f64 = 1_209_600.0;
+pub const TIME_S_MAX: f64 = RunTime::HIGH;
 
 /// Checks a run time.
 ///

@@ -7,6 +7,7 @@ mod text;
 use std::path::Path;
 
 use advise::outset;
+use quantities::Pressure;
 use still::forecast::{Options, forecast};
 
 use crate::args::ForecastArgs;
@@ -22,14 +23,17 @@ const RTOL_HIGH: f64 = 0.1;
 /// Forecasts, writes the files that were asked for, prints the rest.
 pub(crate) fn run(args: &ForecastArgs, json: bool) -> Result<(), CliError> {
     let hint = "station pressure, as a barometer at the still shows it, not reduced to sea level";
-    let pressure_hpa = args
-        .pressure
-        .map(|hpa| within("--pressure", hpa, 300.0, 1200.0, "hPa", hint))
-        .transpose()?;
+    let pressure = match args.pressure {
+        Some(hpa) => {
+            let hpa = within("--pressure", hpa, 300.0, 1200.0, "hPa", hint)?;
+            Some(Pressure::from_hectopascals(hpa)?)
+        }
+        None => None,
+    };
     let hint = "1e-3 is enough for steering; 1e-6 for comparing programs";
     let rtol = within("--rtol", args.rtol, RTOL_LOW, RTOL_HIGH, "", hint)?;
     let plan = store::folder::read_plan(&args.run)?;
-    let options = Options { rtol, pressure_hpa, ..Options::default() };
+    let options = Options { rtol, pressure, ..Options::default() };
     let outcome = forecast(&plan, &options)?;
     let csv_alone = args.csv.as_deref().is_some_and(|path| path == Path::new("-"));
     if let Some(path) = args.csv.as_deref().filter(|_| !csv_alone) {
