@@ -73,7 +73,7 @@ impl Live {
 
     /// Asks at every whole minute from the first vapour to the stop.
     pub(super) fn ask(&mut self, second: u64) {
-        let runs = self.course.vapour_s().is_some() && self.course.end.is_none();
+        let runs = self.course.vapour_s().is_some() && !self.course.is_over();
         let runs = runs && !matches!(self.course.steps.kind(), StepKind::Heat | StepKind::Stop);
         if self.foresight.estimates && runs && second.is_multiple_of(ASK_EVERY_S) {
             self.foresight.asking.open =

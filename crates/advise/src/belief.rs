@@ -41,7 +41,7 @@ impl Live {
         if let Some(watts) = meter.fresh_since(self.now_s, since_s) {
             return watts;
         }
-        let running = self.course.recorded || self.course.vapour_s().is_some();
+        let running = self.course.is_recorded() || self.course.vapour_s().is_some();
         let planned = if running && self.course.steps.kind() != StepKind::Stop {
             self.plan.step_watts(self.course.steps.index())
         } else {
@@ -56,7 +56,7 @@ impl Live {
 
     /// Whether the run has begun.
     pub(super) fn begun(&self) -> bool {
-        self.course.recorded
+        self.course.is_recorded()
             || self.hand.heater_w.is_some()
             || self.course.vapour_s().is_some()
             || self.heater_on()
@@ -210,7 +210,7 @@ impl Live {
     /// Whether spirit runs or would run.
     pub(crate) fn spirit_may_run(&self) -> bool {
         let vapour = self.course.vapour_s().is_some() || self.course.steps.kind().draws();
-        let over = self.course.end.is_some() || self.course.steps.kind() == StepKind::Stop;
+        let over = self.course.is_over() || self.course.steps.kind() == StepKind::Stop;
         vapour && !over && self.heater_on()
     }
 

@@ -157,7 +157,7 @@ impl Live {
 
     /// Takes one row of readings.
     pub fn reading(&mut self, time_s: f64, row: &Reading) -> Vec<Event> {
-        if !Self::possible_time(time_s) || self.course.end.is_some() {
+        if !Self::possible_time(time_s) || self.course.is_over() {
             return Vec::new();
         }
         self.row_since_tick = true;
@@ -173,7 +173,7 @@ impl Live {
     /// Takes the record of a filled jar. Its volume counts as measured.
     pub fn jar(&mut self, jar: &JarRecord) -> Vec<Event> {
         let sound = jar.volume_ml.is_finite() && jar.volume_ml >= 0.0 && jar.end_s >= jar.start_s;
-        if sound && Self::possible_time(jar.end_s) && self.course.end.is_none() {
+        if sound && Self::possible_time(jar.end_s) && !self.course.is_over() {
             self.row_since_tick = true;
             self.foresight.asking.rows.jars.retain(|other| other.number != jar.number);
             self.foresight.asking.rows.jars.push(jar.clone());
@@ -187,7 +187,7 @@ impl Live {
         let mut said = Vec::new();
         let from = self.ticked.map_or(0, |last| last + 1);
         for at in from..=second.min(RunTime::SECONDS_MAX) {
-            if self.course.end.is_some() {
+            if self.course.is_over() {
                 break;
             }
             self.second(at, &mut said);
@@ -206,8 +206,10 @@ impl Live {
         self.account(passed_s, said);
         self.recognise(said);
         self.follow_knee();
-        if self.course.steps.kind().draws() {
-            self.course.reached = self.trigger_reached().map(|(by, _)| by).or(self.course.reached);
+        if self.course.steps.kind().draws()
+            && let Some((by, _)) = self.trigger_reached()
+        {
+            self.course.reach(by);
         }
         self.prompt(said);
         let findings = self.findings();
@@ -252,7 +254,7 @@ impl Live {
         let kind = self.course.steps.kind();
         self.foresight.reasons.note(time_s, "a step of the plan began");
         if kind != StepKind::Stop {
-            self.course.reached = None;
+            self.course.nothing_reached();
         }
         self.spirit.drawn.step_begins(time_s, kind == StepKind::Hearts);
         self.hand.open_early_s = None;
@@ -280,13 +282,13 @@ impl Live {
     /// How the run ended, once it has.
     #[must_use]
     pub fn end(&self) -> Option<RunEnd> {
-        self.course.end.clone()
+        self.course.end().cloned()
     }
 
     /// The end as it would be if the run ended now.
     #[must_use]
     pub fn end_now(&self) -> RunEnd {
-        let ended_by = match (self.course.steps.kind(), self.course.reached) {
+        let ended_by = match (self.course.steps.kind(), self.course.reached()) {
             _ if self.voice.alarms.stands("element_cover") => EndedBy::ElementCover,
             (StepKind::Stop, Some(_)) => EndedBy::Plan,
             _ => EndedBy::Person,
@@ -301,7 +303,7 @@ impl Live {
 
     /// The data end here: ends the run where it stands.
     pub fn close(&mut self) -> Vec<Event> {
-        if self.course.end.is_some() {
+        if self.course.is_over() {
             return Vec::new();
         }
         self.finish("the readings and actions end here")
@@ -313,7 +315,7 @@ impl Live {
             "The run is over: {:.2} L drawn, {:.2} L of pure alcohol.",
             end.litres_20c, end.pure_alcohol_l
         );
-        self.course.end = Some(end);
+        self.course.finish(end);
         vec![state_event(self.now_s, "run_ended", text, how)]
     }
 

@@ -22,7 +22,7 @@ const REPEATED_S: f64 = 10.0;
 impl Live {
     /// Takes one action of the person. Any action shows that somebody is there.
     pub fn action(&mut self, time_s: f64, action: &Action) -> Vec<Event> {
-        if !Self::possible_time(time_s) || self.course.end.is_some() {
+        if !Self::possible_time(time_s) || self.course.is_over() {
             return Vec::new();
         }
         self.row_since_tick = true;
@@ -98,7 +98,7 @@ impl Live {
     }
 
     fn step(&mut self, time_s: f64, kind: StepKind) -> Vec<Event> {
-        self.course.recorded = true;
+        self.course.record();
         if kind == StepKind::Heat && self.course.steps.kind() == StepKind::Heat {
             return vec![self.begin_step(time_s, 0, "recorded by a person")];
         }

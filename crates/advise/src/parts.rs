@@ -19,13 +19,13 @@ pub(crate) struct Course {
     /// The walk through the steps of the plan, as recorded.
     pub(crate) steps: PlanWalk,
     /// Whether any step was recorded by a person.
-    pub(crate) recorded: bool,
+    recorded: bool,
     pub(crate) heat: Heat,
     vapour_s: Option<f64>,
     knee_s: Option<f64>,
     /// What condition of the running step was met; kept when the stop begins.
-    pub(crate) reached: Option<EndedBy>,
-    pub(crate) end: Option<RunEnd>,
+    reached: Option<EndedBy>,
+    end: Option<RunEnd>,
 }
 
 impl Course {
@@ -41,6 +41,46 @@ impl Course {
             reached: None,
             end: None,
         }
+    }
+
+    /// A person recorded a step.
+    pub(crate) const fn record(&mut self) {
+        self.recorded = true;
+    }
+
+    /// Whether any step was recorded by a person.
+    pub(crate) const fn is_recorded(&self) -> bool {
+        self.recorded
+    }
+
+    /// A condition of the running step is met.
+    pub(crate) const fn reach(&mut self, by: EndedBy) {
+        self.reached = Some(by);
+    }
+
+    /// A step begins of which no condition is met yet.
+    pub(crate) const fn nothing_reached(&mut self) {
+        self.reached = None;
+    }
+
+    /// The condition that was met last.
+    pub(crate) const fn reached(&self) -> Option<EndedBy> {
+        self.reached
+    }
+
+    /// The run is over.
+    pub(crate) fn finish(&mut self, end: RunEnd) {
+        self.end = Some(end);
+    }
+
+    /// How it ended, once it has.
+    pub(crate) const fn end(&self) -> Option<&RunEnd> {
+        self.end.as_ref()
+    }
+
+    /// Whether the run is over.
+    pub(crate) const fn is_over(&self) -> bool {
+        self.end.is_some()
     }
 
     /// When vapour first reached the head, s.

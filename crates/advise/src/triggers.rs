@@ -46,7 +46,7 @@ impl Live {
 
     /// Rise of the head over the plateau, K; none while the head is not read or no plateau is known.
     pub(super) fn rise_k(&self) -> Option<f64> {
-        let over = self.course.end.is_some()
+        let over = self.course.is_over()
             || matches!(self.course.steps.kind(), StepKind::Heat | StepKind::Stop);
         let runs = self.heater_on() && !over;
         self.head_c().filter(|_| runs)?;

@@ -116,7 +116,7 @@ impl Live {
     pub(super) fn hearts_to_come(&self, account: &Account) -> Option<Value> {
         let first = self.plan.first_hearts()?;
         let last = self.plan.steps.iter().rposition(|step| step.kind == StepKind::Hearts)?;
-        if self.course.steps.index() > last || self.course.end.is_some() || !self.heater_on() {
+        if self.course.steps.index() > last || self.course.is_over() || !self.heater_on() {
             return None;
         }
         let strength = self.hearts_strength_to_come();
@@ -171,6 +171,6 @@ impl Live {
 
     fn hearts_may_come(&self) -> bool {
         let last = self.plan.steps.iter().rposition(|step| step.kind == StepKind::Hearts);
-        self.course.end.is_none() && last.is_some_and(|last| self.course.steps.index() <= last)
+        !self.course.is_over() && last.is_some_and(|last| self.course.steps.index() <= last)
     }
 }

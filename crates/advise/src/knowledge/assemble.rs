@@ -51,7 +51,7 @@ impl Live {
             would_help: self.would_help(),
             estimate_made_at_s: self.outlook().map(|outlook| outlook.made_at_s),
             estimate_fresh: self.fresh_outlook().is_some(),
-            end: self.course.end.clone(),
+            end: self.course.end().cloned(),
         }
     }
 
@@ -82,7 +82,7 @@ impl Live {
 
     /// State of the run.
     pub(crate) fn state(&self) -> State {
-        if self.course.end.is_some() {
+        if self.course.is_over() {
             return State::Ended;
         }
         if !self.begun() {

@@ -30,8 +30,7 @@ impl Live {
         let rate = self.rate_ml_min();
         if let Some(open) = &self.spirit.jars.open {
             let (ml, alcohol_ml) = self.spirit.drawn.since(open.start_s);
-            let drawing =
-                self.course.steps.kind().draws() && rate > 0.1 && self.course.end.is_none();
+            let drawing = self.course.steps.kind().draws() && rate > 0.1 && !self.course.is_over();
             let left_s = 60.0 * (self.spirit.jar_ml - ml).max(0.0) / rate.max(0.1);
             jars.push(Jar {
                 number: open.number,
@@ -46,7 +45,7 @@ impl Live {
                 cleanliness: cleanliness(open.cut, 0.5, rise),
             });
         }
-        if self.course.end.is_none() {
+        if !self.course.is_over() {
             self.expected_jars(&mut jars, ends);
         }
         jars

@@ -57,7 +57,7 @@ impl Live {
 
     /// What cannot be known, or not be trusted, now.
     pub(super) fn unknown(&self) -> Vec<Unknown> {
-        let hearts = self.drawing_or_equalising() && self.course.end.is_none();
+        let hearts = self.drawing_or_equalising() && !self.course.is_over();
         let mut list = Vec::new();
         if hearts && self.blind() {
             let why = "the head is not read any more";
