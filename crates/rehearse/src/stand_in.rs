@@ -15,7 +15,7 @@ const EARLY: f64 = 0.01;
 const HERE_S: (u64, u64) = (400, 470);
 
 /// Something the stand-in is about to do.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Task {
     /// Look at the still.
     Look,
