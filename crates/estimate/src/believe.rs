@@ -76,6 +76,9 @@ const LITRES_USUAL: f64 = 0.02;
 const STRENGTH_USUAL: f64 = 0.03;
 /// A light or fusel amount that nobody measured against the usual one.
 const CONGENER_SD: f64 = 0.7;
+/// Heat in the coolant by a cheap flow meter and two probes a kelvin apart at worst, relative:
+/// common practice, no source.
+const COOLANT_SD: f64 = 0.12;
 /// Usual amounts are guesses: a little below them is likelier than above.
 const FUSEL_SHARE: f64 = 0.85;
 
@@ -144,9 +147,9 @@ impl Beliefs {
         of[POT_OFFSET] = spread(0.0, 0.4);
         of[GLASS] = spread(0.0, 0.15);
         of[VALVE] = spread(0.0, 0.04);
-        of[COOLANT] = spread(0.0, 0.05);
+        of[COOLANT] = spread(0.0, COOLANT_SD);
         of[DRIFT] = spread(0.0, 1e-4);
-        of[YIELD] = spread(if pot { POT_YIELD } else { 0.0 }, 0.02);
+        of[YIELD] = if pot { spread(POT_YIELD, 0.02) } else { spread(0.0, 0.03) };
         for (which, unknown, moves) in traits(plan.still.kind) {
             if let Some(belief) = character.and_then(|character| character.belief(which)) {
                 let sd = belief.sd.hypot(moves.drift).max(moves.least);

@@ -231,6 +231,11 @@ impl Fit {
         self.linear.slope_of(value)
     }
 
+    /// Change of a prediction where a person changes over at once and not as late as it comes.
+    pub(super) fn if_prompt(&self, value: impl Fn(&Simulated) -> Option<f64>) -> f64 {
+        self.linear.if_prompt(value)
+    }
+
     /// What the next fit goes on from.
     pub(super) fn kept(&self) -> Kept {
         Kept { z: self.z, best: Arc::clone(&self.best), linear: Arc::clone(&self.linear) }

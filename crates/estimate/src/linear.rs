@@ -19,6 +19,8 @@ pub(super) struct Linear {
     base: Simulated,
     /// One for each unknown that is simulated, a step away; none where it failed.
     aside: Vec<Option<Simulated>>,
+    /// The same still with a person who changes over at once, where a change is to come.
+    prompt: Option<Simulated>,
     inputs: Inputs,
     step: (f64, usize),
 }
@@ -57,9 +59,11 @@ impl Linear {
             let active = active(problem.model, place);
             active.then(|| problem.simulate(&aside(z, place), reach).ok()).flatten()
         };
+        let changes = reach == Reach::Hearts && problem.model.changes_over();
         Self {
             z: *z,
             base,
+            prompt: changes.then(|| problem.simulate_prompt(z).ok()).flatten(),
             aside: (0..SIMULATED).map(one).collect(),
             inputs: problem.model.inputs.clone(),
             step: problem.model.step,
@@ -90,6 +94,12 @@ impl Linear {
         }))
     }
 
+    /// Change of a prediction where a person changes over at once and not as late as it comes.
+    pub(super) fn if_prompt(&self, value: impl Fn(&Simulated) -> Option<f64>) -> f64 {
+        let prompt = self.prompt.as_ref().and_then(&value);
+        prompt.zip(value(&self.base)).map_or(0.0, |(prompt, late)| prompt - late)
+    }
+
     /// When they were made, s.
     pub(super) const fn made_s(&self) -> f64 {
         self.inputs.past.until_s
@@ -101,7 +111,7 @@ impl Linear {
         self.step == model.step
             && self.inputs.near(model.inputs)
             && reaches(&self.base, model)
-            && self.aside.iter().flatten().all(|s| reaches(s, model))
+            && self.aside.iter().chain([&self.prompt]).flatten().all(|s| reaches(s, model))
     }
 
     /// Whether a run simulated later comes to the same ends.

@@ -15,7 +15,7 @@ use sense::numbers::median;
 const BIN_S: f64 = 300.0;
 /// So many measurements of one probe are independent at most.
 const HEAD_INDEPENDENT: f64 = 6.0;
-const POT_INDEPENDENT: f64 = 8.0;
+const POT_INDEPENDENT: f64 = 3.0;
 const JARS_INDEPENDENT: f64 = 12.0;
 const RATES_INDEPENDENT: f64 = 6.0;
 const JAR_RATES_INDEPENDENT: f64 = 10.0;
@@ -47,6 +47,9 @@ const POT_HEAD_BIAS_K: f64 = -0.25;
 /// A thermometer in a column reads low by what its stem and its place in the stream cost it (common
 /// practice, no source for the figure; how much differs from still to still).
 const COLUMN_HEAD_BIAS_K: f64 = -0.13;
+/// A thermometer in its pocket shows the first vapour so much late, s: lags of 30 to 120 s are
+/// common practice, no source.
+const VAPOUR_LAG_S: f64 = 80.0;
 /// A thermometer lags its vapour; after this it is warm, s.
 const PROBE_WARM_S: f64 = 420.0;
 /// Rises of the head are compared as they are up to this and by their logarithm beyond, K: the
@@ -254,7 +257,7 @@ impl Measured {
     ) -> Option<f64> {
         let track = &simulated.track;
         Some(match *measurement {
-            Measurement::Vapour(seen_s) => seen_s - track.head_jump_s?,
+            Measurement::Vapour(seen_s) => seen_s - VAPOUR_LAG_S - track.head_jump_s?,
             Measurement::Head(time_s, kelvin) => {
                 let drift = unknowns[DRIFT] * (time_s - self.drift_from_s) / 3600.0;
                 let read = kelvin - unknowns[HEAD_OFFSET] - drift - self.head_bias_k();

@@ -28,6 +28,9 @@ const POT_EFFICIENCY: f64 = 0.55;
 const POT_DRUM: f64 = 0.9;
 /// Congeners below this are not there, mg/L.
 const TRACE_MG_PER_L: f64 = 1.0;
+/// A person begins the next step up to this long after its trigger is met, s: a probe lags its
+/// vapour by a minute, and somebody has to look and to walk (judgement).
+const LATEST_S: f64 = 200.0;
 /// Tolerance of the integration: far below what the measurements can tell.
 const RTOL: f64 = 2e-3;
 /// A pot has three nodes and few steps, and its slopes are small: there tolerance costs little.
@@ -162,11 +165,27 @@ impl<'a> Model<'a> {
                 || self.inputs.past.spans.iter().any(|span| ratio(span.take_off)))
     }
 
-    /// Follows the past and, where `ahead` says so, goes on to the end of the hearts or the stop.
+    /// Whether a slow phase of the hearts is still to be gone over to.
+    pub(super) fn changes_over(&self) -> bool {
+        (self.step.1 + 1..self.plan.steps.len()).any(|index| self.plan.is_slow_phase(index))
+    }
+
+    /// Follows the past and, where `ahead` says so, goes on to the end of the hearts or the stop,
+    /// changing over as late as it comes.
     pub(super) fn simulate(
         &self,
         unknowns: &Unknowns,
         ahead: Reach,
+    ) -> Result<Simulated, StillError> {
+        self.simulate_with(unknowns, ahead, ChangeOver::Latest)
+    }
+
+    /// The same, with the change to a later step as prompt or as late as it comes.
+    pub(super) fn simulate_with(
+        &self,
+        unknowns: &Unknowns,
+        ahead: Reach,
+        change_over: ChangeOver,
     ) -> Result<Simulated, StillError> {
         self.made.set(self.made.get() + 1);
         let heater = unknowns[HEATER].clamp(-1.0, 1.0).exp();
@@ -189,6 +208,7 @@ impl<'a> Model<'a> {
             take_off: through(self.inputs.take_off, valve),
             heater_factor: heater,
             valve: self.inputs.valve * valve,
+            late_s: change_over.late_s(),
             whole: ahead == Reach::Stop,
         };
         let next = (ahead != Reach::Now).then_some(&next);
@@ -207,6 +227,28 @@ fn through(take_off: TakeOff, valve: f64) -> TakeOff {
     match take_off {
         TakeOff::RefluxRatio(ratio) => TakeOff::RefluxRatio(((ratio + 1.0) / valve - 1.0).max(0.0)),
         other => other,
+    }
+}
+
+/// When a person goes over to the next step once its trigger is met.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum ChangeOver {
+    /// In the same second.
+    Prompt,
+    /// Half as late as the latest.
+    Usual,
+    /// As late as it comes.
+    Latest,
+}
+
+impl ChangeOver {
+    /// How long after the trigger, s.
+    const fn late_s(self) -> f64 {
+        match self {
+            Self::Prompt => 0.0,
+            Self::Usual => 0.5 * LATEST_S,
+            Self::Latest => LATEST_S,
+        }
     }
 }
 

@@ -10,7 +10,7 @@ use super::draws::{DRAWS, Normal};
 use super::foresee::{EndDraws, Floors, Foresight, STRONGEST_VOL, bands, hearts_so_far};
 use super::hypotheses::{AllKept, Weighed, all_beliefs, weigh};
 use super::measured::Measured;
-use super::model::{Reach, Simulated, Unknowns};
+use super::model::{ChangeOver, Reach, Simulated, Unknowns};
 use super::outlook::{EndForecast, Evidence, Outlook};
 use super::past::inputs;
 use super::problem::unknowns;
@@ -31,7 +31,7 @@ pub(super) fn floors(plan: &RunPlan) -> Floors {
             Floors { litres: 0.008, rate: 0.03, strength_vol: 0.3, pause: 0.1, slowed: 0.02 }
         }
         StillKind::Column => {
-            Floors { litres: 0.017, rate: 0.03, strength_vol: 0.25, pause: 0.15, slowed: 0.08 }
+            Floors { litres: 0.022, rate: 0.03, strength_vol: 0.25, pause: 0.15, slowed: 0.08 }
         }
     }
 }
@@ -198,7 +198,9 @@ impl Present<'_> {
 
     /// When the plan should stop: as long after the hearts as the likeliest still has it.
     fn stop(&self, plan_end: Option<EndForecast>) -> Option<Band> {
-        let whole = self.all[0].model.simulate(&self.unknowns(), Reach::Stop).ok()?.ends?;
+        let whole = &self.all[0].model;
+        let whole = whole.simulate_with(&self.unknowns(), Reach::Stop, ChangeOver::Usual);
+        let whole = whole.ok()?.ends?;
         let stop_s = whole.stop_s?;
         let Some(end) = plan_end.zip(whole.plan) else {
             return Some(banded(stop_s, 0.05 * (stop_s - self.seen.now_s).max(0.0)));

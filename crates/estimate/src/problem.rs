@@ -4,7 +4,7 @@ use still::StillError;
 
 use super::believe::Beliefs;
 use super::measured::Measured;
-use super::model::{Model, Reach, Simulated, Unknowns};
+use super::model::{ChangeOver, Model, Reach, Simulated, Unknowns};
 
 /// Unknowns in their own units.
 pub(super) fn unknowns(beliefs: &Beliefs, z: &Unknowns) -> Unknowns {
@@ -22,6 +22,12 @@ pub(super) struct Problem<'a> {
 impl Problem<'_> {
     pub(super) fn simulate(&self, z: &Unknowns, reach: Reach) -> Result<Simulated, StillError> {
         self.model.simulate(&unknowns(self.model.beliefs, z), reach)
+    }
+
+    /// On to the end of the hearts with a person who changes over at once.
+    pub(super) fn simulate_prompt(&self, z: &Unknowns) -> Result<Simulated, StillError> {
+        let unknowns = unknowns(self.model.beliefs, z);
+        self.model.simulate_with(&unknowns, Reach::Hearts, ChangeOver::Prompt)
     }
 
     pub(super) fn residuals(&self, simulated: &Simulated, z: &Unknowns) -> Vec<f64> {

@@ -73,6 +73,7 @@ fn prop_following_the_plan_and_going_on_ends_where_the_forecast_does() {
             take_off: plan.steps[step.index].take_off(),
             heater_factor: 1.0,
             valve: 1.0,
+            late_s: 0.0,
             whole: true,
         };
         let past = past(&plan, &planned, now_s);
@@ -210,6 +211,7 @@ fn prop_a_pause_costs_its_time_and_ends_nothing() {
         take_off,
         heater_factor: 1.0,
         valve: 1.0,
+        late_s: 0.0,
         whole: false,
     };
     let (_, ends) = track(&machine, &paused, Some(&ahead), &Cancel::never()).expect("it boils");

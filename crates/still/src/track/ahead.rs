@@ -81,6 +81,7 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
             }
             let Some(met) = met.filter(|_| !terminal) else { break };
             index = self.walk.as_ref().map_or(usize::MAX, |walk| walk.next_index(met.by));
+            self.to((self.plant.time_s + ahead.late_s).min(limit_s))?;
             self.begin(plan, index, self.plant.time_s)?;
         }
         ends.stop_s = Some(self.plant.time_s);

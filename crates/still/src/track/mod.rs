@@ -55,6 +55,8 @@ pub struct Ahead<'a> {
     pub heater_factor: f64,
     /// What the valve gives over what a plan says, in later steps.
     pub valve: f64,
+    /// How long after a step's end a person begins the next one, s: meanwhile it goes on as it was.
+    pub late_s: f64,
     /// Whether to go on to the plan's stop, or only to the end of the hearts.
     pub whole: bool,
 }

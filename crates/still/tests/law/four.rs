@@ -91,6 +91,7 @@ fn gone_on_of<const C: usize>(
         take_off,
         heater_factor: 1.0,
         valve: 1.0,
+        late_s: 0.0,
         whole,
     };
     track(&machine, &past, Some(&ahead), &Cancel::never()).expect("it runs")
