@@ -149,7 +149,7 @@ impl Beliefs {
         of[VALVE] = spread(0.0, 0.04);
         of[COOLANT] = spread(0.0, COOLANT_SD);
         of[DRIFT] = spread(0.0, 1e-4);
-        of[YIELD] = if pot { spread(POT_YIELD, 0.02) } else { spread(0.0, 0.03) };
+        of[YIELD] = spread(if pot { POT_YIELD } else { 0.0 }, 0.02);
         for (which, unknown, moves) in traits(plan.still.kind) {
             if let Some(belief) = character.and_then(|character| character.belief(which)) {
                 let sd = belief.sd.hypot(moves.drift).max(moves.least);

@@ -15,7 +15,10 @@ use sense::numbers::median;
 const BIN_S: f64 = 300.0;
 /// So many measurements of one probe are independent at most.
 const HEAD_INDEPENDENT: f64 = 6.0;
-const POT_INDEPENDENT: f64 = 3.0;
+/// A boiling pot's temperature is what runs over; a column's pot shares the error of a stated
+/// strength and of a probe near an element.
+const POT_INDEPENDENT: f64 = 8.0;
+const COLUMN_POT_INDEPENDENT: f64 = 3.0;
 const JARS_INDEPENDENT: f64 = 12.0;
 const RATES_INDEPENDENT: f64 = 6.0;
 const JAR_RATES_INDEPENDENT: f64 = 10.0;
@@ -146,7 +149,8 @@ impl Measured {
         self.rises(&heads, model, seen);
         if let Some(vapour_s) = seen.vapour_s {
             let pots = seen.pot.binned(vapour_s + 300.0, BIN_S);
-            let sd = thinned(POT_K, pots.len(), POT_INDEPENDENT);
+            let independent = if self.pot { POT_INDEPENDENT } else { COLUMN_POT_INDEPENDENT };
+            let sd = thinned(POT_K, pots.len(), independent);
             self.list.extend(pots.iter().map(|&(s, c)| (Measurement::Pot(s, c + 273.15), sd)));
         }
         if drawn_s.is_finite() {

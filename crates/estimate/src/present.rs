@@ -31,7 +31,7 @@ pub(super) fn floors(plan: &RunPlan) -> Floors {
             Floors { litres: 0.008, rate: 0.03, strength_vol: 0.3, pause: 0.1, slowed: 0.02 }
         }
         StillKind::Column => {
-            Floors { litres: 0.022, rate: 0.03, strength_vol: 0.25, pause: 0.15, slowed: 0.08 }
+            Floors { litres: 0.017, rate: 0.03, strength_vol: 0.25, pause: 0.15, slowed: 0.08 }
         }
     }
 }
