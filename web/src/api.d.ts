@@ -2561,6 +2561,11 @@ export interface components {
              * @description Believed contact stages, the pot not counted.
              */
             stages: number;
+            /**
+             * Format: double
+             * @description Share of the spirit drawn that never reaches the jars, as vapour; absent = none.
+             */
+            vapour_lost?: number | null;
         };
         /** @description Sums over the run. */
         TotalsWire: {

@@ -6,6 +6,7 @@ mod chromium;
 mod command;
 mod constants;
 mod deny;
+mod measured;
 mod report;
 mod screens;
 mod test;
@@ -25,6 +26,7 @@ cargo xtask COMMAND
           pure crates, circles of files, words that must not land, links
   wire    write web/openapi.json and the page's types from the server
   constants  write docs/model/constants.md from the comments of the code
+  measured  hold the program to measured runs, write docs/benchmark/measured.md and its drawings
   screens take pictures of every page, phone and desktop, light and dark
   benchmark [FOLDER] [--baseline FORECASTS.csv]...
           forecast the recordings below FOLDER, score them, write docs/benchmark
@@ -50,6 +52,7 @@ fn main() -> ExitCode {
         ["tidy"] => tidy::run(&root),
         ["wire"] => wire::run_wire(&root),
         ["benchmark", options @ ..] => benchmark::run_benchmark(&root, options),
+        ["measured"] => measured::run_measured(&root),
         ["constants"] => constants::run_constants(&root),
         ["screens"] => screens::run_screens(&root),
         ["help" | "--help" | "-h"] | [] => {

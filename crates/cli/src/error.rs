@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use advise::AdviseError;
 use alcoholometry::AlcoholometryError;
-use estimate::EstimateError;
+use estimate::{CalibrateError, EstimateError};
 use rehearse::RehearseError;
 use server::ServeError;
 use still::StillError;
@@ -44,6 +44,9 @@ pub(crate) enum CliError {
     /// Nothing can be estimated or learned.
     #[error(transparent)]
     Estimate(#[from] EstimateError),
+    /// Runs cannot be calibrated together.
+    #[error(transparent)]
+    Calibrate(#[from] CalibrateError),
     /// A rehearsal refuses.
     #[error(transparent)]
     Rehearse(#[from] RehearseError),
@@ -93,6 +96,14 @@ pub(crate) enum CliError {
         /// What was asked for.
         command: String,
     },
+    /// Of no still of that name the record states values that a calibration gave.
+    #[error("{}: nothing was calibrated for the still \"{still}\"", dir.display())]
+    NotCalibrated {
+        /// Its name.
+        still: String,
+        /// The record.
+        dir: PathBuf,
+    },
     /// Nothing to blend is in a run.
     #[error("{run}: no jar that {what}")]
     NoJars {
@@ -112,6 +123,7 @@ impl CliError {
         let is_bad_input = match self {
             Self::Still(error)
             | Self::Estimate(EstimateError::Still(error))
+            | Self::Calibrate(CalibrateError::Still(error))
             | Self::Rehearse(RehearseError::Still(error)) => is_bad_plan(error),
             Self::Store(error) | Self::Serve(ServeError::Store(error)) => error.is_bad_input(),
             Self::Equilibrium(_)
@@ -127,9 +139,11 @@ impl CliError {
             | Self::Folder(_)
             | Self::Advise(_)
             | Self::Estimate(_)
+            | Self::Calibrate(_)
             | Self::Rehearse(_)
             | Self::NoHome
             | Self::NoPage { .. }
+            | Self::NotCalibrated { .. }
             | Self::NoJars { .. }
             | Self::Unfit { .. }
             | Self::Write { .. } => true,
@@ -153,9 +167,12 @@ impl CliError {
                 advise_hint(error)
             }
             Self::Estimate(EstimateError::Plan(plan))
+            | Self::Calibrate(CalibrateError::Plan(plan))
             | Self::Rehearse(RehearseError::Plan(plan)) => plan.hint.clone(),
             Self::Estimate(EstimateError::Still(still))
+            | Self::Calibrate(CalibrateError::Still(still))
             | Self::Rehearse(RehearseError::Still(still)) => still.hint(),
+            Self::Calibrate(error) => calibrate_hint(error).to_owned(),
             Self::Folder(error) => error.hint(),
             Self::Store(error) => error.hint(),
             Self::NotWhole(_) => {
@@ -167,6 +184,9 @@ impl CliError {
                 "name a file in a folder that exists and that you may write to".to_owned()
             }
             Self::NoPage { .. } => "middlecut --help lists the commands".to_owned(),
+            Self::NotCalibrated { .. } => {
+                "middlecut calibrate RUN_FOLDER... --store keeps what its runs gave".to_owned()
+            }
             Self::NoJars { .. } => {
                 "gauge the jars first, or name others with --jars; parts can be typed too"
                     .to_owned()
@@ -196,6 +216,7 @@ impl CliError {
             Self::Still(StillError::Plan(plan))
             | Self::Advise(AdviseError::Plan(plan))
             | Self::Estimate(EstimateError::Plan(plan))
+            | Self::Calibrate(CalibrateError::Plan(plan))
             | Self::Rehearse(RehearseError::Plan(plan)) => {
                 about((&plan.field, &plan.value, &plan.bound))
             }
@@ -224,6 +245,24 @@ const fn is_bad_plan(error: &StillError) -> bool {
         error,
         StillError::Plan(_) | StillError::NeverBoils { .. } | StillError::HoldupTooLarge { .. }
     )
+}
+
+const fn calibrate_hint(error: &CalibrateError) -> &'static str {
+    match error {
+        CalibrateError::Runs { .. } => {
+            "name two or more runs of one still, at best at different power or reflux"
+        }
+        CalibrateError::Jars { .. } => {
+            "record the jars with volume and times, or leave this run out"
+        }
+        CalibrateError::Residue { .. } => {
+            "give litres at 20 °C and, where gauged, the strength: --residue 2=31.5@1.2"
+        }
+        CalibrateError::NeverRan { .. } => {
+            "check heater and losses in its run.toml, or leave this run out"
+        }
+        CalibrateError::Plan(_) | CalibrateError::Still(_) => "check its run.toml",
+    }
 }
 
 fn advise_hint(error: &AdviseError) -> String {

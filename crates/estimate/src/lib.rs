@@ -6,6 +6,7 @@
 mod alike;
 mod balance;
 mod believe;
+mod calibrate;
 mod character;
 mod draws;
 mod error;
@@ -30,6 +31,10 @@ mod strength;
 mod surer;
 
 pub use balance::{AlcoholBalance, Cause};
+pub use calibrate::{
+    CalibrateError, CalibratedRun, Calibration, Compared, FinishedRun, FittedCharge, NextRun,
+    Parameter, Residue, Said, Spread, Value, Worth, calibrate, predict,
+};
 pub use character::{Belief, Character, Learned, Trait};
 pub use error::EstimateError;
 pub use outlook::{

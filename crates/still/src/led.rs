@@ -40,7 +40,7 @@ pub(crate) fn observation<const C: usize, E: Equilibrium<C>>(
     Ok(Observation {
         time_s,
         step_ml: walk.has(EndedBy::UntilMl).then(|| ml(&own)),
-        total_ml: walk.has(EndedBy::UntilTotalMl).then(|| ml(total)),
+        total_ml: walk.has(EndedBy::UntilTotalMl).then(|| ml(&total)),
         drum_vol: strength.then(|| plant.drum_vol()),
         pot_c: Some(plant.pot_c()),
         head,

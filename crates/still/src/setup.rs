@@ -78,6 +78,7 @@ pub fn apparatus(plan: &RunPlan, pressure: Option<Pressure>) -> Apparatus {
         boiler_metal_j_k: 1000.0 * still.metal_kj_per_k,
         column_metal_j_k: 1000.0 * still.column_metal_kj_per_k,
         reflux_k: still.reflux_c.map(|c| c + ICE_POINT_K),
+        vapour_lost: still.vapour_lost.unwrap_or(0.0),
         constant_overflow_mol_s: None,
     }
 }

@@ -21,6 +21,7 @@ fn apparatus(stages: usize, efficiency: f64, reflux_k: Option<f64>) -> Apparatus
         boiler_metal_j_k: 5000.0,
         column_metal_j_k: 1500.0,
         reflux_k,
+        vapour_lost: 0.0,
         constant_overflow_mol_s: None,
     }
 }

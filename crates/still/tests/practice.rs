@@ -16,6 +16,7 @@ fn still() -> Still {
         stages: 12.0,
         efficiency: None,
         reflux_c: None,
+        vapour_lost: None,
         holdup_litres: 0.3,
         drum_fraction: 0.15,
         boiler_loss_w_per_k: 2.0,

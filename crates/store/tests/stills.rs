@@ -4,8 +4,11 @@
 mod common;
 
 use common::NOW_MS;
-use estimate::{AlcoholBalance, Belief, Cause, Character, Learned, Trait};
-use store::{Entry, LessonSource, NewRun, RunId, RunMode, StillLesson, Store, StoreError};
+use estimate::{AlcoholBalance, Belief, Cause, Character, Learned, Parameter, Spread, Trait};
+use store::{
+    CalibratedFrom, CalibratedValue, Entry, LessonSource, NewRun, OwnStillRecord, RunId, RunMode,
+    StillCalibration, StillLesson, Store, StoreError,
+};
 
 struct House {
     room: tempfile::TempDir,
@@ -288,4 +291,46 @@ fn a_run_left_out_of_the_learning_counts_for_nothing_and_can_count_again() {
         store.count_run(run, true, NOW_MS + 9800).unwrap();
     }
     assert_eq!(store.still("Test still", false).unwrap().unwrap(), before);
+}
+
+/// A calibration of the test still with a column loss of so much.
+fn calibration(column_loss_w_per_k: f64) -> StillCalibration {
+    let mut still = common::new_run().plan.still;
+    still.column_loss_w_per_k = column_loss_w_per_k;
+    still.vapour_lost = Some(0.1);
+    let value = Spread { p10: 3.5, p50: column_loss_w_per_k, p90: 4.2 };
+    StillCalibration {
+        still,
+        runs: vec![CalibratedFrom { title: "Run 1".into(), start: "2026-10-03".into() }],
+        values: vec![CalibratedValue { of: Parameter::ColumnLoss, value, told: true }],
+    }
+}
+
+#[test]
+fn a_calibration_is_what_is_stated_of_the_still_until_it_is_changed() {
+    let House { room, store } = house();
+    let own = common::new_run().plan.still;
+    let defaulted = vec!["column_loss_w_per_k".to_owned(), "metal_kj_per_k".to_owned()];
+    let measured = still::plan::Measured::default();
+    let record = OwnStillRecord { still: own.clone(), defaulted, measured };
+    store.set_own_still(&record, NOW_MS).unwrap();
+    store.learn(&lesson(None, LessonSource::Folder, 1), NOW_MS).unwrap();
+    assert_eq!(store.calibrated("Test still").unwrap(), None);
+    store.calibrate(&calibration(3.8), NOW_MS + 1).unwrap();
+    let state = store.still("Test still", false).unwrap().unwrap();
+    let note = state.calibrated.unwrap();
+    assert_eq!((note.stored_ms, note.calibration), (NOW_MS + 1, calibration(3.8)));
+    // Lessons were ratios to what was stated before.
+    assert_eq!((state.lessons.len(), store.character("Test still").unwrap()), (0, None));
+    let kept = store.own_still().unwrap().unwrap();
+    assert!((kept.still.column_loss_w_per_k - 3.8).abs() < 1e-12, "{kept:?}");
+    assert_eq!(kept.still.vapour_lost, Some(0.1));
+    assert_eq!(kept.still.elements_watts, own.elements_watts);
+    assert_eq!(kept.defaulted, ["metal_kj_per_k"], "what was calibrated is no guess any more");
+    drop(store);
+    let store = Store::open(room.path()).unwrap();
+    assert_eq!(store.calibrated("Test still").unwrap(), Some(calibration(3.8)));
+    store.reset_still("Test still", false, "new packing", NOW_MS + 2).unwrap();
+    assert_eq!(store.calibrated("Test still").unwrap(), None);
+    assert!(store.calibrate(&calibration(f64::NAN), NOW_MS + 3).is_err());
 }

@@ -76,16 +76,20 @@ impl Live {
         let drawn_l =
             self.spirit(self.spirit.drawn.ml(), self.spirit.drawn.alcohol_ml()).pure_alcohol_l.at;
         let held = self.held_alcohol_l();
+        // What a still is stated to lose of what it draws.
+        let share = self.plan.still.vapour_lost.unwrap_or(0.0);
+        let gone = drawn_l.p50 * share / (1.0 - share);
         // What is in measured jars was in the charge.
-        let charged = middle.max(drawn_l.p50 + held);
+        let charged = middle.max(drawn_l.p50 + held + gone);
         let charged_l = Band::of_half_95(charged, spread * charged).at_least(0.0);
         let held_l = Band::of_half_95(held, HELD_HALF * held).at_least(0.0);
         let lost_l = if self.course.vapour_s().is_some() {
-            Band::from_array([0.0, 0.0, 0.0, LOST_SHARE.0 * charged, LOST_SHARE.1 * charged])
+            let beyond = [0.0, 0.0, 0.0, LOST_SHARE.0 * charged, LOST_SHARE.1 * charged];
+            Band::from_array(beyond.map(|litres| gone + litres))
         } else {
             Band::point(0.0)
         };
-        let left = (charged - drawn_l.p50 - held).max(0.0);
+        let left = (charged - drawn_l.p50 - held - gone).max(0.0);
         let half = |band: &Band| 0.5 * (band.p975 - band.p025);
         let own = half(&charged_l).hypot(half(&drawn_l)).hypot(half(&held_l));
         let left_l = Band::of_half_95(left, own).at_least(0.0);

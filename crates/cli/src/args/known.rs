@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::number;
+use super::{StatedArgs, number};
 
 /// Options of `middlecut estimate`.
 #[derive(Debug, Args)]
@@ -28,6 +28,8 @@ pub(crate) struct EstimateArgs {
     /// Seed of the draws behind the bands.
     #[arg(long, value_name = "N", allow_hyphen_values = true, default_value_t = 1)]
     pub(crate) seed: u64,
+    #[command(flatten)]
+    pub(crate) stated: StatedArgs,
 }
 
 /// Options of `middlecut learn`.

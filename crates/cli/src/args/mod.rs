@@ -1,6 +1,7 @@
 //! What can be typed: the commands, their options and the example each shows in its help.
 
 mod bench;
+mod calibrate;
 mod known;
 mod man;
 mod mix;
@@ -11,6 +12,7 @@ mod still;
 use clap::{Parser, Subcommand};
 
 pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
+pub(crate) use calibrate::{CalibrateArgs, StatedArgs};
 pub(crate) use known::{EstimateArgs, LearnArgs};
 pub(crate) use man::ManArgs;
 pub(crate) use mix::{Amount, BlendArgs, ReduceArgs};
@@ -71,6 +73,8 @@ pub(crate) enum Command {
     Estimate(EstimateArgs),
     /// Learn from runs of a still that are over.
     Learn(LearnArgs),
+    /// Fit the losses, efficiency and hold-up of a still to two or more of its runs together.
+    Calibrate(CalibrateArgs),
     /// Serve the page on this machine (what happens without a command).
     Serve(ServeArgs),
     /// Write a run of the record as a run folder.

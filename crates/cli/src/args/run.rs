@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::number;
+use super::{StatedArgs, number};
 
 /// Options of `middlecut forecast`.
 #[derive(Debug, Args)]
@@ -27,6 +27,8 @@ pub(crate) struct ForecastArgs {
     /// Relative tolerance of the integrator.
     #[arg(long, value_name = "R", value_parser = number, allow_hyphen_values = true, default_value = "1e-3")]
     pub(crate) rtol: f64,
+    #[command(flatten)]
+    pub(crate) stated: StatedArgs,
 }
 
 /// Options of `middlecut replay`.

@@ -1,6 +1,7 @@
 //! One file a command: each takes its arguments, calls the crate that knows, prints.
 
 mod blend;
+mod calibrate;
 mod completions;
 mod data;
 mod earlier;
@@ -20,6 +21,7 @@ mod rehearse;
 mod replay;
 mod serve;
 mod spirit;
+mod stated;
 mod still;
 mod wash;
 
@@ -41,6 +43,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Rehearse(args)) => rehearse::run(args, json),
         Some(Command::Estimate(args)) => estimate::run(args, json),
         Some(Command::Learn(args)) => learn::run(args, json),
+        Some(Command::Calibrate(args)) => calibrate::run(args, json),
         Some(Command::Serve(args)) => serve::run(args, json),
         Some(Command::Export(args)) => record::export(args, json),
         Some(Command::Import(args)) => record::import(args, json),

@@ -49,18 +49,27 @@ pub(crate) fn run(args: &StillArgs, json: bool) -> Result<(), CliError> {
 }
 
 fn measured(args: &StillArgs) -> Measured {
-    let wrapped = |wall: Option<Wall>| wall.map(|wall| wall == Wall::Wrapped);
     Measured {
         diameter_mm: args.diameter,
         height_mm: args.height,
         filling: args.filling.map(|filling| filling.0),
         column_lagged: wrapped(args.column),
         boiler_lagged: wrapped(args.boiler_wall),
-        metal: args.metal.map(|metal| match metal {
-            Metal::Steel => still::plan::Metal::Steel,
-            Metal::Copper => still::plan::Metal::Copper,
-        }),
+        metal: metal(args.metal),
     }
+}
+
+/// Whether a wall is wrapped, where that was said.
+pub(super) fn wrapped(wall: Option<Wall>) -> Option<bool> {
+    wall.map(|wall| wall == Wall::Wrapped)
+}
+
+/// What the walls are made of, where that was said.
+pub(super) fn metal(given: Option<Metal>) -> Option<still::plan::Metal> {
+    given.map(|metal| match metal {
+        Metal::Steel => still::plan::Metal::Steel,
+        Metal::Copper => still::plan::Metal::Copper,
+    })
 }
 
 /// The section of a run file; each derived key with what it came from.

@@ -21,6 +21,7 @@ pub(crate) fn column() -> RunPlan {
             stages: 10.0,
             efficiency: None,
             reflux_c: None,
+            vapour_lost: None,
             holdup_litres: 0.25,
             drum_fraction: 0.2,
             boiler_loss_w_per_k: 1.6,

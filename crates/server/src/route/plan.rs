@@ -109,6 +109,7 @@ fn key_of<'a>(still: &'a mut Still, key: &str) -> Result<&'a mut f64, ApiError> 
         "stages" => &mut still.stages,
         "efficiency" => still.efficiency.insert(1.0),
         "reflux_c" => still.reflux_c.insert(20.0),
+        "vapour_lost" => still.vapour_lost.insert(0.0),
         "holdup_litres" => &mut still.holdup_litres,
         "drum_fraction" => &mut still.drum_fraction,
         "boiler_loss_w_per_k" => &mut still.boiler_loss_w_per_k,

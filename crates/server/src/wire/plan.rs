@@ -59,6 +59,9 @@ pub(crate) struct StillWire {
     /// Temperature of subcooled reflux, °C; absent = bubble point.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) reflux_c: Option<f64>,
+    /// Share of the spirit drawn that never reaches the jars, as vapour; absent = none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(crate) vapour_lost: Option<f64>,
     /// Liquid held in column and drum, L.
     pub(crate) holdup_litres: f64,
     /// Share of the hold-up that is in the drum.
@@ -246,6 +249,7 @@ twin_fields!(
     stages,
     efficiency,
     reflux_c,
+    vapour_lost,
     holdup_litres,
     drum_fraction,
     boiler_loss_w_per_k,

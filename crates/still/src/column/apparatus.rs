@@ -27,6 +27,8 @@ pub struct Apparatus {
     pub column_metal_j_k: f64,
     /// Temperature of subcooled reflux, K; none = bubble point.
     pub reflux_k: Option<f64>,
+    /// Share of what is drawn that never reaches the receiver.
+    pub vapour_lost: f64,
     /// Textbook limit: this constant vapour flow everywhere, mol/s, instead of a heat balance.
     pub constant_overflow_mol_s: Option<f64>,
 }

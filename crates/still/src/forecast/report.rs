@@ -13,7 +13,7 @@ const J_PER_KWH: f64 = 3.6e6;
 /// The forecast of a finished run.
 pub(super) fn assemble<const C: usize, E: Equilibrium<C>>(runner: Runner<'_, C, E>) -> Forecast {
     let Runner { plan, components, plant, walk, energy_j, steps, ended_by, record } = runner;
-    let drawn = Fraction::of(plant.drawn_mol());
+    let drawn = Fraction::of(&plant.drawn_mol());
     let left = Fraction::of(plant.pot_mol());
     let end_s = plant.time_s;
     let mark = |mark: Option<f64>| mark.unwrap_or(end_s);
@@ -26,7 +26,7 @@ pub(super) fn assemble<const C: usize, E: Equilibrium<C>>(runner: Runner<'_, C, 
         left_in_pot_vol: left.strength_vol.unwrap_or(0.0),
         energy_kwh: energy_j / J_PER_KWH,
         coolant_l: plan.site.coolant_l_per_min * (end_s - boil_s) / 60.0,
-        congeners_mg: congeners_mg(&components, plant.drawn_mol()).collect(),
+        congeners_mg: congeners_mg(&components, &plant.drawn_mol()).collect(),
     };
     let mut forecast = Forecast {
         boil_s,

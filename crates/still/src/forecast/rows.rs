@@ -17,7 +17,7 @@ pub(super) fn row<const C: usize, E: Equilibrium<C>>(
     head_k: Option<f64>,
 ) -> Row {
     let pot = plant.pot_mol();
-    let drawn = Fraction::of(plant.drawn_mol());
+    let drawn = Fraction::of(&plant.drawn_mol());
     let strength = |x: &[f64; C]| kernel::strength_percent_20c(x[1], x[0]);
     let full = plant.is_full();
     let stages = if full { 0..plant.stages() } else { 0..0 };
@@ -37,7 +37,7 @@ pub(super) fn row<const C: usize, E: Equilibrium<C>>(
         pot_x_ethanol: pot[1] / pot.iter().sum::<f64>(),
         pot_l: Fraction::of(pot).litres_20c,
         takeoff_ml_per_min: plant.takeoff_ml_per_min(),
-        congeners_mg: congeners_mg(components, plant.drawn_mol()).map(|(_, mg)| mg).collect(),
+        congeners_mg: congeners_mg(components, &plant.drawn_mol()).map(|(_, mg)| mg).collect(),
         stages_vol,
     }
 }

@@ -117,7 +117,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
         self.plant.set(self.walk.watts(), setup::draw(self.walk.take_off()));
         self.plant.look(self.plant.time_s)?;
         self.record.peaks.look(&self.plant);
-        let before_mol = *self.plant.drawn_mol();
+        let before_mol = self.plant.drawn_mol();
         let (record, components) = (&mut self.record, &self.components);
         let mut led = Led { plant: &mut self.plant, walk: &mut self.walk, before_mol, watch: true };
         let met = led.run_step(RUN_MAX_S, |plant, _| record.see(plant, components))?;

@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::measured::{Derived, Measured, Metal};
+use super::surface::loss_w_per_m2_k;
 use super::{Charge, ChargeKind, Still, StillKind};
 
 /// The three things a person must say about a still of their own.
@@ -36,10 +37,10 @@ const DEFAULTED: [&str; 10] = [
 
 /// Boiler taken as an upright cylinder a little taller than wide: height over diameter.
 const HEIGHT_PER_DIAMETER: f64 = 1.2;
-/// Loss of bare warm metal in still air, W/m²K: about half natural convection, half radiation.
-const BARE_LOSS_W_PER_M2_K: f64 = 9.0;
-/// Loss of a column wrapped in a finger of foam or felt, W/m²K.
-const WRAPPED_LOSS_W_PER_M2_K: f64 = 3.0;
+/// What is hot above the packing, m: head, bend and the pipe to where the vapour condenses (judgement).
+const HEAD_M: f64 = 0.8;
+/// Outside of a tube with its flanges and clamps over the inside (judgement).
+const OUTSIDE_SHARE: f64 = 1.25;
 /// 1.2 mm of stainless steel (handbook: 7900 kg/m³, 0.5 kJ/kgK), half as much again for lid and
 /// fittings.
 const BOILER_METAL_KJ_PER_M2_K: f64 = 0.0012 * 7900.0 * 0.5 * 1.5;
@@ -91,7 +92,7 @@ impl OwnStill {
         let watts: f64 = self.elements_watts.iter().sum();
         let boiler = Cylinder::of_litres(self.boiler_litres);
         let head = match self.kind {
-            StillKind::Pot => Head::pot(self.boiler_litres, watts, boiler.surface_m2(), measured),
+            StillKind::Pot => Head::pot(self.boiler_litres, watts, &boiler, measured),
             StillKind::Column => Head::column(self.boiler_litres, watts, measured),
         };
         let wall = Wall::of(measured.metal);
@@ -104,11 +105,10 @@ impl OwnStill {
             stages: head.stages,
             efficiency: None,
             reflux_c: None,
+            vapour_lost: None,
             holdup_litres: tidy(head.holdup_litres),
             drum_fraction: 0.15,
-            boiler_loss_w_per_k: tidy(
-                boiler.surface_m2() * loss(measured.boiler_lagged.unwrap_or(false)),
-            ),
+            boiler_loss_w_per_k: tidy(boiler.surface_m2() * boiler_loss(measured, &boiler)),
             column_loss_w_per_k: tidy(head.loss_w_per_k),
             metal_kj_per_k: tidy(boiler.surface_m2() * wall.boiler_kj_per_m2_k),
             column_metal_kj_per_k: tidy(head.metal_kj_per_k),
@@ -137,13 +137,13 @@ impl OwnStill {
         match key {
             "element_cover_litres" => format!("5 cm over the floor of a {litres} L boiler"),
             "boiler_loss_w_per_k" => {
-                format!(
-                    "surface of a {litres} L boiler, {}",
-                    wrapped(measured.boiler_lagged, false)
-                )
+                let of = wrapped(measured.boiler_lagged, false);
+                format!("surface of a {litres} L boiler, {of}, {}", metal(measured.metal))
             }
             "column_loss_w_per_k" => {
-                format!("its surface, {}", wrapped(measured.column_lagged, column))
+                let hot = if column { "column, head and pipe" } else { "head and arm" };
+                let of = wrapped(measured.column_lagged, column);
+                format!("surface of {hot}, {of}, {}", metal(measured.metal))
             }
             "metal_kj_per_k" => format!("walls of a {litres} L boiler, {}", metal(measured.metal)),
             "max_takeoff_ml_per_min" => "all that the heater boils".to_owned(),
@@ -162,9 +162,10 @@ const fn metal(given: Option<Metal>) -> &'static str {
     }
 }
 
-/// Loss of a wall, W/m²K.
-const fn loss(lagged: bool) -> f64 {
-    if lagged { WRAPPED_LOSS_W_PER_M2_K } else { BARE_LOSS_W_PER_M2_K }
+/// Loss of the boiler's wall, W/m²K.
+fn boiler_loss(measured: &Measured, boiler: &Cylinder) -> f64 {
+    let height_m = HEIGHT_PER_DIAMETER * boiler.diameter_m;
+    loss_w_per_m2_k(measured.boiler_lagged.unwrap_or(false), measured.metal, height_m)
 }
 
 /// What the walls take up.
@@ -232,13 +233,16 @@ impl Head {
     fn column(boiler_litres: f64, watts: f64, measured: &Measured) -> Self {
         let column = measured.column(watts);
         let wall_m2 = std::f64::consts::PI * column.diameter_m * column.height_m;
+        let hot_m = column.height_m + HEAD_M;
+        let hot_m2 = OUTSIDE_SHARE * std::f64::consts::PI * column.diameter_m * hot_m;
         let inside_m3 = std::f64::consts::FRAC_PI_4 * column.diameter_m.powi(2) * column.height_m;
         // A small boiler with a big heater still has a column in proportion, unless it was measured.
         let most_l = if measured.diameter_mm.is_some() { f64::INFINITY } else { boiler_litres };
         Self {
             stages: column.stages,
             holdup_litres: column.held_l.min(HELD_OF_BOILER_MAX * most_l),
-            loss_w_per_k: wall_m2 * loss(measured.column_lagged.unwrap_or(true)),
+            loss_w_per_k: hot_m2
+                * loss_w_per_m2_k(measured.column_lagged.unwrap_or(true), measured.metal, hot_m),
             metal_kj_per_k: wall_m2 * Wall::of(measured.metal).column_kj_per_m2_k
                 + inside_m3 * PACKING_KJ_PER_M3_K,
             drop_pa: 25.0,
@@ -248,12 +252,14 @@ impl Head {
         }
     }
 
-    fn pot(boiler_litres: f64, watts: f64, boiler_m2: f64, measured: &Measured) -> Self {
-        let head_m2 = POT_HEAD_AREA_SHARE * boiler_m2;
+    fn pot(boiler_litres: f64, watts: f64, boiler: &Cylinder, measured: &Measured) -> Self {
+        let head_m2 = POT_HEAD_AREA_SHARE * boiler.surface_m2();
+        let height_m = HEIGHT_PER_DIAMETER * boiler.diameter_m;
+        let lagged = measured.column_lagged.unwrap_or(false);
         Self {
             stages: 1.0,
             holdup_litres: POT_HELD_PER_LITRE * boiler_litres,
-            loss_w_per_k: head_m2 * loss(measured.column_lagged.unwrap_or(false)),
+            loss_w_per_k: head_m2 * loss_w_per_m2_k(lagged, measured.metal, height_m),
             metal_kj_per_k: head_m2 * Wall::of(measured.metal).boiler_kj_per_m2_k,
             drop_pa: 25.0,
             // A pot is never held back: what boils is drawn.

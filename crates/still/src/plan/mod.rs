@@ -4,6 +4,7 @@
 mod check;
 mod defaults;
 mod measured;
+mod surface;
 
 use std::collections::BTreeMap;
 
@@ -65,6 +66,9 @@ pub struct Still {
     /// Temperature of subcooled reflux, °C; absent = bubble point.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reflux_c: Option<f64>,
+    /// Share of the spirit drawn that never reaches the jars, as vapour (0..0.5); absent = none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vapour_lost: Option<f64>,
     /// Liquid held in column and drum, L.
     pub holdup_litres: f64,
     /// Share of the hold-up that is in the drum (0..1).

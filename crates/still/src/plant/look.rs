@@ -74,9 +74,19 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
         kernel::strength_percent_20c(self.drum()[1], self.drum()[0])
     }
 
-    /// Moles drawn.
-    pub(crate) fn drawn_mol(&self) -> &[f64; C] {
+    /// Moles that left the drum to be drawn, what is lost of them included.
+    fn left_mol(&self) -> &[f64; C] {
         self.row(self.stages() + 2)
+    }
+
+    /// Share of what leaves the drum that reaches the receiver.
+    const fn kept_share(&self) -> f64 {
+        1.0 - self.column.apparatus.vapour_lost
+    }
+
+    /// Moles drawn.
+    pub(crate) fn drawn_mol(&self) -> [f64; C] {
+        self.left_mol().map(|mol| mol * self.kept_share())
     }
 
     /// Moles held in column and drum.
@@ -148,7 +158,7 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
 
     /// Take-off, mol/s.
     pub(crate) fn draw_mol_s(&self) -> f64 {
-        if self.runs() { self.column.flows().draw.max(0.0) } else { 0.0 }
+        if self.runs() { self.kept_share() * self.column.flows().draw.max(0.0) } else { 0.0 }
     }
 
     /// Take-off, mL/min at 20 °C.
@@ -176,9 +186,9 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
         Fraction::of(self.pot_mol()).litres_20c
     }
 
-    /// (charge - pot - held - drawn) / charge.
+    /// (charge - pot - held - drawn - lost) / charge.
     pub(crate) fn balance(&self) -> Balance {
-        let (pot, held, drawn) = (self.pot_mol(), self.held_mol(), self.drawn_mol());
+        let (pot, held, drawn) = (self.pot_mol(), self.held_mol(), self.left_mol());
         let out = |i: usize| pot[i] + held[i] + drawn[i];
         let charge = &self.charge_mol;
         let all_in: f64 = charge.iter().sum();

@@ -3,7 +3,8 @@
 //! Heater and take-off are set at any time; no plan is known here. The forecast, the estimate's
 //! track and the driven still all run this one. When no vapour rises the column keeps its liquid
 //! and the pot cools by its loss; heated again, it goes on where it stopped. Moles are conserved:
-//! what was charged is in the pot, held in column and drum, or drawn.
+//! what was charged is in the pot, held in column and drum, drawn, or lost as vapour on its way to
+//! the receiver.
 
 mod advance;
 mod cold;
@@ -187,8 +188,16 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
         self.cold = Cold { pot_k: self.start.boil_k, boils: true, taken_j: self.start.metal_j };
     }
 
-    /// Sets heater and take-off; a large change begins the integrator anew.
+    /// Sets heater and take-off; a large change begins the integrator anew. A rate is what reaches
+    /// the receiver.
     pub(crate) fn set(&mut self, heater_w: f64, draw: Draw) {
+        let kept = 1.0 - self.column.apparatus.vapour_lost;
+        let draw = if let Draw::Rate(rate) = draw { Draw::Rate(rate / kept) } else { draw };
+        self.settle(heater_w, draw);
+    }
+
+    /// Sets heater and what leaves the drum.
+    fn settle(&mut self, heater_w: f64, draw: Draw) {
         let share = self.pace.small_change;
         let near = |a: f64, b: f64| (a - b).abs() <= share * a.abs().max(b.abs());
         let small = near(self.column.heater_w, heater_w)
@@ -223,7 +232,7 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
         let (heater_w, draw) = (self.column.heater_w, self.column.draw);
         self.column = Column::new(equilibrium, apparatus, &self.state)
             .map_err(StillError::at(self.time_s))?;
-        self.set(heater_w, draw);
+        self.settle(heater_w, draw);
         self.integrator.restart(self.pace.first_step_s);
         if self.phase == Phase::Resting {
             self.evaluate()?;

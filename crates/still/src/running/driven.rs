@@ -154,7 +154,7 @@ impl<const C: usize> Drive for Driven<C> {
 
     fn begin_step(&mut self) -> Result<(), StillError> {
         self.plant.look(self.time_s)?;
-        self.before_mol = *self.plant.drawn_mol();
+        self.before_mol = self.plant.drawn_mol();
         Ok(())
     }
 
@@ -174,7 +174,7 @@ impl<const C: usize> Drive for Driven<C> {
         let strength = |x: &[f64; C]| kernel::strength_percent_20c(x[1], x[0]);
         let total = plant.drawn_mol();
         let own: [f64; C] = std::array::from_fn(|i| total[i] - self.before_mol[i]);
-        let (pot, drawn) = (Fraction::of(plant.pot_mol()), Fraction::of(total));
+        let (pot, drawn) = (Fraction::of(plant.pot_mol()), Fraction::of(&total));
         let held = Fraction::of(&plant.held_mol());
         let full = plant.is_full();
         let stages = if full { 0..plant.stages() } else { 0..0 };

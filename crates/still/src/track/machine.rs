@@ -184,7 +184,7 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
         time_s: f64,
     ) -> Result<(), StillError> {
         self.plant.look(self.plant.time_s)?;
-        self.before_mol = *self.plant.drawn_mol();
+        self.before_mol = self.plant.drawn_mol();
         if let Some(walk) = &mut self.walk {
             walk.begin(plan, index, time_s);
         }

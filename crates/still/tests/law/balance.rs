@@ -1,6 +1,7 @@
 //! Nothing comes from nothing: litres and alcohol of the driven still whatever is done to it.
 
 use quantities::{Power, Pressure};
+use still::forecast::{Options, forecast};
 use still::plan::TakeOff;
 use still::running::{RunningState, RunningStill};
 
@@ -79,4 +80,24 @@ fn prop_no_alcohol_and_no_litre_comes_from_nothing() {
         }
     }
     println!("{looks} moments looked at");
+}
+
+/// A still that loses a tenth of what it draws has as much less in its jars, and nothing else.
+#[test]
+fn prop_what_is_lost_as_vapour_is_missing_in_the_jars_and_nowhere_else() {
+    for seed in 0..drawn::count(4) {
+        let mut plan = drawn::plan(seed);
+        plan.still.vapour_lost = None;
+        let tight = forecast(&plan, &Options::default()).expect("it runs");
+        plan.still.vapour_lost = Some(0.1);
+        let open = forecast(&plan, &Options::default()).expect("it runs");
+        for outcome in [&tight, &open] {
+            let off = outcome.balance.ethanol_rel.abs().max(outcome.balance.total_rel.abs());
+            assert!(off < ROUNDING, "seed {seed}: {off} of the charge");
+        }
+        let charged_l = plan.charge.litres * plan.charge.strength_vol / 100.0;
+        let left_l = open.totals.left_in_pot_l * open.totals.left_in_pot_vol / 100.0;
+        let gone_l = open.totals.pure_alcohol_l / 0.9;
+        assert!(gone_l + left_l <= charged_l * (1.0 + SPENT), "seed {seed}");
+    }
 }

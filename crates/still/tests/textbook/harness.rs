@@ -57,6 +57,7 @@ impl<E> Textbook<E> {
             boiler_metal_j_k: 0.0,
             column_metal_j_k: 0.0,
             reflux_k: None,
+            vapour_lost: 0.0,
             constant_overflow_mol_s: Some(VAPOUR_MOL_S),
         }
     }

@@ -41,6 +41,7 @@ impl Head {
             Entry::OwnStill(record) => own(&record.still.name),
             Entry::Learned(lesson) => own(&lesson.still),
             Entry::StillReset(reset) => own(&reset.still),
+            Entry::Calibrated(calibration) => own(&calibration.still.name),
             Entry::PlanKept(kept) => own(&kept.plan.still.name),
             _ => [&self.site, &self.still],
         }

@@ -24,6 +24,7 @@ pub(super) fn belongs(
         Entry::OwnStill(_)
         | Entry::Learned(_)
         | Entry::StillReset(_)
+        | Entry::Calibrated(_)
         | Entry::Learning(_)
         | Entry::PlanKept(_)
         | Entry::PlanDropped { .. } => {

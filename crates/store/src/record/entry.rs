@@ -7,6 +7,7 @@ use still::outcome::EndedBy;
 use still::plan::{Measured, RunPlan, Still};
 
 use super::act::{BegunStep, CheckList, KeptPlan, LearningChoice, RequestKey};
+use super::calibrated::StillCalibration;
 use super::event::StoredEvent;
 use super::lesson::{StillLesson, StillReset, StoredBalance};
 use super::new_run::NewRun;
@@ -143,6 +144,8 @@ pub enum Entry {
     Learned(Box<StillLesson>),
     /// A still was changed; in the log of the house.
     StillReset(Box<StillReset>),
+    /// Several runs gave the values of a still; in the log of the house.
+    Calibrated(Box<StillCalibration>),
 }
 
 /// An entry with its place and times.

@@ -98,6 +98,7 @@ impl Entry {
             Self::OwnStill(_) => "own_still",
             Self::Learned(_) => "learned",
             Self::StillReset(_) => "still_reset",
+            Self::Calibrated(_) => "calibrated",
             Self::Corrected { .. } => "corrected",
             Self::Begun(_) => "begun",
             Self::Keyed(_) => "keyed",
@@ -140,6 +141,7 @@ impl Entry {
             }
             Self::Learned(lesson) => lesson.check()?,
             Self::StillReset(reset) => reset.check()?,
+            Self::Calibrated(calibration) => calibration.check()?,
             Self::Keyed(key) => key.check()?,
             Self::Checks(list) => list.check()?,
             Self::JarSize { time_s, ml } => {
@@ -194,6 +196,7 @@ impl Entry {
             Self::OwnStill(own) => json(own),
             Self::Learned(lesson) => json(lesson),
             Self::StillReset(reset) => json(reset),
+            Self::Calibrated(calibration) => json(calibration),
             Self::Begun(begun) => json(begun),
             Self::Keyed(key) => json(key),
             Self::Checks(list) => json(list),
@@ -278,6 +281,7 @@ impl Entry {
             }
             "named" => Self::Named { name: parse::<Named>(text)?.name },
             "learning" => Self::Learning(parse(text)?),
+            "calibrated" => Self::Calibrated(parse(text)?),
             "plan_kept" => Self::PlanKept(parse(text)?),
             "plan_dropped" => Self::PlanDropped { name: parse::<Named>(text)?.name },
             _ => return Err("unknown kind of entry".to_owned()),

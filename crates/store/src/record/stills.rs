@@ -6,6 +6,7 @@ use estimate::{AlcoholBalance, Character, Learned};
 
 use super::append;
 use super::beliefs;
+use super::calibrated::StillCalibration;
 use super::entry::{Entry, Logged};
 use super::lesson::{LessonSource, StillLesson, StillReset, StoredBalance, check_name};
 use super::open::Store;
@@ -42,6 +43,15 @@ pub struct ResetNote {
     pub lessons: usize,
 }
 
+/// Values of a still that several runs gave together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CalibratedNote {
+    /// When it was written, milliseconds of UTC.
+    pub stored_ms: i64,
+    /// The values.
+    pub calibration: StillCalibration,
+}
+
 /// What is known about a still.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StillState {
@@ -57,6 +67,8 @@ pub struct StillState {
     pub left_out: Vec<Taught>,
     /// Its changes, the oldest first.
     pub resets: Vec<ResetNote>,
+    /// The last calibration, where it was not changed since.
+    pub calibrated: Option<CalibratedNote>,
 }
 
 impl StillState {
@@ -68,6 +80,7 @@ impl StillState {
             lessons: Vec::new(),
             left_out: Vec::new(),
             resets: Vec::new(),
+            calibrated: None,
         }
     }
 
@@ -115,13 +128,25 @@ impl StillState {
                 self.character = character;
             }
             Entry::StillReset(reset) => {
-                let lessons = std::mem::take(&mut self.lessons).len();
-                self.character = Character::default();
-                let (stored_ms, reason) = (logged.stored_ms, reset.reason);
-                self.resets.push(ResetNote { stored_ms, reason, lessons });
+                self.begin_anew(logged.stored_ms, reset.reason);
+                self.calibrated = None;
+            }
+            Entry::Calibrated(calibration) => {
+                // Lessons are ratios to what was stated before.
+                let reason = format!("calibrated on {} runs", calibration.runs.len());
+                self.begin_anew(logged.stored_ms, reason);
+                let (stored_ms, calibration) = (logged.stored_ms, *calibration);
+                self.calibrated = Some(CalibratedNote { stored_ms, calibration });
             }
             _ => {}
         }
+    }
+
+    /// From here on older lessons do not count.
+    fn begin_anew(&mut self, stored_ms: i64, reason: String) {
+        let lessons = std::mem::take(&mut self.lessons).len();
+        self.character = Character::default();
+        self.resets.push(ResetNote { stored_ms, reason, lessons });
     }
 
     /// Works out what is believed without the runs that are left out: from what was believed
@@ -151,6 +176,7 @@ fn about(entry: &Entry) -> Option<(&str, bool)> {
     match entry {
         Entry::Learned(lesson) => Some((&lesson.still, lesson.source.is_rehearsed())),
         Entry::StillReset(reset) => Some((&reset.still, reset.rehearsed)),
+        Entry::Calibrated(calibration) => Some((&calibration.still.name, false)),
         _ => None,
     }
 }
@@ -235,7 +261,7 @@ impl Store {
         wanted: impl Fn(&str, bool) -> bool,
     ) -> Result<Vec<StillState>, StoreError> {
         let mut stills: Vec<StillState> = Vec::new();
-        self.for_each_of_house(&["learned", "still_reset"], |logged| {
+        self.for_each_of_house(&["learned", "still_reset", "calibrated"], |logged| {
             let Some((name, rehearsed)) = about(&logged.entry) else { return Ok(()) };
             if !wanted(name, rehearsed) {
                 return Ok(());

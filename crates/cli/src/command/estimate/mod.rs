@@ -19,11 +19,12 @@ use estimated::Estimated;
 /// Reads the folder, cuts it off at the moment, estimates, prints.
 pub(crate) fn run(args: &EstimateArgs, json: bool) -> Result<(), CliError> {
     // Only a share of the hearts asks for the truth.
-    let folder = if args.at < 1.0 {
+    let mut folder = if args.at < 1.0 {
         store::folder::read(&args.folder)?
     } else {
         store::folder::read_record(&args.folder)?
     };
+    super::stated::put_into(&mut folder.plan.still, &args.stated)?;
     let moment = moment::choose(args.at, &args.folder, &folder)?;
     let settings = Settings { seed: args.seed, update: !args.no_update };
     let known = learned(args, &folder)?;

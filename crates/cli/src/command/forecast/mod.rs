@@ -32,7 +32,8 @@ pub(crate) fn run(args: &ForecastArgs, json: bool) -> Result<(), CliError> {
     };
     let hint = "1e-3 is enough for steering; 1e-6 for comparing programs";
     let rtol = within("--rtol", args.rtol, RTOL_LOW, RTOL_HIGH, "", hint)?;
-    let plan = store::folder::read_plan(&args.run)?;
+    let mut plan = store::folder::read_plan(&args.run)?;
+    super::stated::put_into(&mut plan.still, &args.stated)?;
     let options = Options { rtol, pressure, ..Options::default() };
     let outcome = forecast(&plan, &options)?;
     let csv_alone = args.csv.as_deref().is_some_and(|path| path == Path::new("-"));

@@ -47,6 +47,12 @@ pub(super) fn still(still: &Still) -> Result<(), PlanError> {
     let reflux_hint =
         "temperature at which the reflux runs back; leave the key out for boiling hot";
     within_if_given("still.reflux_c", still.reflux_c, range(0.0, 100.0, "°C"), reflux_hint)?;
+    within_if_given(
+        "still.vapour_lost",
+        still.vapour_lost,
+        range(0.0, 0.5, ""),
+        "share of the spirit that leaves as vapour, as 0.05; leave the key out when unknown",
+    )?;
     within(
         "still.holdup_litres",
         still.holdup_litres,
