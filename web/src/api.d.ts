@@ -1295,6 +1295,11 @@ export interface components {
          * @enum {string}
          */
         GroundWire: "seen" | "forecast" | "plan";
+        /**
+         * @description Where the head thermometer sits.
+         * @enum {string}
+         */
+        HeadPlaceWire: "above" | "below";
         /** @description That the server is there. */
         HealthWire: {
             /**
@@ -1307,6 +1312,11 @@ export interface components {
             /** @description Version of the program. */
             version: string;
         };
+        /**
+         * @description What heats the boiler.
+         * @enum {string}
+         */
+        HeatSourceWire: "electric" | "steam" | "gas" | "fire";
         /** @description Something to do that would narrow a band. */
         HelpWire: {
             /** @description Code of the action. */
@@ -1812,8 +1822,12 @@ export interface components {
              * @description Boiler volume, L.
              */
             boiler_litres: number;
-            /** @description Each heating element, W. */
+            /** @description Each heating element, W; of steam, gas or fire none where nobody knows. */
             elements_watts: number[];
+            /** @description Where the head thermometer sits. */
+            head_place?: components["schemas"]["HeadPlaceWire"];
+            /** @description What heats the boiler. */
+            heat_source?: components["schemas"]["HeatSourceWire"];
             /** @description Pot head or reflux column. */
             kind: components["schemas"]["StillKindWire"];
             /** @description What was measured; what was not is assumed. */
@@ -2449,6 +2463,11 @@ export interface components {
             reflux_ratio?: number | null;
             /**
              * Format: double
+             * @description Duty of the partial condenser while drawing, W.
+             */
+            reflux_watts?: number | null;
+            /**
+             * Format: double
              * @description Take-off while drawing, mL/min at 20 °C.
              */
             takeoff_ml_per_min?: number | null;
@@ -2525,8 +2544,12 @@ export interface components {
              * @description Liquid that must stay over the elements, L.
              */
             element_cover_litres: number;
-            /** @description Each heating element, W. */
+            /** @description Each heating element, W; of steam, gas or fire none where nobody knows. */
             elements_watts: number[];
+            /** @description Where the head thermometer sits; absent = above. */
+            head_place?: components["schemas"]["HeadPlaceWire"];
+            /** @description What heats the boiler; absent = electric. */
+            heat_source?: components["schemas"]["HeatSourceWire"];
             /**
              * Format: double
              * @description Liquid held in column and drum, L.

@@ -13,13 +13,14 @@ use still::plan::{StepKind, StillKind, TakeOff};
 use super::drawn::Source;
 use super::engine::Live;
 use crate::knowledge::{Value, banded};
+use sense::coolant::TRICKLE_L_PER_MIN;
 use sense::{HEATER_OFF_W, Probe, Quality, Reason};
 
-/// Coolant below this does not flow, L/min.
-const COOLANT_OFF_L_PER_MIN: f64 = 0.05;
 /// Heat that a mole of top vapour costs where no forecast says, J/mol: latent heat of strong
 /// vapour (about 39 kJ/mol) and the warming of the pot.
 const HEAT_PER_MOLE_J: f64 = 42_000.0;
+/// Latent heat of a mole of strong vapour, J (handbook, rounded).
+pub(crate) const LATENT_J_MOL: f64 = 39_000.0;
 /// Strength of the vapour of a column or a pot of which nothing is known, % vol.
 const USUAL_VOL: (f64, f64) = (94.0, 65.0);
 /// Least half-width of the 95 % band of a strength, % vol.
@@ -70,7 +71,8 @@ impl Live {
     }
 
     pub(super) fn coolant_on(&self) -> bool {
-        self.coolant_l_per_min().is_some_and(|flow| flow > COOLANT_OFF_L_PER_MIN)
+        self.coolant_l_per_min().is_some_and(|flow| flow > TRICKLE_L_PER_MIN)
+            || self.coolant_trickles_enough()
     }
 
     pub(super) fn ambient_c(&self) -> f64 {
@@ -103,7 +105,7 @@ impl Live {
 
     /// Vapour that reaches the condenser, mol/s: the forecast's, scaled by the heat that is left
     /// after losses now and there.
-    fn top_vapour_mol_s(&self) -> f64 {
+    pub(crate) fn top_vapour_mol_s(&self) -> f64 {
         if self.course.vapour_s().is_none() && !self.course.steps.kind().draws() {
             return 0.0;
         }
@@ -132,6 +134,10 @@ impl Live {
         match self.spirit.drawn.take_off {
             TakeOff::Closed => 0.0,
             TakeOff::RefluxRatio(ratio) => self.all_ml_min() / (ratio + 1.0) * valve,
+            TakeOff::RefluxWatts(watts) => {
+                let returned = watts / LATENT_J_MOL / self.top_vapour_mol_s().max(1e-9);
+                self.all_ml_min() * (1.0 - returned).max(0.0) * valve
+            }
             // Never more than the vapour gives; the losses behind that bound are only believed.
             TakeOff::MlPerMin(rate) => (rate * valve).min(1.3 * self.all_ml_min()),
         }
@@ -163,7 +169,7 @@ impl Live {
     pub(crate) fn follow_take_off(&mut self) {
         let set = match self.spirit.drawn.take_off {
             TakeOff::MlPerMin(rate) => rate,
-            TakeOff::Closed | TakeOff::RefluxRatio(_) => 0.0,
+            TakeOff::Closed | TakeOff::RefluxRatio(_) | TakeOff::RefluxWatts(_) => 0.0,
         };
         let runs = self.course.steps.kind().draws() && self.heater_on();
         let most = self.all_ml_min();
@@ -216,6 +222,12 @@ impl Live {
 
     /// Strength of what runs now, reckoned from the forecast, the glass and the head.
     pub(crate) fn reckoned_strength(&self) -> Option<Value> {
+        if self.spirit.gauged.head_out.is_some() {
+            return self.strength_without_head();
+        }
+        if self.head_is_below() {
+            return self.strength_from_below();
+        }
         if self.is_pot() { self.pot_strength() } else { self.column_strength() }
     }
 
@@ -252,7 +264,7 @@ impl Live {
         Some(self.reckoned_value(strength, 4.0, "forecast: the head cannot be read"))
     }
 
-    fn reckoned_value(&self, strength_vol: f64, half: f64, basis: &str) -> Value {
+    pub(crate) fn reckoned_value(&self, strength_vol: f64, half: f64, basis: &str) -> Value {
         let at = banded(strength_vol, half.max(STRENGTH_BAND_LEAST));
         Value { at, basis: basis.to_owned(), made_at_s: self.now_s }
     }

@@ -123,7 +123,7 @@ impl Drawn {
     pub(super) fn open(&self) -> bool {
         match self.take_off {
             TakeOff::Closed => false,
-            TakeOff::RefluxRatio(_) => true,
+            TakeOff::RefluxRatio(_) | TakeOff::RefluxWatts(_) => true,
             TakeOff::MlPerMin(rate) => rate > 0.0,
         }
     }

@@ -270,6 +270,7 @@ impl Live {
             TakeOff::Closed => ", take-off closed".to_owned(),
             TakeOff::RefluxRatio(ratio) if ratio < 1e-9 => String::new(),
             TakeOff::RefluxRatio(ratio) => format!(", reflux ratio {ratio:.0}"),
+            TakeOff::RefluxWatts(watts) => format!(", partial condenser to {watts:.0} W"),
             TakeOff::MlPerMin(rate) => format!(", take-off to {rate:.0} mL/min"),
         };
         let watts = self.plan.step_watts(index);

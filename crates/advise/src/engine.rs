@@ -204,6 +204,7 @@ impl Live {
         self.look_for_vapour(now_s);
         self.follow_heat();
         self.account(passed_s, said);
+        self.say_head_out(said);
         self.recognise(said);
         self.follow_knee();
         if self.course.steps.kind().draws()

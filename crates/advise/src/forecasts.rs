@@ -53,13 +53,46 @@ pub fn outset(plan: &RunPlan, options: &Options, nominal: &Forecast) -> Option<O
     if others.is_empty() {
         return None;
     }
-    let span =
-        |of: fn(&Forecast) -> Option<f64>| Some(around(of(nominal)?, others.iter().filter_map(of)));
+    let powers = powered(plan, options);
+    let span = |of: fn(&Forecast) -> Option<f64>| {
+        let likely = of(nominal)?;
+        let by_charge = around(likely, others.iter().filter_map(of));
+        if powers.is_empty() {
+            return Some(by_charge);
+        }
+        Some(both(by_charge, around(likely, powers.iter().filter_map(of)), likely))
+    };
     Some(Outset {
         hearts_end_s: span(|course| hearts(course).last().map(|step| step.end_s))?,
         hearts_l: span(|course| Some(hearts(course).map(|step| step.litres_20c).sum()))?,
         end_s: span(|course| Some(course.end_s))?,
     })
+}
+
+/// The courses of a weaker and a stronger heat, where its power is not that of a label.
+fn powered(plan: &RunPlan, options: &Options) -> Vec<Forecast> {
+    if plan.still.heat_source.is_electric() {
+        return Vec::new();
+    }
+    let course = |sigmas: f64| {
+        let factor = (sigmas * plan.still.power_log_sd()).exp();
+        let mut other = plan.clone();
+        for step in &mut other.steps {
+            step.watts = step.watts.map(|watts| watts * factor);
+        }
+        other.still.elements_watts = vec![plan.heater_watts() * factor];
+        forecast(&other, options).ok()
+    };
+    [-EIGHTY, EIGHTY].into_iter().filter_map(course).collect()
+}
+
+/// The band of two causes that have nothing to do with each other.
+fn both(one: Band, other: Band, likely: f64) -> Band {
+    let (a, b) = (one.to_array(), other.to_array());
+    Band::from_array(std::array::from_fn(|i| {
+        let wide = (a[i] - likely).hypot(b[i] - likely);
+        if i < 2 { (likely - wide).max(0.0) } else { likely + wide }
+    }))
 }
 
 fn hearts(course: &Forecast) -> impl Iterator<Item = &StepOutcome> {

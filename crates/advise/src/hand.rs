@@ -74,9 +74,9 @@ impl Live {
         self.foresight.reasons.note(time_s, "the take-off was changed");
         let possible = match take_off {
             TakeOff::Closed => true,
-            TakeOff::RefluxRatio(value) | TakeOff::MlPerMin(value) => {
-                value.is_finite() && value >= 0.0
-            }
+            TakeOff::RefluxRatio(value)
+            | TakeOff::MlPerMin(value)
+            | TakeOff::RefluxWatts(value) => value.is_finite() && value >= 0.0,
         };
         if !possible {
             return;
@@ -187,6 +187,9 @@ impl Live {
         let open = self.spirit.jars.open.as_ref().filter(|open| open.number == jar.number);
         let cut = jar.cut.or(earlier).or(open.map(|open| open.cut)).unwrap_or(self.cut_now());
         self.foresight.reasons.note(self.now_s, format!("jar {} was measured", jar.number));
+        if let Some(read) = read {
+            self.weigh_head(jar.number, span, read, cut);
+        }
         self.spirit.jars.taken_away(jar.number, jar.end_s);
         self.spirit.jars.keep(Filled {
             number: jar.number,

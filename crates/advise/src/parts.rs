@@ -1,6 +1,7 @@
 //! The parts of the engine: where the run stands, what was drawn, what is expected, what is said.
 
 use estimate::Character;
+use sense::{HeadLeftOut, JarHead};
 use still::outcome::EndedBy;
 use still::walk::PlanWalk;
 
@@ -111,6 +112,11 @@ pub(crate) struct Gauged {
     pub(crate) last: Option<(f64, f64)>,
     /// True strength less the reckoned one, % vol.
     pub(crate) offset_vol: f64,
+    /// Gauged jars beside the head, by their number.
+    pub(crate) heads: Vec<(u32, JarHead)>,
+    /// Whether those let go of the head, and whether that was said.
+    pub(crate) head_out: Option<HeadLeftOut>,
+    pub(crate) head_out_said: bool,
 }
 
 /// What was drawn.

@@ -2,6 +2,7 @@
 
 use std::collections::VecDeque;
 
+use sense::coolant::{CARRIED_S, coolant_w};
 use sense::numbers::{median, slope};
 use sense::{Barometer, Context, Probe, Reader, Reading, VapourStrength};
 use thermo::ThermoError;
@@ -22,6 +23,8 @@ pub(crate) struct Probes {
     pot: Trace,
     /// Coolant outlet less inlet, K.
     coolant_rise: Trace,
+    /// Heat taken up by the coolant, W.
+    coolant_w: Trace,
     coolant_in_c: f64,
 }
 
@@ -38,6 +41,7 @@ impl Probes {
             head: Trace::default(),
             pot: Trace::default(),
             coolant_rise: Trace::default(),
+            coolant_w: Trace::default(),
             coolant_in_c,
         })
     }
@@ -54,6 +58,9 @@ impl Probes {
         if let Some(out_c) = good.get(Probe::CoolantOut) {
             let in_c = good.get(Probe::CoolantIn).unwrap_or(self.coolant_in_c);
             self.coolant_rise.push(time_s, out_c - in_c);
+            if let Some(flow) = good.get(Probe::CoolantFlow) {
+                self.coolant_w.push(time_s, coolant_w(flow, in_c, out_c));
+            }
         }
         if let Some(head_c) = good.get(Probe::Head) {
             self.head.push(time_s, head_c - self.barometer.shift_k());
@@ -80,9 +87,24 @@ impl Probes {
         &self.coolant_rise
     }
 
+    /// Heat that the coolant took up a while ago, W.
+    pub(crate) fn carried_w(&self, now_s: f64) -> Option<f64> {
+        self.coolant_w.median(now_s - CARRIED_S.1, now_s - CARRIED_S.0)
+    }
+
     /// How much warmer than at standard pressure the head is now, K.
     pub(crate) fn shift_k(&self) -> f64 {
         self.barometer.shift_k()
+    }
+
+    /// How much warmer than at standard pressure the head is at the site's stated pressure, K.
+    pub(crate) fn site_shift_k(&self) -> f64 {
+        self.barometer.shift_k() - self.barometer.over_site_k()
+    }
+
+    /// Strength by temperature of vapour.
+    pub(crate) const fn strengths(&self) -> &VapourStrength {
+        &self.strengths
     }
 
     /// Strength of vapour at a head temperature of standard pressure, % vol.
@@ -143,6 +165,11 @@ impl Trace {
             return None;
         }
         slope(&window)
+    }
+
+    /// All samples, the earliest first.
+    pub(crate) fn samples(&self) -> impl Iterator<Item = (f64, f64)> {
+        self.samples.iter().copied()
     }
 
     /// The last sample.

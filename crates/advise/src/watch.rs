@@ -12,19 +12,9 @@ use sense::Probe;
 /// Somebody should act or press at least this often, s; two minutes later it is critical.
 const ATTENDANT_S: f64 = 600.0;
 const ATTENDANT_CRITICAL_S: f64 = 720.0;
-/// Coolant outlet that is too hot, °C.
-const OUTLET_TOO_HOT_C: f64 = 65.0;
-/// Growth of outlet less inlet over ten minutes that is not explained by the heater.
-const OUTLET_GROWTH: f64 = 1.6;
-/// Flow below this share of what was set counts as lost.
-const FLOW_LOST: f64 = 0.4;
-/// A still goes on boiling for this long at most when the heat is off, s: judgement.
-const STILL_BOILS_S: f64 = 300.0;
 /// The head may run on for this long after the prompt that ends the step, s: the prompt says what
 /// is to be done, an alarm would say no more. Judgement.
 const RUN_ON_S: f64 = 600.0;
-/// How far the vent may stand over ambient, K.
-const VENT_OVER_AMBIENT_K: f64 = 20.0;
 /// Head over the trigger (or over 1 K) that is running away, and its slope, K/s.
 const AWAY_OVER_K: f64 = 0.5;
 const AWAY_SLOPE_K_PER_S: f64 = 0.3 / 600.0;
@@ -66,91 +56,6 @@ impl Live {
             to_do: "Go to the still and look; press Still here. If you must go, heat off first."
                 .to_owned(),
             within_s: Some(if critical { 60.0 } else { 120.0 }),
-            about: String::new(),
-        })
-    }
-
-    fn coolant_finding(&self) -> Option<Finding> {
-        let heat = self.heater_on();
-        let critical = |text: String, how_sure: String| {
-            Some(Finding {
-                code: "coolant_loss",
-                priority: Priority::Critical,
-                about: String::new(),
-                text,
-                how_sure,
-                to_do: "Heat off at the switch outside the vapour; air the room; then look at the coolant.".to_owned(),
-                within_s: Some(60.0),
-            })
-        };
-        if let Some(vent_c) = self.probes.reader().fresh(Probe::Vent, self.now_s)
-            && vent_c > self.ambient_c() + VENT_OVER_AMBIENT_K
-            && self.course.vapour_s().is_some()
-            && heat
-        {
-            return critical(
-                "Vapour leaves by the vent.".to_owned(),
-                format!("the vent reads {vent_c:.0} °C"),
-            );
-        }
-        if !self.vapour_about()
-            || self.course.heat.off_since_s().is_some_and(|at| self.now_s - at > STILL_BOILS_S)
-        {
-            return None;
-        }
-        if !self.coolant_on() {
-            let read = self.probes.reader().fresh(Probe::CoolantFlow, self.now_s).is_some();
-            let how = if read { "the flow meter shows none" } else { "none is recorded" };
-            return critical("The head is hot and no coolant runs.".to_owned(), how.to_owned());
-        }
-        self.flow_finding(&critical).or_else(|| self.outlet_finding(&critical))
-    }
-
-    fn flow_finding(
-        &self,
-        critical: &dyn Fn(String, String) -> Option<Finding>,
-    ) -> Option<Finding> {
-        let flow = self.probes.reader().fresh(Probe::CoolantFlow, self.now_s)?;
-        let expected = self.hand.coolant_l_per_min.filter(|set| *set > 0.0);
-        let expected = expected.unwrap_or(self.plan.site.coolant_l_per_min);
-        let out_c = self.probes.reader().fresh(Probe::CoolantOut, self.now_s);
-        let cold = out_c.is_some_and(|out| out < 45.0);
-        if flow < FLOW_LOST * expected && !cold {
-            return critical(
-                "The coolant flow is nearly lost.".to_owned(),
-                format!("{flow:.2} L/min where {expected:.2} L/min was set"),
-            );
-        }
-        None
-    }
-
-    fn outlet_finding(
-        &self,
-        critical: &dyn Fn(String, String) -> Option<Finding>,
-    ) -> Option<Finding> {
-        let out_c = self.probes.reader().fresh(Probe::CoolantOut, self.now_s)?;
-        let rise = self.probes.coolant_rise().present()?;
-        let in_c = self
-            .probes
-            .reader()
-            .fresh(Probe::CoolantIn, self.now_s)
-            .unwrap_or(self.plan.site.coolant_in_c);
-        if in_c + rise > OUTLET_TOO_HOT_C {
-            let how = format!("the outlet reads {out_c:.0} °C");
-            return critical("The coolant leaves too hot to condense everything.".to_owned(), how);
-        }
-        let before = self.probes.coolant_rise().median(self.now_s - 1500.0, self.now_s - 600.0)?;
-        let late = self.course.vapour_s().is_some_and(|at| self.now_s - at > 1800.0)
-            && self.now_s - self.hand.heater_s > 1800.0;
-        let grown = rise > OUTLET_GROWTH * before && rise - before > 8.0 && before > 2.0;
-        (late && grown && self.course.steps.kind() != StepKind::Heat).then(|| Finding {
-            code: "coolant_loss",
-            priority: Priority::High,
-            text: "The coolant warms more than it did.".to_owned(),
-            how_sure: format!("outlet {rise:.0} K over inlet, {before:.0} K ten minutes ago"),
-            to_do: "Look at the coolant flow and open it further; be ready to turn the heat off."
-                .to_owned(),
-            within_s: Some(300.0),
             about: String::new(),
         })
     }

@@ -32,6 +32,7 @@ fn openness(take_off: TakeOff) -> f64 {
         TakeOff::Closed => 0.0,
         TakeOff::MlPerMin(rate) => rate,
         TakeOff::RefluxRatio(ratio) => 1.0 / (ratio + 1.0),
+        TakeOff::RefluxWatts(watts) => watts,
     }
 }
 
@@ -40,7 +41,11 @@ fn alike(before: &[Span], after: &[Span], until_s: f64) -> bool {
     let mut marks: Vec<f64> = before.iter().chain(after).map(|span| span.start_s).collect();
     marks.push(until_s);
     marks.sort_by(f64::total_cmp);
-    let ratio = |span: &Span| matches!(span.take_off, TakeOff::RefluxRatio(_));
+    let ratio = |span: &Span| match span.take_off {
+        TakeOff::Closed | TakeOff::MlPerMin(_) => 0,
+        TakeOff::RefluxRatio(_) => 1,
+        TakeOff::RefluxWatts(_) => 2,
+    };
     let (mut apart, mut whole) = ([0.0; 2], [1e-9; 2]);
     for pair in marks.windows(2) {
         let width_s = (pair[1].min(until_s) - pair[0]).max(0.0);

@@ -25,6 +25,9 @@ const HEAD_OFF_K: f64 = 0.52;
 const HEAD_LEAST: f64 = 12.0;
 /// Further off than this it is not called faulty, but no strength should be read off it alone.
 const HEAD_DOUBTFUL_K: f64 = 0.33;
+/// A head and three gauged jars that disagree: one of the two is wrong, the head nine times in ten
+/// (judgement).
+const HEAD_OUT: f64 = 0.9;
 /// A charge found this many of its stated standard deviations away is doubtful.
 const FAR_SD: f64 = 2.6;
 /// A hypothesis believed this far makes its answers doubtful, though it is not named yet.
@@ -51,6 +54,9 @@ impl Present<'_> {
         }
         list.extend(seen.coolant_lost.map(|(lost_s, how)| coolant_loss(lost_s, how)));
         list.extend(self.weak_heater());
+        list.extend(seen.head_out.map(|out| {
+            fault(FaultKind::HeadAgainstJars, "head_c", HEAD_OUT, out.since_s, out.words())
+        }));
         if self.settings.update {
             list.extend(self.wrong_strength());
             list.extend(self.drift());
@@ -77,7 +83,9 @@ impl Present<'_> {
         if has(FaultKind::Drift) {
             list.push(untrusted("rise", "the head thermometer seems to drift"));
         }
-        if self.head_doubtful() || has(FaultKind::HeadOffset) {
+        if let Some(out) = self.seen.head_out {
+            list.push(untrusted("strength", &out.words()));
+        } else if self.head_doubtful() || has(FaultKind::HeadOffset) {
             list.push(untrusted("strength", "strength from the head's temperature is off with it"));
         }
         if has(FaultKind::StuckPot) {

@@ -145,8 +145,13 @@ impl Measured {
         let warm_s = seen.vapour_s.map_or(0.0, |vapour_s| vapour_s + PROBE_WARM_S);
         let heads = seen.head.binned(head_s.max(warm_s), BIN_S);
         let sd = thinned(if self.pot { POT_HEAD_K } else { HEAD_K }, heads.len(), HEAD_INDEPENDENT);
-        self.list.extend(heads.iter().map(|&(s, c)| (Measurement::Head(s, c + 273.15), sd)));
-        self.rises(&heads, model, seen);
+        // A head that the jars speak against is left out; one offset leaves its rises true.
+        if seen.head_out.is_none() {
+            self.list.extend(heads.iter().map(|&(s, c)| (Measurement::Head(s, c + 273.15), sd)));
+        }
+        if seen.head_out.is_none_or(|out| out.steady) {
+            self.rises(&heads, model, seen);
+        }
         if let Some(vapour_s) = seen.vapour_s {
             let pots = seen.pot.binned(vapour_s + 300.0, BIN_S);
             let independent = if self.pot { POT_INDEPENDENT } else { COLUMN_POT_INDEPENDENT };

@@ -108,11 +108,13 @@ pub enum FaultKind {
     ElementFailing,
     /// The head thermometer is off by a constant.
     HeadOffset,
+    /// The head disagrees with the gauged jars and is left out.
+    HeadAgainstJars,
 }
 
 impl FaultKind {
     /// All kinds.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::StuckHead,
         Self::StuckPot,
         Self::Spikes,
@@ -123,6 +125,7 @@ impl FaultKind {
         Self::CoolantLoss,
         Self::ElementFailing,
         Self::HeadOffset,
+        Self::HeadAgainstJars,
     ];
 
     /// The name used in files.
@@ -139,6 +142,7 @@ impl FaultKind {
             Self::CoolantLoss => "coolant_loss",
             Self::ElementFailing => "element_failing",
             Self::HeadOffset => "head_offset",
+            Self::HeadAgainstJars => "head_against_jars",
         }
     }
 }

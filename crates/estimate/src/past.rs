@@ -103,7 +103,7 @@ fn rate_l_s(take_off: TakeOff) -> Option<f64> {
     match take_off {
         TakeOff::Closed => Some(0.0),
         TakeOff::MlPerMin(rate) => Some(rate / 60_000.0),
-        TakeOff::RefluxRatio(_) => None,
+        TakeOff::RefluxRatio(_) | TakeOff::RefluxWatts(_) => None,
     }
 }
 

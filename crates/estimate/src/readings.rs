@@ -1,11 +1,8 @@
 //! The readings of a record through the one reader: pressure, power, coolant; head and pot as read.
 
+use sense::coolant::{CoolantSeen, coolant_w};
 use sense::{Action, Barometer, Context, Probe, Raw, Reader, Reading, RecordedRun};
 use still::plan::RunPlan;
-
-/// Heat that warms a litre of water by a kelvin, J: near 40 °C, 0.992 kg of 4179 J/(kg K)
-/// (handbook).
-const WATER_J_PER_L_K: f64 = 4146.0;
 
 /// What the probes said, row by row.
 #[derive(Debug, Clone, Default)]
@@ -16,10 +13,12 @@ pub(super) struct Readings {
     pub(super) duty: Vec<(f64, f64)>,
     /// Heater power as read by a meter, W.
     pub(super) meter: Vec<(f64, f64)>,
-    /// Coolant flow, L/min.
-    pub(super) flow: Vec<(f64, f64)>,
+    /// What was known of the coolant where its flow was read.
+    pub(super) coolant: Vec<(f64, CoolantSeen)>,
     /// How often the pressure was read.
     pub(super) pressures: u32,
+    /// Temperature of the coolant where it is not read, °C.
+    coolant_in_c: f64,
 }
 
 impl Readings {
@@ -42,7 +41,7 @@ impl Readings {
             .peekable();
         let mut context = Context { heat_w: plan.step_watts(0), ..Context::default() };
         let mut reader = Reader::default();
-        let mut read = Self::default();
+        let mut read = Self { coolant_in_c: plan.site.coolant_in_c, ..Self::default() };
         for &&(time_s, row) in &readings {
             while let Some(heater) = heaters.next_if(|heater| heater.0 <= time_s) {
                 context.heat_w = heater.1;
@@ -66,11 +65,16 @@ impl Readings {
         self.raw.push(Raw { time_s, head_c, pot_c, shift_k, heat_w });
         self.meter.extend(good.get(Probe::Heater).map(|watts| (time_s, watts.max(0.0))));
         let Some(flow) = good.get(Probe::CoolantFlow) else { return };
-        self.flow.push((time_s, flow));
-        if let (Some(inlet), Some(outlet)) =
-            (good.get(Probe::CoolantIn), good.get(Probe::CoolantOut))
-        {
-            self.duty.push((time_s, flow / 60.0 * WATER_J_PER_L_K * (outlet - inlet)));
+        let (inlet, outlet) = (good.get(Probe::CoolantIn), good.get(Probe::CoolantOut));
+        if let (Some(inlet), Some(outlet)) = (inlet, outlet) {
+            self.duty.push((time_s, coolant_w(flow, inlet, outlet)));
         }
+        let seen = CoolantSeen {
+            flow_l_per_min: Some(flow),
+            in_c: inlet.unwrap_or(self.coolant_in_c),
+            out_c: outlet,
+            to_carry_w: None,
+        };
+        self.coolant.push((time_s, seen));
     }
 }

@@ -1,16 +1,21 @@
 //! What was seen of a run up to a moment: probes cleaned and thinned, jars gauged, steps, settings.
 
-use sense::{Action, HEATER_OFF_W, RecordedRun, Series, jar, series};
+use sense::{
+    Action, Barometer, HEATER_OFF_W, HeadLeftOut, JarHead, RecordedRun, Series, VapourStrength,
+    head_left_out, jar, series,
+};
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 
 use super::readings::Readings;
+use sense::coolant::{CARRIED_S, CoolantSeen, TRICKLE_L_PER_MIN};
+use sense::numbers::median;
 
 /// The head counts as reached by vapour at this much over where it began, K.
 const VAPOUR_K: f64 = 25.0;
 /// A barometer counts as read from so many readings on.
 const BAROMETER_LEAST: u32 = 10;
-/// Coolant below this does not flow, L/min.
-const COOLANT_OFF_L_PER_MIN: f64 = 0.05;
+/// So many readings in a row make a failure of the coolant (judgement).
+const COOLANT_ROWS: usize = 3;
 
 /// A jar that was closed in time.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -51,6 +56,8 @@ pub(super) struct Seen {
     pub(super) vapour_s: Option<f64>,
     /// Whether the pressure was read.
     pub(super) barometer: bool,
+    /// Whether the gauged jars let go of the head.
+    pub(super) head_out: Option<HeadLeftOut>,
     /// When the coolant was lost while the still was hot, and by what that shows.
     pub(super) coolant_lost: Option<(f64, CoolantLost)>,
 }
@@ -86,13 +93,27 @@ impl Seen {
             steps: vec![(0.0, 0)],
             barometer: read.pressures > BAROMETER_LEAST,
             coolant_lost: None,
+            head_out: None,
         };
         for (time_s, action) in actions {
             seen.act(plan, *time_s, action);
         }
-        seen.look_for_flow(&read.flow, plan);
+        seen.look_for_coolant(&read.coolant, plan);
         seen.gauge_jars(rows, now_s);
+        seen.head_out = seen.weigh_head(plan);
         seen
+    }
+
+    /// The rule of `sense` over the jars so far.
+    fn weigh_head(&self, plan: &RunPlan) -> Option<HeadLeftOut> {
+        let table = VapourStrength::new().ok()?;
+        let shift_k = Barometer::new(plan.site.pressure_hpa).ok()?.shift_k();
+        let heads = || self.head.rows.iter().map(|&(time_s, c)| (time_s, c - shift_k));
+        let jar = |jar: &SeenJar| {
+            JarHead::of((jar.start_s, jar.end_s), jar.strength_vol?, jar.cut, heads())
+        };
+        let jars: Vec<JarHead> = self.jars.iter().filter_map(jar).collect();
+        head_left_out(&table, plan.still.head_place, &jars)
     }
 
     fn act(&mut self, plan: &RunPlan, time_s: f64, action: &Action) {
@@ -128,27 +149,33 @@ impl Seen {
             return;
         }
         let off_s = self.heaters.last().filter(|row| row.1 <= HEATER_OFF_W).map(|row| row.0);
-        if l_per_min <= COOLANT_OFF_L_PER_MIN {
+        if l_per_min <= TRICKLE_L_PER_MIN {
             self.coolant_lost.get_or_insert((time_s, CoolantLost::Closed));
         } else if let Some(off_s) = off_s {
             self.coolant_lost.get_or_insert((off_s, CoolantLost::SetAnew));
         }
     }
 
-    /// Flow that was there and is gone for three readings in a row.
-    fn look_for_flow(&mut self, flow: &[(f64, f64)], plan: &RunPlan) {
-        let (mut most, mut low) = (0.0_f64, 0);
-        for &(time_s, flow) in flow {
-            most = most.max(flow);
-            low = if flow < 0.3 * most && most > 0.2 { low + 1 } else { 0 };
-            if low == 3 && self.needs_coolant(plan, time_s) {
-                let earlier = self.coolant_lost.is_none_or(|(at_s, _)| time_s < at_s);
-                if earlier {
+    /// Coolant that fails for three readings in a row, by the rule of `sense`.
+    fn look_for_coolant(&mut self, read: &[(f64, CoolantSeen)], plan: &RunPlan) {
+        let mut failing = 0;
+        for &(time_s, coolant) in read.iter().filter(|row| self.needs_coolant(plan, row.0)) {
+            let seen = CoolantSeen { to_carry_w: self.carried_w(time_s), ..coolant };
+            failing = if seen.trouble().is_some() { failing + 1 } else { 0 };
+            if failing == COOLANT_ROWS {
+                if self.coolant_lost.is_none_or(|(at_s, _)| time_s < at_s) {
                     self.coolant_lost = Some((time_s, CoolantLost::Metered));
                 }
                 return;
             }
         }
+    }
+
+    /// Heat that the coolant took up a while before, W.
+    fn carried_w(&self, time_s: f64) -> Option<f64> {
+        let from = self.duty.partition_point(|row| row.0 < time_s - CARRIED_S.1);
+        let to = self.duty.partition_point(|row| row.0 <= time_s - CARRIED_S.0);
+        median(&mut self.duty[from..to].iter().map(|row| row.1).collect::<Vec<f64>>())
     }
 
     fn gauge_jars(&mut self, rows: &RecordedRun, now_s: f64) {

@@ -6,7 +6,9 @@ pub mod barometer;
 mod begin;
 mod cadence;
 mod came_off;
+pub mod coolant;
 mod exchange;
+mod head_and_jars;
 mod input;
 pub mod jar;
 pub mod numbers;
@@ -22,6 +24,7 @@ mod vapour;
 
 pub use barometer::Barometer;
 pub use begin::acts_of_begin;
+pub use head_and_jars::{HeadLeftOut, JarHead, head_left_out};
 pub use input::{Action, JarRecord};
 pub use probe::Probe;
 pub use quality::{Context, HEATER_OFF_W, Quality, Reason, Seen};

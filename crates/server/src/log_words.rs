@@ -223,6 +223,7 @@ fn action_words(action: &Action) -> String {
             match take_off {
                 TakeOff::Closed => "Take-off closed".to_owned(),
                 TakeOff::MlPerMin(rate) => format!("Take-off {way}: {rate} mL/min"),
+                TakeOff::RefluxWatts(watts) => format!("Partial condenser {way}: {watts} W"),
                 TakeOff::RefluxRatio(ratio) => format!("Take-off {way}: reflux ratio {ratio}"),
             }
         }

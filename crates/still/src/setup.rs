@@ -5,7 +5,7 @@ use quantities::Pressure;
 use thermo::{Component, PureSubstance};
 
 use crate::column::{Apparatus, Draw};
-use crate::plan::{Charge, RunPlan, TakeOff, default_congeners_mg_per_l};
+use crate::plan::{Charge, HeadPlace, RunPlan, TakeOff, default_congeners_mg_per_l};
 
 /// 0 °C in kelvin (definition).
 pub(crate) const ICE_POINT_K: f64 = 273.15;
@@ -79,6 +79,7 @@ pub fn apparatus(plan: &RunPlan, pressure: Option<Pressure>) -> Apparatus {
         column_metal_j_k: 1000.0 * still.column_metal_kj_per_k,
         reflux_k: still.reflux_c.map(|c| c + ICE_POINT_K),
         vapour_lost: still.vapour_lost.unwrap_or(0.0),
+        head_below: still.head_place == HeadPlace::Below,
         constant_overflow_mol_s: None,
     }
 }
@@ -92,6 +93,7 @@ pub(crate) fn draw(take_off: TakeOff) -> Draw {
         TakeOff::Closed => Draw::Closed,
         TakeOff::MlPerMin(rate) if rate <= 0.0 => Draw::Closed,
         TakeOff::RefluxRatio(ratio) => Draw::Ratio(ratio.max(0.0)),
+        TakeOff::RefluxWatts(watts) => Draw::Duty(watts.max(0.0)),
         TakeOff::MlPerMin(rate) => Draw::Rate(rate / ML_PER_MIN),
     }
 }

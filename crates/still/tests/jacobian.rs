@@ -22,6 +22,7 @@ fn apparatus(stages: usize, efficiency: f64, reflux_k: Option<f64>) -> Apparatus
         column_metal_j_k: 1500.0,
         reflux_k,
         vapour_lost: 0.0,
+        head_below: false,
         constant_overflow_mol_s: None,
     }
 }
@@ -83,7 +84,14 @@ fn prop_factored_jacobian_equals_differences() {
     for stages in [0, 1, 5] {
         for efficiency in [1.0, 0.7] {
             for reflux_k in [None, Some(303.15)] {
-                for draw in [Draw::Closed, Draw::Ratio(3.0), Draw::Ratio(0.0), Draw::Rate(2e-4)] {
+                for draw in [
+                    Draw::Closed,
+                    Draw::Ratio(3.0),
+                    Draw::Ratio(0.0),
+                    Draw::Rate(2e-4),
+                    Draw::Duty(600.0),
+                    Draw::Duty(1e5),
+                ] {
                     check(apparatus(stages, efficiency, reflux_k), draw);
                 }
             }

@@ -148,6 +148,8 @@ impl Before {
                 let (last, drawn) = match take_off {
                     TakeOff::Closed => return true,
                     TakeOff::MlPerMin(ml_per_min) => (&mut self.ml_per_min, ml_per_min),
+                    // More condenser is less drawn, by how much hangs on the vapour.
+                    TakeOff::RefluxWatts(_) => return false,
                     TakeOff::RefluxRatio(ratio) => (&mut self.drawn_share, 1.0 / (1.0 + ratio)),
                 };
                 let before = last.replace(drawn);

@@ -8,7 +8,10 @@ const tidy = (value: number, step: number): number => Number((Math.round(value /
 
 /** `runW`: the power that such a still is run at, as the program reckons it. */
 export function draftPlan(still: Still, runW: number): RunPlan {
-  const heater = still.elements_watts.reduce((sum, watts) => sum + watts, 0)
+  // A power that nobody stated is learned from the heat-up: no step names any.
+  const known = still.elements_watts.length > 0
+  const heater: Power = known ? { watts: still.elements_watts.reduce((sum, watts) => sum + watts, 0) } : {}
+  const run: Power = known ? { watts: tidy(runW, 10) } : {}
   const litres = tidy(still.boiler_litres * FILL, 0.5)
   return {
     format: 1,
@@ -17,19 +20,22 @@ export function draftPlan(still: Still, runW: number): RunPlan {
     still,
     charge: { kind: 'sugar wash', litres, strength_vol: 10, temperature_c: 20 },
     site: { pressure_hpa: 1013.25, ambient_c: 20, coolant_in_c: 15, coolant_l_per_min: still.kind === 'pot' ? 2 : 1.5 },
-    step: still.kind === 'column' ? columnSteps(heater, runW, litres) : potSteps(heater, runW, litres),
+    step: still.kind === 'column' ? columnSteps(heater, run, litres) : potSteps(heater, run, litres),
   }
 }
+
+/** What a step says of the heat: nothing where its power is still to be learned. */
+type Power = { watts?: number }
 
 /** RFC 3339 with a zone offset of zero; the server puts the true start in its place when heat goes on. */
 function startNow(): string {
   return new Date().toISOString().replace(/\.\d+Z$/, '+00:00')
 }
 
-function columnSteps(heater: number, runW: number, litres: number): Step[] {
+function columnSteps(heater: Power, run: Power, litres: number): Step[] {
   return [
-    { do: 'heat', watts: heater },
-    { do: 'equalise', watts: tidy(runW, 10), minutes: 30 },
+    { do: 'heat', ...heater },
+    { do: 'equalise', ...run, minutes: 30 },
     { do: 'foreshots', reflux_ratio: 20, until_ml: tidy(litres * 1.5, 10) },
     { do: 'heads', reflux_ratio: 12, until_ml: tidy(litres * 8, 10) },
     { do: 'hearts', reflux_ratio: 4, until_rise_k: 0.4 },
@@ -39,10 +45,10 @@ function columnSteps(heater: number, runW: number, litres: number): Step[] {
   ]
 }
 
-function potSteps(heater: number, runW: number, litres: number): Step[] {
+function potSteps(heater: Power, run: Power, litres: number): Step[] {
   return [
-    { do: 'heat', watts: heater },
-    { do: 'foreshots', watts: tidy(runW, 10), until_ml: tidy(litres * 2, 10) },
+    { do: 'heat', ...heater },
+    { do: 'foreshots', ...run, until_ml: tidy(litres * 2, 10) },
     { do: 'heads', until_ml: tidy(litres * 10, 10) },
     { do: 'hearts', until_strength_vol: 45 },
     { do: 'tails', until_strength_vol: 15 },

@@ -21,6 +21,7 @@ export function triggerWords(step: Step, units: UnitChoice): string {
 
 export function drawWords(step: Step): string {
   if (step.takeoff_ml_per_min !== undefined) return takeOff(step.takeoff_ml_per_min)
+  if (step.reflux_watts !== undefined) return `partial condenser ${watts(step.reflux_watts)}`
   if (step.reflux_ratio !== undefined) return `reflux ${figure(step.reflux_ratio, step.reflux_ratio % 1 ? 1 : 0)}`
   return ''
 }

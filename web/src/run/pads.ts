@@ -28,7 +28,7 @@ const warmth = (key: string, label: string, value: number | null): PadField => (
 export function fieldsOf(row: RunActionRow): PadField[] {
   switch (row.action) {
     case 'heater': return [number('value', 'heater', 'W', row.value, 0, 100_000)]
-    case 'takeoff': return [row.unit === 'reflux_ratio' ? number('value', 'reflux ratio', 'returned per drawn', row.value, 1, 200) : number('value', 'take-off', 'mL/min', row.value, 0, 5000)]
+    case 'takeoff': return [row.unit === 'reflux_watts' ? number('value', 'partial condenser', 'W', row.value, 0, 50000) : row.unit === 'reflux_ratio' ? number('value', 'reflux ratio', 'returned per drawn', row.value, 1, 200) : number('value', 'take-off', 'mL/min', row.value, 0, 5000)]
     case 'coolant': return [number('value', 'coolant', 'L/min', row.value, 1, 100)]
     case 'jar': return [number('value', 'jar', 'number', row.value, 0, 999, 1)]
     case 'gauge': return [strength('value', 'the glass reads', row.value), warmth('celsius', 'spirit at', Number(row.unit.replace('vol_at_', '')) || 20)]

@@ -13,7 +13,7 @@ export function actionWords(row: Told, named: (code: string) => string = plain):
   const note = row.note ?? ''
   switch (row.action) {
     case 'heater': return value > 0 ? `Heater changed to ${watts(value)}.` : 'Heater off.'
-    case 'takeoff': return row.unit === 'reflux_ratio' ? `Take-off changed to reflux ratio ${value}.` : value > 0 ? `Take-off changed to ${takeOff(value)}.` : 'Take-off closed.'
+    case 'takeoff': return row.unit === 'reflux_watts' ? `Partial condenser changed to ${value} W.` : row.unit === 'reflux_ratio' ? `Take-off changed to reflux ratio ${value}.` : value > 0 ? `Take-off changed to ${takeOff(value)}.` : 'Take-off closed.'
     case 'coolant': return value > 0 ? `Coolant changed to ${flow(value)}.` : 'Coolant off.'
     case 'jar': return `Jar ${value} opened.`
     case 'gauge': return `The glass reads ${value} % vol at ${(row.unit ?? '').replace('vol_at_', '')} °C.`

@@ -83,6 +83,7 @@ fn fault_words(kind: FaultKind) -> &'static str {
         FaultKind::CoolantLoss => "coolant that failed for a while",
         FaultKind::ElementFailing => "a heater that gives less than it should",
         FaultKind::HeadOffset => "a head thermometer off by a constant",
+        FaultKind::HeadAgainstJars => "a head that disagrees with the jars",
     }
 }
 

@@ -94,7 +94,9 @@ impl Live {
         let charge = &self.plan.charge;
         let litres = charge.litres_sd.map_or(0.03, |sd| sd / charge.litres);
         let loss = LOSS_SD * lost_w / now_w;
-        Some((left_s * stretch, litres.hypot(POWER_SD).hypot(loss)))
+        let metered = self.probes.reader().fresh(Probe::Heater, self.now_s).is_some();
+        let power = if metered { POWER_SD } else { POWER_SD.max(self.plan.still.power_log_sd()) };
+        Some((left_s * stretch, litres.hypot(power).hypot(loss)))
     }
 
     /// When the first vapour should reach the head.

@@ -18,7 +18,7 @@ pub(crate) use man::ManArgs;
 pub(crate) use mix::{Amount, BlendArgs, ReduceArgs};
 pub(crate) use record::{BackupArgs, ExportArgs, ImportArgs, VerifyArgs};
 pub(crate) use run::{ForecastArgs, PORT_DEFAULT, RehearseArgs, ReplayArgs, ServeArgs};
-pub(crate) use still::{Kind, Metal, StillArgs, Wall};
+pub(crate) use still::{Heat, Kind, Metal, Place, StillArgs, Wall};
 
 /// Plans, forecasts and attends a run of a small batch still, gauges the spirit, keeps the record.
 ///

@@ -33,6 +33,28 @@ pub(crate) enum Wall {
     Bare,
 }
 
+/// What heats the boiler.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Heat {
+    /// Elements or a plate.
+    Electric,
+    /// Steam in a jacket or coil.
+    Steam,
+    /// A gas burner.
+    Gas,
+    /// An open fire.
+    Fire,
+}
+
+/// Where the head thermometer sits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Place {
+    /// In the vapour that becomes the spirit.
+    Above,
+    /// Below a partial condenser.
+    Below,
+}
+
 /// What stands in the column, typed `knitted`, `pieces=5`, `sheets=500` or `plates=6`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Filling(pub(crate) still::plan::Filling);
@@ -77,9 +99,16 @@ pub(crate) struct StillArgs {
     /// Whole inside of the boiler, L.
     #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true)]
     pub(crate) boiler: f64,
-    /// Power of each heating element, W.
-    #[arg(long, value_name = "W,W", value_parser = number, allow_hyphen_values = true, value_delimiter = ',', required = true)]
+    /// What heats the boiler.
+    #[arg(long, value_enum, default_value = "electric")]
+    pub(crate) heat: Heat,
+    /// Power of each heating element, W; of steam, gas or fire what reaches the pot, or leave it out:
+    /// it is learned from the heat-up.
+    #[arg(long, value_name = "W,W", value_parser = number, allow_hyphen_values = true, value_delimiter = ',', required_if_eq("heat", "electric"))]
     pub(crate) elements: Vec<f64>,
+    /// Where the head thermometer sits: above a partial condenser (or there is none), or below it.
+    #[arg(long, value_enum, default_value = "above")]
+    pub(crate) thermometer: Place,
     /// Inner diameter of the column, mm.
     #[arg(long, value_name = "MM", value_parser = number, allow_hyphen_values = true)]
     pub(crate) diameter: Option<f64>,

@@ -3,9 +3,9 @@
 use std::fmt::Write as _;
 
 use serde::Serialize;
-use still::plan::{Derived, Measured, OwnStill, Still, StillKind};
+use still::plan::{Derived, HeadPlace, HeatSource, Measured, OwnStill, Still, StillKind};
 
-use crate::args::{Kind, Metal, StillArgs, Wall};
+use crate::args::{Heat, Kind, Metal, Place, StillArgs, Wall};
 use crate::error::CliError;
 use crate::print::{self, number};
 
@@ -31,12 +31,27 @@ pub(crate) fn run(args: &StillArgs, json: bool) -> Result<(), CliError> {
             Kind::Column => StillKind::Column,
         },
         boiler_litres: args.boiler,
-        elements_watts: args.elements.clone(),
+        elements_watts: if args.elements.is_empty() {
+            vec![HeatSource::usual_watts(args.boiler)]
+        } else {
+            args.elements.clone()
+        },
     };
     let measured = measured(args);
     let checked = own.check().and_then(|()| measured.check());
     checked.map_err(still::StillError::Plan)?;
-    let (still, derived) = own.derive(&args.name, &measured);
+    let (mut still, derived) = own.derive(&args.name, &measured);
+    still.elements_watts.clone_from(&args.elements);
+    still.heat_source = match args.heat {
+        Heat::Electric => HeatSource::Electric,
+        Heat::Steam => HeatSource::Steam,
+        Heat::Gas => HeatSource::Gas,
+        Heat::Fire => HeatSource::Fire,
+    };
+    still.head_place = match args.thermometer {
+        Place::Above => HeadPlace::Above,
+        Place::Below => HeadPlace::Below,
+    };
     still.check().map_err(still::StillError::Plan)?;
     let (heat_w, run_w) = own.heater_watts(&measured);
     if json {
@@ -85,12 +100,20 @@ fn written(still: &Still, derived: &[Derived], heat_w: f64, run_w: f64) -> Strin
             None => writeln!(text, "{line}"),
         };
     }
-    let _ = writeln!(
-        text,
-        "\n# Heater to begin with: {} W to heat up (all elements), {} W to run.",
-        number(heat_w, 0),
-        number(run_w, 0)
-    );
+    let _ = if still.power_unstated() {
+        writeln!(
+            text,
+            "\n# Power not stated: about {} W are counted on until the heat-up tells; leave watts out of the steps.",
+            number(heat_w, 0)
+        )
+    } else {
+        writeln!(
+            text,
+            "\n# Heater to begin with: {} W to heat up (all elements), {} W to run.",
+            number(heat_w, 0),
+            number(run_w, 0)
+        )
+    };
     text.push_str("# First guesses: a run teaches what is true of this still (middlecut learn).\n");
     text
 }

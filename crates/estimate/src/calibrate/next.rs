@@ -29,6 +29,7 @@ fn turned(span: Span, power: f64, reflux: f64) -> Span {
     let take_off = match span.take_off {
         TakeOff::RefluxRatio(ratio) => TakeOff::RefluxRatio(ratio * reflux),
         TakeOff::MlPerMin(rate) => TakeOff::MlPerMin(rate * power / reflux),
+        TakeOff::RefluxWatts(watts) => TakeOff::RefluxWatts(watts * power * reflux),
         TakeOff::Closed => TakeOff::Closed,
     };
     Span { heater_w: span.heater_w * power, take_off, ..span }
@@ -37,7 +38,7 @@ fn turned(span: Span, power: f64, reflux: f64) -> Span {
 /// Candidates after the last run.
 fn candidates<'a>(runs: &[Run<'a>]) -> Vec<Candidate<'a>> {
     let Some(last) = runs.last() else { return Vec::new() };
-    let most_w: f64 = last.simulation.plan.still.elements_watts.iter().sum();
+    let most_w: f64 = last.simulation.plan.heater_watts();
     let plain = |text: &str, power: f64, reflux: f64| {
         let mut run = last.clone();
         run.evidence = Evidence { jars: last.evidence.jars.clone(), ..Evidence::default() };
@@ -55,7 +56,7 @@ fn candidates<'a>(runs: &[Run<'a>]) -> Vec<Candidate<'a>> {
         }
     }
     let returns = |span: &Span| match span.take_off {
-        TakeOff::RefluxRatio(ratio) => ratio > 0.0,
+        TakeOff::RefluxRatio(returned) | TakeOff::RefluxWatts(returned) => returned > 0.0,
         TakeOff::MlPerMin(_) => true,
         TakeOff::Closed => false,
     };

@@ -24,6 +24,8 @@ fn plan(vapour_lost: f64) -> RunPlan {
             name: "flask".into(),
             kind: StillKind::Pot,
             boiler_litres: 1.0,
+            head_place: still::plan::HeadPlace::default(),
+            heat_source: still::plan::HeatSource::default(),
             elements_watts: vec![95.0],
             element_cover_litres: 0.05,
             stages: 0.0,

@@ -20,6 +20,8 @@ fn still() -> Still {
         name: "packed pilot".into(),
         kind: StillKind::Column,
         boiler_litres: 50.0,
+        head_place: still::plan::HeadPlace::default(),
+        heat_source: still::plan::HeatSource::default(),
         elements_watts: vec![2000.0],
         element_cover_litres: 3.0,
         stages: 3.0,

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use advise::{Live, LiveOptions};
 use axum::Json;
 use axum::extract::State;
-use still::plan::{Measured, OwnStill, RunPlan, Still};
+use still::plan::{HeatSource, Measured, OwnStill, RunPlan, Still};
 use store::OwnStillRecord;
 
 use crate::app::App;
@@ -65,7 +65,7 @@ fn own_wire(own: OwnStillRecord) -> OwnStillWire {
     let facts = OwnStill {
         kind: still.kind,
         boiler_litres: still.boiler_litres,
-        elements_watts: still.elements_watts.clone(),
+        elements_watts: counted_on(&still.elements_watts, still.boiler_litres),
     };
     let (_, derived) = facts.derive(&still.name, &measured);
     let derived = derived.into_iter().filter(|one| defaulted.iter().any(|key| key == one.key));
@@ -81,17 +81,33 @@ fn own_wire(own: OwnStillRecord) -> OwnStillWire {
     }
 }
 
+/// The powers that a still is reckoned with: the stated ones, else a usual one.
+fn counted_on(elements_watts: &[f64], boiler_litres: f64) -> Vec<f64> {
+    if elements_watts.is_empty() {
+        return vec![HeatSource::usual_watts(boiler_litres)];
+    }
+    elements_watts.to_vec()
+}
+
 /// The still from three facts, what was measured, and whatever is known better.
 fn whole_still(ask: &OwnStillAsk) -> Result<OwnStillRecord, ApiError> {
+    let heat_source = HeatSource::from(ask.heat_source);
+    let unstated = !heat_source.is_electric() && ask.elements_watts.is_empty();
     let facts = OwnStill {
         kind: ask.kind.into(),
         boiler_litres: ask.boiler_litres,
-        elements_watts: ask.elements_watts.clone(),
+        elements_watts: if unstated {
+            counted_on(&[], ask.boiler_litres)
+        } else {
+            ask.elements_watts.clone()
+        },
     };
     let measured = Measured::from(ask.measured);
     facts.check()?;
     measured.check()?;
     let (mut still, derived) = facts.derive(&ask.name, &measured);
+    (still.heat_source, still.head_place) = (heat_source, ask.head_place.into());
+    still.elements_watts.clone_from(&ask.elements_watts);
     for (key, value) in &ask.overrides {
         *key_of(&mut still, key)? = *value;
     }

@@ -110,14 +110,21 @@ impl Against<'_> {
         let planned = later.filter(|step| step.kind.draws()).map(still::plan::Step::take_off);
         let rate = |take_off: TakeOff| match take_off {
             TakeOff::MlPerMin(rate) => Some(rate),
-            TakeOff::RefluxRatio(_) | TakeOff::Closed => None,
+            _ => None,
         };
         let ratio = |take_off: TakeOff| match take_off {
             TakeOff::RefluxRatio(ratio) => Some(ratio),
-            TakeOff::MlPerMin(_) | TakeOff::Closed => None,
+            _ => None,
+        };
+        let watts = |take_off: TakeOff| match take_off {
+            TakeOff::RefluxWatts(watts) => Some(watts),
+            _ => None,
         };
         match take_off {
             TakeOff::Closed => None,
+            TakeOff::RefluxWatts(said) => {
+                slip(said, planned.into_iter().find_map(watts)?, "the plan")
+            }
             TakeOff::MlPerMin(said) => slip(said, planned.into_iter().find_map(rate)?, "the plan"),
             TakeOff::RefluxRatio(said) => {
                 slip(said, planned.into_iter().find_map(ratio)?, "the plan")

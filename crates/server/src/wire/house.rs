@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
 use super::measured::MeasuredWire;
-use super::plan::{RunPlanWire, StillKindWire, StillWire};
+use super::plan::{HeadPlaceWire, HeatSourceWire, RunPlanWire, StillKindWire, StillWire};
 
 /// The example house and the person's own still.
 #[derive(Debug, Clone, Serialize, ToSchema)]
@@ -74,8 +74,14 @@ pub(crate) struct OwnStillAsk {
     pub(crate) kind: StillKindWire,
     /// Boiler volume, L.
     pub(crate) boiler_litres: f64,
-    /// Each heating element, W.
+    /// What heats the boiler.
+    #[serde(default)]
+    pub(crate) heat_source: HeatSourceWire,
+    /// Each heating element, W; of steam, gas or fire none where nobody knows.
     pub(crate) elements_watts: Vec<f64>,
+    /// Where the head thermometer sits.
+    #[serde(default)]
+    pub(crate) head_place: HeadPlaceWire,
     /// What was measured; what was not is assumed.
     #[serde(default)]
     pub(crate) measured: MeasuredWire,

@@ -4,7 +4,9 @@ use std::collections::BTreeMap;
 
 use super::twin::Twin;
 use serde::{Deserialize, Serialize};
-use still::plan::{Charge, ChargeKind, RunPlan, Site, Step, StepKind, Still, StillKind};
+use still::plan::{
+    Charge, ChargeKind, HeadPlace, HeatSource, RunPlan, Site, Step, StepKind, Still, StillKind,
+};
 use utoipa::ToSchema;
 
 /// A run as it is planned.
@@ -37,6 +39,32 @@ pub(crate) enum StillKindWire {
     Column,
 }
 
+/// What heats the boiler.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum HeatSourceWire {
+    /// Elements or a plate.
+    #[default]
+    Electric,
+    /// Steam in a jacket or coil.
+    Steam,
+    /// A gas burner.
+    Gas,
+    /// An open fire.
+    Fire,
+}
+
+/// Where the head thermometer sits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum HeadPlaceWire {
+    /// In the vapour that becomes the spirit.
+    #[default]
+    Above,
+    /// Below a partial condenser, in the vapour that enters it.
+    Below,
+}
+
 /// The apparatus.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -47,7 +75,10 @@ pub(crate) struct StillWire {
     pub(crate) kind: StillKindWire,
     /// Boiler volume, L.
     pub(crate) boiler_litres: f64,
-    /// Each heating element, W.
+    /// What heats the boiler; absent = electric.
+    #[serde(default)]
+    pub(crate) heat_source: HeatSourceWire,
+    /// Each heating element, W; of steam, gas or fire none where nobody knows.
     pub(crate) elements_watts: Vec<f64>,
     /// Liquid that must stay over the elements, L.
     pub(crate) element_cover_litres: f64,
@@ -76,6 +107,9 @@ pub(crate) struct StillWire {
     pub(crate) column_metal_kj_per_k: f64,
     /// Pressure drop per stage, Pa.
     pub(crate) pressure_drop_pa_per_stage: f64,
+    /// Where the head thermometer sits; absent = above.
+    #[serde(default)]
+    pub(crate) head_place: HeadPlaceWire,
     /// A check on the plan, mL/min.
     pub(crate) max_takeoff_ml_per_min: f64,
 }
@@ -168,6 +202,9 @@ pub(crate) struct StepWire {
     /// Reflux ratio while drawing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) reflux_ratio: Option<f64>,
+    /// Duty of the partial condenser while drawing, W.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(crate) reflux_watts: Option<f64>,
     /// Take-off while drawing, mL/min at 20 °C.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) takeoff_ml_per_min: Option<f64>,
@@ -207,6 +244,8 @@ macro_rules! twins {
     };
 }
 twins!(StillKindWire, StillKind, Pot, Column);
+twins!(HeatSourceWire, HeatSource, Electric, Steam, Gas, Fire);
+twins!(HeadPlaceWire, HeadPlace, Above, Below);
 twins!(ChargeKindWire, ChargeKind, SugarWash, GrainWash, FruitWash, LowWines);
 impl Twin<StepKindWire> for StepKind {
     fn twin(&self) -> StepKindWire {
@@ -244,6 +283,7 @@ twin_fields!(
     name,
     kind,
     boiler_litres,
+    heat_source,
     elements_watts,
     element_cover_litres,
     stages,
@@ -257,6 +297,7 @@ twin_fields!(
     metal_kj_per_k,
     column_metal_kj_per_k,
     pressure_drop_pa_per_stage,
+    head_place,
     max_takeoff_ml_per_min
 );
 twin_fields!(
@@ -265,6 +306,7 @@ twin_fields!(
     kind,
     watts,
     reflux_ratio,
+    reflux_watts,
     takeoff_ml_per_min,
     minutes,
     until_ml,

@@ -18,6 +18,8 @@ pub struct Flows {
     pub draw: f64,
     /// Whether the take-off asked for was more than the vapour.
     pub limited: bool,
+    /// Whether the partial condenser returns all of the vapour.
+    pub all_returned: bool,
     /// Terms of the pot's heat balance.
     pub(super) pot: PotTerms,
 }
@@ -55,6 +57,7 @@ impl Flows {
         nodes: &[Node<C>],
         pot: &Pot<C>,
         draw: Draw,
+        top_latent_j_mol: f64,
     ) {
         for j in 0..=apparatus.stages {
             let above = &nodes[j + 1];
@@ -66,6 +69,9 @@ impl Flows {
         match draw {
             Draw::Closed => self.follow(apparatus, nodes, pot, 0.0),
             Draw::Ratio(ratio) => self.follow_ratio(apparatus, nodes, pot, ratio),
+            Draw::Duty(watts) => {
+                self.follow_duty(apparatus, nodes, pot, watts / top_latent_j_mol);
+            }
             Draw::Rate(litres_s) => {
                 let x = &nodes[apparatus.stages + 1].x;
                 let asked = litres_s / kernel::litres_20c(x[1], x[0]);
@@ -134,15 +140,45 @@ impl Flows {
             self.follow(apparatus, nodes, pot, overflow / (ratio + 1.0));
             return;
         }
-        let n = apparatus.stages;
+        let (supply, spared) = self.top_heat_w(apparatus, nodes, pot);
+        let need = (ratio + 1.0) * self.heat[apparatus.stages] - spared;
+        self.follow(apparatus, nodes, pot, supply / need);
+    }
+
+    /// All flows where a partial condenser returns `reflux` mol/s, never more than the vapour: the
+    /// rest is drawn.
+    fn follow_duty<const C: usize>(
+        &mut self,
+        apparatus: &Apparatus,
+        nodes: &[Node<C>],
+        pot: &Pot<C>,
+        reflux: f64,
+    ) {
+        if let Some(overflow) = apparatus.constant_overflow_mol_s {
+            self.follow(apparatus, nodes, pot, (overflow - reflux).max(0.0));
+            return;
+        }
+        let (supply, spared) = self.top_heat_w(apparatus, nodes, pot);
+        let top = self.heat[apparatus.stages];
+        let draw = (supply - reflux * top) / (top - spared);
+        self.all_returned = draw <= 0.0;
+        self.follow(apparatus, nodes, pot, draw.max(0.0));
+    }
+
+    /// Heat that reaches the top with nothing drawn, W, and what each mole drawn adds to it, J/mol.
+    fn top_heat_w<const C: usize>(
+        &self,
+        apparatus: &Apparatus,
+        nodes: &[Node<C>],
+        pot: &Pot<C>,
+    ) -> (f64, f64) {
         let (mut lost, mut warmed) = (0.0, 0.0);
-        for j in 1..=n {
+        for j in 1..=apparatus.stages {
             lost += apparatus.stage_loss_w_k() * (nodes[j].temperature_k - apparatus.ambient_k);
             warmed += self.sensible[j];
         }
         let per_a = self.heat[0] / self.pot.a;
         let supply = per_a * Self::net_heat_w(apparatus, nodes, pot) - lost;
-        let need = (ratio + 1.0) * self.heat[n] - warmed - per_a * self.pot.b;
-        self.follow(apparatus, nodes, pot, supply / need);
+        (supply, warmed + per_a * self.pot.b)
     }
 }

@@ -41,6 +41,9 @@ pub struct Column<const C: usize, E> {
     warm: Vec<Warm<C>>,
     pot: Pot<C>,
     flows: Flows,
+    /// Latent heat of the top vapour at the last linearisation, J/mol: it holds through a step, so
+    /// that what a partial condenser returns does too.
+    top_latent_j_mol: f64,
     /// Nodes of the evaluation that the next linearisation will be at, if all goes well.
     remembered: Vec<Node<C>>,
     /// Nodes, pot and flows where the column was last linearised.
@@ -86,6 +89,7 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
             pot,
             nodes,
             flows: Flows::sized(n),
+            top_latent_j_mol: 0.0,
             curvature: [[0.0; C]; 2],
             drum_volume: ([0.0; C], 1.0),
             factored: Factored::empty(),
@@ -126,8 +130,9 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
         self.remembered.clone_from(&self.nodes);
     }
 
-    /// What the head thermometer shows after [`Self::evaluate`], K: the dew temperature of the
-    /// top vapour at the top pressure.
+    /// What the head thermometer shows after [`Self::evaluate`], K: the dew temperature at the top
+    /// pressure of the vapour it meets, which is the top vapour or, below a partial condenser, the
+    /// weaker one that enters it.
     ///
     /// Where no single liquid is in equilibrium with that vapour (charges with more fusel alcohol
     /// than their water takes up), the temperature of the top stage stands in.
@@ -135,14 +140,19 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
     /// # Errors
     /// [`ColumnError::Equilibrium`] when the composition is none.
     pub fn head_k(&self) -> Result<f64, ColumnError> {
-        let top = &self.nodes[self.apparatus.stages];
+        let stages = self.apparatus.stages;
+        let top = &self.nodes[stages];
+        let over = self.apparatus.over_head();
         let same = self.apparatus.pressure_drop_pa == 0.0
-            && (self.apparatus.stages == 0 || self.apparatus.efficiency == 1.0);
+            && over == 0.0
+            && (stages == 0 || self.apparatus.efficiency == 1.0);
         if same {
             return Ok(top.temperature_k);
         }
         let pressure = self.apparatus.top_pressure_pa;
-        match self.equilibrium.dew(&top.y, pressure, &top.x, top.temperature_k) {
+        let below = &self.nodes[stages.saturating_sub(1)];
+        let y = std::array::from_fn(|i| top.y[i] + over * (below.y[i] - top.y[i]));
+        match self.equilibrium.dew(&y, pressure, &top.x, top.temperature_k) {
             Ok(temperature_k) => Ok(temperature_k),
             Err(ThermoError::NotConverged { .. }) => Ok(top.temperature_k),
             Err(other) => Err(other.into()),
@@ -166,8 +176,17 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
             self.nodes[j].boil(&self.equilibrium, &self.warm[j], &rows[j], mixed)?;
         }
         self.evaluate_drum(&rows[n + 1])?;
+        if self.top_latent_j_mol == 0.0 {
+            self.top_latent_j_mol = self.nodes[n].latent.0;
+        }
         self.pot = Pot { moles, heater_w: self.heater_w, temperature_slopes };
-        self.flows.compute(&self.apparatus, &self.nodes, &self.pot, self.draw);
+        self.flows.compute(
+            &self.apparatus,
+            &self.nodes,
+            &self.pot,
+            self.draw,
+            self.top_latent_j_mol,
+        );
         Ok(())
     }
 
@@ -187,9 +206,16 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
             let warm = &self.warm[n + 1];
             self.nodes[n + 1].set(warm, &rows[n + 1], &warm.point, None);
         }
+        self.top_latent_j_mol = self.nodes[n].latent.0;
         let temperature_slopes = self.warm[0].temperature_slopes;
         self.pot = Pot { moles, heater_w: self.heater_w, temperature_slopes };
-        self.flows.compute(&self.apparatus, &self.nodes, &self.pot, self.draw);
+        self.flows.compute(
+            &self.apparatus,
+            &self.nodes,
+            &self.pot,
+            self.draw,
+            self.top_latent_j_mol,
+        );
     }
 
     /// A drum whose liquid is cooled to `reflux_k`.

@@ -9,7 +9,7 @@ mod steps;
 pub use refuse::{PlanError, STEPS_MAX, TITLE_CHARACTERS_MAX};
 use refuse::{refuse, text};
 
-use super::{OwnStill, RunPlan, Still};
+use super::{HeatSource, OwnStill, RunPlan, Still};
 
 impl RunPlan {
     /// Checks every rule of the run format and the bounds of every number.
@@ -53,7 +53,7 @@ impl OwnStill {
     /// # Errors
     /// [`PlanError`] for the first key that is wrong.
     pub fn check(&self) -> Result<(), PlanError> {
-        apparatus::boiler(self.boiler_litres, &self.elements_watts)
+        apparatus::boiler(self.boiler_litres, &self.elements_watts, HeatSource::Electric)
     }
 }
 

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use super::measured::{Derived, Measured, Metal};
 use super::surface::loss_w_per_m2_k;
-use super::{Charge, ChargeKind, Still, StillKind};
+use super::{Charge, ChargeKind, HeadPlace, HeatSource, Still, StillKind};
 
 /// The three things a person must say about a still of their own.
 #[derive(Debug, Clone, PartialEq)]
@@ -100,10 +100,12 @@ impl OwnStill {
             name: name.to_owned(),
             kind: self.kind,
             boiler_litres: self.boiler_litres,
+            heat_source: HeatSource::default(),
             elements_watts: self.elements_watts.clone(),
             element_cover_litres: tidy(boiler.floor_m2() * COVER_DEPTH_M * 1000.0),
             stages: head.stages,
             efficiency: None,
+            head_place: HeadPlace::default(),
             reflux_c: None,
             vapour_lost: None,
             holdup_litres: tidy(head.holdup_litres),

@@ -3,6 +3,7 @@
 
 mod check;
 mod defaults;
+mod heat;
 mod measured;
 mod surface;
 
@@ -10,6 +11,7 @@ use std::collections::BTreeMap;
 
 pub use check::{PlanError, STEPS_MAX, TITLE_CHARACTERS_MAX};
 pub use defaults::{OwnStill, default_congeners_mg_per_l};
+pub use heat::HeatSource;
 pub use measured::{Derived, Filling, Measured, Metal};
 use serde::{Deserialize, Serialize};
 
@@ -44,6 +46,25 @@ pub enum StillKind {
     Column,
 }
 
+/// Where the head thermometer sits.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum HeadPlace {
+    /// In the vapour that becomes the spirit: above a partial condenser, or where there is none.
+    #[default]
+    Above,
+    /// Below a partial condenser, in the vapour that enters it.
+    Below,
+}
+
+impl HeadPlace {
+    /// Whether a file may leave the key out.
+    #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks with a reference")]
+    const fn is_usual(&self) -> bool {
+        matches!(self, Self::Above)
+    }
+}
+
 /// The apparatus as its owner describes it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -54,7 +75,11 @@ pub struct Still {
     pub kind: StillKind,
     /// Boiler volume, L.
     pub boiler_litres: f64,
-    /// Each heating element, W.
+    /// What heats it; absent = electric.
+    #[serde(default, skip_serializing_if = "HeatSource::is_electric")]
+    pub heat_source: HeatSource,
+    /// Each heating element, W; of steam, gas or fire what reaches the pot, or none where nobody
+    /// knows.
     pub elements_watts: Vec<f64>,
     /// Liquid that must stay over the elements, L.
     pub element_cover_litres: f64,
@@ -83,6 +108,9 @@ pub struct Still {
     pub column_metal_kj_per_k: f64,
     /// Pressure drop per stage, Pa.
     pub pressure_drop_pa_per_stage: f64,
+    /// Where the head thermometer sits; absent = above.
+    #[serde(default, skip_serializing_if = "HeadPlace::is_usual")]
+    pub head_place: HeadPlace,
     /// A check on the plan, mL/min; the model itself limits take-off only by the vapour.
     pub max_takeoff_ml_per_min: f64,
 }
@@ -210,6 +238,8 @@ pub enum TakeOff {
     RefluxRatio(f64),
     /// Millilitres a minute at 20 °C.
     MlPerMin(f64),
+    /// All but what a partial condenser of that duty returns, W.
+    RefluxWatts(f64),
 }
 
 /// One step of the plan. Any `until_*` (and `minutes`) ends it, the first reached wins.
@@ -225,6 +255,9 @@ pub struct Step {
     /// Reflux ratio while drawing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reflux_ratio: Option<f64>,
+    /// Duty of the partial condenser while drawing, W: it returns what it condenses.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reflux_watts: Option<f64>,
     /// Take-off while drawing, mL/min at 20 °C.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub takeoff_ml_per_min: Option<f64>,
@@ -256,6 +289,7 @@ impl Step {
             kind,
             watts: None,
             reflux_ratio: None,
+            reflux_watts: None,
             takeoff_ml_per_min: None,
             minutes: None,
             until_ml: None,
@@ -269,6 +303,9 @@ impl Step {
     /// How much this step draws; a pot without a take-off key draws everything.
     #[must_use]
     pub fn take_off(&self) -> TakeOff {
+        if let (true, Some(watts)) = (self.kind.draws(), self.reflux_watts) {
+            return TakeOff::RefluxWatts(watts);
+        }
         match (self.kind.draws(), self.reflux_ratio, self.takeoff_ml_per_min) {
             (false, _, _) => TakeOff::Closed,
             (true, Some(ratio), _) => TakeOff::RefluxRatio(ratio),
@@ -279,10 +316,10 @@ impl Step {
 }
 
 impl RunPlan {
-    /// Sum of the elements, W.
+    /// Most power that reaches the pot, W.
     #[must_use]
     pub fn heater_watts(&self) -> f64 {
-        self.still.elements_watts.iter().sum()
+        self.still.heater_watts()
     }
 
     /// The heater power of step `index`: `watts` keeps its last value.

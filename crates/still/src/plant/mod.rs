@@ -204,7 +204,7 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
             && match (self.column.draw, draw) {
                 (Draw::Closed, Draw::Closed) => true,
                 (Draw::Ratio(a), Draw::Ratio(b)) => near(a + 1.0, b + 1.0),
-                (Draw::Rate(a), Draw::Rate(b)) => near(a, b),
+                (Draw::Rate(a), Draw::Rate(b)) | (Draw::Duty(a), Draw::Duty(b)) => near(a, b),
                 _ => false,
             };
         self.column.heater_w = heater_w;

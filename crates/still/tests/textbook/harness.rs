@@ -58,6 +58,7 @@ impl<E> Textbook<E> {
             column_metal_j_k: 0.0,
             reflux_k: None,
             vapour_lost: 0.0,
+            head_below: false,
             constant_overflow_mol_s: Some(VAPOUR_MOL_S),
         }
     }

@@ -51,6 +51,9 @@ impl From<&Action> for ActionRow {
                 match *take_off {
                     TakeOff::Closed => row("takeoff", Some(0.0), "ml_per_min", note),
                     TakeOff::MlPerMin(rate) => row("takeoff", Some(rate), "ml_per_min", note),
+                    TakeOff::RefluxWatts(watts) => {
+                        row("takeoff", Some(watts), "reflux_watts", note)
+                    }
                     TakeOff::RefluxRatio(ratio) => {
                         row("takeoff", Some(ratio), "reflux_ratio", note)
                     }
@@ -158,9 +161,11 @@ impl ActionRow {
     }
 
     fn take_off(&self) -> Result<Action, RowFault> {
-        let value = self.number(&["ml_per_min", "reflux_ratio"], 0.0, 100_000.0, "")?;
+        let value =
+            self.number(&["ml_per_min", "reflux_ratio", "reflux_watts"], 0.0, 100_000.0, "")?;
         let take_off = match self.unit.as_str() {
             "reflux_ratio" => TakeOff::RefluxRatio(value),
+            "reflux_watts" => TakeOff::RefluxWatts(value),
             _ if value == 0.0 => TakeOff::Closed,
             _ => TakeOff::MlPerMin(value),
         };

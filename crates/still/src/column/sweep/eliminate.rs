@@ -281,6 +281,10 @@ impl<const C: usize> Linearisation<'_, C> {
                 let ratio = if let Draw::Ratio(ratio) = self.draw { ratio } else { 0.0 };
                 Closure::TopFlow { weight: 1.0 / (ratio + 1.0 - border_top_flow) }
             }
+            // What a partial condenser returns holds through a step.
+            Draw::Duty(_) if !fixed_flow && !self.flows.all_returned => {
+                Closure::TopFlow { weight: 1.0 / (1.0 - border_top_flow) }
+            }
             _ => Closure::Fixed,
         }
     }

@@ -2,33 +2,49 @@
 
 use thermo::Component;
 
-use super::super::{Charge, RunPlan, Site, Still, StillKind};
+use super::super::{Charge, HeatSource, RunPlan, Site, Still, StillKind};
 use super::refuse::{PlanError, range, refuse, shown, text, within, within_if_given};
 
 /// Most elements of one boiler.
 const ELEMENTS_MAX: usize = 16;
+/// Most power of one element, and of steam, gas or fire, W.
+const ELEMENT_WATTS_MAX: f64 = 50_000.0;
+const FIRE_WATTS_MAX: f64 = 500_000.0;
 /// Share of the charge that column and drum may hold.
 const HOLDUP_OF_CHARGE_MAX: f64 = 0.5;
 
 /// The boiler and its heater.
-pub(super) fn boiler(litres: f64, elements_watts: &[f64]) -> Result<(), PlanError> {
+pub(super) fn boiler(
+    litres: f64,
+    elements_watts: &[f64],
+    heat_source: HeatSource,
+) -> Result<(), PlanError> {
     within(
         "still.boiler_litres",
         litres,
         range(1.0, 2000.0, "L"),
         "the whole inside of the boiler",
     )?;
+    if elements_watts.is_empty() && !heat_source.is_electric() {
+        return Ok(());
+    }
     if elements_watts.is_empty() || elements_watts.len() > ELEMENTS_MAX {
         return Err(refuse(
             "still.elements_watts",
             format!("{} elements", elements_watts.len()),
             format!("must name 1 to {ELEMENTS_MAX} heating elements"),
-            "list the power of each element, as elements_watts = [1700, 500]",
+            "list the power of each element, as elements_watts = [1700, 500]; only steam, gas or fire may leave it unknown, as elements_watts = []",
         ));
     }
+    let most = if heat_source.is_electric() { ELEMENT_WATTS_MAX } else { FIRE_WATTS_MAX };
     for (index, &watts) in elements_watts.iter().enumerate() {
         let field = format!("still.elements_watts[{}]", index + 1);
-        within(&field, watts, range(10.0, 50_000.0, "W"), "the power on the element's label")?;
+        within(
+            &field,
+            watts,
+            range(10.0, most, "W"),
+            "the power on the element's label; of steam, gas or fire what reaches the pot",
+        )?;
     }
     Ok(())
 }
@@ -36,7 +52,7 @@ pub(super) fn boiler(litres: f64, elements_watts: &[f64]) -> Result<(), PlanErro
 /// The apparatus.
 pub(super) fn still(still: &Still) -> Result<(), PlanError> {
     text("still.name", &still.name, "give the still a name you know it by")?;
-    boiler(still.boiler_litres, &still.elements_watts)?;
+    boiler(still.boiler_litres, &still.elements_watts, still.heat_source)?;
     within(
         "still.element_cover_litres",
         still.element_cover_litres,
@@ -70,8 +86,8 @@ fn stages(still: &Still) -> Result<(), PlanError> {
             "a pot head counts as 0 or 1 stages; a packed column is kind = \"column\"",
         ),
         StillKind::Column => (
-            range(2.0, 30.0, "stages"),
-            "believed contact stages, the boiler not counted; a bare head is kind = \"pot\"",
+            range(1.0, 30.0, "stages"),
+            "believed contact stages, the boiler not counted, from one under a partial condenser on; a bare head is kind = \"pot\"",
         ),
     };
     within("still.stages", still.stages, bound, hint)?;

@@ -6,6 +6,9 @@ use super::refuse::{PlanError, Range, STEPS_MAX, range, refuse, within_if_given}
 /// A key of a step with its value, bound and hint.
 type Key = (&'static str, Option<f64>, Range, &'static str);
 
+/// Most power of a step where that of the heat is not stated, W.
+const WATTS_MAX: f64 = 500_000.0;
+
 /// The keys that end a step.
 fn ends(step: &Step) -> [Key; 6] {
     let ml = "millilitres at 20 °C";
@@ -30,13 +33,19 @@ fn ends(step: &Step) -> [Key; 6] {
 }
 
 /// The keys that say how fast a step draws.
-fn take_offs(step: &Step) -> [Key; 2] {
+fn take_offs(step: &Step) -> [Key; 3] {
     [
         (
             "reflux_ratio",
             step.reflux_ratio,
             range(0.0, 1000.0, ""),
             "parts returned for each part drawn; 0 draws everything",
+        ),
+        (
+            "reflux_watts",
+            step.reflux_watts,
+            range(0.0, WATTS_MAX, "W"),
+            "heat that the partial condenser takes up: its coolant's L/min x 69 W x the kelvins it warms by; 0 returns nothing",
         ),
         (
             "takeoff_ml_per_min",
@@ -62,6 +71,7 @@ pub(super) fn check(plan: &RunPlan) -> Result<(), PlanError> {
             StepKind::Equalise => equalise(plan.still.kind, index, step)?,
             StepKind::Foreshots | StepKind::Heads | StepKind::Hearts | StepKind::Tails => {
                 drawing(plan.still.kind, index, step)?;
+                partial(plan, index, step)?;
             }
         }
         rise_after_hearts(plan, index, step)?;
@@ -99,7 +109,9 @@ fn numbers(plan: &RunPlan, index: usize, step: &Step) -> Result<(), PlanError> {
     for (key, value, bound, hint) in ends(step).into_iter().chain(take_offs(step)) {
         within_if_given(&path(index, key), value, bound, hint)?;
     }
-    let all = plan.heater_watts();
+    // A power that nobody stated bounds nothing.
+    let unstated = plan.still.power_unstated();
+    let all = if unstated { WATTS_MAX } else { plan.heater_watts() };
     let hint = "the elements together give no more; correct the step or still.elements_watts";
     within_if_given(&path(index, "watts"), step.watts, range(0.0, all, "W"), hint)
 }
@@ -162,21 +174,46 @@ fn drawing(kind: StillKind, index: usize, step: &Step) -> Result<(), PlanError> 
             "say when this step ends, as until_ml = 350 or until_rise_k = 0.4",
         ));
     }
-    match (step.reflux_ratio, step.takeoff_ml_per_min, kind) {
-        (Some(_), Some(rate), _) => Err(refuse(
-            path(index, "takeoff_ml_per_min"),
-            rate,
-            "a step has either reflux_ratio or takeoff_ml_per_min, not both",
+    let given = take_offs(step).into_iter().filter_map(|(key, value, ..)| Some((key, value?)));
+    let given: Vec<(&str, f64)> = given.collect();
+    match (given.as_slice(), kind) {
+        ([_, .., (key, value)], _) => Err(refuse(
+            path(index, key),
+            value,
+            "a step has one of reflux_ratio, reflux_watts and takeoff_ml_per_min, not two",
             "keep the one you set at the still",
         )),
-        (None, None, StillKind::Column) => Err(refuse(
+        ([], StillKind::Column) => Err(refuse(
             path(index, "takeoff_ml_per_min"),
             "missing",
-            "a drawing step of a column needs reflux_ratio or takeoff_ml_per_min",
+            "a drawing step of a column needs reflux_ratio, reflux_watts or takeoff_ml_per_min",
             "say how fast this step draws; it is not taken over from the step before",
         )),
         _ => Ok(()),
     }
+}
+
+/// A partial condenser: on a still that returns something, and never for all the heat there is.
+fn partial(plan: &RunPlan, index: usize, step: &Step) -> Result<(), PlanError> {
+    let Some(watts) = step.reflux_watts else { return Ok(()) };
+    if plan.still.kind == StillKind::Pot {
+        return Err(refuse(
+            path(index, "reflux_watts"),
+            watts,
+            "a bare pot returns nothing",
+            "a still with a partial condenser is kind = \"column\", with 1 to 6 contacts as stages",
+        ));
+    }
+    let heat = plan.step_watts(index);
+    if watts < heat {
+        return Ok(());
+    }
+    Err(refuse(
+        path(index, "reflux_watts"),
+        watts,
+        format!("must be under the heat of this step, {heat} W: it would return all the vapour"),
+        "take what the coolant of the partial condenser takes up, or use do = \"equalise\"",
+    ))
 }
 
 /// A rise counts from the plateau, which is only known once hearts run.

@@ -1,0 +1,120 @@
+//! What is wrong with the coolant, as an alarm: by the rule of `sense`, and by vapour at the vent.
+
+use sense::Probe;
+use sense::coolant::{CoolantSeen, CoolantTrouble, TOO_HOT_C, coolant_w};
+use still::plan::StepKind;
+
+use crate::alarms::Finding;
+use crate::belief::LATENT_J_MOL;
+use crate::engine::Live;
+use crate::event::Priority;
+
+/// Growth of outlet less inlet over ten minutes that is not explained by the heater.
+const OUTLET_GROWTH: f64 = 1.6;
+/// A still goes on boiling for this long at most when the heat is off, s: judgement.
+const STILL_BOILS_S: f64 = 300.0;
+/// How far the vent may stand over ambient, K.
+const VENT_OVER_AMBIENT_K: f64 = 20.0;
+/// Coolant whose stated flow can carry this share of the vapour's heat is all there is; less serves
+/// a partial condenser alone. Judgement.
+const ALL_SHARE: f64 = 0.5;
+
+fn critical(text: &str, how_sure: String) -> Finding {
+    Finding {
+        code: "coolant_loss",
+        priority: Priority::Critical,
+        about: String::new(),
+        text: text.to_owned(),
+        how_sure,
+        to_do: "Heat off at the switch outside the vapour; air the room; then look at the coolant."
+            .to_owned(),
+        within_s: Some(60.0),
+    }
+}
+
+impl Live {
+    /// What is known of the coolant now.
+    fn coolant_seen(&self) -> CoolantSeen {
+        let fresh = |probe: Probe| self.probes.reader().fresh(probe, self.now_s);
+        let in_c = fresh(Probe::CoolantIn).unwrap_or(self.plan.site.coolant_in_c);
+        // A single reading that jumps is no outlet.
+        let out_c = fresh(Probe::CoolantOut).and(self.probes.coolant_rise().present());
+        let vapour_w = LATENT_J_MOL * self.top_vapour_mol_s();
+        let stated = self.hand.coolant_l_per_min.filter(|set| *set > 0.0);
+        let stated = stated.unwrap_or(self.plan.site.coolant_l_per_min);
+        let all = coolant_w(stated, in_c, TOO_HOT_C) >= ALL_SHARE * vapour_w;
+        CoolantSeen {
+            flow_l_per_min: self.coolant_l_per_min(),
+            in_c,
+            out_c: out_c.map(|rise_k| in_c + rise_k),
+            to_carry_w: self.probes.carried_w(self.now_s).or(all.then_some(vapour_w)),
+        }
+    }
+
+    /// Whether a flow that hardly shows does what it has to.
+    pub(crate) fn coolant_trickles_enough(&self) -> bool {
+        let seen = self.coolant_seen();
+        seen.flow_l_per_min.is_some() && seen.trouble().is_none()
+    }
+
+    pub(crate) fn coolant_finding(&self) -> Option<Finding> {
+        if let Some(vent_c) = self.probes.reader().fresh(Probe::Vent, self.now_s)
+            && vent_c > self.ambient_c() + VENT_OVER_AMBIENT_K
+            && self.course.vapour_s().is_some()
+            && self.heater_on()
+        {
+            let how = format!("the vent reads {vent_c:.0} °C");
+            return Some(critical("Vapour leaves by the vent.", how));
+        }
+        if !self.vapour_about()
+            || self.course.heat.off_since_s().is_some_and(|at| self.now_s - at > STILL_BOILS_S)
+        {
+            return None;
+        }
+        if self.coolant_l_per_min().is_none() {
+            let text = "The head is hot and no coolant runs.";
+            return Some(critical(text, "none is recorded".to_owned()));
+        }
+        self.trouble_finding().or_else(|| self.outlet_finding())
+    }
+
+    fn trouble_finding(&self) -> Option<Finding> {
+        let seen = self.coolant_seen();
+        Some(match seen.trouble()? {
+            CoolantTrouble::NoFlow => {
+                let read = self.probes.reader().fresh(Probe::CoolantFlow, self.now_s).is_some();
+                let how = if read { "the flow meter shows none" } else { "none is recorded" };
+                critical("The head is hot and no coolant runs.", how.to_owned())
+            }
+            CoolantTrouble::CarriesTooLittle(most_w) => {
+                let flow = seen.flow_l_per_min.unwrap_or(0.0);
+                let need = seen.to_carry_w.unwrap_or(0.0);
+                let how = format!("{flow:.2} L/min take up {most_w:.0} W at most of {need:.0} W");
+                critical("The coolant flow is nearly lost.", how)
+            }
+            CoolantTrouble::TooHot => {
+                let how = format!("the outlet reads {:.0} °C", seen.out_c.unwrap_or(TOO_HOT_C));
+                critical("The coolant leaves too hot to condense everything.", how)
+            }
+        })
+    }
+
+    fn outlet_finding(&self) -> Option<Finding> {
+        self.probes.reader().fresh(Probe::CoolantOut, self.now_s)?;
+        let rise = self.probes.coolant_rise().present()?;
+        let before = self.probes.coolant_rise().median(self.now_s - 1500.0, self.now_s - 600.0)?;
+        let late = self.course.vapour_s().is_some_and(|at| self.now_s - at > 1800.0)
+            && self.now_s - self.hand.heater_s > 1800.0;
+        let grown = rise > OUTLET_GROWTH * before && rise - before > 8.0 && before > 2.0;
+        (late && grown && self.course.steps.kind() != StepKind::Heat).then(|| Finding {
+            code: "coolant_loss",
+            priority: Priority::High,
+            text: "The coolant warms more than it did.".to_owned(),
+            how_sure: format!("outlet {rise:.0} K over inlet, {before:.0} K ten minutes ago"),
+            to_do: "Look at the coolant flow and open it further; be ready to turn the heat off."
+                .to_owned(),
+            within_s: Some(300.0),
+            about: String::new(),
+        })
+    }
+}
