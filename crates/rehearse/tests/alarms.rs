@@ -282,3 +282,67 @@ fn readings_gone_for_25_minutes_with_an_equal_digit_on_both_sides_are_no_stuck_t
     let head = scene.live.knowledge().channels[0].clone();
     assert_eq!((head.quality, head.value), (ChannelState::Good, Some(78.0)));
 }
+
+#[test]
+fn a_still_steered_by_its_coolant_flow_is_not_called_broken() {
+    // Flow of a partial condenser turned down from 0.30 to 0.08 L/min over two hours, its outlet from
+    // 24 to 50 °C: as in a logged run (data of doi 10.1109/ACCESS.2022.3197604).
+    let mut scene = Scene::hearts();
+    scene.run(7200, |s| {
+        let share = s as f64 / 7200.0;
+        let flow = 0.30 - 0.22 * share;
+        with(|row| {
+            *row = row.with(Probe::CoolantFlow, flow).with(Probe::CoolantOut, 24.0 + 26.0 * share);
+        })
+    });
+    assert!(scene.alarms("coolant_loss").is_empty(), "{:?}", scene.alarms("coolant_loss"));
+}
+
+#[test]
+fn a_flow_that_cannot_carry_the_heat_is_critical_at_once() {
+    for flow in [0.03, 0.1] {
+        let mut scene = Scene::hearts();
+        let lost_at = scene.now as f64;
+        scene.run(60, |_| {
+            with(|row| {
+                *row = row.with(Probe::CoolantFlow, flow).with(Probe::CoolantOut, 55.0);
+            })
+        });
+        let alarms = scene.alarms("coolant_loss");
+        assert_eq!(alarms[0].priority, Priority::Critical, "{flow}");
+        assert!(alarms[0].time_s - lost_at <= 30.0, "{flow}");
+    }
+}
+
+#[test]
+fn a_head_that_the_jars_speak_against_is_let_go_and_that_is_said() {
+    let mut scene = Scene::hearts();
+    let jar = |scene: &mut Scene, number: u32, apparent_vol: f64| {
+        let start_s = scene.now as f64;
+        scene.run(600, |_| hot(84.0));
+        let end_s = scene.now as f64;
+        let record = sense::JarRecord {
+            number,
+            start_s,
+            end_s,
+            volume_ml: 200.0,
+            temperature_c: Some(20.0),
+            apparent_vol: Some(apparent_vol),
+            cut: Some(StepKind::Hearts),
+            note: String::new(),
+        };
+        scene.live.jar(&record);
+        scene.run(10, |_| hot(84.0));
+    };
+    // Vapour of 84 °C is that of a spirit of about 79 % vol.
+    jar(&mut scene, 1, 91.0);
+    jar(&mut scene, 2, 91.2);
+    assert_eq!(scene.states("head_left_out"), 0, "two jars are too few");
+    jar(&mut scene, 3, 90.8);
+    assert_eq!(scene.states("head_left_out"), 1);
+    let said = scene.said.iter().find(|event| event.code == "head_left_out").expect("said");
+    assert!(said.text.contains("the head is left out until"), "{}", said.text);
+    let strength = scene.live.knowledge().strength_now.expect("known");
+    assert!(strength.basis.contains("head is left out") || strength.basis.contains("glass"));
+    assert!((strength.at.p50 - 91.0).abs() < 2.0, "{strength:?}");
+}

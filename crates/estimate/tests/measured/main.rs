@@ -2,6 +2,7 @@
 
 mod flask;
 mod made_up;
+mod never;
 mod pilot;
 
 use estimate::{
