@@ -16,6 +16,9 @@ use crate::pilot::{self, Measured};
 const HEADS: &str = include_str!("../../reference/measured/pilot_heads.csv");
 /// The log's first spirit, s.
 const BOIL_S: f64 = 955.0;
+/// What is stated otherwise than it was.
+type Change = fn(&mut RunPlan);
+
 /// Strongest spirit there is, % vol: the azeotrope (handbook).
 const STRONGEST_VOL: f64 = 97.2;
 
@@ -116,7 +119,7 @@ fn possible(what: &str, outlook: &Outlook) {
 
 #[test]
 fn prop_nothing_impossible_is_said_of_measured_runs_however_oddly_they_are_stated() {
-    let odd: [(&str, fn(&mut RunPlan)); 7] = [
+    let odd: [(&str, Change); 7] = [
         ("as stated", |_| {}),
         ("half the strength", |plan| plan.charge.strength_vol = 5.0),
         ("twice the strength", |plan| plan.charge.strength_vol = 20.0),

@@ -37,7 +37,6 @@ const USUAL_W_PER_L: f64 = 55.0;
 impl HeatSource {
     /// Whether it is the usual one, so that a file may leave the key out.
     #[must_use]
-    #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks with a reference")]
     pub const fn is_electric(&self) -> bool {
         matches!(self, Self::Electric)
     }
