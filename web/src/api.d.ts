@@ -764,6 +764,7 @@ export interface components {
         };
         /** @description The balance of pure alcohol of one run, litres. */
         AlcoholBalanceWire: {
+            account?: components["schemas"]["BalanceAccountWire"] | null;
             /** @description What may explain it, likeliest first; odds sum to 1. */
             causes: components["schemas"]["CauseWire"][];
             /**
@@ -773,24 +774,64 @@ export interface components {
             charged_l: number;
             /**
              * Format: double
-             * @description Collected, all cuts.
+             * @description Gauged: volume and strength of jars, feints and samples. What was not gauged is not in
+             *     it.
              */
             collected_l: number;
             /**
              * Format: double
-             * @description Still in pot, column and drum, as the fit to the whole run has it.
+             * @description Still in boiler and column: the residue as gauged, else as the fit to the whole run
+             *     has it.
              */
             left_l: number;
             /**
              * Format: double
-             * @description Charged less collected less left: alcohol that is missing (negative: too much).
+             * @description Charged less collected less left, less what was drawn and not gauged as far as it can
+             *     be reckoned: alcohol that is missing (negative: too much).
              */
             missing_l: number;
             /**
              * Format: double
-             * @description Standard deviation of the missing alcohol from gauging and measuring alone.
+             * @description Standard deviation of the missing alcohol.
              */
             missing_sd_l: number;
+        };
+        /** @description What a balance is made of, and what it can tell. */
+        BalanceAccountWire: {
+            /**
+             * Format: double
+             * @description Drawn and not gauged, as far as it can be reckoned, L of pure alcohol.
+             */
+            not_gauged_l: number;
+            /** @description The parts, each with its doubt. */
+            parts: components["schemas"]["BalancePartWire"][];
+            /** @description Whether the residue was gauged, volume or weight and strength. */
+            residue_gauged: boolean;
+            tells_most?: components["schemas"]["GaugingWire"] | null;
+            /**
+             * Format: double
+             * @description Alcohol believed to have left as vapour, over all explanations by their odds, L.
+             */
+            vapour_lost_l: number;
+            /** @description What it says. */
+            verdict: components["schemas"]["VerdictWire"];
+        };
+        /** @description One part of a balance. */
+        BalancePartWire: {
+            /**
+             * Format: double
+             * @description Pure alcohol, L.
+             */
+            alcohol_l: number;
+            /** @description `jars`, `feints`, `samples`, `not_read`, `not_measured`, `residue`, `stays`, `left`. */
+            code: string;
+            /**
+             * Format: double
+             * @description Its standard deviation by the instruments, or by the reckoning, L.
+             */
+            sd_l: number;
+            /** @description In words. */
+            text: string;
         };
         /** @description How well the sums close: (in - out) / in, in moles. */
         BalanceWire: {
@@ -907,7 +948,10 @@ export interface components {
         };
         /** @description One explanation. */
         CauseWire: {
-            /** @description `charge_not_as_stated`, `vapour_lost`, `reading_error`, `held_back`, `nothing_missing`. */
+            /**
+             * @description `charge_not_as_stated`, `vapour_lost`, `reading_error`, `held_back`, `left_in_boiler`,
+             *     `nothing_missing`.
+             */
             code: string;
             /**
              * Format: double
@@ -1282,6 +1326,13 @@ export interface components {
              * @description True strength, % vol at 20 °C.
              */
             true_vol: number;
+        };
+        /** @description A gauging that would tell something. */
+        GaugingWire: {
+            /** @description `jars`, `jars_strength`, `residue`, `charge`, `jars_again`, `jars_volume`. */
+            code: string;
+            /** @description In words. */
+            text: string;
         };
         /** @description To go on after an interruption. */
         GoOnAsk: {
@@ -2633,7 +2684,7 @@ export interface components {
          *     states, so that 0 means "as stated"; offsets are in kelvin.
          * @enum {string}
          */
-        TraitWire: "separation" | "heat_loss" | "heater" | "hold_up" | "head_offset" | "pot_offset" | "valve" | "yield";
+        TraitWire: "separation" | "heat_loss" | "heater" | "hold_up" | "head_offset" | "pot_offset" | "valve" | "yield" | "vapour_lost";
         /** @description Which entry to withdraw. */
         UndoAsk: {
             /**
@@ -2665,6 +2716,11 @@ export interface components {
              */
             made_at_s: number;
         };
+        /**
+         * @description What a balance says.
+         * @enum {string}
+         */
+        VerdictWire: "adds_up" | "missing" | "too_much" | "cannot_tell";
         /** @description Something about the plan a person should know before heat. */
         WarningWire: {
             /**

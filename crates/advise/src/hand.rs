@@ -30,9 +30,12 @@ impl Live {
         if told {
             self.foresight.asking.rows.actions.push((time_s, action.clone()));
         }
-        // An alarm can be seen, reset and made quiet from another room: that is no presence.
-        let afar =
-            matches!(action, Action::Seen { .. } | Action::Reset { .. } | Action::Quiet { .. });
+        // An alarm can be seen, reset and made quiet from another room: that is no presence. Nor is
+        // a liquid that is measured on a bench.
+        let afar = matches!(
+            action,
+            Action::Seen { .. } | Action::Reset { .. } | Action::Quiet { .. } | Action::Vessel(_)
+        );
         if !afar {
             self.hand.actions += 1;
             self.hand.last_s = self.hand.last_s.max(time_s);
@@ -54,7 +57,7 @@ impl Live {
             Action::Quiet { code, minutes, reason } => {
                 return self.voice.alarms.quieten(self.now_s.max(time_s), code, *minutes, reason);
             }
-            Action::Coolant { .. } | Action::Here | Action::Note { .. } => {}
+            Action::Coolant { .. } | Action::Vessel(_) | Action::Here | Action::Note { .. } => {}
         }
         Vec::new()
     }

@@ -23,11 +23,13 @@ pub enum Trait {
     Valve,
     /// Ln of the hearts' alcohol over what the model finds with everything else known.
     Yield,
+    /// Ln of the alcohol that is kept over that charged: the rest leaves as vapour uncondensed.
+    VapourLost,
 }
 
 impl Trait {
     /// All traits.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Separation,
         Self::HeatLoss,
         Self::Heater,
@@ -36,6 +38,7 @@ impl Trait {
         Self::PotOffset,
         Self::Valve,
         Self::Yield,
+        Self::VapourLost,
     ];
 
     /// The name used in files.
@@ -50,6 +53,7 @@ impl Trait {
             Self::PotOffset => "pot_offset",
             Self::Valve => "valve",
             Self::Yield => "yield",
+            Self::VapourLost => "vapour_lost",
         }
     }
 
@@ -87,7 +91,8 @@ pub struct Learned {
 /// What is believed about a still.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
 pub struct Character {
-    /// Present beliefs: one for each of [`Trait::ALL`], or none before the first run.
+    /// Present beliefs: one for each of [`Trait::ALL`] (what an earlier version
+    /// learned lacks the latest), or none before the first run.
     pub beliefs: Vec<Belief>,
     /// How they came about, oldest run first.
     pub history: Vec<Learned>,

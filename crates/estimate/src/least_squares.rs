@@ -19,7 +19,7 @@ const MOVE_MAX: f64 = 2.0;
 
 /// What is minimised. With `width` 1 residuals are Student's t; a larger width lets far
 /// measurements pull as if they were no outliers, so that a first guess that is far off finds home.
-pub(super) fn cost(residuals: &[f64], z: &Unknowns, width: f64) -> f64 {
+pub(super) fn cost(residuals: &[f64], z: &[f64], width: f64) -> f64 {
     let far = FREEDOM * width * width;
     let own = |r: &f64| 0.5 * far * (1.0 + 1.0 / FREEDOM) * (1.0 + r * r / far).ln();
     residuals.iter().map(own).sum::<f64>() + 0.5 * z.iter().map(|z| z * z).sum::<f64>()

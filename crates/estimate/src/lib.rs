@@ -3,6 +3,7 @@
 //! A whole-history fit of the still model to everything recorded so far. Pure: the same rows and
 //! seed give the same bytes.
 
+mod account;
 mod alike;
 mod balance;
 mod believe;
@@ -25,12 +26,11 @@ mod present;
 mod problem;
 mod readings;
 mod seen;
-mod sheet;
 mod spans;
 mod strength;
 mod surer;
 
-pub use balance::{AlcoholBalance, Cause};
+pub use balance::{Account, AlcoholBalance, Cause, Gauging, Part, Verdict};
 pub use calibrate::{
     CalibrateError, CalibratedRun, Calibration, Compared, FinishedRun, FittedCharge, NextRun,
     Parameter, Residue, Said, Spread, Value, Worth, calibrate, predict,

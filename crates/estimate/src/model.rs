@@ -99,6 +99,14 @@ impl<'a> Model<'a> {
         Self { beliefs, ..self.clone() }
     }
 
+    /// The same still of another plan with another past.
+    pub(super) fn with_past<'b>(&self, plan: &'b RunPlan, inputs: &'b Inputs) -> Model<'b>
+    where
+        'a: 'b,
+    {
+        Model { plan, inputs, ..self.clone() }
+    }
+
     /// How many simulations were made with this model and those beside it.
     pub(super) fn made(&self) -> u64 {
         self.made.get()

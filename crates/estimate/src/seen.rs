@@ -179,7 +179,8 @@ impl Seen {
     }
 
     fn gauge_jars(&mut self, rows: &RecordedRun, now_s: f64) {
-        for jar in rows.jars.iter().filter(|jar| jar.end_s <= now_s && jar.end_s > jar.start_s) {
+        let in_time = |jar: &&sense::JarRecord| jar.end_s <= now_s && jar.end_s > jar.start_s;
+        for jar in jar::standing(&rows.jars).filter(in_time) {
             if !(jar.volume_ml > 0.0 && jar.volume_ml.is_finite()) {
                 continue;
             }

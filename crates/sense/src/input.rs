@@ -2,6 +2,8 @@
 
 use still::plan::{StepKind, TakeOff};
 
+use crate::vessel::VesselRecord;
+
 /// Something the person did. The engine records it; it never does it.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Action {
@@ -39,6 +41,8 @@ pub enum Action {
         /// Temperature of the spirit, °C.
         celsius: f64,
     },
+    /// Liquid that stands in no jar was measured: what stayed in the boiler, feints, a sample.
+    Vessel(VesselRecord),
     /// The person is at the still.
     Here,
     /// The person has seen the alarm of this code.

@@ -45,11 +45,17 @@ pub fn gauged(jar: &JarRecord, reckoned_vol: Option<f64>) -> Gauged {
     Gauged { litres_20c, strength_vol }
 }
 
+/// The jars as they stand: of one that was measured again, the last record.
+pub fn standing(jars: &[JarRecord]) -> impl Iterator<Item = &JarRecord> {
+    let again = |at: usize| jars[at + 1..].iter().any(|later| later.number == jars[at].number);
+    jars.iter().enumerate().filter(move |(at, _)| !again(*at)).map(|(_, jar)| jar)
+}
+
 #[cfg(test)]
 mod tests {
     use quantities::ApparentStrength;
 
-    use super::{JarRecord, gauged, true_strength};
+    use super::{JarRecord, gauged, standing, true_strength};
 
     fn jar(temperature_c: Option<f64>, apparent_vol: Option<f64>) -> JarRecord {
         JarRecord {
@@ -81,5 +87,15 @@ mod tests {
         assert_eq!(gauged(&jar(None, Some(90.0)), None).strength_vol, None);
         let strong = gauged(&jar(Some(30.0), None), Some(95.0)).litres_20c;
         assert!((strong - gauged(&jar(Some(30.0), None), None).litres_20c).abs() < 1e-3);
+    }
+
+    #[test]
+    fn a_jar_that_was_measured_again_stands_once() {
+        let first = jar(None, None);
+        let again = JarRecord { volume_ml: 900.0, ..first.clone() };
+        let other = JarRecord { number: 2, ..first.clone() };
+        let jars = [first, other, again];
+        let ml: Vec<f64> = standing(&jars).map(|jar| jar.volume_ml).collect();
+        assert_eq!(ml, [1000.0, 900.0]);
     }
 }

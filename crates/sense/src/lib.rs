@@ -21,6 +21,7 @@ mod rows;
 mod series;
 mod still_stand;
 mod vapour;
+mod vessel;
 
 pub use barometer::Barometer;
 pub use begin::acts_of_begin;
@@ -33,3 +34,4 @@ pub use reading::{READING_COLUMNS, Reading, SentRow};
 pub use rows::{Cursor, RecordedRun, Row, SecondRows};
 pub use series::{Raw, Series, series};
 pub use vapour::VapourStrength;
+pub use vessel::{Amount, GaugedVessel, Vessel, VesselRecord};

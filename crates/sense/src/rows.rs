@@ -21,11 +21,13 @@ pub struct RecordedRun {
 pub type SecondRows = RecordedRun;
 
 impl RecordedRun {
-    /// Run time of the last row, s; 0 where there is none.
+    /// Run time of the last row, s; 0 where there is none. What is measured of a liquid afterwards
+    /// makes no run longer.
     #[must_use]
     pub fn last_s(&self) -> f64 {
         let readings = self.readings.iter().map(|row| row.0);
-        let actions = self.actions.iter().map(|row| row.0);
+        let runs = |row: &&(f64, Action)| !matches!(row.1, Action::Vessel(_));
+        let actions = self.actions.iter().filter(runs).map(|row| row.0);
         let jars = self.jars.iter().map(|jar| jar.end_s);
         readings.chain(actions).chain(jars).fold(0.0, f64::max)
     }

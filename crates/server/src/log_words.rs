@@ -3,7 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use advise::alarm_words;
-use sense::{Action, JarRecord};
+use estimate::Verdict;
+use sense::{Action, Amount, JarRecord, Vessel, VesselRecord};
 use still::plan::TakeOff;
 use store::{
     Entry, EntryNumber, Logged, RunId, RunMode, Store, StoreError, StoredEvent, StoredKind,
@@ -180,7 +181,8 @@ fn words(entry: &Entry) -> Option<Words> {
         }
         Entry::Ended(end) => {
             let (litres, pure) = (end.litres_20c, end.pure_alcohol_l);
-            let words = format!("Run over: {litres:.2} L drawn, {pure:.2} L of pure alcohol");
+            let words =
+                format!("Run over: {litres:.2} L drawn, {pure:.2} L of pure alcohol as reckoned");
             ("run", Some(end.time_s), words)
         }
         Entry::Abandoned { time_s, .. } => ("run", Some(*time_s), "Run given up".to_owned()),
@@ -195,7 +197,12 @@ fn words(entry: &Entry) -> Option<Words> {
         Entry::Outcome(_) => ("run", None, "What the simulated still really did".to_owned()),
         Entry::Balance(stored) => {
             let missing = stored.balance.missing_l;
-            ("learning", None, format!("Balance of the alcohol: {missing:.2} L unaccounted for"))
+            let verdict = stored.balance.account.as_ref().map(|account| account.verdict);
+            let words = match verdict {
+                Some(Verdict::CannotTell) => "Balance of the alcohol: cannot tell".to_owned(),
+                _ => format!("Balance of the alcohol: {missing:.2} L unaccounted for"),
+            };
+            ("learning", None, words)
         }
         // What keeps the log together, and what is of the house.
         _ => return None,
@@ -236,6 +243,7 @@ fn action_words(action: &Action) -> String {
         Action::Gauge { apparent_vol, celsius } => {
             format!("Glass reads {apparent_vol} % vol at {celsius} °C")
         }
+        Action::Vessel(record) => vessel_words(record),
         Action::Here => "Somebody is here".to_owned(),
         Action::Seen { code } => format!("Alarm seen: {}", alarm_words(code)),
         Action::Reset { code } => format!("Alarm set back: {}", alarm_words(code)),
@@ -244,6 +252,21 @@ fn action_words(action: &Action) -> String {
         }
         Action::Note { text } => text.clone(),
     }
+}
+
+fn vessel_words(record: &VesselRecord) -> String {
+    let what = match record.vessel {
+        Vessel::Residue => "Residue in the boiler",
+        Vessel::Feints => "Feints outside the jars",
+        Vessel::Sample => "Sample",
+    };
+    let amount = match record.amount {
+        Amount::Litres(litres) => format!("{litres} L"),
+        Amount::Kilograms(kg) => format!("{kg} kg"),
+    };
+    let glass = record.apparent_vol.map_or(String::new(), |vol| format!(", glass {vol} % vol"));
+    let warmth = record.celsius.map_or(String::new(), |celsius| format!(" at {celsius} °C"));
+    format!("{what}: {amount}{glass}{warmth}")
 }
 
 fn jar_words(jar: &JarRecord) -> String {

@@ -5,7 +5,7 @@ mod common;
 
 use proptest::prelude::*;
 use sense::RecordedRun;
-use sense::{Action, JarRecord, Probe, Reading};
+use sense::{Action, Amount, JarRecord, Probe, Reading, Vessel, VesselRecord};
 use still::plan::{StepKind, TakeOff};
 use store::folder::{self, RunFolder};
 
@@ -46,8 +46,20 @@ fn action() -> impl Strategy<Value = Action> {
             reason
         }),
         note().prop_map(|text| Action::Note { text }),
+        vessel(),
         proptest::sample::select(common::actions()),
     ]
+}
+
+fn vessel() -> impl Strategy<Value = Action> {
+    let glass = (proptest::option::of(0.0..100.0), proptest::option::of(-20.0..110.0));
+    (0_usize..3, any::<bool>(), 0.0..10_000.0, glass).prop_map(
+        |(which, by_weight, value, (apparent_vol, celsius))| {
+            let amount = if by_weight { Amount::Kilograms(value) } else { Amount::Litres(value) };
+            let vessel = Vessel::ALL[which];
+            Action::Vessel(VesselRecord { vessel, amount, apparent_vol, celsius })
+        },
+    )
 }
 
 fn jar() -> impl Strategy<Value = JarRecord> {

@@ -4,7 +4,9 @@
 mod common;
 
 use common::NOW_MS;
-use estimate::{AlcoholBalance, Belief, Cause, Character, Learned, Parameter, Spread, Trait};
+use estimate::{
+    Account, AlcoholBalance, Belief, Cause, Character, Learned, Parameter, Spread, Trait, Verdict,
+};
 use store::{
     CalibratedFrom, CalibratedValue, Entry, LessonSource, NewRun, OwnStillRecord, RunId, RunMode,
     StillCalibration, StillLesson, Store, StoreError,
@@ -67,6 +69,14 @@ fn balance(missing_l: f64) -> AlcoholBalance {
         missing_l,
         missing_sd_l: 0.05,
         causes: vec![cause],
+        account: Some(Account {
+            verdict: Verdict::Missing,
+            not_gauged_l: 0.0,
+            residue_gauged: false,
+            vapour_lost_l: 0.1,
+            parts: Vec::new(),
+            tells_most: None,
+        }),
     }
 }
 

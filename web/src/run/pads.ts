@@ -1,6 +1,6 @@
 // Which pads there are and what each asks for.
 import type { Knowledge } from '../knowledge'
-import type { LogEntry, RunActionRow } from '../types'
+import type { LogEntry, NewAction, RunActionRow } from '../types'
 
 export type PadName = 'reading' | 'takeoff' | 'heater' | 'coolant' | 'note' | 'quiet' | 'keys'
 
@@ -32,8 +32,26 @@ export function fieldsOf(row: RunActionRow): PadField[] {
     case 'coolant': return [number('value', 'coolant', 'L/min', row.value, 1, 100)]
     case 'jar': return [number('value', 'jar', 'number', row.value, 0, 999, 1)]
     case 'gauge': return [strength('value', 'the glass reads', row.value), warmth('celsius', 'spirit at', Number(row.unit.replace('vol_at_', '')) || 20)]
+    case 'residue': case 'feints': case 'sample': return [number('value', row.action, row.unit === 'kg' ? 'kg' : 'L', row.value, 2, 10_000)]
     default: return []
   }
+}
+
+/** What can be measured outside the jars. */
+export type VesselName = 'residue' | 'feints' | 'sample'
+
+/** What residue, feints or a sample are measured by: litres or weight, and the glass at a temperature. */
+export function vesselFields(unit: 'l' | 'kg'): PadField[] {
+  return [number('amount', 'there is', unit === 'kg' ? 'kg' : 'L', null, 2, 10_000), strength('apparent_vol', 'the glass reads', null), warmth('celsius', 'it is at', null)]
+}
+
+/** The row of it; none without an amount. The glass tells nothing without a temperature, and the row says so. */
+export function vesselRow(action: VesselName, unit: 'l' | 'kg', values: Record<string, number>): NewAction | null {
+  const { amount, apparent_vol, celsius } = values
+  if (amount === undefined) return null
+  const at = celsius === undefined ? '' : celsius.toFixed(1)
+  const note = apparent_vol === undefined ? (at && `at_${at}`) : `${apparent_vol.toFixed(1)} vol${at && `_at_${at}`}`
+  return { action, value: amount, unit, ...(note ? { note } : {}) }
 }
 
 /** What a jar is measured by: its volume, and the glass at a temperature. */

@@ -17,12 +17,20 @@ export function actionWords(row: Told, named: (code: string) => string = plain):
     case 'coolant': return value > 0 ? `Coolant changed to ${flow(value)}.` : 'Coolant off.'
     case 'jar': return `Jar ${value} opened.`
     case 'gauge': return `The glass reads ${value} % vol at ${(row.unit ?? '').replace('vol_at_', '')} °C.`
+    case 'residue': case 'feints': case 'sample': return vesselWords(row.action, value, row.unit ?? '', note)
     case 'seen': return `Seen: ${named(note)}.`
     case 'reset': return `Reset: ${named(note)}.`
     case 'quiet': { const [code = '', ...why] = note.split(': '); return why.length ? `Quiet for ${value} min: ${named(code)} (${why.join(': ')}).` : `Quiet for ${value} min: ${note}.` }
     case 'step': case 'here': return ''
     default: return note
   }
+}
+
+/** One line for what was measured outside the jars. */
+function vesselWords(what: string, value: number, unit: string, note: string): string {
+  const [vol, at] = note.startsWith('at_') ? ['', note.slice(3)] : note.split(/ vol_at_| vol/)
+  const glass = vol ? `, the glass reads ${vol} % vol` : ''
+  return `${what.charAt(0).toUpperCase()}${what.slice(1)}: ${value} ${unit === 'kg' ? 'kg' : 'L'}${glass}${at ? ` at ${at} °C` : ''}.`
 }
 
 /** One line for what was measured of a jar. */

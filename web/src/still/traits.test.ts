@@ -2,6 +2,8 @@ import { describe, expect, it } from 'vitest'
 import type { Belief, Character, Trait } from '../estimate'
 import { noColumns } from '../live/columns'
 import { balanceSentence, causeWords, pieces } from '../run/balance'
+import { vesselRow } from '../run/pads'
+import { actionWords } from '../run/said'
 import { plan } from '../testing'
 import { takenAtRise, takenOf } from './compare'
 import { bandOf, characterWords, FIRST_SD, knownFrom, traitRows, traitValue } from './traits'
@@ -73,7 +75,7 @@ describe('runs beside each other', () => {
 })
 
 describe('where the alcohol went', () => {
-  const balance = { charged_l: 1.7, collected_l: 1.3, left_l: 0.25, missing_l: 0.15, missing_sd_l: 0.03, causes: [] }
+  const balance = { charged_l: 1.7, collected_l: 1.3, left_l: 0.25, missing_l: 0.15, missing_sd_l: 0.03, causes: [], account: null }
   it('prop_ the pieces join without a gap and end at what was charged', () => {
     const list = pieces(balance)
     expect(list.map((piece) => piece.look)).toEqual(['collected', 'left', 'missing'])
@@ -86,6 +88,21 @@ describe('where the alcohol went', () => {
     expect(balanceSentence(more)).toContain('more pure alcohol was found')
     expect(balanceSentence(balance)).toBe('0.15\u00a0L of pure alcohol is missing.')
     expect(balanceSentence({ ...balance, missing_sd_l: 0.1 })).toContain('adds up')
+  })
+  it('cannot tell where too little was gauged, and says no figure', () => {
+    const account = { verdict: 'cannot_tell' as const, not_gauged_l: 1.3, residue_gauged: false, vapour_lost_l: 0, parts: [], tells_most: { code: 'jars', text: 'Measure the jars.' } }
+    const untold = { ...balance, collected_l: 0, account }
+    expect(balanceSentence(untold)).toContain('cannot be told')
+    expect(balanceSentence(untold)).not.toMatch(/[0-9]/)
+    expect(pieces(untold).map((piece) => piece.look)).toEqual(['open', 'left', 'missing'])
+  })
+  it('write residue, feints and samples as rows that say them again', () => {
+    const row = vesselRow('residue', 'kg', { amount: 14.25, apparent_vol: 1.5, celsius: 24.5 })
+    expect(row).toEqual({ action: 'residue', value: 14.25, unit: 'kg', note: '1.5 vol_at_24.5' })
+    expect(actionWords(row ?? { action: '' })).toBe('Residue: 14.25 kg, the glass reads 1.5 % vol at 24.5 °C.')
+    expect(vesselRow('sample', 'l', { amount: 0.05 })).toEqual({ action: 'sample', value: 0.05, unit: 'l' })
+    expect(vesselRow('feints', 'l', { amount: 0.5, celsius: 20 })?.note).toBe('at_20.0')
+    expect(vesselRow('feints', 'l', { celsius: 20 })).toBeNull()
   })
   it('name the cause with its odds', () => {
     expect(causeWords({ code: 'vapour_lost', text: 'vapour was lost at the condenser.', odds: 0.62 })).toBe('Vapour was lost at the condenser: 6 in 10')

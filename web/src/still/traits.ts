@@ -10,8 +10,10 @@ const Z95 = 1.96
 
 /** What is believed before the first run: standard deviation of the logarithm, or K. As the estimator begins. */
 export const FIRST_SD: Record<Trait, number> = {
-  separation: 0.25, heat_loss: 0.4, heater: 0.025, hold_up: 0.3, head_offset: 0.3, pot_offset: 0.4, valve: 0.04, yield: 0.02,
+  separation: 0.25, heat_loss: 0.4, heater: 0.025, hold_up: 0.3, head_offset: 0.3, pot_offset: 0.4, valve: 0.04, yield: 0.02, vapour_lost: 0.065,
 }
+/** A small open still is believed to lose 8 % until it has shown its own. */
+const FIRST_KEPT = Math.log(0.92)
 const FIRST_SD_POT: Partial<Record<Trait, number>> = { separation: 0.3 }
 
 export type Known = 'well' | 'fair' | 'poorly' | 'hardly'
@@ -46,9 +48,10 @@ const SORTS: Record<Trait, Sort> = {
   pot_offset: { name: 'pot thermometer reads high by', unit: 'K', decimals: 2, base: () => 0, tip: 'hold it in melting ice' },
   valve: { name: 'take-off given, of what is set', unit: '%', decimals: 1, base: percent, tip: 'time the take-off into a jug' },
   yield: { name: 'hearts given, of what is reckoned', unit: '%', decimals: 1, base: percent },
+  vapour_lost: { name: 'alcohol not lost as vapour, of what is charged', unit: '%', decimals: 0, base: percent, tip: 'gauge the residue after a run' },
 }
 
-const ORDER: Trait[] = ['separation', 'heat_loss', 'heater', 'hold_up', 'head_offset', 'pot_offset', 'valve', 'yield']
+const ORDER: Trait[] = ['separation', 'heat_loss', 'heater', 'hold_up', 'head_offset', 'pot_offset', 'valve', 'yield', 'vapour_lost']
 const isOffset = (of: Trait): boolean => of === 'head_offset' || of === 'pot_offset'
 
 /** A value in the reader's own quantity from a mean and so many standard deviations. */
@@ -80,7 +83,7 @@ export function traitRows(still: Still, character: Character | null): TraitRow[]
     const base = plain ? 100 : baseOf(of, still)
     if (base === null) return []
     const firstSd = (still.kind === 'pot' ? FIRST_SD_POT[of] : undefined) ?? FIRST_SD[of]
-    const first = bandOf(of, base, { mean: 0, sd: firstSd })
+    const first = bandOf(of, base, { mean: of === 'vapour_lost' ? FIRST_KEPT : 0, sd: firstSd })
     const belief = character ? find(character.beliefs, of) : null
     const known = belief ? knownFrom(belief.sd, firstSd) : null
     const tip = sort.tip && (known === 'hardly' || known === 'poorly') ? `; ${sort.tip}` : ''
@@ -106,7 +109,7 @@ export function traitValue(row: Pick<TraitRow, 'of' | 'unit' | 'decimals'>, valu
 }
 
 const PLAIN: Record<Trait, string> = {
-  separation: 'its separation', heat_loss: 'the heat it loses', heater: 'its heater', hold_up: 'the liquid it holds', head_offset: 'the head thermometer', pot_offset: 'the pot thermometer', valve: 'the take-off valve', yield: 'its yield',
+  separation: 'its separation', heat_loss: 'the heat it loses', heater: 'its heater', hold_up: 'the liquid it holds', head_offset: 'the head thermometer', pot_offset: 'the pot thermometer', valve: 'the take-off valve', yield: 'its yield', vapour_lost: 'the vapour it loses',
 }
 
 function joined(names: string[]): string {

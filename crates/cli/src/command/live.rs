@@ -82,7 +82,7 @@ impl<'a> Listener<'a> {
 /// How the run ended, as the last line.
 fn ended(end: &RunEnd) -> String {
     format!(
-        "\n{}  ended by {}: {} L at 20 °C drawn, {} L of pure alcohol in it\n",
+        "\n{}  ended by {}: {} L at 20 °C drawn, {} L of pure alcohol in it as reckoned\n",
         clock(end.time_s),
         end.ended_by.words(),
         number(end.litres_20c, 2),

@@ -27,12 +27,14 @@ impl RunSession {
         if let Some(known) = self.log.keys.find(ask.key.as_deref())? {
             return Ok(EntryWire::new(known.entry));
         }
-        self.must_go_on()?;
         self.must_have_room(1)?;
         self.advance();
-        self.must_go_on()?;
         let (key, sure, ago_s, told_s) = (ask.key.clone(), ask.sure, ask.ago_s, ask.time_s);
         let (action, remark) = action_row(ask).action()?;
+        if matches!(action, Action::Vessel(_)) {
+            return self.measure(key, sure, action);
+        }
+        self.must_go_on()?;
         let now_s = self.now_s();
         let starts =
             self.time.is_none() && matches!(action, Action::Heater { watts } if watts > 0.0);
@@ -63,6 +65,30 @@ impl RunSession {
         for ((time_s, action), entry) in acts.into_iter().zip(entry..) {
             self.done(entry, time_s, action);
         }
+        Ok(EntryWire::new(entry))
+    }
+
+    /// Liquid outside the jars was measured: also after the run, where it stands at its end.
+    fn measure(
+        &mut self,
+        key: Option<String>,
+        sure: bool,
+        action: Action,
+    ) -> Result<EntryWire, ApiError> {
+        if self.time.is_none() {
+            let hint = "record the heater first";
+            return Err(conflict("not_started", "nothing is collected before heat", hint));
+        }
+        let end_s = self.ended.as_ref().map(|end| end.time_s);
+        let time_s = end_s.unwrap_or_else(|| self.now_s());
+        if !sure {
+            self.must_be_likely(|against| against.action(&action))?;
+        }
+        let entries = vec![(self.clock.now_ms(), Entry::Action(time_s, action.clone()))];
+        let entry = self.write_act(key, entries, 1, None)?;
+        self.log.noted.push(Noted::action(entry, time_s, action.clone()));
+        let said = self.engine.put(Row::Action(entry, time_s, action));
+        self.follow_up(&said);
         Ok(EntryWire::new(entry))
     }
 

@@ -6,7 +6,7 @@
 
 use advise::Knowledge;
 use alcoholometry::gauge::{GaugeInput, Scale, gauge};
-use sense::{Action, JarRecord};
+use sense::{Action, Amount, JarRecord, VesselRecord};
 use still::plan::{RunPlan, TakeOff};
 
 use crate::problem::ApiError;
@@ -25,6 +25,8 @@ const OFF_VOL: f64 = 20.0;
 const GAUGED_C: (f64, f64) = (0.0, 45.0);
 /// How many times its size a jar may be said to hold.
 const JAR_SIZES: f64 = 3.0;
+/// An amount over the charge by more than this share is asked about.
+const OVER_CHARGE: f64 = 1.1;
 
 /// What is known that an entry can be held against.
 #[derive(Debug, Clone, Copy)]
@@ -89,8 +91,21 @@ impl Against<'_> {
                 about("celsius", warm(*celsius))
                     .or_else(|| about("value", glass(*apparent_vol, *celsius, now)))
             }
+            Action::Vessel(record) => self.vessel(record),
             _ => None,
         })
+    }
+
+    /// More than the charge is in no boiler, and an amount ten times over is a slip.
+    fn vessel(&self, record: &VesselRecord) -> Doubted {
+        let (Amount::Litres(amount) | Amount::Kilograms(amount)) = record.amount;
+        let most = self.plan.charge.litres;
+        if amount <= OVER_CHARGE * most {
+            return None;
+        }
+        let (said, of, suggest) = (plain(amount), plain(most), amount / 10.0);
+        let what = format!("{said} is more than the charge, {of} L; {}?", plain(suggest));
+        about("value", Some((what, Some(suggest))))
     }
 
     fn heater(&self, watts: f64) -> Asked {

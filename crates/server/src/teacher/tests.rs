@@ -5,7 +5,9 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
 use estimate::EstimateError;
-use estimate::{AlcoholBalance, Belief, Character, Learned, Lesson, Settings, Trait};
+use estimate::{
+    Account, AlcoholBalance, Belief, Character, Learned, Lesson, Settings, Trait, Verdict,
+};
 use sense::JarRecord;
 use sense::RecordedRun;
 use still::outcome::EndedBy;
@@ -43,6 +45,14 @@ fn count(
         missing_l,
         missing_sd_l: 0.1,
         causes: Vec::new(),
+        account: Some(Account {
+            verdict: Verdict::Missing,
+            not_gauged_l: 0.0,
+            residue_gauged: false,
+            vapour_lost_l: 0.1,
+            parts: Vec::new(),
+            tells_most: None,
+        }),
     };
     Ok(Lesson { character: Character { beliefs, history }, balance })
 }

@@ -26,7 +26,9 @@ enum_twin!(
     /// Ln of what the take-off valve gives over what it is set to.
     Valve,
     /// Ln of the hearts' alcohol over what the model finds with everything else known.
-    Yield
+    Yield,
+    /// Ln of the alcohol that is kept over that charged: the rest leaves as vapour uncondensed.
+    VapourLost
 );
 exact_twin!(
     /// The belief about one trait.
@@ -64,7 +66,8 @@ exact_twin!(
 exact_twin!(
     /// One explanation.
     CauseWire, estimate::Cause, {
-        /// `charge_not_as_stated`, `vapour_lost`, `reading_error`, `held_back`, `nothing_missing`.
+        /// `charge_not_as_stated`, `vapour_lost`, `reading_error`, `held_back`, `left_in_boiler`,
+        /// `nothing_missing`.
         code: String,
         /// In words.
         text: String,
@@ -72,21 +75,77 @@ exact_twin!(
         odds: f64,
     }
 );
+enum_twin!(
+    /// What a balance says.
+    VerdictWire, estimate::Verdict,
+    /// It adds up, within what gauging leaves open.
+    AddsUp,
+    /// Alcohol is missing.
+    Missing,
+    /// More was found than was charged.
+    TooMuch,
+    /// Too little was gauged.
+    CannotTell
+);
+exact_twin!(
+    /// One part of a balance.
+    BalancePartWire, estimate::Part, {
+        /// `jars`, `feints`, `samples`, `not_read`, `not_measured`, `residue`, `stays`, `left`.
+        code: String,
+        /// In words.
+        text: String,
+        /// Pure alcohol, L.
+        alcohol_l: f64,
+        /// Its standard deviation by the instruments, or by the reckoning, L.
+        sd_l: f64,
+    }
+);
+exact_twin!(
+    /// A gauging that would tell something.
+    GaugingWire, estimate::Gauging, {
+        /// `jars`, `jars_strength`, `residue`, `charge`, `jars_again`, `jars_volume`.
+        code: String,
+        /// In words.
+        text: String,
+    }
+);
+exact_twin!(
+    /// What a balance is made of, and what it can tell.
+    BalanceAccountWire, estimate::Account, {
+        /// What it says.
+        verdict: VerdictWire,
+        /// Drawn and not gauged, as far as it can be reckoned, L of pure alcohol.
+        not_gauged_l: f64,
+        /// Whether the residue was gauged, volume or weight and strength.
+        residue_gauged: bool,
+        /// Alcohol believed to have left as vapour, over all explanations by their odds, L.
+        vapour_lost_l: f64,
+        /// The parts, each with its doubt.
+        parts: Vec<BalancePartWire>,
+        /// The gauging that would tell most about what is open; none where nothing is.
+        tells_most: Option<GaugingWire>,
+    }
+);
 exact_twin!(
     /// The balance of pure alcohol of one run, litres.
     AlcoholBalanceWire, estimate::AlcoholBalance, {
         /// In the charge as stated.
         charged_l: f64,
-        /// Collected, all cuts.
+        /// Gauged: volume and strength of jars, feints and samples. What was not gauged is not in
+        /// it.
         collected_l: f64,
-        /// Still in pot, column and drum, as the fit to the whole run has it.
+        /// Still in boiler and column: the residue as gauged, else as the fit to the whole run
+        /// has it.
         left_l: f64,
-        /// Charged less collected less left: alcohol that is missing (negative: too much).
+        /// Charged less collected less left, less what was drawn and not gauged as far as it can
+        /// be reckoned: alcohol that is missing (negative: too much).
         missing_l: f64,
-        /// Standard deviation of the missing alcohol from gauging and measuring alone.
+        /// Standard deviation of the missing alcohol.
         missing_sd_l: f64,
         /// What may explain it, likeliest first; odds sum to 1.
         causes: Vec<CauseWire>,
+        /// What the sums are made of; none in a balance that an earlier version worked out.
+        account: Option<BalanceAccountWire>,
     }
 );
 enum_twin!(
@@ -219,7 +278,9 @@ pub(crate) struct ComputingWire {
 
 #[cfg(test)]
 mod tests {
-    use estimate::{AlcoholBalance, Belief, Cause, Character, Learned, Trait};
+    use estimate::{
+        Account, AlcoholBalance, Belief, Cause, Character, Gauging, Learned, Part, Trait, Verdict,
+    };
 
     use super::{AlcoholBalanceWire, CharacterWire};
 
@@ -243,6 +304,19 @@ mod tests {
             missing_l: 0.25,
             missing_sd_l: 0.125,
             causes: vec![cause],
+            account: Some(Account {
+                verdict: Verdict::Missing,
+                not_gauged_l: 0.125,
+                residue_gauged: true,
+                vapour_lost_l: 0.25,
+                parts: vec![Part {
+                    code: "jars".into(),
+                    text: "jars, measured and read".into(),
+                    alcohol_l: 2.0,
+                    sd_l: 0.25,
+                }],
+                tells_most: Some(Gauging { code: "charge".into(), text: "Gauge it.".into() }),
+            }),
         };
         assert_eq!(
             serde_json::to_value(AlcoholBalanceWire::from(&balance)).unwrap(),

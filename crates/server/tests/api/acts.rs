@@ -319,3 +319,25 @@ fn the_same_key_again_answers_the_same_and_changes_nothing_also_after_a_restart(
     let bad = json!({"action": "here", "key": "x".repeat(65)});
     assert_eq!(server.post(&format!("/api/runs/{id}/actions"), &bad).status, 422);
 }
+
+#[test]
+fn a_residue_is_gauged_after_the_end_and_can_be_taken_back() {
+    let run = heated();
+    run.ok("end", &json!({}));
+    let late = json!({"action": "heater", "value": 100.0, "unit": "W"});
+    assert_eq!(run.code("actions", &late), "run_ended");
+    let residue =
+        json!({"action": "residue", "value": 12.5, "unit": "kg", "note": "1.5 vol_at_24.5"});
+    let entry = run.ok("actions", &residue)["entry"].clone();
+    let kept = |run: &Run| {
+        let shown = run.shown();
+        let rows = shown["actions"].as_array().unwrap().clone();
+        rows.into_iter().find(|row| row["action"] == "residue")
+    };
+    let row = kept(&run).expect("it is kept");
+    assert_eq!((&row["note"], &row["value"]), (&json!("1.5 vol_at_24.5"), &json!(12.5)));
+    let slip = json!({"action": "residue", "value": 1250.0, "unit": "kg"});
+    assert_eq!(run.code("actions", &slip), "unlikely");
+    run.ok("undo", &json!({"entry": entry}));
+    assert!(kept(&run).is_none());
+}

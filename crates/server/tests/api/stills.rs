@@ -2,7 +2,7 @@
 
 use std::time::{Duration, Instant};
 
-use estimate::{AlcoholBalance, Belief, Cause, Character, Learned, Trait};
+use estimate::{Account, AlcoholBalance, Belief, Cause, Character, Learned, Trait, Verdict};
 use serde_json::{Value, json};
 use store::{LessonSource, StillLesson, Store};
 
@@ -31,6 +31,14 @@ fn lesson(still: &str, source: LessonSource, runs: usize) -> StillLesson {
             missing_l: 0.25,
             missing_sd_l: 0.125,
             causes: vec![cause],
+            account: Some(Account {
+                verdict: Verdict::Missing,
+                not_gauged_l: 0.0,
+                residue_gauged: false,
+                vapour_lost_l: 0.1,
+                parts: Vec::new(),
+                tells_most: None,
+            }),
         },
     }
 }

@@ -145,8 +145,8 @@ impl RunState {
             }
             Entry::Named { name } => self.summary.title = name,
             Entry::Balance(balance) => {
+                self.summary.balanced = balance.balance.account.is_some();
                 self.balance = Some(*balance);
-                self.summary.balanced = true;
             }
             Entry::Checks(list) => self.checks.push((number, list)),
             Entry::JarSize { ml, .. } => self.jar_sizes.push((number, ml)),
@@ -155,10 +155,13 @@ impl RunState {
         }
     }
 
-    /// The balance of its alcohol, where no row came or went since it was worked out.
+    /// The balance of its alcohol, where no row came or went since it was worked out, and where it
+    /// was worked out from what was gauged.
     #[must_use]
     pub fn current_balance(&self) -> Option<&AlcoholBalance> {
-        let stored = self.balance.as_ref().filter(|stored| stored.upto >= self.last_row_entry);
+        let stored = self.balance.as_ref().filter(|stored| {
+            stored.upto >= self.last_row_entry && stored.balance.account.is_some()
+        });
         stored.map(|stored| &stored.balance)
     }
 

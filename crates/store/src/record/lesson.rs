@@ -139,5 +139,13 @@ fn check_balance(balance: &AlcoholBalance) -> Result<(), StoreError> {
     finite("left_l", balance.left_l)?;
     finite("missing_l", balance.missing_l)?;
     finite("missing_sd_l", balance.missing_sd_l)?;
+    if let Some(account) = &balance.account {
+        finite("not_gauged_l", account.not_gauged_l)?;
+        finite("vapour_lost_l", account.vapour_lost_l)?;
+        for part in &account.parts {
+            finite("alcohol_l", part.alcohol_l)?;
+            finite("sd_l", part.sd_l)?;
+        }
+    }
     balance.causes.iter().try_for_each(|cause| finite("odds", cause.odds))
 }

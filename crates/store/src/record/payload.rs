@@ -12,7 +12,7 @@ use crate::error::StoreError;
 use crate::rows::{ActionRow, JarRow, ReadingRow, check_time};
 
 /// Version of the payloads written now; older ones stay readable for ever.
-pub const PAYLOAD_VERSION: i64 = 2;
+pub const PAYLOAD_VERSION: i64 = 3;
 /// Most bytes of one entry.
 pub const ENTRY_BYTES_MAX: usize = 4_000_000;
 

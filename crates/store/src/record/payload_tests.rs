@@ -6,6 +6,8 @@ use super::Entry;
 const VERSION_1: &str = include_str!("../../tests/fixtures/payloads_v1.tsv");
 /// As [`VERSION_1`], of version 2.
 const VERSION_2: &str = include_str!("../../tests/fixtures/payloads_v2.tsv");
+/// As [`VERSION_1`], of version 3.
+const VERSION_3: &str = include_str!("../../tests/fixtures/payloads_v3.tsv");
 
 fn readable(version: i64, payloads: &str) -> usize {
     let mut kinds = Vec::new();
@@ -33,9 +35,14 @@ fn regress_payloads_of_version_2_stay_readable() {
 }
 
 #[test]
+fn regress_payloads_of_version_3_stay_readable() {
+    assert_eq!(readable(3, VERSION_3), 27, "a kind is missing");
+}
+
+#[test]
 fn payloads_of_a_newer_program_are_refused() {
-    let said = Entry::from_payload("started", 3, "{\"started_ms\":1}").unwrap_err();
-    assert!(said.contains("version 3"), "{said}");
+    let said = Entry::from_payload("started", 4, "{\"started_ms\":1}").unwrap_err();
+    assert!(said.contains("version 4"), "{said}");
     assert!(Entry::from_payload("dance", 1, "{}").is_err());
     assert!(Entry::from_payload("named", 1, "{\"name\":\"x\"}").is_err(), "not in version 1");
 }

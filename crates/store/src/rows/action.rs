@@ -1,19 +1,20 @@
 //! A row of actions: one word, a number with its unit, a note.
 
 use quantities::Power;
-use sense::Action;
+use sense::{Action, Vessel};
 use serde::{Deserialize, Serialize};
 use still::plan::{StepKind, TakeOff};
 
+use super::vessel;
 use super::{RowFault, check_note, check_number, required};
 
 /// Columns of the actions file, in order.
 pub const ACTION_COLUMNS: [&str; 5] = ["time_s", "action", "value", "unit", "note"];
 
 /// The words of the action column.
-pub const ACTIONS: [&str; 11] = [
-    "heater", "takeoff", "coolant", "jar", "step", "gauge", "here", "seen", "reset", "quiet",
-    "note",
+pub const ACTIONS: [&str; 14] = [
+    "heater", "takeoff", "coolant", "jar", "step", "gauge", "residue", "feints", "sample", "here",
+    "seen", "reset", "quiet", "note",
 ];
 
 /// Most characters of an alarm code.
@@ -65,6 +66,10 @@ impl From<&Action> for ActionRow {
             Action::Gauge { apparent_vol, celsius } => {
                 row("gauge", Some(*apparent_vol), &format!("vol_at_{celsius}"), "")
             }
+            Action::Vessel(record) => {
+                let (value, unit, note) = vessel::cells(record);
+                row(record.vessel.name(), Some(value), unit, &note)
+            }
             Action::Here => row("here", None, "", ""),
             Action::Seen { code } => row("seen", None, "", code),
             Action::Reset { code } => row("reset", None, "", code),
@@ -97,6 +102,10 @@ impl ActionRow {
                 Action::Jar { number: check_number("value", number)? }
             }
             "gauge" => self.gauge()?,
+            word if let Some(vessel) = Vessel::from_name(word) => {
+                let value = self.number(&vessel::UNITS, 0.0, vessel::AMOUNT_MAX, "")?;
+                return Ok((vessel::action(vessel, value, &self.unit, &self.note)?, None));
+            }
             "quiet" => return Ok((self.quiet()?, None)),
             "step" => return Ok((self.step()?, None)),
             "seen" => return Ok((Action::Seen { code: self.code(&self.note)? }, None)),

@@ -4,6 +4,7 @@ mod action;
 mod fault;
 mod jar;
 mod reading;
+mod vessel;
 
 use quantities::RunTime;
 

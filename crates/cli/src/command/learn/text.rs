@@ -2,13 +2,15 @@
 
 use std::fmt::Write as _;
 
-use estimate::{AlcoholBalance, Belief, Character, Trait};
+use estimate::{Account, AlcoholBalance, Belief, Character, Trait, Verdict};
 
 use super::known::Known;
 use crate::print::{columns, number};
 
 /// Standard deviations from the mean to the end of the 80 % band.
 const SD_OF_80: f64 = 1.281_552;
+/// A cause less likely is not told.
+const ODDS_TOLD: f64 = 0.05;
 /// How many of the last runs the table shows one by one.
 const RUNS_SHOWN: usize = 6;
 
@@ -25,9 +27,7 @@ pub(super) fn write(known: &Known<'_>) -> String {
         text.push_str(&columns(&balances(known)));
         text.push('\n');
         for one in known.taught {
-            if let Some(cause) = one.balance.causes.first() {
-                let _ = writeln!(text, "{}: {}", one.run, cause.text);
-            }
+            told(&mut text, &one.run, &one.balance);
         }
     }
     match known.kept_in {
@@ -37,6 +37,27 @@ pub(super) fn write(known: &Known<'_>) -> String {
         }
     }
     text
+}
+
+/// What a balance says, what it is made of, and what would tell more.
+fn told(text: &mut String, run: &str, balance: &AlcoholBalance) {
+    let Some(account) = &balance.account else { return };
+    let says = match (account.verdict, balance.causes.first()) {
+        (Verdict::CannotTell, _) => "cannot tell: too little was gauged",
+        (Verdict::AddsUp, _) | (_, None) => "the alcohol adds up, within what gauging can tell",
+        (_, Some(cause)) => &cause.text,
+    };
+    let _ = writeln!(text, "{run}: {says}");
+    for part in &account.parts {
+        let (litres, sd) = (number(part.alcohol_l, 3), number(part.sd_l, 3));
+        let _ = writeln!(text, "  {litres} ± {sd} L  {}", part.text);
+    }
+    for cause in balance.causes.iter().filter(|cause| cause.odds >= ODDS_TOLD) {
+        let _ = writeln!(text, "  {} %  {}", number(100.0 * cause.odds, 0), cause.text);
+    }
+    if let Some(gauging) = &account.tells_most {
+        let _ = writeln!(text, "  what would tell most: {}", gauging.text);
+    }
 }
 
 fn heading(known: &Known<'_>) -> String {
@@ -80,6 +101,7 @@ const fn label(of: Trait) -> &'static str {
         Trait::PotOffset => "pot thermometer reads high by",
         Trait::Valve => "take-off gives, of what is set",
         Trait::Yield => "hearts give, of what is reckoned",
+        Trait::VapourLost => "alcohol not lost as vapour, of what is charged",
     }
 }
 
@@ -96,6 +118,19 @@ fn balances(known: &Known<'_>) -> Vec<Vec<String>> {
     let row = |run: &str, balance: &AlcoholBalance| {
         let litres = |value: f64| number(value, 2);
         let missing = format!("{} ± {}", litres(balance.missing_l), litres(balance.missing_sd_l));
+        let untold = |of: &Account| of.verdict == Verdict::CannotTell;
+        if balance.account.as_ref().is_some_and(untold) {
+            let [charged, collected] = [balance.charged_l, balance.collected_l].map(litres);
+            let none = || "cannot tell".to_owned();
+            return vec![
+                run.to_owned(),
+                charged,
+                collected,
+                litres(balance.left_l),
+                none(),
+                none(),
+            ];
+        }
         let cause = balance.causes.first().map_or_else(String::new, |cause| {
             format!("{} ({} %)", cause.code.replace('_', " "), number(100.0 * cause.odds, 0))
         });
