@@ -52,8 +52,8 @@ const LABEL: f64 = 0.15;
 /// Bounds within which the fit stays.
 const LOST_MOST: f64 = 0.5;
 /// What the course of the strength is out by in real stills, % vol for each % vol under the strongest
-/// spirit there is: strong spirit is held by the azeotrope, weak spirit by nothing (measured: 2 % vol
-/// rms over whole runs of a packed pilot still, 2.5 in a flask at 65 to 77).
+/// spirit there is: strong spirit is held by the azeotrope, weak spirit by nothing (judgement: at 65
+/// to 77 % vol that is 1.6 to 2.6, as near as a measured run is expected to be met).
 const COURSE: f64 = 0.08;
 const STRONGEST_VOL: f64 = 97.2;
 /// Share of what the fit's measurements say that counts: the model is wrong in ways that no cause
