@@ -215,7 +215,7 @@ impl<'a> Foresight<'a> {
             let prompt = if course.prompt_s == 0.0 { 0.0 } else { normal.uniform() };
             let log = course.log_litres + prompt * course.prompt_log;
             let litres = (log + along(&course.log_slope) + own).exp();
-            let litres = litres.min(most_l);
+            let litres = litres.min(most_l * self.charge_of(deviation).powf(course.less_sure));
             let time_s = course.time_s + prompt * course.prompt_s;
             let mut left_s = time_s + along(&course.time_slope) - self.now_s
                 + litres * (1.0 - (-own).exp()) * pace;
@@ -265,6 +265,12 @@ impl<'a> Foresight<'a> {
             drawn.litres.push(self.drawn_l + left_s / pace);
             drawn.strength.push(strength);
         }
+    }
+
+    /// The alcohol of the charge of a draw over the fit's.
+    fn charge_of(&self, deviation: &Unknowns) -> f64 {
+        let moved = |place: usize| self.model.beliefs.of[place].sd * deviation[place];
+        (moved(LITRES) + moved(STRENGTH)).exp()
     }
 
     /// Litres of hearts of that strength that all the alcohol of the charge would make, as it is

@@ -81,18 +81,31 @@ mod tests {
     use super::super::test_plan;
     use super::HeatSource;
 
-    /// Heat-ups of one wash still: start and end °C, minutes, litres; the weaker charges, then the
-    /// stronger. Data set of R package MPV 1.64 (licence Unlimited), C. Woods 2014.
-    const HEAT_UPS: [[(f64, f64, f64, f64); 6]; 2] = [
-        [
+    /// All heat-ups of one wash still: start and end °C, minutes, litres; the weaker charges, then
+    /// the stronger. Data set of R package MPV 1.64 (licence Unlimited), C. Woods 2014.
+    const HEAT_UPS: [&[(f64, f64, f64, f64)]; 2] = [
+        &[
             (24.0, 94.0, 205.0, 1000.0),
+            (24.0, 92.0, 120.0, 1000.0),
+            (24.0, 94.0, 110.0, 900.0),
             (24.0, 92.0, 150.0, 2000.0),
             (24.0, 91.0, 120.0, 2000.0),
+            (23.0, 90.0, 150.0, 2000.0),
             (24.0, 93.0, 180.0, 2000.0),
+            (23.0, 92.0, 150.0, 1950.0),
             (24.0, 92.5, 195.0, 2000.0),
+            (23.0, 95.0, 120.0, 2000.0),
+            (22.0, 92.0, 150.0, 1550.0),
+            (22.0, 90.0, 180.0, 1800.0),
+            (22.0, 87.0, 140.0, 2000.0),
+            (22.0, 88.0, 110.0, 2000.0),
             (22.0, 90.0, 80.0, 1500.0),
+            (23.0, 93.0, 135.0, 1800.0),
+            (22.0, 90.0, 210.0, 1800.0),
+            (21.0, 90.0, 115.0, 1800.0),
+            (21.0, 90.0, 80.0, 1300.0),
         ],
-        [
+        &[
             (23.0, 85.0, 120.0, 1354.0),
             (23.0, 83.0, 95.0, 1369.0),
             (23.0, 85.5, 70.0, 1019.0),
@@ -109,15 +122,19 @@ mod tests {
         let mut still = test_plan().still;
         (still.heat_source, still.elements_watts) = (HeatSource::Steam, vec![60_000.0]);
         let stated = still.power_log_sd();
+        let (mut squares, mut freedom) = (0.0, 0.0);
         for heat_ups in HEAT_UPS {
-            let logs = heat_ups.map(|(from, to, minutes, litres)| {
-                (litres * WASH_J_PER_L_K * (to - from) / (60.0 * minutes)).ln()
-            });
-            let mean = logs.iter().sum::<f64>() / 6.0;
-            let sd = (logs.iter().map(|log| (log - mean).powi(2)).sum::<f64>() / 5.0).sqrt();
-            // Six of a spread tell it to about a third.
-            assert!((stated / sd).ln().abs() < 0.45, "{sd}");
+            let power = |(from, to, minutes, litres)| {
+                litres * WASH_J_PER_L_K * (to - from) / (60.0 * minutes)
+            };
+            let logs: Vec<f64> = heat_ups.iter().map(|row| power(*row).ln()).collect();
+            let mean = logs.iter().sum::<f64>() / logs.len() as f64;
+            squares += logs.iter().map(|log| (log - mean).powi(2)).sum::<f64>();
+            freedom += logs.len() as f64 - 1.0;
         }
+        let ratio = (squares / freedom).sqrt() / stated;
+        // Chi-square of 23 degrees of freedom: 95 % of such spreads are 0.71 to 1.29 of the true one.
+        assert!((0.71..=1.29).contains(&ratio), "{ratio}");
         assert!((0.2..=0.31).contains(&stated));
     }
 

@@ -93,8 +93,8 @@ fn parts_must_agree_with_each_other() {
 #[test]
 fn stages_go_by_kind() {
     for (kind, stages, fine) in [
-        (StillKind::Column, 1.99, false),
-        (StillKind::Column, 2.0, true),
+        (StillKind::Column, 0.99, false),
+        (StillKind::Column, 1.0, true),
         (StillKind::Column, 9.5, true),
         (StillKind::Column, 30.5, false),
         (StillKind::Pot, 0.0, true),
