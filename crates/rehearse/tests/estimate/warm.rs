@@ -7,6 +7,9 @@ use crate::recorded::{COLUMN, POT, Recorded, TEN, known};
 
 /// How far the warm end may stand from the cold one, shares of the cold 80 % band.
 const NEAR: f64 = 0.05;
+/// The same after warm steps through a whole run: slopes of some minutes ago stand for how a person
+/// who changes over at once differs from one who is late.
+const NEAR_AFTER_A_RUN: f64 = 0.1;
 /// Minutes of warm steps before a comparison, where not the whole run is gone through.
 const MINUTES: f64 = 15.0;
 
@@ -102,7 +105,8 @@ fn a_warm_fit_does_not_wander_off_through_a_whole_run() {
         let heard = followed(run, 0.0, &moments);
         let list: Vec<f64> = heard.iter().map(|warm| apart(run, warm)).collect();
         let most = list.iter().copied().fold(0.0, f64::max);
-        assert!(most <= NEAR, "{}: up to {most:.3} of the band: {list:?}", run.plan.title);
+        let far = format!("{}: up to {most:.3} of the band: {list:?}", run.plan.title);
+        assert!(most <= NEAR_AFTER_A_RUN, "{far}");
     }
 }
 
