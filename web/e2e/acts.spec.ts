@@ -34,7 +34,7 @@ test('two taps 180 ms apart and a second browser begin one step; what one record
 })
 
 test('a power cut in the first minutes of hearts makes no plateau and no alarm of the head; the run is gone on with', async ({ site: page }, info) => {
-  test.setTimeout(120_000)
+  test.setTimeout(240_000)
   await openExample(page)
   await rehearse(page, '60', false)
   await page.getByRole('button', { name: /^Heater is on/ }).click()
