@@ -77,12 +77,13 @@ impl Moved {
                 continue;
             };
             let told = &mut self.0[place];
-            if waits {
+            if end.evidence == Evidence::Seen {
+                // It is now, and the prompt says so.
                 told.moments.clear();
                 continue;
             }
             told.moments.retain(|(at, _)| now_s - at <= LOOK_BACK_S);
-            if let Some(by_s) = moved(&told.moments, &end.at) {
+            if let Some(by_s) = moved(&told.moments, &end.at, waits.then_some(now_s)) {
                 told.moments.clear();
                 let why =
                     reasons.latest(now_s).unwrap_or("the readings of the last minutes say so");
@@ -100,12 +101,16 @@ fn same(told: &Told, end: &End) -> bool {
     told.what == end.what && told.step_index == end.step_index
 }
 
-/// How far the middle has moved, where that is too far to go unsaid.
-fn moved(moments: &VecDeque<(f64, f64)>, now: &Band) -> Option<f64> {
+/// How far the middle has moved, where that is too far to go unsaid; with `waits_s`, the
+/// present, it waits for an end that is seen and may have moved on with the time.
+fn moved(moments: &VecDeque<(f64, f64)>, now: &Band, waits_s: Option<f64>) -> Option<f64> {
     let limit = SHARE * now.width_80();
     let farthest = moments
         .iter()
-        .map(|(_, middle)| now.p50 - middle)
+        .map(|(at_s, middle)| {
+            let by_s = now.p50 - middle;
+            by_s - waits_s.map_or(0.0, |now_s| by_s.clamp(0.0, (now_s - at_s).max(0.0)))
+        })
         .max_by(|a, b| a.abs().total_cmp(&b.abs()))?;
     (farthest.abs() > limit.max(1.0)).then_some(farthest)
 }

@@ -99,16 +99,19 @@ impl<'a> Watch<'a> {
         let mut jumped = Vec::new();
         for end in &known.ends {
             let memory = self.middles.entry((rank(end.what), end.step_index)).or_default();
-            if waits {
+            if end.evidence == Evidence::Seen {
                 memory.clear();
                 continue;
             }
             memory.retain(|(at, _)| now_s - at <= WITHIN_S);
             let limit = 0.5 * end.at.width_80() + 1.0;
             let why_s = self.said_why_s.last().copied().unwrap_or(f64::NEG_INFINITY);
-            let far = memory
-                .iter()
-                .find(|(at, middle)| *at >= why_s && (end.at.p50 - middle).abs() > limit);
+            let far = memory.iter().find(|(at, middle)| {
+                let by_s = end.at.p50 - middle;
+                // What waits for an end that is seen moves on with the time.
+                let with_time_s = if waits { by_s.clamp(0.0, now_s - at) } else { 0.0 };
+                *at >= why_s && (by_s - with_time_s).abs() > limit
+            });
             if let Some((at, middle)) = far {
                 jumped.push(format!("{} from {middle:.0} (at {at:.0}) to {:?}", end.words, end.at));
             }
