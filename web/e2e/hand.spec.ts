@@ -1,6 +1,6 @@
 // Hands at the still: a far view and a pad under an alarm, a run that stands still, digits of the keyboard.
 import { expect, type Page } from '@playwright/test'
-import { allSeen, elsewhere, feed, heartsRow, lay, layable, openExample, ownHearts, picture, pictures, rehearse, sound, test, told, type Told } from './house'
+import { allSeen, elsewhere, feeder, heartsRow, lay, layable, openExample, ownHearts, picture, pictures, rehearse, sound, test, told, type Told } from './house'
 
 interface Sent { action: string; note?: string | null; ago_s?: number | null; value?: number | null }
 
@@ -21,12 +21,14 @@ test('the coolant is lost behind a far view and behind a pad: the alarm of the e
   const rows = Array.from({ length: Math.floor((upto - 900) / 5) }, (_, i) => ({ time_s: 900 + i * 5, ...heartsRow(1.8, i) }))
   await elsewhere(page, 'readings', { rows })
   const stands = (code: string) => (known: Told['knowledge']): boolean => known.alarms.some((alarm) => alarm.code === code)
-  await feed(page, (row) => heartsRow(1.8, row), (known) => known.time_s > upto + 3)
+  const probes = feeder(page, (row) => heartsRow(1.8, row))
+  await probes.until((known) => known.time_s > upto + 3)
   await allSeen(page)
   await page.locator('h1 button').click()
   await expect(page.getByRole('dialog', { name: 'Far view' })).toBeVisible()
   await pictures(page, info, 'far-own', false)
-  await feed(page, (row) => heartsRow(0, row), stands('coolant_loss'))
+  probes.read((row) => heartsRow(0, row))
+  await probes.until(stands('coolant_loss'))
   const alarm = page.getByRole('heading', { name: /coolant/i })
   await expect(alarm).toBeFocused()
   await expect(page.getByRole('dialog')).toHaveCount(0)
@@ -41,16 +43,19 @@ test('the coolant is lost behind a far view and behind a pad: the alarm of the e
   await expect(pad.getByRole('alert')).toHaveCount(0)
   await page.keyboard.press('Escape')
   // The thermometer of the head comes off under an open pad.
-  await page.waitForTimeout(600)
-  await page.getByRole('button', { name: /^Note/ }).click()
+  const note = page.getByRole('button', { name: /^Note/ })
+  await expect(note).toHaveAttribute('aria-disabled', 'false')
+  await note.click()
   await expect(page.getByRole('dialog', { name: 'Note' })).toBeVisible()
-  await feed(page, (row) => ({ ...heartsRow(0, row), head_c: 21 + (row % 3) / 10 }), stands('data_impossible'))
+  probes.read((row) => ({ ...heartsRow(0, row), head_c: 21 + (row % 3) / 10 }))
+  await probes.until(stands('data_impossible'))
   const off = page.getByRole('heading', { name: /head thermometer cannot be right/i })
   await expect(off).toBeFocused()
   await expect(page.getByRole('dialog')).toHaveCount(0)
   await page.waitForTimeout(600)
   await page.getByRole('button', { name: 'Seen' }).click()
   await expect(off).toHaveCount(0)
+  await probes.stop()
   const seen = (await told(page)).actions.filter(({ action }) => action === 'seen').map(({ note }) => note)
   expect(seen.slice(-2)).toEqual(['coolant_loss', 'data_impossible'])
 })

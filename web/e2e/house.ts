@@ -243,16 +243,35 @@ export function heartsRow(coolant_l_per_min: number, row: number): Record<string
   return { head_c: 78.3 + digit, pot_c: 94 + digit, heater_w: 2200 + row % 2, coolant_in_c: 14 + digit, coolant_out_c: 32 - digit, coolant_l_per_min }
 }
 
-/** Posts what the probes read, as a feeder does, until the page's run is so. */
-export async function feed(page: Page, read: (row: number) => Record<string, number>, done: (known: Told['knowledge']) => boolean): Promise<void> {
-  for (let post = 0; post < FEEDS_MAX; post += 1) {
-    await elsewhere(page, 'readings', { rows: [read(post)] })
-    if (done((await told(page)).knowledge)) return
-    await page.waitForTimeout(500)
-  }
-  throw new Error(`not so after ${FEEDS_MAX} rows`)
+type Row = (row: number) => Record<string, number>
+
+/** A feeder beside the test: it never pauses, so that no alarm of lost readings comes between two acts of a slow machine. */
+export interface Feeder {
+  /** From now on the probes read this. */
+  read: (row: Row) => void
+  /** Waits until the page's run is so. */
+  until: (done: (known: Told['knowledge']) => boolean) => Promise<void>
+  stop: () => Promise<void>
 }
-const FEEDS_MAX = 120
+
+/** Posts what the probes read, twice a second, until it is stopped or the page closes. */
+export function feeder(page: Page, first: Row): Feeder {
+  let read = first
+  let going = true
+  const posts = (async () => {
+    for (let post = 0; going && !page.isClosed(); post += 1) {
+      await elsewhere(page, 'readings', { rows: [read(post)] })
+      await new Promise((done) => setTimeout(done, 500))
+    }
+  })()
+  posts.catch(() => undefined)
+  return {
+    read: (row) => { read = row },
+    until: (done) => expect.poll(async () => done((await told(page)).knowledge), { timeout: FEED_MS }).toBe(true),
+    stop: async () => { going = false; await posts },
+  }
+}
+const FEED_MS = 60_000
 
 /** Records something in the open run as another device does. */
 export async function elsewhere(page: Page, to: string, data: object): Promise<void> {
