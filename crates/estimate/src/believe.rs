@@ -99,16 +99,17 @@ const POT_YIELD: f64 = -0.008;
 const POT_OFFSET_MOVES: Moves = Moves { drift: 0.15, least: 0.2 };
 
 /// Traits and the unknowns they are, with how they move in that kind of still.
-pub(super) fn traits(kind: StillKind) -> [(Trait, usize, Moves); 8] {
+pub(super) fn traits(kind: StillKind) -> [(Trait, usize, Moves); 9] {
     TRAITS.map(|(of, place, moves)| match place {
         HEAD_OFFSET | POT_OFFSET if kind == StillKind::Pot => (of, place, POT_OFFSET_MOVES),
         _ => (of, place, moves),
     })
 }
 
-const TRAITS: [(Trait, usize, Moves); 8] = [
+const TRAITS: [(Trait, usize, Moves); 9] = [
     (Trait::Separation, SEPARATION, Moves { drift: 0.05, least: 0.08 }),
     (Trait::HeatLoss, HEAT_LOSS, Moves { drift: 0.15, least: 0.2 }),
+    (Trait::ColumnLoss, COLUMN_LOSS, Moves { drift: 0.15, least: 0.2 }),
     (Trait::Heater, HEATER, Moves { drift: 0.01, least: 0.018 }),
     (Trait::HoldUp, HOLD_UP, Moves { drift: 0.05, least: 0.2 }),
     (Trait::HeadOffset, HEAD_OFFSET, Moves { drift: 0.05, least: 0.12 }),

@@ -9,8 +9,10 @@ use serde::{Deserialize, Serialize};
 pub enum Trait {
     /// Ln of the contact stages over those stated (separating power).
     Separation,
-    /// Ln of the heat loss over that stated (boiler and column alike).
+    /// Ln of the boiler's heat loss over that stated.
     HeatLoss,
+    /// Ln of the heat loss of column and head over that stated.
+    ColumnLoss,
     /// Ln of the heater's power over its label.
     Heater,
     /// Ln of the hold-up over that stated.
@@ -29,9 +31,10 @@ pub enum Trait {
 
 impl Trait {
     /// All traits.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Separation,
         Self::HeatLoss,
+        Self::ColumnLoss,
         Self::Heater,
         Self::HoldUp,
         Self::HeadOffset,
@@ -47,6 +50,7 @@ impl Trait {
         match self {
             Self::Separation => "separation",
             Self::HeatLoss => "heat_loss",
+            Self::ColumnLoss => "column_loss",
             Self::Heater => "heater",
             Self::HoldUp => "hold_up",
             Self::HeadOffset => "head_offset",

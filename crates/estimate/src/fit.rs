@@ -23,6 +23,9 @@ const SHARES: [f64; 4] = [1.0, 0.4, 0.15, 0.05];
 /// Where improvement of half the chi-square counts as none.
 const SETTLED: f64 = 0.003;
 
+/// No fit is called worse than this (judgement).
+const MISFIT_MOST: f64 = 4.0;
+
 /// A fit.
 #[derive(Debug, Clone)]
 pub(super) struct Fit {
@@ -170,6 +173,11 @@ impl Kept {
     pub(super) fn made_s(&self) -> f64 {
         self.linear.made_s()
     }
+
+    /// The simulation there.
+    pub(super) fn best(&self) -> &Simulated {
+        &self.best
+    }
 }
 
 /// How a fit goes on from an earlier one, from much work to little.
@@ -205,6 +213,13 @@ impl Fit {
             best,
             residuals,
         }
+    }
+
+    /// How many times farther off than they say the measurements are, with what was believed among
+    /// them: a still that no set of unknowns explains is not known as well as its slopes tell.
+    pub(super) fn misfit(&self) -> f64 {
+        let believed: f64 = self.z.iter().map(|z| z * z).sum();
+        ((self.chi_square + believed) / self.effective.max(1.0)).sqrt().clamp(1.0, MISFIT_MOST)
     }
 
     /// [`Self::log_evidence`] as it would be with the spread of one unknown `wider` times as wide,

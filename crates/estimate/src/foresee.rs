@@ -52,6 +52,20 @@ const VAPORISED_J_PER_L: f64 = 7e5;
 /// simulated runs: not learned with stills left out.
 const EARLY_LESS_SURE: f64 = 0.25;
 const EARLY_MORE_ERROR: f64 = 0.5;
+/// Jars that hold more than this many times what is simulated are believed over it: twice the error
+/// of a jug (judgement).
+const JUG: f64 = 1.03;
+/// Time over which it is seen how fast the spirit weakens, least and most, s.
+const SLOPE_S: (f64, f64) = (300.0, 1200.0);
+/// An end within this of the plan's strength is one by strength, % vol: a person is late by minutes.
+const BY_STRENGTH_VOL: f64 = 1.0;
+/// Time after which a third of what spirit runs stronger than simulated is left, s (judgement: on a
+/// measured still it lasted for hours).
+const LASTS_S: f64 = 7200.0;
+/// Ln spread of what is left of the hearts for each unit by which the misfit is over 1, and at most:
+/// judgement, by the errors on four runs of a measured still (doi 10.1109/ACCESS.2022.3197604).
+const WRONG: f64 = 1.0;
+const WRONG_MOST: f64 = 0.6;
 /// Standard deviation of a uniform draw from 0 to 1 (definition).
 const UNIFORM_SD: f64 = 0.288_675;
 /// With less than one draw in so many left, the end is imminent or overdue.
@@ -114,8 +128,12 @@ pub(super) struct Foresight<'a> {
     pub(super) model: &'a Model<'a>,
     pub(super) fit: &'a Fit,
     pub(super) now_s: f64,
-    /// Litres of hearts so far.
+    /// Litres of hearts so far: as simulated, and never less than the jars hold.
     pub(super) drawn_l: f64,
+    /// What the jars hold over what is simulated, L.
+    lead_l: f64,
+    /// How much stronger the spirit runs than simulated, % vol.
+    stronger_vol: f64,
     pub(super) floors: Floors,
     pub(super) deviations: Vec<Unknowns>,
 }
@@ -131,7 +149,37 @@ impl<'a> Foresight<'a> {
     ) -> Self {
         let drawn_l = hearts_so_far(&fit.best, now_s).map_or(0.0, |(litres, _)| litres);
         let deviations = deviations(&fit.covariance, count, normal);
-        Self { model, fit, now_s, drawn_l, floors, deviations }
+        let (lead_l, stronger_vol) = (0.0, 0.0);
+        Self { model, fit, now_s, drawn_l, lead_l, stronger_vol, floors, deviations }
+    }
+
+    /// Put right by what was gauged: litres of hearts in closed jars, and how much stronger than
+    /// simulated the last ones are, % vol.
+    pub(super) fn put_right(mut self, jars_l: f64, stronger_vol: f64) -> Self {
+        // Within a jug's error the simulation stands.
+        if jars_l > JUG * self.drawn_l {
+            self.lead_l = jars_l - self.drawn_l;
+            self.drawn_l = jars_l;
+        }
+        self.stronger_vol = stronger_vol;
+        self
+    }
+
+    /// By how much later an end by strength comes where the spirit runs stronger than simulated, s,
+    /// and the litres until then.
+    fn later(&self, end: &End, until_vol: f64) -> (f64, f64) {
+        let track = &self.fit.best.track;
+        let span_s = (end.time_s - self.now_s).clamp(SLOPE_S.0, SLOPE_S.1);
+        let Some(before) = track.at(end.time_s - span_s) else { return (0.0, 0.0) };
+        let weakens = (before.drum_vol() - end.at.drum_vol()) / span_s;
+        if weakens <= 0.0 || (end.at.drum_vol() - until_vol).abs() > BY_STRENGTH_VOL {
+            return (0.0, 0.0);
+        }
+        let left_s = (end.time_s - self.now_s).max(0.0);
+        let lasting = self.stronger_vol * (-left_s / LASTS_S).exp();
+        let most_s = 0.5 * left_s + SLOPE_S.0;
+        let later_s = (lasting / weakens).clamp(-most_s, most_s);
+        (later_s, later_s / span_s * end.at.drawn_since(&before).0)
     }
 
     fn course(&self, of: impl Fn(&Simulated) -> Option<End> + Copy) -> Option<Course> {
@@ -139,8 +187,12 @@ impl<'a> Foresight<'a> {
         // A simulation that never comes to its end says nothing about where the end moves to.
         let best = of(&fit.best)?.reached;
         let end = |s: &Simulated| of(s).filter(|end| end.reached || !best);
+        let until_vol = self.model.plan.hearts_until_vol();
+        let (later_s, later_l) =
+            of(&fit.best).zip(until_vol).map_or((0.0, 0.0), |(end, vol)| self.later(&end, vol));
         let litres = |s: &Simulated| {
             let (litres, _) = hearts_until(s, &end(s)?)?;
+            let litres = litres + self.lead_l + later_l;
             (litres > 1e-6).then(|| litres.ln())
         };
         let strength = |s: &Simulated| hearts_until(s, &end(s)?).map(|(_, vol)| vol);
@@ -150,7 +202,7 @@ impl<'a> Foresight<'a> {
         log_slope = log_slope.map(|slope| slope.clamp(-SLOPE_MAX, SLOPE_MAX));
         log_slope[YIELD] = own.sd;
         let log_litres = litres(&fit.best)? + own.mean + own.sd * fit.z[YIELD];
-        let (time_s, raw) = (time(&fit.best)?, litres(&fit.best)?.exp());
+        let (time_s, raw) = (time(&fit.best)? + later_s, litres(&fit.best)?.exp());
         let left_l = (raw - self.drawn_l).max(1e-6);
         let pace = ((time_s - self.now_s) / left_l).max(0.0);
         let mut time_slope = fit.slope_of(time)?;
@@ -161,8 +213,8 @@ impl<'a> Foresight<'a> {
         let share = ((time_s - self.now_s) / self.whole_s(time_s)).clamp(0.0, 1.0);
         let early = if self.pot() { 0.0 } else { share };
         Some(Course {
-            less_sure: 1.0 + EARLY_LESS_SURE * early,
-            own_error: self.floors.litres * (1.0 + EARLY_MORE_ERROR * early),
+            less_sure: fit.misfit() * (1.0 + EARLY_LESS_SURE * early),
+            own_error: fit.misfit() * self.floors.litres * (1.0 + EARLY_MORE_ERROR * early),
             time_s: time_s + moved_s,
             log_litres,
             strength: strength(&fit.best)?,
@@ -208,6 +260,7 @@ impl<'a> Foresight<'a> {
         let whole_s = self.whole_s(course.time_s);
         let slower_s = self.slower_s();
         let most_l = self.most_litres(course.strength);
+        let wrong_sd = (WRONG * (self.fit.misfit() - 1.0)).min(WRONG_MOST);
         let mut drawn = EndDraws::default();
         for deviation in &self.deviations {
             let own = course.own_error * normal.draw();
@@ -226,6 +279,13 @@ impl<'a> Foresight<'a> {
                 && normal.uniform() < EARLY_SLOW
             {
                 left_s += slow_s * normal.uniform();
+            }
+            let mut litres = litres;
+            if wrong_sd > 0.0 {
+                // A still that the model does not explain weakens sooner or later than it says.
+                let wrong = (wrong_sd * normal.draw()).exp();
+                left_s *= wrong;
+                litres = self.drawn_l + (litres - self.drawn_l) * wrong;
             }
             let share = (left_s / whole_s).clamp(0.0, 1.0);
             if normal.uniform() < self.floors.slowed * share {

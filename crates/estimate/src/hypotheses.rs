@@ -7,9 +7,9 @@ use still::{Cancel, StillError};
 use super::believe::{Beliefs, DRIFT, STRENGTH, Spread, UNKNOWNS};
 use super::fit::{Fit, GoOn, Kept};
 use super::measured::Measured;
-use super::model::Model;
+use super::model::{Model, Reach};
 use super::past::Inputs;
-use super::problem::Problem;
+use super::problem::{Problem, unknowns};
 use super::seen::Seen;
 
 /// How many hypotheses there are.
@@ -129,7 +129,15 @@ pub(super) fn weigh<'a>(
     let how = warm.map(|warm| warm.go_on(seen.now_s));
     let mut first = Model::new(plan, seen, inputs, &beliefs[0])?;
     first.cancel = cancel.clone();
-    let measured = Measured::of(&first, seen);
+    let mut measured = Measured::of(&first, seen);
+    if measured.has_coolant() {
+        match warm.and_then(|warm| warm.of[0].as_ref()) {
+            Some(kept) => measured.hold_coolant(kept.best()),
+            None => measured.hold_coolant(
+                &first.simulate(&unknowns(&beliefs[0], &[0.0; UNKNOWNS]), Reach::Now)?,
+            ),
+        }
+    }
     let mut start = [0.0; UNKNOWNS];
     for (place, hypothesis) in Hypothesis::ALL.into_iter().enumerate() {
         if place > 0 && rounds == 0 {

@@ -47,7 +47,7 @@ pub(super) fn learn(
     let end_s = rows.last_s();
     let seen = Seen::of(plan, rows, end_s);
     let inputs = inputs(plan, &seen);
-    let known = (before.runs() > 0).then_some(before);
+    let known = (!before.beliefs.is_empty()).then_some(before);
     let sound = Beliefs::of(plan, known, inputs.metered);
     let beliefs = all_beliefs(&sound);
     let (all, measured, _) = weigh(plan, &seen, &inputs, &beliefs, None, ROUNDS, &Cancel::never())?;

@@ -9,7 +9,9 @@ use still::plan::StillKind;
 use super::believe::{COOLANT, DRIFT, GLASS, HEAD_OFFSET, POT_OFFSET, VALVE};
 use super::model::{Model, Simulated, Unknowns};
 use super::seen::Seen;
+use sense::coolant::{HeatOf, heat_of};
 use sense::numbers::median;
+use still::track::Point;
 
 /// Width over which head and pot are averaged, s.
 const BIN_S: f64 = 300.0;
@@ -55,6 +57,8 @@ const COLUMN_HEAD_BIAS_K: f64 = -0.13;
 const VAPOUR_LAG_S: f64 = 80.0;
 /// A thermometer lags its vapour; after this it is warm, s.
 const PROBE_WARM_S: f64 = 420.0;
+/// A simulated heat counts as no less than this, so that a ratio to it stays finite, W.
+const HEAT_LEAST_W: f64 = 10.0;
 /// Rises of the head are compared as they are up to this and by their logarithm beyond, K: the
 /// knee is so steep that a minute there is a kelvin.
 const KNEE_K: f64 = 0.4;
@@ -106,6 +110,9 @@ pub(super) struct Measured {
     pub(super) plateau_k: f64,
     pub(super) pot: bool,
     pub(super) drift_from_s: f64,
+    /// Whose heat the coolant takes up.
+    coolant: HeatOf,
+    vapour_lost: f64,
 }
 
 /// Spread of each of `count` measurements that count as at most `independent`.
@@ -122,6 +129,7 @@ impl Measured {
             pot,
             plateau_k: PLATEAU_K + shift,
             drift_from_s: model.inputs.past.hearts_s.unwrap_or(seen.now_s),
+            vapour_lost: plan.still.vapour_lost.unwrap_or(0.0),
             ..Self::default()
         };
         if let Some(vapour_s) = seen.vapour_s {
@@ -172,6 +180,33 @@ impl Measured {
             let sd = thinned(DUTY, duties.len(), RATES_INDEPENDENT);
             let duties = duties.iter().filter(|duty| duty.1 > 50.0);
             self.list.extend(duties.map(|&(s, w)| (Measurement::Duty(s, s + 900.0, w), sd)));
+        }
+    }
+
+    /// Whether the coolant was measured.
+    pub(super) fn has_coolant(&self) -> bool {
+        self.list.iter().any(|(measurement, _)| matches!(measurement, Measurement::Duty(..)))
+    }
+
+    /// Holds the coolant's heat against a simulated still: heat that is neither that of all the
+    /// vapour nor that of the reflux is left out.
+    pub(super) fn hold_coolant(&mut self, simulated: &Simulated) {
+        let over = |heat_w: &dyn Fn(&Point) -> Option<f64>| {
+            let ratio = |(measurement, _): &(Measurement, f64)| match *measurement {
+                Measurement::Duty(from_s, to_s, watts) => {
+                    let at = simulated.track.at(0.5 * (from_s + to_s))?;
+                    Some(watts / heat_w(&at)?.max(HEAT_LEAST_W))
+                }
+                _ => None,
+            };
+            median(&mut self.list.iter().filter_map(ratio).collect::<Vec<f64>>())
+        };
+        let of_vapour = over(&|at| Some(at.duty_w));
+        let of_reflux = over(&|at| at.reflux_duty_w(self.vapour_lost));
+        let Some((vapour, reflux)) = of_vapour.zip(of_reflux) else { return };
+        self.coolant = heat_of(vapour, reflux);
+        if self.coolant == HeatOf::Neither {
+            self.list.retain(|(measurement, _)| !matches!(measurement, Measurement::Duty(..)));
         }
     }
 
@@ -306,7 +341,11 @@ impl Measured {
             }
             Measurement::Duty(from_s, to_s, watts) => {
                 let at = track.at(0.5 * (from_s + to_s))?;
-                (watts / at.duty_w.max(10.0)).ln() - unknowns[COOLANT]
+                let heat_w = match self.coolant {
+                    HeatOf::Reflux => at.reflux_duty_w(self.vapour_lost)?,
+                    HeatOf::Vapour | HeatOf::Neither => at.duty_w,
+                };
+                (watts / heat_w.max(HEAT_LEAST_W)).ln() - unknowns[COOLANT]
             }
         })
     }

@@ -94,7 +94,8 @@ impl Present<'_> {
             let count = (weighed.weight * DRAWS as f64).round() as usize;
             let floors = floors(plan);
             let sight =
-                Foresight::new(&weighed.model, &weighed.fit, now_s, floors, count, &mut normal);
+                Foresight::new(&weighed.model, &weighed.fit, now_s, floors, count, &mut normal)
+                    .put_right(self.seen.hearts_jars_l(), self.stronger_vol(weighed));
             hearts.take(sight.draw(|s| s.ends?.hearts, None, &mut normal));
             own.take(sight.draw(|s| s.ends?.plan, self.latest_s(), &mut normal));
             first.get_or_insert(sight);
@@ -149,6 +150,15 @@ impl Present<'_> {
         let last = steps.iter().rposition(|step| step.kind == StepKind::Hearts);
         let minutes = steps.get(index)?.minutes.filter(|_| last == Some(index))?;
         Some(start_s + 60.0 * minutes + model.inputs.pause_s)
+    }
+
+    /// How much stronger the spirit runs than simulated by a hypothesis, % vol.
+    fn stronger_vol(&self, weighed: &Weighed<'_>) -> f64 {
+        if !self.settings.update {
+            return 0.0;
+        }
+        let unknowns = unknowns(weighed.model.beliefs, &weighed.fit.z);
+        put_right(self.measured, &weighed.fit.best, &unknowns, self.seen.now_s).0
     }
 
     fn strength_now(&self) -> Band {

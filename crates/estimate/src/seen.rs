@@ -204,6 +204,11 @@ impl Seen {
         Some(turned.map_or(begun, |row| row.time_s.max(begun)))
     }
 
+    /// Litres of hearts in jars that are closed.
+    pub(super) fn hearts_jars_l(&self) -> f64 {
+        self.jars.iter().filter(|jar| jar.cut == StepKind::Hearts).map(|jar| jar.litres).sum()
+    }
+
     /// The running step: when it began, its position.
     pub(super) fn step(&self) -> (f64, usize) {
         self.steps.last().copied().unwrap_or((0.0, 0))

@@ -20,6 +20,36 @@ pub const CARRIED_S: (f64, f64) = (600.0, 1500.0);
 /// Seconds in a minute (definition).
 const MINUTE_S: f64 = 60.0;
 
+/// Heat of the coolant within this of the heat it should take, ln, is believed to be that heat
+/// (judgement: flow by a bucket or a cheap meter, a few kelvin between two thermometers).
+const NEAR_LN: f64 = 0.3;
+
+/// What heat the coolant takes up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum HeatOf {
+    /// That of all the vapour.
+    #[default]
+    Vapour,
+    /// That of the reflux alone: it runs through a partial condenser.
+    Reflux,
+    /// Neither: the meter or a thermometer is off.
+    Neither,
+}
+
+/// Whose heat the coolant takes up, by the medians of what it took over the heat of all the
+/// vapour, and over that of the reflux alone.
+#[must_use]
+pub fn heat_of(over_vapour: f64, over_reflux: f64) -> HeatOf {
+    let (vapour, reflux) = (over_vapour.ln().abs(), over_reflux.ln().abs());
+    if vapour <= reflux && vapour <= NEAR_LN {
+        HeatOf::Vapour
+    } else if reflux <= NEAR_LN {
+        HeatOf::Reflux
+    } else {
+        HeatOf::Neither
+    }
+}
+
 /// What is known of the coolant at a moment.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct CoolantSeen {

@@ -33,7 +33,9 @@ fn watch(seed: u64) -> Watched {
     let options = LiveOptions { estimate, ..LiveOptions::default() };
     let begun = Instant::now();
     let report = rehearsed(&drawn::plan(seed), &Attended { seed, manner, options });
-    Watched { seed, manner, took_s: begun.elapsed().as_secs_f64(), report }
+    let took_s = begun.elapsed().as_secs_f64();
+    println!("{seed} {manner:?} {took_s:.1} s, estimate {estimate}");
+    Watched { seed, manner, took_s, report }
 }
 
 #[test]

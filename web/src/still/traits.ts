@@ -10,7 +10,7 @@ const Z95 = 1.96
 
 /** What is believed before the first run: standard deviation of the logarithm, or K. As the estimator begins. */
 export const FIRST_SD: Record<Trait, number> = {
-  separation: 0.25, heat_loss: 0.4, heater: 0.025, hold_up: 0.3, head_offset: 0.3, pot_offset: 0.4, valve: 0.04, yield: 0.02, vapour_lost: 0.065,
+  separation: 0.25, heat_loss: 0.5, column_loss: 0.5, heater: 0.025, hold_up: 0.3, head_offset: 0.3, pot_offset: 0.4, valve: 0.04, yield: 0.02, vapour_lost: 0.065,
 }
 /** A small open still is believed to lose 8 % until it has shown its own. */
 const FIRST_KEPT = Math.log(0.92)
@@ -41,7 +41,8 @@ const percent = (): number => 100
 
 const SORTS: Record<Trait, Sort> = {
   separation: { name: 'stages it really has', unit: '', decimals: 1, base: (still) => (still.stages > 0 ? still.stages : null) },
-  heat_loss: { name: 'heat it loses', unit: 'W/K', decimals: 1, base: (still) => still.boiler_loss_w_per_k + still.column_loss_w_per_k || null },
+  heat_loss: { name: 'heat the boiler loses', unit: 'W/K', decimals: 1, base: (still) => still.boiler_loss_w_per_k || null },
+  column_loss: { name: 'heat column and head lose', unit: 'W/K', decimals: 1, base: (still) => still.column_loss_w_per_k || null },
   heater: { name: 'heater really gives', unit: 'W', decimals: 0, base: (still) => still.elements_watts.reduce((sum, watts) => sum + watts, 0) || null },
   hold_up: { name: 'liquid held in the column', unit: 'L', decimals: 2, base: (still) => still.holdup_litres || null, tip: 'drain the column after a run and weigh what comes' },
   head_offset: { name: 'head thermometer reads high by', unit: 'K', decimals: 2, base: () => 0, tip: 'hold it in steam over boiling water, with the barometer read' },
@@ -51,7 +52,7 @@ const SORTS: Record<Trait, Sort> = {
   vapour_lost: { name: 'alcohol not lost as vapour, of what is charged', unit: '%', decimals: 0, base: percent, tip: 'gauge the residue after a run' },
 }
 
-const ORDER: Trait[] = ['separation', 'heat_loss', 'heater', 'hold_up', 'head_offset', 'pot_offset', 'valve', 'yield', 'vapour_lost']
+const ORDER: Trait[] = ['separation', 'heat_loss', 'column_loss', 'heater', 'hold_up', 'head_offset', 'pot_offset', 'valve', 'yield', 'vapour_lost']
 const isOffset = (of: Trait): boolean => of === 'head_offset' || of === 'pot_offset'
 
 /** A value in the reader's own quantity from a mean and so many standard deviations. */
@@ -109,7 +110,7 @@ export function traitValue(row: Pick<TraitRow, 'of' | 'unit' | 'decimals'>, valu
 }
 
 const PLAIN: Record<Trait, string> = {
-  separation: 'its separation', heat_loss: 'the heat it loses', heater: 'its heater', hold_up: 'the liquid it holds', head_offset: 'the head thermometer', pot_offset: 'the pot thermometer', valve: 'the take-off valve', yield: 'its yield', vapour_lost: 'the vapour it loses',
+  separation: 'its separation', heat_loss: 'the heat its boiler loses', column_loss: 'the heat its column loses', heater: 'its heater', hold_up: 'the liquid it holds', head_offset: 'the head thermometer', pot_offset: 'the pot thermometer', valve: 'the take-off valve', yield: 'its yield', vapour_lost: 'the vapour it loses',
 }
 
 function joined(names: string[]): string {

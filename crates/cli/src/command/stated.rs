@@ -9,15 +9,18 @@ use super::data;
 use crate::args::StatedArgs;
 use crate::error::CliError;
 
-/// Puts the values of the record into a still, where that was asked for.
-pub(super) fn put_into(still: &mut Still, asked: &StatedArgs) -> Result<(), CliError> {
+/// Puts the values of the record into a still, where that was asked for, and gives them.
+pub(super) fn put_into(
+    still: &mut Still,
+    asked: &StatedArgs,
+) -> Result<Option<store::StillCalibration>, CliError> {
     if !asked.calibrated {
-        return Ok(());
+        return Ok(None);
     }
     let dir = data::folder(asked.data.as_deref())?;
     let found = in_record(&dir, &still.name)?;
     found.put_into(still);
-    Ok(())
+    Ok(Some(found))
 }
 
 fn in_record(dir: &Path, name: &str) -> Result<store::StillCalibration, CliError> {

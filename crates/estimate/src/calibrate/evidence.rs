@@ -177,9 +177,7 @@ impl Evidence {
 /// Heat given off in the condenser, or by its partial part alone, W.
 pub(super) fn heat_w(simulated: &Simulated, time_s: f64, reflux_alone: bool) -> Option<f64> {
     let at = simulated.track.at(time_s).filter(|at| at.vapour_mol_s > 0.0)?;
-    let drawn = at.draw_mol_s / (1.0 - simulated.vapour_lost) / at.vapour_mol_s;
-    let share = if reflux_alone { 1.0 - drawn } else { 1.0 };
-    Some(at.duty_w * share.max(1e-3))
+    if reflux_alone { at.reflux_duty_w(simulated.vapour_lost) } else { Some(at.duty_w) }
 }
 
 /// A thermometer against the simulated one, both about their means: an offset is no evidence.

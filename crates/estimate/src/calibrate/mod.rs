@@ -4,6 +4,7 @@
 //! A single run cannot tell a leaking boiler from a weak charge; runs at other powers and other
 //! reflux can. What they still cannot tell is said.
 
+mod believed;
 mod descend;
 mod drawn;
 mod error;
@@ -16,6 +17,7 @@ mod run;
 mod told;
 mod unknowns;
 
+pub use believed::believed;
 pub use error::CalibrateError;
 pub use outcome::{
     CalibratedRun, Calibration, Compared, FinishedRun, FittedCharge, NextRun, Parameter, Residue,

@@ -1,5 +1,6 @@
 //! One finished run as a calibration takes it: what was done, what was measured, how it compares.
 
+use sense::coolant::{HeatOf, heat_of};
 use sense::{HEATER_OFF_W, jar};
 use still::plan::TakeOff;
 use still::track::{Point, Span};
@@ -19,8 +20,6 @@ const JAR_LEAST_S: f64 = 30.0;
 /// A probe that stands farther than this from the still that fits the jars is let go of, K: the
 /// head below a partial condenser, a bulb out of the vapour.
 const PROBE_OFF_K: f64 = 1.0;
-/// A coolant's heat within this share of the simulated one is believed.
-const COOLANT_NEAR: f64 = 0.3;
 /// Width over which probes are thinned, and the coolant, s.
 const BIN_S: f64 = 600.0;
 const COOLANT_BIN_S: f64 = 1800.0;
@@ -114,13 +113,13 @@ impl<'a> Run<'a> {
                 Some(watts / heat_w(simulated, time_s, reflux_alone)?)
             };
             let mut ratios: Vec<f64> = self.coolant.iter().filter_map(ratio).collect();
-            sense::numbers::median(&mut ratios).map(|ratio| ratio.ln().abs())
+            sense::numbers::median(&mut ratios)
         };
-        match (off(false), off(true)) {
-            (None, _) | (_, None) => Worth::Absent,
-            (Some(whole), Some(part)) if whole <= part && whole <= COOLANT_NEAR => Worth::Used,
-            (Some(_), Some(part)) if part <= COOLANT_NEAR => Worth::UsedAsReflux,
-            _ => Worth::LetGo,
+        match off(false).zip(off(true)).map(|(vapour, reflux)| heat_of(vapour, reflux)) {
+            None => Worth::Absent,
+            Some(HeatOf::Vapour) => Worth::Used,
+            Some(HeatOf::Reflux) => Worth::UsedAsReflux,
+            Some(HeatOf::Neither) => Worth::LetGo,
         }
     }
 

@@ -13,8 +13,10 @@ enum_twin!(
     TraitWire, estimate::Trait,
     /// Ln of the contact stages over those stated (separating power).
     Separation,
-    /// Ln of the heat loss over that stated (boiler and column alike).
+    /// Ln of the boiler's heat loss over that stated.
     HeatLoss,
+    /// Ln of the heat loss of column and head over that stated.
+    ColumnLoss,
     /// Ln of the heater's power over its label.
     Heater,
     /// Ln of the hold-up over that stated.

@@ -4,6 +4,9 @@ use alcoholometry::kernel;
 
 use crate::outcome::EndedBy;
 
+/// Least share that is returned, so that a ratio to it stays finite.
+const REFLUX_LEAST: f64 = 1e-3;
+
 /// The still at one instant.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Point {
@@ -118,6 +121,14 @@ impl Point {
             return (0.0, 0.0);
         }
         (kernel::litres_20c(ethanol, water), kernel::strength_percent_20c(ethanol, water))
+    }
+
+    /// Heat given off by what is returned and not drawn, W, where this share of what is drawn is
+    /// lost as vapour; none while no vapour comes.
+    #[must_use]
+    pub fn reflux_duty_w(&self, vapour_lost: f64) -> Option<f64> {
+        let drawn = self.draw_mol_s / (1.0 - vapour_lost) / self.vapour_mol_s;
+        drawn.is_finite().then(|| self.duty_w * (1.0 - drawn).max(REFLUX_LEAST))
     }
 
     /// Litres of pure alcohol in the pot.

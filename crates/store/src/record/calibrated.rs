@@ -1,6 +1,6 @@
 //! Values of a still that several of its runs gave together, kept as what is stated of it.
 
-use estimate::{Calibration, Parameter, Spread};
+use estimate::{Calibration, Character, Parameter, Spread};
 use serde::{Deserialize, Serialize};
 use still::plan::Still;
 
@@ -64,6 +64,12 @@ impl StillCalibration {
         still.boiler_loss_w_per_k = self.still.boiler_loss_w_per_k;
         still.column_loss_w_per_k = self.still.column_loss_w_per_k;
         still.pressure_drop_pa_per_stage = self.still.pressure_drop_pa_per_stage;
+    }
+
+    /// What an estimate may believe of a still with these values put in.
+    #[must_use]
+    pub fn character(&self) -> Character {
+        estimate::believed(self.values.iter().map(|one| (one.of, one.value)))
     }
 
     pub(super) fn check(&self) -> Result<(), StoreError> {

@@ -8,6 +8,7 @@ mod wire;
 use std::path::Path;
 
 use estimate::{Character, Settings};
+use store::StillCalibration;
 use store::folder::RunFolder;
 
 use super::earlier;
@@ -24,10 +25,10 @@ pub(crate) fn run(args: &EstimateArgs, json: bool) -> Result<(), CliError> {
     } else {
         store::folder::read_record(&args.folder)?
     };
-    super::stated::put_into(&mut folder.plan.still, &args.stated)?;
+    let calibrated = super::stated::put_into(&mut folder.plan.still, &args.stated)?;
     let moment = moment::choose(args.at, &args.folder, &folder)?;
     let settings = Settings { seed: args.seed, update: !args.no_update };
-    let known = learned(args, &folder)?;
+    let known = learned(args, &folder, calibrated.as_ref())?;
     let rows = folder.rows.until(moment.made_at_s);
     let outlook =
         estimate::estimate(&folder.plan, &rows, moment.made_at_s, known.as_ref(), settings)?;
@@ -48,11 +49,19 @@ pub(crate) fn run(args: &EstimateArgs, json: bool) -> Result<(), CliError> {
     Ok(())
 }
 
-/// What the earlier runs taught about the still; nothing where none were named.
-fn learned(args: &EstimateArgs, folder: &RunFolder) -> Result<Option<Character>, CliError> {
-    let runs = earlier::read(&args.learned)?;
-    let mut known = None;
-    for (run, dir) in runs.iter().zip(&args.learned) {
+/// What the earlier runs taught about the still, from what its calibration lets believe; nothing
+/// where neither is.
+fn learned(
+    args: &EstimateArgs,
+    folder: &RunFolder,
+    calibrated: Option<&StillCalibration>,
+) -> Result<Option<Character>, CliError> {
+    let mut runs = earlier::read(&args.learned)?;
+    let mut known = calibrated.map(StillCalibration::character);
+    for (run, dir) in runs.iter_mut().zip(&args.learned) {
+        if let Some(calibrated) = calibrated {
+            calibrated.put_into(&mut run.plan.still);
+        }
         earlier::check_still(&folder.plan.still, &run.plan.still, dir)?;
         if earlier::is_same_run(run, folder) {
             return Err(CliError::Unfit {

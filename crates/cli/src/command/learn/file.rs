@@ -55,8 +55,8 @@ fn fault(known: &Character) -> Option<String> {
     }
     let count = |of: Trait| known.beliefs.iter().filter(|belief| belief.of == of).count();
     let needed = usize::from(!known.history.is_empty());
-    // What was learned before vapour counted as a trait says nothing of it.
-    let early = |of: Trait| of == Trait::VapourLost && count(of) == 0;
+    // What was learned before these two were traits says nothing of them.
+    let early = |of: Trait| matches!(of, Trait::VapourLost | Trait::ColumnLoss) && count(of) == 0;
     let odd = Trait::ALL.into_iter().find(|&of| count(of) != needed && !early(of))?;
     Some(format!(
         "beliefs: {} stands there {} times: it must stand there {} after {} runs",

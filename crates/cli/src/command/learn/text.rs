@@ -94,7 +94,8 @@ fn traits(character: &Character) -> Vec<Vec<String>> {
 const fn label(of: Trait) -> &'static str {
     match of {
         Trait::Separation => "separation, of what is stated",
-        Trait::HeatLoss => "heat it loses, of what is stated",
+        Trait::HeatLoss => "heat the boiler loses, of what is stated",
+        Trait::ColumnLoss => "heat column and head lose, of what is stated",
         Trait::Heater => "heater gives, of its label",
         Trait::HoldUp => "liquid held up, of what is stated",
         Trait::HeadOffset => "head thermometer reads high by",
