@@ -600,6 +600,28 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/stills/{name}/fit": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How far the fit of a still has come. */
+        get: operations["fitAt"];
+        put?: never;
+        /**
+         * Fits the person's own still to its runs that are over; what comes of it is kept as what is
+         *     stated of the still. It goes on by itself.
+         */
+        post: operations["fitStill"];
+        /** Gives the fit of a still up. */
+        delete: operations["giveFitUp"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/stills/{name}/readings": {
         parameters: {
             query?: never;
@@ -628,6 +650,23 @@ export interface paths {
         put?: never;
         /** After a change of hardware: older runs do not count any more, and stay in the record. */
         post: operations["resetStill"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/stills/{name}/set_aside": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Sets the calibration of a still aside: what was stated before is believed again. */
+        post: operations["setAside"];
         delete?: never;
         options?: never;
         head?: never;
@@ -946,6 +985,44 @@ export interface components {
             /** @description The parts. */
             parts: components["schemas"]["PartWire"][];
         };
+        /** @description A run that a calibration rests on. */
+        CalibratedFromWire: {
+            left_out?: components["schemas"]["LeftOutWire"] | null;
+            /** @description When it started, as its plan says. */
+            start: string;
+            /** @description The run's title. */
+            title: string;
+        };
+        /** @description One value with its band. */
+        CalibratedValueWire: {
+            /** @description Which. */
+            of: components["schemas"]["ParameterWire"];
+            prior?: components["schemas"]["SpreadWire"] | null;
+            /** @description Whether the runs told it. */
+            told: boolean;
+            /** @description Its middle and band. */
+            value: components["schemas"]["SpreadWire"];
+        };
+        /** @description What several runs gave together, believed instead of what was stated before. */
+        CalibratedWire: {
+            /** @description The keys of the still that it states, with the values it put there. */
+            keys: {
+                [key: string]: number;
+            };
+            /** @description Further runs, the most telling first. */
+            next: components["schemas"]["FurtherRunWire"][];
+            /** @description Which of them these runs cannot tell apart. */
+            not_apart: components["schemas"]["NotApartWire"][];
+            /** @description The runs, the oldest first. */
+            runs: components["schemas"]["CalibratedFromWire"][];
+            /**
+             * Format: int64
+             * @description When it was kept, ms UTC.
+             */
+            stored_ms: number;
+            /** @description The values. */
+            values: components["schemas"]["CalibratedValueWire"][];
+        };
         /** @description One explanation. */
         CauseWire: {
             /**
@@ -1219,6 +1296,26 @@ export interface components {
              */
             plates: number;
         };
+        /**
+         * @description How far the fit of a still is.
+         * @enum {string}
+         */
+        FitStateWire: "idle" | "fitting" | "kept" | "given_up" | "failed";
+        /** @description The fit of a still to its runs: one that goes on, or the last one. */
+        FitWire: {
+            /** @description Parts of the work that are done. */
+            done: number;
+            /** @description What to do about that. */
+            hint?: string | null;
+            /** @description Of how many; 0 before it is known. */
+            of: number;
+            /** @description Titles of its runs. */
+            runs: string[];
+            /** @description How far it is. */
+            state: components["schemas"]["FitStateWire"];
+            /** @description Why it gave nothing. */
+            trouble?: string | null;
+        };
         /** @description A plan to be forecast. */
         ForecastAsk: {
             /** @description The plan. */
@@ -1260,6 +1357,18 @@ export interface components {
             totals: components["schemas"]["TotalsWire"];
             /** @description Things to know before heat. */
             warnings: components["schemas"]["WarningWire"][];
+        };
+        /** @description A further run, and what it should tell. */
+        FurtherRunWire: {
+            /**
+             * Format: double
+             * @description Share of the doubt that it should take away, 0 to 1.
+             */
+            doubt_less: number;
+            /** @description The value it should tell most about. */
+            most: components["schemas"]["ParameterWire"];
+            /** @description In words. */
+            text: string;
         };
         /** @description What it is. */
         GaugeAnswer: {
@@ -1592,6 +1701,7 @@ export interface components {
         };
         /** @description What is known about a still. */
         KnownStillWire: {
+            calibrated?: components["schemas"]["CalibratedWire"] | null;
             /** @description What is believed now; empty before the first run and after a change. */
             character: components["schemas"]["CharacterWire"];
             /** @description The lessons that count, the oldest first. */
@@ -1620,6 +1730,24 @@ export interface components {
         LearningWire: {
             /** @description Whether it counts. */
             count: boolean;
+        };
+        /** @description How a run compares with what the fit of the others foretells. */
+        LeftOutWire: {
+            /**
+             * Format: double
+             * @description Foretold pure alcohol over what came, %.
+             */
+            alcohol_percent?: number | null;
+            /**
+             * Format: double
+             * @description Foretold time over what it took, %.
+             */
+            end_percent: number;
+            /**
+             * Format: double
+             * @description Root mean square of the strength's difference, % vol; none where no jar was gauged.
+             */
+            strength_rms_vol?: number | null;
         };
         /**
          * @description Where a lesson comes from.
@@ -1859,6 +1987,18 @@ export interface components {
              */
             started?: boolean | null;
         };
+        /** @description Two values that the runs cannot tell apart. */
+        NotApartWire: {
+            /**
+             * Format: double
+             * @description How they go together, -1 to 1.
+             */
+            correlation: number;
+            /** @description One of them. */
+            one: components["schemas"]["ParameterWire"];
+            /** @description The other. */
+            other: components["schemas"]["ParameterWire"];
+        };
         /** @description A note. */
         NoteAsk: {
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
@@ -1911,6 +2051,11 @@ export interface components {
             /** @description The whole still. */
             still: components["schemas"]["StillWire"];
         };
+        /**
+         * @description A value that runs are fitted for together.
+         * @enum {string}
+         */
+        ParameterWire: "column_loss" | "boiler_loss" | "efficiency" | "hold_up" | "vapour_lost" | "charge_strength";
         /** @description One part. */
         PartWire: {
             /**
@@ -2382,6 +2527,11 @@ export interface components {
          * @enum {string}
          */
         ScaleWire: "vol20" | "vol60" | "proof60" | "density";
+        /** @description Why a calibration is set aside. */
+        SetAsideAsk: {
+            /** @description Why, in words. */
+            reason: string;
+        };
         /** @description Where the still stands. */
         SiteWire: {
             /**
@@ -2420,6 +2570,24 @@ export interface components {
             /** @description Litres of pure alcohol in it. */
             pure_alcohol_l: components["schemas"]["ValueWire"];
             strength?: components["schemas"]["ValueWire"] | null;
+        };
+        /** @description Middle and 80 % band. */
+        SpreadWire: {
+            /**
+             * Format: double
+             * @description Lower end.
+             */
+            p10: number;
+            /**
+             * Format: double
+             * @description Middle.
+             */
+            p50: number;
+            /**
+             * Format: double
+             * @description Upper end.
+             */
+            p90: number;
         };
         /**
          * @description State of the run.
@@ -3995,6 +4163,84 @@ export interface operations {
             };
         };
     };
+    fitAt: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the still, as plans have it */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description How far it is */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FitWire"];
+                };
+            };
+        };
+    };
+    fitStill: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the still, as plans have it */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description It goes on */
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FitWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    giveFitUp: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the still, as plans have it */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description How it stands now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FitWire"];
+                };
+            };
+        };
+    };
     readStill: {
         parameters: {
             query?: never;
@@ -4048,6 +4294,42 @@ export interface operations {
         requestBody: {
             content: {
                 "application/json": components["schemas"]["ResetAsk"];
+            };
+        };
+        responses: {
+            /** @description What is known now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KnownStillWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    setAside: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the still, as plans have it */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SetAsideAsk"];
             };
         };
         responses: {

@@ -10,6 +10,11 @@ export type Belief = Schema['BeliefWire']
 export type Character = Schema['CharacterWire']
 /** A still as known from its real runs, or (`rehearsed`) the simulated still of that name from rehearsals. */
 export type KnownStill = Answer<Schema['KnownStillWire']>
+/** What several runs gave together, believed instead of what was stated before. */
+export type Calibrated = Answer<Schema['CalibratedWire']>
+export type Parameter = Schema['ParameterWire']
+/** A fit of a still to its runs, and how far it is. */
+export type Fit = Answer<Schema['FitWire']>
 
 export type Cause = Schema['CauseWire']
 export type AlcoholBalance = Schema['AlcoholBalanceWire']

@@ -1,5 +1,5 @@
 // The only file that asks the server for something once (the live feed is in live.svelte.ts).
-import type { AlcoholBalance, KnownStill } from './estimate'
+import type { AlcoholBalance, Fit, KnownStill } from './estimate'
 import type { components } from './api'
 import type {
   BlendAnswer, Forecast, GaugeAnswer, House, KeptPlan, LogPart, NewRun, OwnStill, OwnStillAsk, Problem, ReduceAnswer, RunPlan, RunSnapshot, RunSummary,
@@ -74,6 +74,8 @@ export interface WhichStill { example: boolean; rehearsed: boolean }
 const stillAddress = (name: string, what: string, { example, rehearsed }: WhichStill): string =>
   `/api/stills/${encodeURIComponent(name)}${what}?example=${example}&rehearsed=${rehearsed}`
 
+const fitAddress = (name: string): string => `/api/stills/${encodeURIComponent(name)}/fit`
+
 const runAddress = (id: string, what = ''): string => `/api/runs/${encodeURIComponent(id)}${what}`
 
 export const api = {
@@ -97,6 +99,10 @@ export const api = {
   speed: (id: string, speed: number) => ask<unknown>('PUT', runAddress(id, '/speed'), { speed }),
   still: (name: string, which: WhichStill) => ask<KnownStill>('GET', stillAddress(name, '', which)),
   resetStill: (name: string, reason: string, which: WhichStill) => ask<KnownStill>('POST', stillAddress(name, '/reset', which), { reason }),
+  fit: (name: string) => ask<Fit>('POST', fitAddress(name)),
+  fitAt: (name: string) => ask<Fit>('GET', fitAddress(name)),
+  giveFitUp: (name: string) => ask<Fit>('DELETE', fitAddress(name)),
+  setAside: (name: string, reason: string) => ask<KnownStill>('POST', `/api/stills/${encodeURIComponent(name)}/set_aside`, { reason }),
   /** The balance, or that it is still being worked out. */
   balance: (id: string) => ask<AlcoholBalance | { state: 'computing' }>('GET', runAddress(id, '/balance')),
   learn: (id: string) => ask<KnownStill>('POST', runAddress(id, '/learn'), undefined, LEARN_WAIT_MS),

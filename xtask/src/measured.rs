@@ -31,9 +31,11 @@ const UNSUPPORTED: &str = "
 - **Cuts by congeners**: where heads end and fusel begins is checked by its order only (what comes first), never by number. No run with analysed fractions is here.
 - **Pots with a head**, alembics and their first and second runs: strengths at a handful of published points, no logged run.
 - **Total reflux, heads at high reflux, a column of ten contacts and more**: simulated recordings only. The measured still has about two effective contacts and a reflux ratio up to one.
-- **Heat-up**: the logs begin with the first spirit. A charge heated by steam, gas or fire is not measured at all here.
+- **Heat-up**: the logs begin with the first spirit. Of a charge heated by steam or gas only the spread of one large wash still's heat-ups is measured (its power is not stated); of one heated by fire nothing.
 - **The head thermometer**: on the measured still it sits below the partial condenser, where it shows other vapour than the spirit's; it is let go of, so no head reading of a column is held to a measurement.
 - **The charge**: its strength is not stated. That a tenth of the alcohol leaves as vapour and that the charge was a tenth weaker give nearly the same runs; the value of the vapour lost leans on what is believed beforehand.
+- **The balance of the alcohol**: the causes it weighs are held to made-up runs. Behind the belief about lost vapour stand this rig and a flask that lost 13 % of its alcohol; no run here has residue, feints and jars all gauged.
+- **Taste**: nothing here says what a cut should taste like; that stays with who stands at the still.
 - **Other stills**: one rig is one rig. That losses derived from sizes come near it says little of another.
 ";
 

@@ -104,6 +104,12 @@ pub(crate) enum CliError {
         /// The record.
         dir: PathBuf,
     },
+    /// The run still goes on.
+    #[error("run {run} is not over")]
+    NotOver {
+        /// The run.
+        run: String,
+    },
     /// Nothing to blend is in a run.
     #[error("{run}: no jar that {what}")]
     NoJars {
@@ -145,6 +151,7 @@ impl CliError {
             | Self::NoPage { .. }
             | Self::NotCalibrated { .. }
             | Self::NoJars { .. }
+            | Self::NotOver { .. }
             | Self::Unfit { .. }
             | Self::Write { .. } => true,
         };
@@ -186,6 +193,9 @@ impl CliError {
             Self::NoPage { .. } => "middlecut --help lists the commands".to_owned(),
             Self::NotCalibrated { .. } => {
                 "middlecut calibrate RUN_FOLDER... --store keeps what its runs gave".to_owned()
+            }
+            Self::NotOver { .. } => {
+                "end it first; while it goes on, its page takes feints and samples".to_owned()
             }
             Self::NoJars { .. } => {
                 "gauge the jars first, or name others with --jars; parts can be typed too"

@@ -33,7 +33,8 @@ mod surer;
 pub use balance::{Account, AlcoholBalance, Cause, Gauging, Part, Verdict};
 pub use calibrate::{
     CalibrateError, CalibratedRun, Calibration, Compared, FinishedRun, FittedCharge, NextRun,
-    Parameter, Residue, Said, Spread, Value, Worth, believed, calibrate, predict,
+    Parameter, Residue, Said, Spread, Value, Worth, believed, calibrate, calibrate_telling,
+    can_calibrate, predict,
 };
 pub use character::{Belief, Character, Learned, Trait};
 pub use error::EstimateError;

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use store::{RunId, RunMode};
 use tokio::sync::{Semaphore, watch};
 
+use crate::calibrator::{self, Calibrator};
 use crate::clock::Clock;
 use crate::forecasts::ForecastCache;
 use crate::keeper::Keeper;
@@ -37,6 +38,8 @@ pub(crate) struct App {
     pub(crate) example: Keeper,
     pub(crate) clock: Clock,
     pub(crate) sessions: Sessions,
+    /// What fits a still to several of its runs.
+    pub(crate) calibrator: Arc<Calibrator>,
     /// Forecasts of plans.
     pub(crate) forecasts: Arc<ForecastCache>,
     /// Places for those who wait for one.
@@ -55,12 +58,14 @@ impl App {
         stopping: watch::Receiver<bool>,
     ) -> std::io::Result<Self> {
         let teacher = Teacher::start(&own, &example, &clock, teacher::FIT)?;
+        let calibrator = Calibrator::new(&own, teacher.fits(), &clock, calibrator::FIT);
         let forecasts = ForecastCache::new();
         Ok(Self {
             own,
             example,
             clock,
             sessions: Sessions::new(teacher, Arc::clone(&forecasts), estimates),
+            calibrator,
             forecasts,
             forecast_places: Semaphore::new(FORECASTS_MAX),
             followers: Arc::new(Semaphore::new(FOLLOWERS_MAX)),

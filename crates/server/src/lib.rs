@@ -3,8 +3,10 @@
 mod app;
 mod assets;
 mod body;
+mod calibrator;
 mod clock;
 mod example;
+mod fit_runs;
 mod forecasts;
 mod guard;
 mod keeper;
@@ -20,3 +22,4 @@ mod wire;
 pub use clock::{Clock, HandClock};
 pub use router::openapi_json;
 pub use serve::{EXAMPLE_FOLDER, Options, ServeError, Server, serve};
+pub use session::is_over_charge;

@@ -325,6 +325,11 @@ impl From<StoreError> for ApiError {
             StoreError::NoRun { run } => Self::NoRun { id: run },
             StoreError::NoStill { still } => Self::NoStill { name: still },
             StoreError::NoPlan { name } => Self::NoPlan { name },
+            StoreError::NotCalibrated { .. } => Self::Conflict {
+                code: "not_calibrated",
+                what: error.to_string(),
+                hint: "calibrate it on two runs or more first",
+            },
             StoreError::Row(fault) => fault.into(),
             StoreError::Plan(plan) => plan.into(),
             StoreError::Entry { field, value, bound } => {

@@ -16,7 +16,7 @@ use crate::assets;
 use crate::body::BODY_BYTES_MAX;
 use crate::guard::{self, OwnNames};
 use crate::problem::ApiError;
-use crate::route::{acts, bench, events, log, plan, plans, runs, server, stills};
+use crate::route::{acts, bench, events, fit, log, plan, plans, runs, server, stills};
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire};
 
 /// What the document says of itself; the routes add the rest.
@@ -63,6 +63,8 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(stills::stills_route))
         .routes(routes!(stills::still_route))
         .routes(routes!(stills::reset_still_route))
+        .routes(routes!(fit::fit_route, fit::fit_at_route, fit::give_fit_up_route))
+        .routes(routes!(fit::set_aside_route))
         .routes(routes!(events::events_route))
         .routes(routes!(bench::gauge_route))
         .routes(routes!(bench::reduce_route))

@@ -139,6 +139,7 @@ impl Server {
 /// of a last answer may let go of them a moment later: that is waited for.
 fn close(app: Arc<App>) {
     app.teacher().stop();
+    app.calibrator.stop();
     app.sessions.stop();
     let (own, example) = (app.own.clone(), app.example.clone());
     drop(app);

@@ -61,6 +61,8 @@ pub(crate) struct Teacher {
     more: Condvar,
     clock: Clock,
     fit: Fit,
+    /// Held by whichever fit to a whole run computes.
+    fits: Arc<Mutex<()>>,
 }
 
 impl Teacher {
@@ -77,7 +79,7 @@ impl Teacher {
         let keepers = Some([own.clone(), example.clone()]);
         let work = Mutex::new(Work { keepers, ..Work::default() });
         let (more, clock) = (Condvar::new(), clock.clone());
-        let teacher = Arc::new(Self { work, more, clock, fit });
+        let teacher = Arc::new(Self { work, more, clock, fit, fits: Arc::default() });
         let own_end = Arc::clone(&teacher);
         thread::Builder::new().name("learn".to_owned()).spawn(move || {
             while let Some(job) = own_end.next() {
@@ -85,6 +87,11 @@ impl Teacher {
             }
         })?;
         Ok(teacher)
+    }
+
+    /// What a fit to whole runs holds while it computes: they run one at a time.
+    pub(crate) fn fits(&self) -> Arc<Mutex<()>> {
+        Arc::clone(&self.fits)
     }
 
     /// A run is over, or a jar of it was gauged later.
@@ -205,12 +212,14 @@ impl Teacher {
     /// What the run says; a failure is remembered, so that it is not computed over and over.
     fn fit(&self, state: &RunState, prior: &Character) -> Result<Lesson, ApiError> {
         let folder = state.folder();
+        let alone = self.fits.lock().unwrap_or_else(PoisonError::into_inner);
         let compute = || (self.fit)(&folder.plan, &folder.rows, prior, Settings::default());
         let what = match std::panic::catch_unwind(std::panic::AssertUnwindSafe(compute)) {
             Ok(Ok(lesson)) => return Ok(lesson),
             Ok(Err(error)) => error.to_string(),
             Err(_) => "the fit broke off".to_owned(),
         };
+        drop(alone);
         let mut work = self.lock();
         if work.failed.len() >= FAILURES_MAX {
             work.failed.pop_front();

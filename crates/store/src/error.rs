@@ -62,6 +62,12 @@ pub enum StoreError {
         /// What was asked for.
         still: String,
     },
+    /// No calibration of a still stands.
+    #[error("still {still}: no calibration stands")]
+    NotCalibrated {
+        /// What was asked for.
+        still: String,
+    },
     /// A row that no run folder could hold.
     #[error("{0}")]
     Row(#[from] RowFault),
@@ -142,6 +148,7 @@ impl StoreError {
             self,
             Self::NoRun { .. }
                 | Self::NoStill { .. }
+                | Self::NotCalibrated { .. }
                 | Self::AlreadyThere { .. }
                 | Self::Altered
                 | Self::NoPlan { .. }
@@ -168,6 +175,7 @@ impl StoreError {
             Self::ReadOnly => "read_only",
             Self::NoRun { .. } => "run_unknown",
             Self::NoStill { .. } => "still_unknown",
+            Self::NotCalibrated { .. } => "not_calibrated",
             Self::AlreadyThere { .. } => "run_already_there",
             Self::Altered => "folder_altered",
             Self::NoPlan { .. } => "plan_unknown",
@@ -212,6 +220,9 @@ impl StoreError {
             Self::ReadOnly => "open it for writing".into(),
             Self::NoRun { .. } => "the list of runs names them".into(),
             Self::NoStill { .. } => "a still is known once a run of it was learned from".into(),
+            Self::NotCalibrated { .. } => {
+                "there is nothing to set aside; calibrate it on two runs or more first".into()
+            }
             Self::AlreadyThere { .. } => "open the run that is there; nothing was added".into(),
             Self::Altered => {
                 "take record.toml out of the folder to read it as a run of its own".into()

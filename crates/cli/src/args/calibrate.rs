@@ -62,7 +62,8 @@ pub(crate) struct CalibrateArgs {
     /// Folder of the record; your data folder where not given.
     #[arg(long, value_name = "DIR", requires = "store")]
     pub(crate) data: Option<PathBuf>,
-    /// What was left in the boiler of the N-th run: litres at 20 °C, and strength where gauged.
+    /// What was left in the boiler of the N-th run: litres at 20 °C, and strength where gauged; else
+    /// as its folder records it.
     #[arg(long, value_name = "N=L@P")]
     pub(crate) residue: Vec<ResidueArg>,
     /// Whether column or head are wrapped.

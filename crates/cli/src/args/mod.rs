@@ -4,6 +4,7 @@ mod bench;
 mod calibrate;
 mod known;
 mod man;
+mod measure;
 mod mix;
 mod record;
 mod run;
@@ -15,6 +16,7 @@ pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use calibrate::{CalibrateArgs, StatedArgs};
 pub(crate) use known::{EstimateArgs, LearnArgs};
 pub(crate) use man::ManArgs;
+pub(crate) use measure::{MeasureArgs, Outside};
 pub(crate) use mix::{Amount, BlendArgs, ReduceArgs};
 pub(crate) use record::{BackupArgs, ExportArgs, ImportArgs, VerifyArgs};
 pub(crate) use run::{ForecastArgs, PORT_DEFAULT, RehearseArgs, ReplayArgs, ServeArgs};
@@ -75,6 +77,8 @@ pub(crate) enum Command {
     Learn(LearnArgs),
     /// Fit the losses, efficiency and hold-up of a still to two or more of its runs together.
     Calibrate(CalibrateArgs),
+    /// Record residue, feints or a sample of a run that is over, for the balance of its alcohol.
+    Measure(MeasureArgs),
     /// Serve the page on this machine (what happens without a command).
     Serve(ServeArgs),
     /// Write a run of the record as a run folder.

@@ -3,8 +3,17 @@
 use std::path::{Path, PathBuf};
 
 use directories::ProjectDirs;
+use store::Store;
 
 use crate::error::CliError;
+
+/// The folder of a record that is there.
+pub(super) fn existing(named: Option<&Path>) -> Result<PathBuf, CliError> {
+    let dir = folder(named)?;
+    // Opened for reading first: a folder mistyped must not become an empty record.
+    drop(Store::open_read_only(&dir)?);
+    Ok(dir)
+}
 
 /// The folder of the record.
 pub(super) fn folder(named: Option<&Path>) -> Result<PathBuf, CliError> {

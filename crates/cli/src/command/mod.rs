@@ -13,6 +13,7 @@ mod learn;
 mod liquid;
 mod live;
 mod man;
+mod measure;
 mod openapi;
 mod progress;
 mod record;
@@ -44,6 +45,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Estimate(args)) => estimate::run(args, json),
         Some(Command::Learn(args)) => learn::run(args, json),
         Some(Command::Calibrate(args)) => calibrate::run(args, json),
+        Some(Command::Measure(args)) => measure::run(args, json),
         Some(Command::Serve(args)) => serve::run(args, json),
         Some(Command::Export(args)) => record::export(args, json),
         Some(Command::Import(args)) => record::import(args, json),

@@ -7,6 +7,7 @@ mod commands;
 mod estimate;
 mod kill_restart;
 mod learn;
+mod measure;
 mod rehearsed;
 mod words;
 

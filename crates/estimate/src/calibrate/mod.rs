@@ -23,6 +23,8 @@ pub use outcome::{
     CalibratedRun, Calibration, Compared, FinishedRun, FittedCharge, NextRun, Parameter, Residue,
     Said, Spread, Value, Worth,
 };
+use std::cell::Cell;
+
 use still::plan::Still;
 use still::{Cancel, StillError};
 
@@ -61,6 +63,20 @@ pub fn calibrate(
     said: &Said,
     cancel: &Cancel,
 ) -> Result<Calibration, CalibrateError> {
+    calibrate_telling(given, said, cancel, &|_, _| ())
+}
+
+/// As [`calibrate`]; `tell` hears how many parts of the work are done, and of how many. Where the
+/// still wants more stages than it states, the work begins anew.
+///
+/// # Errors
+/// As [`calibrate`].
+pub fn calibrate_telling(
+    given: &[FinishedRun<'_>],
+    said: &Said,
+    cancel: &Cancel,
+    tell: Tell<'_>,
+) -> Result<Calibration, CalibrateError> {
     if !(RUNS.0..=RUNS.1).contains(&given.len()) {
         let bound = format!("{} to {} runs are fitted together", RUNS.0, RUNS.1);
         return Err(CalibrateError::Runs { got: given.len(), bound });
@@ -68,20 +84,54 @@ pub fn calibrate(
     let numbered = given.iter().enumerate();
     let runs = numbered.map(|(at, one)| Run::of(one, at + 1)).collect::<Result<Vec<_>, _>>()?;
     let bench = Bench::new(cancel)?;
+    // Each start and the best once more, each run left out, and the further runs.
+    let parts = Parts { done: Cell::new(0), of: STARTS.len() + 2 + runs.len(), tell };
     let first = given[0].plan;
     let charges: Vec<_> = given.iter().map(|one| &one.plan.charge).collect();
     let mut stages = whole_stages(first);
     for _ in 0..RESTAGED_MAX {
         let beliefs = Beliefs::of(&first.still, said, &charges, stages);
-        let found = Found::of(&bench, &beliefs, runs.clone())?;
+        parts.begin();
+        let found = Found::of(&bench, &beliefs, runs.clone(), &parts)?;
         let full = beliefs.physical(&found.end.z).of[2] >= AT_BOUND * EFFICIENCY.1;
         if !full || stages < 1.0 || first.still.kind == still::plan::StillKind::Pot {
-            return found.told(&bench, &beliefs, given);
+            return found.told(&bench, &beliefs, given, &parts);
         }
         stages = (MORE_STAGES * stages).ceil().min(STAGES_MAX);
     }
     let beliefs = Beliefs::of(&first.still, said, &charges, stages);
-    Found::of(&bench, &beliefs, runs)?.told(&bench, &beliefs, given)
+    parts.begin();
+    Found::of(&bench, &beliefs, runs, &parts)?.told(&bench, &beliefs, given, &parts)
+}
+
+/// What hears how far the work has come: parts done, and of how many.
+type Tell<'a> = &'a dyn Fn(usize, usize);
+
+/// How far the work has come.
+struct Parts<'a> {
+    done: Cell<usize>,
+    of: usize,
+    tell: Tell<'a>,
+}
+
+impl Parts<'_> {
+    fn begin(&self) {
+        self.done.set(0);
+        (self.tell)(0, self.of);
+    }
+
+    fn one_more(&self) {
+        self.done.set(self.done.get() + 1);
+        (self.tell)(self.done.get(), self.of);
+    }
+}
+
+/// Whether a run could be fitted with others: a sound plan, and jars enough.
+///
+/// # Errors
+/// As [`calibrate`], of this run alone.
+pub fn can_calibrate(given: &FinishedRun<'_>) -> Result<(), CalibrateError> {
+    Run::of(given, 1).map(drop)
 }
 
 /// How one run compares with a still and a charge that are known: a run that was not fitted.
@@ -128,6 +178,7 @@ impl<'a> Found<'a> {
         bench: &Bench,
         beliefs: &Beliefs,
         mut runs: Vec<Run<'a>>,
+        parts: &Parts<'_>,
     ) -> Result<Self, CalibrateError> {
         let mut ends = Vec::with_capacity(STARTS.len());
         let joint = Joint { bench, beliefs, runs: &runs };
@@ -135,6 +186,7 @@ impl<'a> Found<'a> {
             let mut start = start.to_vec();
             start.resize(beliefs.count(), 0.0);
             ends.extend(joint.descend(&start, ROUNDS)?);
+            parts.one_more();
         }
         let best = ends.iter().min_by(|a, b| a.cost.total_cmp(&b.cost)).cloned();
         let Some(best) = best else { return Err(CalibrateError::NeverRan { run: 1 }) };
@@ -146,6 +198,7 @@ impl<'a> Found<'a> {
         }
         let joint = Joint { bench, beliefs, runs: &runs };
         let end = joint.descend(&best.z, ROUNDS_BEST)?.unwrap_or(best);
+        parts.one_more();
         Ok(Self { runs, end, agree })
     }
 
@@ -155,6 +208,7 @@ impl<'a> Found<'a> {
         bench: &Bench,
         beliefs: &Beliefs,
         given: &[FinishedRun<'_>],
+        parts: &Parts<'_>,
     ) -> Result<Calibration, CalibrateError> {
         let Self { runs, end, agree } = self;
         let joint = Joint { bench, beliefs, runs: &runs };
@@ -178,13 +232,16 @@ impl<'a> Found<'a> {
                 fitted,
                 left_out: left_out(&joint, &end.z, at)?,
             });
+            parts.one_more();
         }
+        let next = next::next(&joint, &end.z, &covariance)?;
+        parts.one_more();
         Ok(Calibration {
             still: put_in(&given[0].plan.still, beliefs, &end.z),
             values: told::values(beliefs, &end.z, &covariance),
             not_apart: told::not_apart(&covariance),
             runs: calibrated,
-            next: next::next(&joint, &end.z, &covariance)?,
+            next,
             misfit,
             starts_agree: (agree, STARTS.len()),
             simulations: bench.made(),

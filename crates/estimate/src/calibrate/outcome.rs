@@ -1,9 +1,9 @@
 //! What a calibration says: values with their bands, what can be told apart, each run predicted
 //! from the others, and which further run should tell most.
 
-use sense::RecordedRun;
+use sense::{Action, RecordedRun, Vessel};
 use serde::{Deserialize, Serialize};
-use still::plan::{RunPlan, Still};
+use still::plan::{Measured, OwnStill, RunPlan, Still};
 
 /// A run that is over.
 #[derive(Debug, Clone, Copy)]
@@ -25,6 +25,25 @@ pub struct Residue {
     pub strength_vol: Option<f64>,
 }
 
+impl Residue {
+    /// As the rows of a run have it; none where it was not measured.
+    #[must_use]
+    pub fn recorded(rows: &RecordedRun) -> Option<Self> {
+        let (mut litres, mut alcohol_l, mut all_read) = (0.0, 0.0, true);
+        for (_, action) in &rows.actions {
+            let Action::Vessel(record) = action else { continue };
+            if record.vessel == Vessel::Residue {
+                let found = record.gauged(None);
+                litres += found.litres_20c;
+                all_read &= found.strength_vol.is_some();
+                alcohol_l += found.litres_20c * found.strength_vol.unwrap_or(0.0) / 100.0;
+            }
+        }
+        let strength_vol = all_read.then_some(100.0 * alcohol_l / litres);
+        (litres > 0.0).then_some(Self { litres, strength_vol })
+    }
+}
+
 /// Losses that follow from what a person says of the walls, W/K; none where nothing was said.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Said {
@@ -32,6 +51,23 @@ pub struct Said {
     pub column_loss_w_per_k: Option<f64>,
     /// Of the boiler.
     pub boiler_loss_w_per_k: Option<f64>,
+}
+
+impl Said {
+    /// What follows from the walls of a still as far as they were described.
+    #[must_use]
+    pub fn of(still: &Still, measured: &Measured) -> Self {
+        let own = OwnStill {
+            kind: still.kind,
+            boiler_litres: still.boiler_litres,
+            elements_watts: still.elements_watts.clone(),
+        };
+        let (derived, _) = own.derive(&still.name, measured);
+        Self {
+            column_loss_w_per_k: measured.column_lagged.map(|_| derived.column_loss_w_per_k),
+            boiler_loss_w_per_k: measured.boiler_lagged.map(|_| derived.boiler_loss_w_per_k),
+        }
+    }
 }
 
 /// What is looked for in all runs together.

@@ -44,6 +44,7 @@ use crate::teacher::Teacher;
 pub(crate) use course::check_speed;
 use life::Open;
 use state::{RunSession, SessionDeps};
+pub use unlikely::is_over_charge;
 
 /// Most runs that are open at once; ended ones make room for others.
 pub(crate) const SESSIONS_MAX: usize = 32;

@@ -37,6 +37,13 @@ pub(crate) struct Against<'a> {
     pub(crate) jar_ml: f64,
 }
 
+/// Whether more was measured than was charged, by more than measuring leaves open.
+#[must_use]
+pub fn is_over_charge(record: &VesselRecord, charge_l: f64) -> bool {
+    let (Amount::Litres(amount) | Amount::Kilograms(amount)) = record.amount;
+    amount > OVER_CHARGE * charge_l
+}
+
 /// The question to ask.
 type Asked = Option<(String, Option<f64>)>;
 
@@ -100,7 +107,7 @@ impl Against<'_> {
     fn vessel(&self, record: &VesselRecord) -> Doubted {
         let (Amount::Litres(amount) | Amount::Kilograms(amount)) = record.amount;
         let most = self.plan.charge.litres;
-        if amount <= OVER_CHARGE * most {
+        if !is_over_charge(record, most) {
             return None;
         }
         let (said, of, suggest) = (plain(amount), plain(most), amount / 10.0);

@@ -2,6 +2,7 @@
 //! here computes; an inner type may change its shape without the wire noticing.
 
 pub(crate) mod bench;
+pub(crate) mod calibrated;
 pub(crate) mod event;
 pub(crate) mod forecast;
 pub(crate) mod house;

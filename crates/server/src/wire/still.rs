@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use store::{LessonSource, ResetNote, StillState, Taught};
 use utoipa::{IntoParams, ToSchema};
 
+use super::calibrated::CalibratedWire;
 use super::twin::{Twin, enum_twin, exact_twin};
 
 enum_twin!(
@@ -220,6 +221,8 @@ pub(crate) struct KnownStillWire {
     pub(crate) lessons: Vec<LessonWire>,
     /// Its changes, the oldest first.
     pub(crate) resets: Vec<ResetWire>,
+    /// What several of its runs gave together, where that stands.
+    pub(crate) calibrated: Option<CalibratedWire>,
 }
 
 impl From<&StillState> for KnownStillWire {
@@ -231,6 +234,7 @@ impl From<&StillState> for KnownStillWire {
             character: state.character.twin(),
             lessons: state.lessons.iter().map(Into::into).collect(),
             resets: state.resets.iter().map(Into::into).collect(),
+            calibrated: state.calibrated.as_ref().map(Into::into),
         }
     }
 }

@@ -42,6 +42,7 @@ impl Head {
             Entry::Learned(lesson) => own(&lesson.still),
             Entry::StillReset(reset) => own(&reset.still),
             Entry::Calibrated(calibration) => own(&calibration.still.name),
+            Entry::CalibrationDropped(dropped) => own(&dropped.still),
             Entry::PlanKept(kept) => own(&kept.plan.still.name),
             _ => [&self.site, &self.still],
         }

@@ -25,6 +25,7 @@ pub(super) fn belongs(
         | Entry::Learned(_)
         | Entry::StillReset(_)
         | Entry::Calibrated(_)
+        | Entry::CalibrationDropped(_)
         | Entry::Learning(_)
         | Entry::PlanKept(_)
         | Entry::PlanDropped { .. } => {

@@ -3,22 +3,11 @@
 use still::plan::Measured;
 
 use super::append;
-use super::calibrated::StillCalibration;
+use super::calibrated::{CALIBRATED_KEYS, CalibrationDropped, StillCalibration, take_over};
 use super::entry::{Entry, OwnStillRecord};
 use super::open::Store;
 use super::run_id::EntryNumber;
 use crate::error::StoreError;
-
-/// Keys of the still that a calibration states.
-const KEYS: [&str; 7] = [
-    "stages",
-    "efficiency",
-    "vapour_lost",
-    "holdup_litres",
-    "boiler_loss_w_per_k",
-    "column_loss_w_per_k",
-    "pressure_drop_pa_per_stage",
-];
 
 impl Store {
     /// Keeps what several runs gave as what is stated of their still: what was learned against the
@@ -33,6 +22,7 @@ impl Store {
         calibration: &StillCalibration,
         now_ms: i64,
     ) -> Result<EntryNumber, StoreError> {
+        calibration.check()?;
         let own = match self.own_still()? {
             None => Some(OwnStillRecord {
                 still: calibration.still.clone(),
@@ -41,7 +31,7 @@ impl Store {
             }),
             Some(mut own) if own.still.name == calibration.still.name => {
                 calibration.put_into(&mut own.still);
-                own.defaulted.retain(|key| !KEYS.contains(&key.as_str()));
+                own.defaulted.retain(|key| !CALIBRATED_KEYS.contains(&key.as_str()));
                 Some(own)
             }
             Some(_) => None,
@@ -59,6 +49,68 @@ impl Store {
         Ok(number)
     }
 
+    /// Sets the calibration of a still aside: what was stated before it is believed again, but for
+    /// what a person changed since. What was learned since does not count any more. Gives the
+    /// number of the entry.
+    ///
+    /// # Errors
+    /// [`StoreError::NotCalibrated`] where no calibration stands, [`StoreError::Entry`] for an
+    /// empty reason; else as [`Store::append`].
+    pub fn drop_calibration(
+        &self,
+        still: &str,
+        reason: &str,
+        now_ms: i64,
+    ) -> Result<EntryNumber, StoreError> {
+        let Some(calibration) = self.calibrated(still)? else {
+            return Err(StoreError::NotCalibrated { still: crate::rows::shown(still) });
+        };
+        let own = self.own_still()?.filter(|own| own.still.name == still);
+        let before = self.stated_before(still)?;
+        let own = before.zip(own).map(|(before, own)| put_back(before, &calibration, own));
+        let dropped = CalibrationDropped { still: still.to_owned(), reason: reason.to_owned() };
+        let mut connection = self.writer()?;
+        let transaction = connection.transaction()?;
+        let entry = Entry::CalibrationDropped(Box::new(dropped));
+        let mut last = append::add_to_house(&transaction, entry, now_ms)?;
+        let number = last.number;
+        if let Some(own) = own {
+            let entry = Entry::OwnStill(Box::new(own));
+            last = append::add_to_house(&transaction, entry, now_ms)?;
+        }
+        self.commit(transaction, &last)?;
+        Ok(number)
+    }
+
+    /// What was stated of a still before the first of the calibrations that stand.
+    ///
+    /// # Errors
+    /// [`StoreError::Unreadable`] for a damaged or newer entry.
+    pub fn stated_before(&self, still: &str) -> Result<Option<OwnStillRecord>, StoreError> {
+        let (mut latest, mut before, mut stands) = (None, None, false);
+        let kinds = ["own_still", "calibrated", "calibration_dropped", "still_reset"];
+        self.for_each_of_house(&kinds, |logged| {
+            match logged.entry {
+                Entry::OwnStill(own) if own.still.name == still => latest = Some(*own),
+                Entry::Calibrated(calibration) if calibration.still.name == still && !stands => {
+                    stands = true;
+                    before = latest.clone().or_else(|| {
+                        let still = *calibration.stated?;
+                        let (defaulted, measured) = (Vec::new(), Measured::default());
+                        Some(OwnStillRecord { still, defaulted, measured })
+                    });
+                }
+                Entry::CalibrationDropped(dropped) if dropped.still == still => stands = false,
+                Entry::StillReset(reset) if reset.still == still && !reset.rehearsed => {
+                    stands = false;
+                }
+                _ => {}
+            }
+            Ok(())
+        })?;
+        Ok(before.filter(|_| stands))
+    }
+
     /// What was last stated of the real still of that name by a calibration.
     ///
     /// # Errors
@@ -66,4 +118,22 @@ impl Store {
     pub fn calibrated(&self, name: &str) -> Result<Option<StillCalibration>, StoreError> {
         Ok(self.still(name, false)?.and_then(|state| state.calibrated).map(|note| note.calibration))
     }
+}
+
+/// The own still with what was stated before, where it still is as the calibration put it.
+fn put_back(
+    before: OwnStillRecord,
+    calibration: &StillCalibration,
+    mut own: OwnStillRecord,
+) -> OwnStillRecord {
+    let untouched = |key: &&str| {
+        let mut other = own.still.clone();
+        take_over(&calibration.still, &mut other, &[*key]);
+        other == own.still
+    };
+    let keys: Vec<&str> = CALIBRATED_KEYS.into_iter().filter(|key| untouched(key)).collect();
+    take_over(&before.still, &mut own.still, &keys);
+    let assumed = before.defaulted.into_iter().filter(|key| keys.contains(&key.as_str()));
+    own.defaulted.extend(assumed);
+    own
 }

@@ -7,7 +7,7 @@ use still::outcome::EndedBy;
 use still::plan::{Measured, RunPlan, Still};
 
 use super::act::{BegunStep, CheckList, KeptPlan, LearningChoice, RequestKey};
-use super::calibrated::StillCalibration;
+use super::calibrated::{CalibrationDropped, StillCalibration};
 use super::event::StoredEvent;
 use super::lesson::{StillLesson, StillReset, StoredBalance};
 use super::new_run::NewRun;
@@ -146,6 +146,8 @@ pub enum Entry {
     StillReset(Box<StillReset>),
     /// Several runs gave the values of a still; in the log of the house.
     Calibrated(Box<StillCalibration>),
+    /// The calibration of a still is set aside; in the log of the house.
+    CalibrationDropped(Box<CalibrationDropped>),
 }
 
 /// An entry with its place and times.

@@ -28,7 +28,10 @@ mod transfer;
 mod verify;
 
 pub use act::{BegunStep, CheckList, KEY_CHARACTERS_MAX, KeptPlan, LearningChoice, RequestKey};
-pub use calibrated::{CalibratedFrom, CalibratedValue, StillCalibration};
+pub use calibrated::{
+    CALIBRATED_KEYS, CalibratedFrom, CalibratedValue, CalibrationDropped, FurtherRun, LeftOut,
+    NotApart, StillCalibration, take_over,
+};
 pub use entry::{Entry, Logged, OwnStillRecord, StoredEnd};
 pub use event::{StoredEvent, StoredKind, StoredPriority};
 pub use failure::VerifyFailure;

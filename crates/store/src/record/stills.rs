@@ -67,8 +67,10 @@ pub struct StillState {
     pub left_out: Vec<Taught>,
     /// Its changes, the oldest first.
     pub resets: Vec<ResetNote>,
-    /// The last calibration, where it was not changed since.
+    /// The last calibration, where the still was not changed since and it was not set aside.
     pub calibrated: Option<CalibratedNote>,
+    /// When its hardware was last changed, milliseconds of UTC: runs before are of another still.
+    pub changed_ms: Option<i64>,
 }
 
 impl StillState {
@@ -81,6 +83,7 @@ impl StillState {
             left_out: Vec::new(),
             resets: Vec::new(),
             calibrated: None,
+            changed_ms: None,
         }
     }
 
@@ -130,6 +133,12 @@ impl StillState {
             Entry::StillReset(reset) => {
                 self.begin_anew(logged.stored_ms, reset.reason);
                 self.calibrated = None;
+                self.changed_ms = Some(logged.stored_ms);
+            }
+            Entry::CalibrationDropped(dropped) => {
+                let reason = format!("calibration set aside, {}", dropped.reason);
+                self.begin_anew(logged.stored_ms, reason);
+                self.calibrated = None;
             }
             Entry::Calibrated(calibration) => {
                 // Lessons are ratios to what was stated before.
@@ -177,6 +186,7 @@ fn about(entry: &Entry) -> Option<(&str, bool)> {
         Entry::Learned(lesson) => Some((&lesson.still, lesson.source.is_rehearsed())),
         Entry::StillReset(reset) => Some((&reset.still, reset.rehearsed)),
         Entry::Calibrated(calibration) => Some((&calibration.still.name, false)),
+        Entry::CalibrationDropped(dropped) => Some((&dropped.still, false)),
         _ => None,
     }
 }
@@ -261,7 +271,8 @@ impl Store {
         wanted: impl Fn(&str, bool) -> bool,
     ) -> Result<Vec<StillState>, StoreError> {
         let mut stills: Vec<StillState> = Vec::new();
-        self.for_each_of_house(&["learned", "still_reset", "calibrated"], |logged| {
+        let kinds = ["learned", "still_reset", "calibrated", "calibration_dropped"];
+        self.for_each_of_house(&kinds, |logged| {
             let Some((name, rehearsed)) = about(&logged.entry) else { return Ok(()) };
             if !wanted(name, rehearsed) {
                 return Ok(());

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use server::Clock;
 use store::folder::RunFolder;
-use store::{CalibratedFrom, StillCalibration, Store};
+use store::{StillCalibration, Store};
 
 use crate::args::CalibrateArgs;
 use crate::command::data;
@@ -38,11 +38,10 @@ pub(super) fn keep(
         return Ok(None);
     }
     let dir = data::folder(args.data.as_deref())?;
-    let from = |run: &RunFolder| CalibratedFrom {
-        title: run.plan.title.clone(),
-        start: run.plan.start.clone(),
-    };
-    let calibration = StillCalibration::new(found, runs.iter().map(from).collect());
+    let Some(first) = runs.first() else { return Ok(None) };
+    let from = |run: &RunFolder| (run.plan.title.clone(), run.plan.start.clone());
+    let from: Vec<_> = runs.iter().map(from).collect();
+    let calibration = StillCalibration::new(found, &first.plan.still, &from);
     Store::open(&dir)?.calibrate(&calibration, Clock::default().now_ms())?;
     Ok(Some(dir))
 }

@@ -5,7 +5,7 @@ mod text;
 mod wire;
 
 use estimate::{FinishedRun, Residue, Said};
-use still::plan::{Measured, OwnStill, Still};
+use still::plan::{Measured, Still};
 use still::{Cancel, StillError};
 use store::folder::RunFolder;
 
@@ -22,7 +22,7 @@ use wire::Wire;
 pub(crate) fn run(args: &CalibrateArgs, json: bool) -> Result<(), CliError> {
     let runs = earlier::read(&args.folders)?;
     keep::check(args, &runs)?;
-    let residues = residues(args, runs.len())?;
+    let residues = residues(args, &runs)?;
     let given: Vec<FinishedRun<'_>> = runs
         .iter()
         .zip(&residues)
@@ -54,9 +54,11 @@ fn names(args: &CalibrateArgs, runs: &[RunFolder]) -> Vec<wire::Named> {
     runs.iter().zip(&args.folders).map(name).collect()
 }
 
-/// What was left in the boiler, run by run.
-fn residues(args: &CalibrateArgs, runs: usize) -> Result<Vec<Option<Residue>>, CliError> {
-    let mut residues = vec![None; runs];
+/// What was left in the boiler, run by run: as typed, else as the run's rows have it.
+fn residues(args: &CalibrateArgs, runs: &[RunFolder]) -> Result<Vec<Option<Residue>>, CliError> {
+    let recorded = runs.iter().map(|run| Residue::recorded(&run.rows));
+    let mut residues: Vec<Option<Residue>> = recorded.collect();
+    let runs = runs.len();
     for one in &args.residue {
         let hint = "runs count from 1, in the order in which their folders are named";
         within("--residue", one.run as f64, 1.0, runs as f64, "runs", hint)?;
@@ -77,14 +79,5 @@ fn said(args: &CalibrateArgs, still: &Still) -> Result<Said, CliError> {
         metal: metal(args.metal),
     };
     measured.check().map_err(StillError::Plan)?;
-    let own = OwnStill {
-        kind: still.kind,
-        boiler_litres: still.boiler_litres,
-        elements_watts: still.elements_watts.clone(),
-    };
-    let (derived, _) = own.derive(&still.name, &measured);
-    Ok(Said {
-        column_loss_w_per_k: args.column.map(|_| derived.column_loss_w_per_k),
-        boiler_loss_w_per_k: args.boiler_wall.map(|_| derived.boiler_loss_w_per_k),
-    })
+    Ok(Said::of(still, &measured))
 }

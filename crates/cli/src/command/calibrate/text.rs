@@ -4,6 +4,7 @@
 use std::fmt::Write as _;
 
 use estimate::{Calibration, Compared, Parameter, Value, Worth};
+use store::CALIBRATED_KEYS;
 
 use super::wire::Said;
 use crate::print::{columns, number};
@@ -175,17 +176,9 @@ fn probes(said: &Said<'_>) -> Vec<String> {
 
 /// The keys that were found, as a run file has them.
 fn keys(found: &Calibration) -> String {
-    let wanted = [
-        "stages",
-        "efficiency",
-        "vapour_lost",
-        "holdup_litres",
-        "boiler_loss_w_per_k",
-        "column_loss_w_per_k",
-        "pressure_drop_pa_per_stage",
-    ];
     let all = toml::to_string(&found.still).unwrap_or_default();
-    let is_wanted = |line: &&str| wanted.contains(&line.split(' ').next().unwrap_or_default());
+    let is_wanted =
+        |line: &&str| CALIBRATED_KEYS.contains(&line.split(' ').next().unwrap_or_default());
     all.lines().filter(is_wanted).fold(String::new(), |mut text, line| {
         let _ = writeln!(text, "  {line}");
         text
