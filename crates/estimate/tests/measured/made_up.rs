@@ -1,7 +1,9 @@
 //! Runs made by the forecast of a still that is known: what made them must be found again.
 
-use estimate::{FinishedRun, Parameter, Residue, Said, calibrate};
-use sense::{Action, JarRecord, RecordedRun};
+use std::cell::RefCell;
+
+use estimate::{FinishedRun, Parameter, Residue, Said, calibrate, calibrate_telling};
+use sense::{Action, Amount, JarRecord, RecordedRun, Vessel, VesselRecord};
 use still::Cancel;
 use still::forecast::{Options, forecast};
 use still::plan::{Still, TakeOff};
@@ -66,7 +68,15 @@ fn made(ratio: f64) -> (Measured, Residue) {
 fn prop_the_values_that_made_the_runs_are_found_again() {
     let made: Vec<(Measured, Residue)> = [0.3, 1.0, 2.0].into_iter().map(made).collect();
     let plain: Vec<FinishedRun<'_>> = made.iter().map(|(run, _)| finished(run)).collect();
-    let found = calibrate(&plain, &Said::default(), &Cancel::never()).unwrap();
+    let told = RefCell::new(Vec::new());
+    let tell = |done: usize, of: usize| told.borrow_mut().push((done, of));
+    let found = calibrate_telling(&plain, &Said::default(), &Cancel::never(), &tell).unwrap();
+    // How far it is goes up part by part to the last; more stages begin it anew.
+    let told = told.into_inner();
+    let last = told.iter().rposition(|one| one.0 == 0).unwrap();
+    let expected: Vec<(usize, usize)> =
+        (0..=told[last].1).map(|done| (done, told[last].1)).collect();
+    assert_eq!(told[last..], expected);
     let near = |of: Parameter, truth: f64, share: f64| {
         let value = value(&found, of).value;
         assert!((value.p50 / truth - 1.0).abs() <= share, "{of:?}: {value:?}");
@@ -89,4 +99,22 @@ fn prop_the_values_that_made_the_runs_are_found_again() {
     let surer = calibrate(&weighed, &Said::default(), &Cancel::never()).unwrap();
     let left = |found| value(found, Parameter::VapourLost).spread_left;
     assert!(left(&surer) < left(&found), "{} {}", left(&surer), left(&found));
+}
+
+#[test]
+fn prop_buckets_of_a_residue_are_one_residue() {
+    let bucket = |litres: f64, apparent_vol: Option<f64>| {
+        let (amount, celsius) = (Amount::Litres(litres), Some(20.0));
+        let vessel = Vessel::Residue;
+        (9000.0, Action::Vessel(VesselRecord { vessel, amount, apparent_vol, celsius }))
+    };
+    let of = |actions: Vec<(f64, Action)>| {
+        Residue::recorded(&RecordedRun { actions, ..RecordedRun::default() })
+    };
+    assert_eq!(of(vec![(0.0, Action::Here)]), None);
+    let both = of(vec![bucket(10.0, Some(1.0)), bucket(5.0, Some(4.0))]).unwrap();
+    assert!((both.litres - 15.0).abs() < 1e-9, "{both:?}");
+    assert!((both.strength_vol.unwrap() - 2.0).abs() < 1e-6, "{both:?}");
+    let one_unread = of(vec![bucket(10.0, Some(1.0)), bucket(5.0, None)]).unwrap();
+    assert_eq!(one_unread.strength_vol, None);
 }

@@ -2,9 +2,14 @@
 
 use std::time::{Duration, Instant};
 
-use estimate::{Account, AlcoholBalance, Belief, Cause, Character, Learned, Trait, Verdict};
+use estimate::{
+    Account, AlcoholBalance, Belief, Cause, Character, Learned, Parameter, Spread, Trait, Verdict,
+};
 use serde_json::{Value, json};
-use store::{LessonSource, StillLesson, Store};
+use store::{
+    CalibratedFrom, CalibratedValue, FurtherRun, LeftOut, LessonSource, NotApart, StillCalibration,
+    StillLesson, Store,
+};
 
 use crate::common::{Answer, NOON_MS, Running, plan, real_run, start};
 
@@ -96,6 +101,90 @@ fn what_is_known_of_stills_is_shown_and_set_aside() {
     let again = start(folder.path());
     assert_eq!(ok(&again, &path), after);
     Store::open_read_only(folder.path()).unwrap().verify().unwrap();
+}
+
+/// A calibration of a still that its runs stated so.
+fn calibration(stated: &still::plan::Still) -> StillCalibration {
+    let spread = |p50: f64| Spread { p10: 0.5 * p50, p50, p90: 2.0 * p50 };
+    let mut still = stated.clone();
+    still.column_loss_w_per_k = 4.5;
+    let left_out =
+        LeftOut { strength_rms_vol: Some(1.5), end_percent: -2.0, alcohol_percent: None };
+    let run = |title: &str| CalibratedFrom {
+        title: title.to_owned(),
+        start: "2026-10-03T08:12:00+02:00".to_owned(),
+        left_out: Some(left_out),
+    };
+    StillCalibration {
+        still,
+        runs: vec![run("one"), run("two")],
+        values: vec![CalibratedValue {
+            of: Parameter::ColumnLoss,
+            value: spread(4.5),
+            told: true,
+            prior: Some(spread(0.5)),
+        }],
+        not_apart: vec![NotApart {
+            one: Parameter::VapourLost,
+            other: Parameter::ChargeStrength,
+            correlation: 0.875,
+        }],
+        next: vec![FurtherRun {
+            text: "at half the reflux".to_owned(),
+            doubt_less: 0.25,
+            most: Parameter::HoldUp,
+        }],
+        stated: Some(Box::new(stated.clone())),
+    }
+}
+
+#[test]
+fn a_calibration_is_shown_with_all_it_says_and_can_be_set_aside() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = Store::open(folder.path()).unwrap();
+    let plan = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/hollowbank/perry/run.toml");
+    let stated = store::folder::read_plan(plan.as_ref()).unwrap().still;
+    store.calibrate(&calibration(&stated), NOON_MS).unwrap();
+    drop(store);
+    let server = start(folder.path());
+    let path = format!("/api/stills/{}", escaped(&stated.name));
+    let found = ok(&server, &path)["calibrated"].clone();
+    assert_eq!((&found["stored_ms"], &found["runs"][1]["title"]), (&json!(NOON_MS), &json!("two")));
+    let left_out = json!({"strength_rms_vol": 1.5, "end_percent": -2.0, "alcohol_percent": null});
+    assert_eq!(found["runs"][0]["left_out"], left_out);
+    assert_eq!(
+        found["values"][0],
+        json!({
+            "of": "column_loss", "told": true,
+            "value": {"p10": 2.25, "p50": 4.5, "p90": 9.0},
+            "prior": {"p10": 0.25, "p50": 0.5, "p90": 1.0},
+        })
+    );
+    assert_eq!(found["not_apart"][0]["other"], "charge_strength");
+    assert_eq!(found["next"][0]["text"], "at half the reflux");
+    assert_eq!(found["keys"]["column_loss_w_per_k"], 4.5);
+    assert!(found["keys"].get("metal_kj_per_k").is_none(), "{found}");
+    let own = |server: &Running| ok(server, "/api/house")["own"]["still"].clone();
+    assert_eq!(own(&server)["column_loss_w_per_k"], 4.5);
+
+    // Nothing was run here: there is nothing to fit.
+    let fit = format!("{path}/fit");
+    assert_eq!(ok(&server, &fit)["state"], "idle");
+    let refused = server.post(&fit, &json!({}));
+    assert_eq!((refused.status, &refused.json()["code"]), (409, &json!("too_few_runs")));
+    let unknown = server.post("/api/stills/Nobody/fit", &json!({}));
+    assert_eq!((unknown.status, &unknown.json()["code"]), (404, &json!("no_such_still")));
+    let gone = server.send("DELETE", &fit, &json!({}));
+    assert_eq!((gone.status, &gone.json()["state"]), (200, &json!("idle")));
+
+    let aside = format!("{path}/set_aside");
+    assert_eq!(server.post(&aside, &json!({"reason": " "})).status, 422);
+    let after = server.post(&aside, &json!({"reason": "a wrong glass"}));
+    assert_eq!((after.status, &after.json()["calibrated"]), (200, &Value::Null));
+    assert_eq!(ok(&server, &path)["resets"][1]["reason"], "calibration set aside, a wrong glass");
+    assert_eq!(own(&server)["column_loss_w_per_k"], json!(stated.column_loss_w_per_k));
+    let again = server.post(&aside, &json!({"reason": "a wrong glass"}));
+    assert_eq!((again.status, &again.json()["code"]), (409, &json!("not_calibrated")));
 }
 
 #[test]
