@@ -81,6 +81,12 @@ test('a still is fitted to its runs; what they tell is believed, and can be set 
   await sound(page)
   await pictures(page, info, 'calibrated')
 
+  // What has no field on the page stays as it was calibrated when another value is changed by hand.
+  await page.getByLabel('boiler metal, kJ').fill('9')
+  await page.keyboard.press('Tab')
+  await page.getByRole('button', { name: 'Keep these values' }).click()
+  await expect.poll(async () => (await house(page)).own.still).toEqual({ ...still, metal_kj_per_k: 9 })
+
   await found.getByRole('button', { name: 'Set the calibration aside' }).click()
   await found.getByRole('button', { name: 'Set it aside' }).click()
   await expect(found.getByRole('alert')).toContainText('Why?')
@@ -90,7 +96,7 @@ test('a still is fitted to its runs; what they tell is believed, and can be set 
   await expect(found).toBeHidden()
   await expect(page.getByText(/calibrated on 2 runs\. Begun anew .* calibration set aside, jar 3 was read wrongly/)).toBeVisible()
   await expect(fit).not.toContainText('stands at the top')
-  expect((await house(page)).own.still).toEqual(stated)
+  expect((await house(page)).own.still).toEqual({ ...stated, metal_kj_per_k: 9 })
   await pictures(page, info, 'calibration-gone')
 })
 
