@@ -2852,7 +2852,7 @@ export interface components {
          *     states, so that 0 means "as stated"; offsets are in kelvin.
          * @enum {string}
          */
-        TraitWire: "separation" | "heat_loss" | "heater" | "hold_up" | "head_offset" | "pot_offset" | "valve" | "yield" | "vapour_lost";
+        TraitWire: "separation" | "heat_loss" | "column_loss" | "heater" | "hold_up" | "head_offset" | "pot_offset" | "valve" | "yield" | "vapour_lost";
         /** @description Which entry to withdraw. */
         UndoAsk: {
             /**
