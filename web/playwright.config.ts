@@ -4,10 +4,14 @@ import { defineConfig } from '@playwright/test'
 const executablePath = process.env.MIDDLECUT_CHROMIUM ?? '/usr/bin/chromium'
 const args = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync', '--host-resolver-rules=MAP still.local 127.0.0.1']
 
+const desk = { viewport: { width: 1280, height: 800 }, colorScheme: 'light' } as const
+/** A whole run and a whole minute: begun first, so that the short ones go on beside them. */
+const LONG = /(whole|away)\.spec\.ts/
+
 export default defineConfig({
   testDir: './e2e',
   outputDir: './test-results/traces',
-  fullyParallel: false,
+  fullyParallel: true,
   // Most of a test is waiting for a run: three share two cores.
   workers: 3,
   forbidOnly: true,
@@ -15,10 +19,12 @@ export default defineConfig({
   timeout: 60_000,
   expect: { timeout: 10_000 },
   reporter: [['list']],
-  use: { actionTimeout: 15_000, launchOptions: { executablePath, args }, trace: 'retain-on-failure', screenshot: 'off' },
+  // A film of every test costs more than the test; a trace without one tells enough.
+  use: { actionTimeout: 15_000, launchOptions: { executablePath, args }, trace: { mode: 'retain-on-failure', screenshots: false }, screenshot: 'off' },
   // A test is run on the desktop; tagged, also on a phone and in the dark.
   projects: [
-    { name: 'desktop', use: { viewport: { width: 1280, height: 800 }, colorScheme: 'light' } },
+    { name: 'long', testMatch: LONG, use: desk },
+    { name: 'desktop', testIgnore: LONG, use: desk },
     { name: 'phone', grep: /@phone/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
     { name: 'dark', grep: /@dark/, use: { viewport: { width: 1280, height: 800 }, colorScheme: 'dark' } },
   ],

@@ -3,6 +3,7 @@ import { expect } from '@playwright/test'
 import { attend, elsewhere, openExample, picture, pictures, rehearse, sound, test, told } from './house'
 
 test('two taps 180 ms apart and a second browser begin one step; what one records the other shows within a second', async ({ site: page, browser }, info) => {
+  test.setTimeout(120_000)
   await openExample(page)
   await rehearse(page, '60', false)
   await page.getByRole('button', { name: /^Heater is on/ }).click()

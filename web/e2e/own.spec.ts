@@ -103,6 +103,7 @@ test('what is ten times the plan is asked about in words, and what was meant is 
 })
 
 test('a run is ended and a run is given up; jars, notes, names and what teaches come after; plans are kept', async ({ site: page }, info) => {
+  test.setTimeout(120_000)
   await ownHearts(page)
   await page.getByRole('button', { name: 'Say what a jar holds' }).click()
   await page.waitForTimeout(600)

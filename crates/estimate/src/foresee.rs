@@ -5,10 +5,11 @@ use still::plan::{StepKind, StillKind, TakeOff};
 use still::track::End;
 
 use super::believe::{LITRES, STRENGTH, UNKNOWNS, YIELD};
+use super::by_strength::later;
 use super::draws::{Normal, deviations, dot};
+use super::end_draws::EndDraws;
 use super::fit::Fit;
 use super::model::{Model, Simulated, Unknowns, hearts_until};
-use super::outlook::EndForecast;
 use quantities::Band;
 
 /// Model error that learning may not shrink.
@@ -55,13 +56,6 @@ const EARLY_MORE_ERROR: f64 = 0.5;
 /// Jars that hold more than this many times what is simulated are believed over it: twice the error
 /// of a jug (judgement).
 const JUG: f64 = 1.03;
-/// Time over which it is seen how fast the spirit weakens, least and most, s.
-const SLOPE_S: (f64, f64) = (300.0, 1200.0);
-/// An end within this of the plan's strength is one by strength, % vol: a person is late by minutes.
-const BY_STRENGTH_VOL: f64 = 1.0;
-/// Time after which a third of what spirit runs stronger than simulated is left, s (judgement: on a
-/// measured still it lasted for hours).
-const LASTS_S: f64 = 7200.0;
 /// Ln spread of what is left of the hearts for each unit by which the misfit is over 1, and at most:
 /// judgement, by the errors on four runs of a measured still (doi 10.1109/ACCESS.2022.3197604).
 const WRONG: f64 = 1.0;
@@ -102,25 +96,6 @@ pub(super) struct Sensitivity {
     pub(super) take_off_sd: f64,
     /// Variance of what slows a run down outside its plan, s².
     pub(super) slowing_s2: f64,
-}
-
-/// Draws of one end.
-#[derive(Debug, Clone, Default)]
-pub(super) struct EndDraws {
-    pub(super) time_s: Vec<f64>,
-    pub(super) litres: Vec<f64>,
-    pub(super) strength: Vec<f64>,
-}
-
-impl EndDraws {
-    /// Adds the draws of another hypothesis.
-    pub(super) fn take(&mut self, other: Option<Self>) {
-        if let Some(mut other) = other {
-            self.time_s.append(&mut other.time_s);
-            self.litres.append(&mut other.litres);
-            self.strength.append(&mut other.strength);
-        }
-    }
 }
 
 /// Everything needed to draw ends.
@@ -165,31 +140,14 @@ impl<'a> Foresight<'a> {
         self
     }
 
-    /// By how much later an end by strength comes where the spirit runs stronger than simulated, s,
-    /// and the litres until then.
-    fn later(&self, end: &End, until_vol: f64) -> (f64, f64) {
-        let track = &self.fit.best.track;
-        let span_s = (end.time_s - self.now_s).clamp(SLOPE_S.0, SLOPE_S.1);
-        let Some(before) = track.at(end.time_s - span_s) else { return (0.0, 0.0) };
-        let weakens = (before.drum_vol() - end.at.drum_vol()) / span_s;
-        if weakens <= 0.0 || (end.at.drum_vol() - until_vol).abs() > BY_STRENGTH_VOL {
-            return (0.0, 0.0);
-        }
-        let left_s = (end.time_s - self.now_s).max(0.0);
-        let lasting = self.stronger_vol * (-left_s / LASTS_S).exp();
-        let most_s = 0.5 * left_s + SLOPE_S.0;
-        let later_s = (lasting / weakens).clamp(-most_s, most_s);
-        (later_s, later_s / span_s * end.at.drawn_since(&before).0)
-    }
-
     fn course(&self, of: impl Fn(&Simulated) -> Option<End> + Copy) -> Option<Course> {
         let fit = self.fit;
         // A simulation that never comes to its end says nothing about where the end moves to.
         let best = of(&fit.best)?.reached;
         let end = |s: &Simulated| of(s).filter(|end| end.reached || !best);
-        let until_vol = self.model.plan.hearts_until_vol();
-        let (later_s, later_l) =
-            of(&fit.best).zip(until_vol).map_or((0.0, 0.0), |(end, vol)| self.later(&end, vol));
+        let (later_s, later_l) = of(&fit.best).map_or((0.0, 0.0), |end| {
+            later(&fit.best.track, self.model.plan, &end, self.now_s, self.stronger_vol)
+        });
         let litres = |s: &Simulated| {
             let (litres, _) = hearts_until(s, &end(s)?)?;
             let litres = litres + self.lead_l + later_l;
@@ -426,13 +384,4 @@ pub(super) fn hearts_so_far(simulated: &Simulated, now_s: f64) -> Option<(f64, f
     let hearts_s = simulated.ends?.hearts_s.filter(|hearts_s| *hearts_s < now_s)?;
     let start = simulated.track.at(hearts_s).or(simulated.track.points.first().copied())?;
     Some(simulated.track.at(now_s)?.drawn_since(&start))
-}
-
-/// Bands of an end.
-pub(super) fn bands(draws: &EndDraws) -> Option<EndForecast> {
-    Some(EndForecast {
-        time_s: Band::of_draws(&draws.time_s)?,
-        litres: Band::of_draws(&draws.litres)?,
-        strength_vol: Band::of_draws(&draws.strength)?,
-    })
 }

@@ -15,7 +15,11 @@ use workbench::invariants::{Count, Report, rehearsed};
 
 /// Plans where nobody asks for more.
 const USUAL: u64 = 16;
-/// One plan in so many is rehearsed with an estimate a minute.
+/// Of the usual plans, those rehearsed with an estimate a minute: columns and pots, attended with
+/// care, late, with double presses, through a power cut and without readings. Short ones: the first
+/// plan runs 28 h.
+const ESTIMATED: [u64; 6] = [1, 4, 5, 8, 9, 13];
+/// Of the plans beyond, one in so many.
 const ESTIMATE_EVERY: u64 = 8;
 
 /// A plan, how it was attended, how long that took, and what was found.
@@ -26,15 +30,18 @@ struct Watched {
     report: Result<Report, String>,
 }
 
+fn estimated(seed: u64) -> bool {
+    if seed < USUAL { ESTIMATED.contains(&seed) } else { seed.is_multiple_of(ESTIMATE_EVERY) }
+}
+
 fn watch(seed: u64) -> Watched {
     let careless = Manner::CARELESS[(seed / 2) as usize % Manner::CARELESS.len()];
     let manner = if seed.is_multiple_of(2) { Manner::Careful } else { careless };
-    let estimate = seed.is_multiple_of(ESTIMATE_EVERY);
+    let estimate = estimated(seed);
     let options = LiveOptions { estimate, ..LiveOptions::default() };
     let begun = Instant::now();
     let report = rehearsed(&drawn::plan(seed), &Attended { seed, manner, options });
     let took_s = begun.elapsed().as_secs_f64();
-    println!("{seed} {manner:?} {took_s:.1} s, estimate {estimate}");
     Watched { seed, manner, took_s, report }
 }
 
@@ -53,7 +60,7 @@ fn prop_what_is_known_holds_together_in_every_second_of_drawn_rehearsals() {
             Err(why) => broken.push(format!("{seed} {manner:?}: {why}")),
         }
     }
-    let quick = all.iter().filter(|watched| !watched.seed.is_multiple_of(ESTIMATE_EVERY));
+    let quick = all.iter().filter(|watched| !estimated(watched.seed));
     let slowest_s = quick.map(|watched| watched.took_s).fold(0.0, f64::max);
     println!("{plans} plans, {} s, {} checks, {} moves", total.seconds, total.checks, total.moves);
     println!("slowest without forecasts {slowest_s:.1} s");

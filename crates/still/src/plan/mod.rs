@@ -335,13 +335,6 @@ impl RunPlan {
         self.steps.iter().position(|step| step.kind == StepKind::Hearts)
     }
 
-    /// Strength at which the last hearts step ends, % vol, where it ends by one.
-    #[must_use]
-    pub fn hearts_until_vol(&self) -> Option<f64> {
-        let last = self.steps.iter().rfind(|step| step.kind == StepKind::Hearts)?;
-        last.until_strength_vol
-    }
-
     /// Whether step `index` is a slow phase: hearts right after hearts.
     #[must_use]
     pub fn is_slow_phase(&self, index: usize) -> bool {

@@ -1,7 +1,7 @@
 //! A test that needs the writing connection: the disk fills up.
 
 #[expect(dead_code, reason = "each test crate uses its share")]
-#[path = "../../tests/common/mod.rs"]
+#[path = "../../tests/all/common/mod.rs"]
 mod common;
 
 use common::NOW_MS;

@@ -1,0 +1,9 @@
+//! Rehearsals: what is said of them, what is known of them, and whether their books close.
+
+mod alarms;
+mod balance;
+mod common;
+mod estimate;
+mod examples;
+mod prompts;
+mod whole_run;

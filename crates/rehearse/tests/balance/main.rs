@@ -1,7 +1,0 @@
-//! Where the alcohol went: the causes on made-up runs whose truth is known, and on a measured one.
-
-mod cases;
-#[path = "../common/mod.rs"]
-mod common;
-mod flask;
-mod made_up;

@@ -1,0 +1,11 @@
+//! The record and the run folders: kept, changed, broken and brought back.
+
+mod amend;
+mod common;
+mod crash;
+mod examples;
+mod folder_refusals;
+mod folder_round_trip;
+mod record;
+mod stills;
+mod tamper;
