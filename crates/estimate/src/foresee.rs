@@ -227,7 +227,8 @@ impl<'a> Foresight<'a> {
             let prompt = if course.prompt_s == 0.0 { 0.0 } else { normal.uniform() };
             let log = course.log_litres + prompt * course.prompt_log;
             let litres = (log + along(&course.log_slope) + own).exp();
-            let litres = litres.min(most_l * self.charge_of(deviation).powf(course.less_sure));
+            let charged_l = most_l * self.charge_of(deviation).powf(course.less_sure);
+            let litres = litres.min(charged_l);
             let time_s = course.time_s + prompt * course.prompt_s;
             let mut left_s = time_s + along(&course.time_slope) - self.now_s
                 + litres * (1.0 - (-own).exp()) * pace;
@@ -243,7 +244,7 @@ impl<'a> Foresight<'a> {
                 // A still that the model does not explain weakens sooner or later than it says.
                 let wrong = (wrong_sd * normal.draw()).exp();
                 left_s *= wrong;
-                litres = self.drawn_l + (litres - self.drawn_l) * wrong;
+                litres = (self.drawn_l + (litres - self.drawn_l) * wrong).min(charged_l);
             }
             let share = (left_s / whole_s).clamp(0.0, 1.0);
             if normal.uniform() < self.floors.slowed * share {

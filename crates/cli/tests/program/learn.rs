@@ -43,7 +43,7 @@ fn runs_in_a_row_teach_the_same_as_one_by_one() {
     assert_eq!(kept, learned["character"]);
     assert_eq!((&learned["still"], &learned["runs"]), (&STILL.into(), &2.into()));
     let beliefs = learned["character"]["beliefs"].as_array().expect("a list");
-    assert_eq!(beliefs.len(), 9, "one for each trait");
+    assert_eq!(beliefs.len(), 10, "one for each trait");
     assert!(beliefs.iter().all(|belief| belief["sd"].as_f64().is_some_and(|sd| sd > 0.0)));
     for taught in learned["taught"].as_array().expect("a list") {
         let balance = &taught["balance"];
@@ -107,7 +107,7 @@ fn a_person_reads_value_band_and_movement() {
     assert!(line("  ").contains("run 1") && line("  ").ends_with("run 2"), "{text}");
     let offset = line("head thermometer reads high by");
     assert!(offset.contains(" K  ") && offset.contains(" to "), "{offset}");
-    assert!(line("heat it loses, of what is stated").contains(" %  "), "{text}");
+    assert!(line("heat the boiler loses, of what is stated").contains(" %  "), "{text}");
     assert!(line("pure alcohol, L").ends_with("likeliest cause"), "{text}");
     assert!(line(typed(&one)).contains("4.64"), "{text}");
 }

@@ -105,10 +105,10 @@ mod tests {
         earlier.beliefs.retain(|belief| belief.of != Trait::VapourLost);
         assert_eq!(fault(&earlier), None);
         let mut without_spread = known();
-        without_spread.beliefs[2].sd = 0.0;
+        without_spread.beliefs[3].sd = 0.0;
         assert!(fault(&without_spread).unwrap().contains("heater"));
         let mut far = known();
-        far.history[0].after[4].mean = 11.0;
+        far.history[0].after[5].mean = 11.0;
         assert!(fault(&far).unwrap().contains("head_offset"));
         let mut twice = known();
         twice.beliefs[1].of = Trait::Separation;
