@@ -8,7 +8,7 @@ use store::{
 };
 
 use super::{House, house, lesson};
-use crate::common::{self, NOW_MS};
+use crate::common::NOW_MS;
 
 /// A calibration of the test still with a column loss of so much.
 fn calibration(column_loss_w_per_k: f64) -> StillCalibration {
