@@ -228,7 +228,7 @@ impl<'a> Foresight<'a> {
             let log = course.log_litres + prompt * course.prompt_log;
             let litres = (log + along(&course.log_slope) + own).exp();
             let charged_l = most_l * self.charge_of(deviation).powf(course.less_sure);
-            let litres = litres.min(charged_l);
+            let mut litres = litres.min(charged_l);
             let time_s = course.time_s + prompt * course.prompt_s;
             let mut left_s = time_s + along(&course.time_slope) - self.now_s
                 + litres * (1.0 - (-own).exp()) * pace;
@@ -239,7 +239,6 @@ impl<'a> Foresight<'a> {
             {
                 left_s += slow_s * normal.uniform();
             }
-            let mut litres = litres;
             if wrong_sd > 0.0 {
                 // A still that the model does not explain weakens sooner or later than it says.
                 let wrong = (wrong_sd * normal.draw()).exp();

@@ -96,7 +96,7 @@ impl Present<'_> {
             let floors = floors(plan);
             let sight =
                 Foresight::new(&weighed.model, &weighed.fit, now_s, floors, count, &mut normal)
-                    .put_right(self.seen.hearts_jars_l(), self.stronger_vol(weighed));
+                    .put_right(self.seen.hearts_jars_l(), self.stronger(weighed).0);
             hearts.take(sight.draw(|s| s.ends?.hearts, None, &mut normal));
             own.take(sight.draw(|s| s.ends?.plan, self.latest_s(), &mut normal));
             first.get_or_insert(sight);
@@ -153,13 +153,14 @@ impl Present<'_> {
         Some(start_s + 60.0 * minutes + model.inputs.pause_s)
     }
 
-    /// How much stronger the spirit runs than simulated by a hypothesis, % vol.
-    fn stronger_vol(&self, weighed: &Weighed<'_>) -> f64 {
+    /// How much stronger the spirit runs than simulated by a hypothesis, % vol, and how sure that
+    /// is (sd).
+    fn stronger(&self, weighed: &Weighed<'_>) -> (f64, f64) {
         if !self.settings.update {
-            return 0.0;
+            return (0.0, 0.5);
         }
         let unknowns = unknowns(weighed.model.beliefs, &weighed.fit.z);
-        put_right(self.measured, &weighed.fit.best, &unknowns, self.seen.now_s).0
+        put_right(self.measured, &weighed.fit.best, &unknowns, self.seen.now_s)
     }
 
     fn strength_now(&self) -> Band {
@@ -167,11 +168,7 @@ impl Present<'_> {
         let Some(at) = track.at(now_s).or(track.points.first().copied()) else {
             return Band::point(0.0);
         };
-        let (more_vol, sd) = if self.settings.update {
-            put_right(self.measured, &self.all[0].fit.best, &self.unknowns(), now_s)
-        } else {
-            (0.0, 0.5)
-        };
+        let (more_vol, sd) = self.stronger(&self.all[0]);
         banded_vol(at.drum_vol() + more_vol, sd.hypot(floors(self.all[0].model.plan).strength_vol))
     }
 

@@ -99,7 +99,7 @@ impl Seen {
             seen.act(plan, *time_s, action);
         }
         seen.look_for_coolant(&read.coolant, plan);
-        seen.gauge_jars(rows, now_s);
+        seen.gauge_jars(plan, rows, now_s);
         seen.head_out = seen.weigh_head(plan);
         seen
     }
@@ -178,7 +178,7 @@ impl Seen {
         median(&mut self.duty[from..to].iter().map(|row| row.1).collect::<Vec<f64>>())
     }
 
-    fn gauge_jars(&mut self, rows: &RecordedRun, now_s: f64) {
+    fn gauge_jars(&mut self, plan: &RunPlan, rows: &RecordedRun, now_s: f64) {
         let in_time = |jar: &&sense::JarRecord| jar.end_s <= now_s && jar.end_s > jar.start_s;
         for jar in jar::standing(&rows.jars).filter(in_time) {
             if !(jar.volume_ml > 0.0 && jar.volume_ml.is_finite()) {
@@ -186,8 +186,9 @@ impl Seen {
             }
             let gauged = jar::gauged(jar, None);
             let (litres, strength_vol) = (gauged.litres_20c, gauged.strength_vol);
-            let cut = jar.cut.unwrap_or(StepKind::Hearts);
             let (start_s, end_s) = (jar.start_s, jar.end_s);
+            let middle_s = 0.5 * (start_s + end_s);
+            let cut = jar.cut.unwrap_or_else(|| self.drawn_at(plan, middle_s));
             self.jars.push(SeenJar { start_s, end_s, litres, strength_vol, cut });
         }
         self.jars.sort_by(|a, b| a.end_s.total_cmp(&b.end_s));
@@ -207,6 +208,13 @@ impl Seen {
     /// Litres of hearts in jars that are closed.
     pub(super) fn hearts_jars_l(&self) -> f64 {
         self.jars.iter().filter(|jar| jar.cut == StepKind::Hearts).map(|jar| jar.litres).sum()
+    }
+
+    /// What a jar holds whose cut nobody named: what was drawn in the middle of it.
+    fn drawn_at(&self, plan: &RunPlan, time_s: f64) -> StepKind {
+        let step = self.steps.iter().rev().find(|step| step.0 <= time_s);
+        let kind = step.map(|step| plan.steps[step.1].kind);
+        kind.filter(|kind| kind.draws()).unwrap_or(StepKind::Hearts)
     }
 
     /// The running step: when it began, its position.

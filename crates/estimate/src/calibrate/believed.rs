@@ -3,9 +3,10 @@
 
 use super::outcome::{Parameter, Spread};
 use crate::character::{Belief, Character, Trait};
+use quantities::Band;
 
 /// Standard deviations between the ends of an 80 % band (definition).
-const SDS_OF_80: f64 = 2.563_103;
+const SDS_OF_80: f64 = Band::SCORES[3] - Band::SCORES[1];
 /// Least value whose logarithm is taken.
 const LEAST: f64 = 1e-6;
 

@@ -36,17 +36,7 @@ impl Store {
             }
             Some(_) => None,
         };
-        let mut connection = self.writer()?;
-        let transaction = connection.transaction()?;
-        let entry = Entry::Calibrated(Box::new(calibration.clone()));
-        let mut last = append::add_to_house(&transaction, entry, now_ms)?;
-        let number = last.number;
-        if let Some(own) = own {
-            let entry = Entry::OwnStill(Box::new(own));
-            last = append::add_to_house(&transaction, entry, now_ms)?;
-        }
-        self.commit(transaction, &last)?;
-        Ok(number)
+        self.state_with(Entry::Calibrated(Box::new(calibration.clone())), own, now_ms)
     }
 
     /// Sets the calibration of a still aside: what was stated before it is believed again, but for
@@ -69,9 +59,19 @@ impl Store {
         let before = self.stated_before(still)?;
         let own = before.zip(own).map(|(before, own)| put_back(before, &calibration, own));
         let dropped = CalibrationDropped { still: still.to_owned(), reason: reason.to_owned() };
+        self.state_with(Entry::CalibrationDropped(Box::new(dropped)), own, now_ms)
+    }
+
+    /// Writes an entry of the house, and with it the house's own still where that changes. Gives
+    /// the number of the first.
+    fn state_with(
+        &self,
+        entry: Entry,
+        own: Option<OwnStillRecord>,
+        now_ms: i64,
+    ) -> Result<EntryNumber, StoreError> {
         let mut connection = self.writer()?;
         let transaction = connection.transaction()?;
-        let entry = Entry::CalibrationDropped(Box::new(dropped));
         let mut last = append::add_to_house(&transaction, entry, now_ms)?;
         let number = last.number;
         if let Some(own) = own {
