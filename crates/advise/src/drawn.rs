@@ -1,6 +1,7 @@
 //! How much was drawn: reckoned from the take-off second by second, put right by every jar whose
 //! volume was measured.
 
+use sense::jar::{GLASS_SD_VOL, JUG_SD};
 use still::plan::TakeOff;
 
 /// Where the present take-off comes from.
@@ -25,8 +26,9 @@ impl Source {
     }
 }
 
-/// Half-width of the 95 % band of a measured jar, relative.
-const JAR_BAND: f64 = 0.02;
+/// Half-width of the 95 % band of what a jug measured, relative, and of what a glass read, % vol.
+const JAR_BAND: f64 = 2.0 * JUG_SD;
+const GLASS_BAND_VOL: f64 = 2.0 * GLASS_SD_VOL;
 /// What no reckoning is better than, mL.
 const LEAST_BAND_ML: f64 = 10.0;
 /// How far a jar may put the valve right.
@@ -249,13 +251,16 @@ impl Drawn {
 
     /// Everything drawn, mL at 20 °C.
     pub(super) fn ml(&self) -> f64 {
-        held_to(self.reckoned.ml + self.jar_ml, self.measured_ml, self.charge_ml.0)
+        let measured_ml = (self.measured_ml, JAR_BAND * self.measured_ml);
+        held_to(self.reckoned.ml + self.jar_ml, measured_ml, self.charge_ml.0)
     }
 
     /// Pure alcohol in it, mL.
     pub(super) fn alcohol_ml(&self) -> f64 {
         let all_ml = self.reckoned.alcohol_ml + self.jar_alcohol_ml;
-        held_to(all_ml, self.measured_alcohol_ml, self.charge_ml.1)
+        let doubt_ml =
+            JAR_BAND * self.measured_alcohol_ml + GLASS_BAND_VOL / 100.0 * self.measured_ml;
+        held_to(all_ml, (self.measured_alcohol_ml, doubt_ml), self.charge_ml.1)
     }
 
     /// Half-width of the 95 % band of [`Self::ml`], mL.
@@ -291,12 +296,11 @@ impl Drawn {
     }
 }
 
-/// What jars measured was there, whatever the charge was said to hold; what is only reckoned is
-/// held to it.
-fn held_to(all_ml: f64, measured_ml: f64, charge_ml: f64) -> f64 {
-    let measured_ml = measured_ml.max(0.0);
-    let room_ml = (charge_ml - measured_ml).max(0.0);
-    measured_ml.min(all_ml.max(0.0)) + (all_ml - measured_ml).clamp(0.0, room_ml)
+/// What jars measured clearly over the charge was there, whatever the charge was said to hold; what
+/// is only reckoned, or over it within the doubt of jug and glass, is held to it.
+fn held_to(all_ml: f64, (measured_ml, doubt_ml): (f64, f64), charge_ml: f64) -> f64 {
+    let clearly_over = measured_ml - doubt_ml > charge_ml;
+    all_ml.clamp(0.0, if clearly_over { measured_ml } else { charge_ml.max(0.0) })
 }
 
 /// What one measured jar changes in the account.

@@ -20,7 +20,7 @@ use super::jars::Jars;
 use super::parts::{Course, Foresight, Gauged, Spirit, Voice};
 use super::probes::Probes;
 use crate::error::AdviseError;
-use crate::knowledge::{Doubted, Moved, Reasons, RunEnd};
+use crate::knowledge::{Doubted, Moved, Reasons, RunEnd, Steady};
 use estimate::{Character, usual_jar_ml};
 use sense::{JarRecord, Reading};
 
@@ -138,7 +138,7 @@ impl Live {
             jars: Jars::default(),
             gauged: Gauged::default(),
             jar_ml,
-            over_charge: false,
+            over_charge: Steady::default(),
             over_vapour_s: None,
         };
         Ok(Self {

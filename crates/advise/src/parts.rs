@@ -11,7 +11,7 @@ use crate::drawn::Drawn;
 use crate::forecasts::Forecasts;
 use crate::heat::Heat;
 use crate::jars::Jars;
-use crate::knowledge::{Doubted, Moved, Reasons, RunEnd};
+use crate::knowledge::{Doubted, Moved, Reasons, RunEnd, Steady};
 use crate::prompts::Prompts;
 
 /// Where the run stands.
@@ -128,7 +128,7 @@ pub(crate) struct Spirit {
     /// Size of a jar, mL.
     pub(crate) jar_ml: f64,
     /// Whether more runs, as reckoned, than the charge holds.
-    pub(crate) over_charge: bool,
+    pub(crate) over_charge: Steady,
     /// Since when a take-off is set that the vapour cannot give, s.
     pub(crate) over_vapour_s: Option<f64>,
 }

@@ -21,11 +21,12 @@ impl Live {
         let liquid_ml = 1000.0 * self.pot_litres().0.max(0.0);
         let ml = (rate_ml_min * seconds / 60.0).min(liquid_ml);
         let most_vol = if ml > 0.0 { 100.0 * room_ml / ml } else { strength };
-        // Said until there is room again, as after a jar that was measured.
         let full = strength > most_vol && room_ml < NOTHING_ML;
+        // Said until there is room again, as after a jar that was measured.
+        let said = self.spirit.over_charge.shown_since_s().is_some();
         let charged_ml = 1000.0 * account.charged_l.p50;
-        self.spirit.over_charge =
-            full || (self.spirit.over_charge && room_ml < ROOM_SHARE * charged_ml);
+        let over = full || (said && room_ml < ROOM_SHARE * charged_ml);
+        self.spirit.over_charge.take(self.now_s, over);
         if seconds > 0.0 {
             let rate = 60.0 * ml / seconds;
             self.spirit.drawn.add(self.now_s, seconds, rate, strength.min(most_vol));

@@ -15,6 +15,12 @@ const PRESUMED_VOL: f64 = 85.0;
 /// Temperatures at which liquid is gauged, °C.
 const GAUGED_C: (f64, f64) = (-20.0, 40.0);
 
+/// A kitchen jug, all its readings one way, relative sd (judgement: its marks are 2 % wide, and the
+/// error of a jug is in every jar alike).
+pub const JUG_SD: f64 = 0.01;
+/// A glass alcoholometer, all its readings one way, sd in % vol (judgement: half a division of 0.5).
+pub const GLASS_SD_VOL: f64 = 0.25;
+
 /// A jar as gauged.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Gauged {

@@ -13,6 +13,7 @@ use advise::LiveOptions;
 use rayon::prelude::*;
 use rehearse::{Attended, Manner};
 use still::forecast::{Options, forecast};
+use still::outcome::EndedBy;
 use still::plan::RunPlan;
 use workbench::invariants::{Count, Report, rehearsed};
 
@@ -40,13 +41,16 @@ fn estimated(seed: u64, plan: &RunPlan) -> bool {
     if seed < USUAL {
         return ESTIMATED.contains(&seed);
     }
-    seed.is_multiple_of(ESTIMATE_EVERY) && runs_s(plan).is_some_and(|time_s| time_s < ESTIMATED_S)
+    seed.is_multiple_of(ESTIMATE_EVERY) && soon_over(plan)
 }
 
-/// How long a plan runs, as forecast.
-fn runs_s(plan: &RunPlan) -> Option<f64> {
+/// Whether a plan comes to its end by itself, as forecast: where no more vapour comes, a stand-in
+/// waits for three days.
+fn soon_over(plan: &RunPlan) -> bool {
     let options = Options { row_every_s: None, ..Options::default() };
-    forecast(plan, &options).ok()?.steps.last().map(|step| step.end_s)
+    let steps = forecast(plan, &options).map(|planned| planned.steps).unwrap_or_default();
+    let last = steps.last();
+    last.is_some_and(|last| last.end_s < ESTIMATED_S && last.ended_by != EndedBy::NoVapour)
 }
 
 fn watch(seed: u64) -> Watched {

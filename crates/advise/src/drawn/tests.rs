@@ -15,6 +15,20 @@ fn prop_no_more_is_drawn_than_was_charged_but_what_jars_measured() {
     assert!((drawn.ml() - 1000.0).abs() < 1e-9);
 }
 
+/// Seven litres of tails of 8 % vol hold 560 mL of alcohol and the charge held 545: a glass that is
+/// read a quarter per cent too strong says so.
+#[test]
+fn jars_over_the_charge_within_the_doubt_of_the_glass_are_held_to_it() {
+    let mut drawn = Drawn::new(TakeOff::MlPerMin(60.0), (10_000.0, 545.0));
+    (1..=7200).for_each(|s| drawn.add(f64::from(s), 1.0, 60.0, 7.8));
+    drawn.jar((0.0, 7200.0), 7000.0, Some(8.0), None);
+    assert!((drawn.alcohol_ml() - 545.0).abs() < 1e-6);
+    let mut over = Drawn::new(TakeOff::MlPerMin(60.0), (10_000.0, 500.0));
+    (1..=7200).for_each(|s| over.add(f64::from(s), 1.0, 60.0, 7.0));
+    over.jar((0.0, 7200.0), 7000.0, Some(8.0), None);
+    assert!((over.alcohol_ml() - 560.0).abs() < 1e-6, "that much is no misreading");
+}
+
 fn hour(rate: f64) -> Drawn {
     let mut drawn = Drawn::new(TakeOff::Closed, CHARGE);
     drawn.change(0.0, TakeOff::MlPerMin(rate), Source::Set);

@@ -11,11 +11,35 @@ const GONE_BELOW: f64 = 0.3;
 /// What was shown stays for this long, and what went stays away as long, s.
 const HOLD_S: f64 = 600.0;
 
+/// Whether an explanation is shown, and since when: none takes turns with another.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub(crate) struct Steady {
+    shown: bool,
+    /// When it last came or went, s.
+    turned_s: Option<f64>,
+}
+
+impl Steady {
+    /// Since when it has been shown, s.
+    pub(crate) fn shown_since_s(self) -> Option<f64> {
+        self.turned_s.filter(|_| self.shown)
+    }
+
+    /// It speaks, or not, at this moment. Returns whether it came or went.
+    pub(crate) fn take(&mut self, now_s: f64, speaks: bool) -> bool {
+        let rests = self.turned_s.is_some_and(|turned_s| now_s - turned_s < HOLD_S);
+        let turns = speaks != self.shown && !rests;
+        if turns {
+            *self = Self { shown: speaks, turned_s: Some(now_s) };
+        }
+        turns
+    }
+}
+
 #[derive(Debug, Clone, PartialEq)]
 struct Held {
     kind: FaultKind,
-    shown: bool,
-    since_s: f64,
+    steady: Steady,
     fault: Fault,
 }
 
@@ -31,28 +55,22 @@ impl Doubted {
             let fault = outlook.faults.iter().find(|fault| fault.kind == kind);
             let probability = fault.map_or(0.0, |fault| fault.probability);
             let place = self.0.iter().position(|held| held.kind == kind);
-            match (place, fault) {
-                (Some(at), _) => {
-                    let held = &mut self.0[at];
-                    if let Some(fault) = fault {
-                        held.fault = fault.clone();
-                    }
-                    let wants = if held.shown {
-                        probability >= GONE_BELOW
-                    } else {
-                        probability >= SHOWN_FROM
-                    };
-                    if wants != held.shown && now_s - held.since_s >= HOLD_S {
-                        (held.shown, held.since_s) = (wants, now_s);
-                        news.push(came_or_went(kind, wants));
-                    }
+            let held = match (place, fault) {
+                (Some(at), _) => &mut self.0[at],
+                (None, Some(fault)) => {
+                    let (steady, fault) = (Steady::default(), fault.clone());
+                    self.0.push(Held { kind, steady, fault });
+                    let last = self.0.len() - 1;
+                    &mut self.0[last]
                 }
-                (None, Some(fault)) if probability >= SHOWN_FROM => {
-                    let fault = fault.clone();
-                    self.0.push(Held { kind, shown: true, since_s: now_s, fault });
-                    news.push(came_or_went(kind, true));
-                }
-                (None, _) => {}
+                (None, None) => continue,
+            };
+            if let Some(fault) = fault {
+                held.fault = fault.clone();
+            }
+            let bound = if held.steady.shown { GONE_BELOW } else { SHOWN_FROM };
+            if held.steady.take(now_s, probability >= bound) {
+                news.push(came_or_went(kind, held.steady.shown));
             }
         }
         news
@@ -60,7 +78,7 @@ impl Doubted {
 
     /// What is shown, likeliest first.
     pub(super) fn shown(&self) -> Vec<Doubt> {
-        let mut held: Vec<&Held> = self.0.iter().filter(|held| held.shown).collect();
+        let mut held: Vec<&Held> = self.0.iter().filter(|held| held.steady.shown).collect();
         held.sort_by(|a, b| b.fault.probability.total_cmp(&a.fault.probability));
         held.into_iter().map(|held| doubt(&held.fault)).collect()
     }

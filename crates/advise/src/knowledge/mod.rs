@@ -24,7 +24,7 @@ use crate::event::Event;
 pub use shown::{Channel, ChannelState, Doubt, Helps, Jar, Quiet, Unknown};
 
 pub(crate) use assemble::COOLANT_LEAD_S;
-pub(crate) use doubts::Doubted;
+pub(crate) use doubts::{Doubted, Steady};
 pub(crate) use moved::{Moved, Reasons};
 pub(crate) use reckoned::COOL_C;
 pub(crate) use strength::banded;

@@ -42,12 +42,12 @@ impl Live {
                 why: "the heat that is left over makes no more vapour than that".to_owned(),
             });
         }
-        if self.spirit.over_charge {
+        if let Some(since_s) = self.spirit.over_charge.shown_since_s() {
             doubts.push(Doubt {
                 code: "more_than_charged",
                 words: "more spirit than the charge can hold".to_owned(),
                 channel: None,
-                since_s: self.spirit.drawn.since_s,
+                since_s,
                 odds: odds(1.0),
                 why: "take-off and strength as recorded come to all the alcohol of the charge; time the take-off, or gauge the charge".to_owned(),
             });

@@ -1,5 +1,6 @@
 //! What of a run was really gauged, with the doubt of jug, scale and alcoholometer.
 
+use sense::jar::{GLASS_SD_VOL, JUG_SD};
 use sense::{Action, Amount, RecordedRun, Vessel, VesselRecord, jar};
 use still::track::Track;
 
@@ -8,14 +9,9 @@ use crate::balance::Part;
 /// A value and its standard deviation.
 pub(super) type Doubtful = (f64, f64);
 
-/// A kitchen jug, all its readings one way, relative (judgement: its marks are 2 % wide, and the
-/// error of a jug is in every jar alike).
-pub(super) const JUG: f64 = 0.01;
 /// A dipstick or bucket in which a residue is measured, relative, and a scale (judgement).
 const BUCKET: f64 = 0.02;
 const SCALE: f64 = 0.005;
-/// A glass alcoholometer, all its readings one way, % vol (judgement: half a division of 0.5).
-pub(super) const GLASS_VOL: f64 = 0.25;
 /// In weak residue, where scales are coarse and traces of sugar and acid hold it up, % vol
 /// (judgement).
 const WEAK_VOL: f64 = 0.4;
@@ -88,10 +84,10 @@ impl Gauged {
             let read = jar::gauged(record, reckoned);
             gauged.measured.push((record.start_s, record.end_s, read.litres_20c));
             if let Some(vol) = read.strength_vol {
-                add_alike(&mut gauged.jars, alcohol(read.litres_20c, (vol, GLASS_VOL), JUG));
+                add_alike(&mut gauged.jars, alcohol(read.litres_20c, (vol, GLASS_SD_VOL), JUG_SD));
             } else {
                 let vol = reckoned.map_or(SOME_VOL, |vol| (vol, RECKONED_VOL));
-                add(&mut gauged.not_read, alcohol(read.litres_20c, vol, JUG));
+                add(&mut gauged.not_read, alcohol(read.litres_20c, vol, JUG_SD));
             }
         }
         gauged.vessels(rows);
@@ -117,7 +113,7 @@ impl Gauged {
             let found = record.gauged(None);
             let amount = match record.amount {
                 Amount::Litres(_) if record.vessel == Vessel::Residue => BUCKET,
-                Amount::Litres(_) => JUG,
+                Amount::Litres(_) => JUG_SD,
                 Amount::Kilograms(_) => SCALE,
             };
             if record.vessel == Vessel::Residue {
@@ -130,7 +126,7 @@ impl Gauged {
             let of =
                 if record.vessel == Vessel::Feints { &mut self.feints } else { &mut self.samples };
             match found.strength_vol {
-                Some(vol) => add_alike(of, alcohol(found.litres_20c, (vol, GLASS_VOL), amount)),
+                Some(vol) => add_alike(of, alcohol(found.litres_20c, (vol, GLASS_SD_VOL), amount)),
                 None => add(&mut self.not_read, alcohol(found.litres_20c, SOME_VOL, amount)),
             }
         }

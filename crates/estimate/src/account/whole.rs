@@ -8,7 +8,7 @@ use still::StillError;
 use still::plan::{RunPlan, StillKind, TakeOff};
 use still::track::Point;
 
-use super::gauged::{Gauged, JUG};
+use super::gauged::Gauged;
 use crate::believe::{Beliefs, HEATER, LITRES, SIMULATED, STRENGTH, Spread, UNKNOWNS};
 use crate::hypotheses::Weighed;
 use crate::least_squares::{cost, weight};
@@ -17,6 +17,7 @@ use crate::model::{Model, Reach, Simulated, Unknowns};
 use crate::past::Inputs;
 use crate::problem::unknowns;
 use crate::seen::Seen;
+use sense::jar::JUG_SD;
 
 /// Places of what a balance lets free, after the unknowns of the fit (definition).
 pub(super) const READ: usize = UNKNOWNS;
@@ -35,7 +36,7 @@ pub(super) type Square = SMatrix<f64, ALL, ALL>;
 const SOUND: [Spread; 4] = [
     Spread { mean: 0.0, sd: 0.003 },
     Spread { mean: 0.0, sd: 0.008 },
-    Spread { mean: 0.0, sd: JUG },
+    Spread { mean: 0.0, sd: JUG_SD },
     Spread { mean: 0.8, sd: 0.15 },
 ];
 /// Spreads of the wide fit: each as wide as the widest cause has it, so that all of them find home.
