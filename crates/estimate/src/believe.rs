@@ -70,7 +70,7 @@ pub(super) struct Beliefs {
 
 /// Stated figures are never better than this, relative.
 const LITRES_LEAST: f64 = 0.006;
-const STRENGTH_LEAST: f64 = 0.008;
+const STRENGTH_LEAST: f64 = 0.012;
 /// What is assumed where no spread is stated, relative.
 const LITRES_USUAL: f64 = 0.02;
 const STRENGTH_USUAL: f64 = 0.03;

@@ -21,6 +21,10 @@ const VALVE_SD: f64 = 0.02;
 const COOL_C: f64 = 50.0;
 /// How long after everything is off and cool the rehearsal goes on, s.
 const LINGER_S: f64 = 60.0;
+/// A stand-in who catches less than so much in so long gives up: the heat no longer makes vapour,
+/// and the plan would wait for days. Judgement.
+const NOTHING_L: f64 = 0.01;
+const GIVES_UP_S: f64 = 7200.0;
 
 /// A simulated still with noisy probes, driven by a person or a stand-in attendant.
 #[derive(Debug)]
@@ -39,6 +43,8 @@ pub struct Rehearsal {
     coolant_l_per_min: f64,
     heater_on: bool,
     off_since_s: Option<f64>,
+    /// When something last ran, and what was collected then, L.
+    ran: (f64, f64),
     finished: bool,
     /// What went wrong while the person acted; said at the next second.
     failed: Option<RehearseError>,
@@ -85,6 +91,7 @@ impl Rehearsal {
             coolant_l_per_min: 0.0,
             heater_on: false,
             off_since_s: None,
+            ran: (0.0, 0.0),
             finished: false,
             failed: None,
         })
@@ -121,6 +128,9 @@ impl Rehearsal {
             let ready =
                 second.is_multiple_of(READ_EVERY_S) && self.step == 0 && self.still.state()?.ready;
             stand_in.hear(second, due, self.step, ready, &mut self.chance);
+            if self.heater_on && now_s - self.ran.0 >= GIVES_UP_S && let Some(stop) = self.stop() {
+                stand_in.give_up(second, stop, &mut self.chance);
+            }
             let wishes = self.attend(second, &mut stand_in, &mut rows);
             self.stand_in = Some(stand_in);
             wishes?;
@@ -152,6 +162,10 @@ impl Rehearsal {
         if !self.lapse.no_readings(second) {
             rows.readings.push((now_s, reading));
         }
+        let draws = self.plan.steps.get(self.step).is_some_and(|step| step.kind.draws());
+        if !draws || state.collected_l >= self.ran.1 + NOTHING_L {
+            self.ran = (now_s, state.collected_l);
+        }
         self.look_for_end(now_s, state.head_c);
         Ok(())
     }
@@ -169,6 +183,11 @@ impl Rehearsal {
         if let Err(error) = self.apply(time_s, action) {
             self.failed = Some(error);
         }
+    }
+
+    /// Place of the plan's stop.
+    fn stop(&self) -> Option<usize> {
+        self.plan.steps.iter().position(|step| step.kind == StepKind::Stop)
     }
 
     /// Whether the still is off and cool and the coolant closed.
@@ -218,7 +237,7 @@ impl Rehearsal {
             Task::Look => Action::Here,
             Task::Coolant(true) => Action::Coolant { l_per_min: self.plan.site.coolant_l_per_min },
             Task::Coolant(false) => Action::Coolant { l_per_min: 0.0 },
-            Task::Step(index) if index == self.step + 1 => {
+            Task::Step(index) if index == self.step + 1 || self.stop() == Some(index) => {
                 // Heater, step, take-off, jar.
                 let (open_cut, next_jar) = (self.bench.open_cut, self.bench.next_number());
                 let acts = acts_of_begin(&self.plan, self.step, index, open_cut, next_jar);

@@ -81,6 +81,11 @@ impl StandIn {
         }
     }
 
+    /// Nothing runs any more, whatever the plan waits for: goes on to its last step.
+    pub(super) fn give_up(&mut self, second: u64, last: usize, chance: &mut Chance) {
+        self.plan(second, Task::Step(last), chance);
+    }
+
     fn answer(&mut self, event: &Event, step: usize) -> Option<Task> {
         match (event.kind, event.code) {
             (EventKind::Prompt, "coolant_on") => Some(Task::Coolant(true)),
