@@ -2,6 +2,7 @@
 #![expect(clippy::print_stdout, clippy::print_stderr, reason = "a terminal program")]
 
 mod benchmark;
+mod calibrate;
 mod chromium;
 mod command;
 mod constants;
@@ -30,6 +31,9 @@ cargo xtask COMMAND
   screens take pictures of every page, phone and desktop, light and dark
   benchmark [FOLDER] [--baseline FORECASTS.csv]...
           forecast the recordings below FOLDER, score them, write docs/benchmark
+  calibrate FOLDER...
+          learn from the recordings with outcome below the folders what the estimate takes from
+          crates/estimate/src/learned.rs
   help    this text
 
 Environment: MIDDLECUT_CHROMIUM is the browser to drive, where it is not on the path;
@@ -52,6 +56,7 @@ fn main() -> ExitCode {
         ["tidy"] => tidy::run(&root),
         ["wire"] => wire::run_wire(&root),
         ["benchmark", options @ ..] => benchmark::run_benchmark(&root, options),
+        ["calibrate", folders @ ..] => calibrate::run_calibrate(&root, folders),
         ["measured"] => measured::run_measured(&root),
         ["constants"] => constants::run_constants(&root),
         ["screens"] => screens::run_screens(&root),

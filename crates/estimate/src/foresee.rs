@@ -294,7 +294,7 @@ impl<'a> Foresight<'a> {
 
     /// Litres of hearts of that strength that all the alcohol of the charge would make, as it is
     /// believed here and a little more.
-    fn most_litres(&self, strength_vol: f64) -> f64 {
+    pub(super) fn most_litres(&self, strength_vol: f64) -> f64 {
         let charge = &self.model.plan.charge;
         let own = |place: usize| {
             let of = &self.model.beliefs.of[place];

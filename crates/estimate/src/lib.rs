@@ -17,6 +17,7 @@ mod faults;
 mod fit;
 mod foresee;
 mod hypotheses;
+mod learned;
 mod least_squares;
 mod lesson;
 mod linear;
@@ -31,6 +32,7 @@ mod seen;
 mod spans;
 mod strength;
 mod surer;
+mod tails;
 
 pub use balance::{Account, AlcoholBalance, Cause, Gauging, Part, Verdict};
 pub use calibrate::{
@@ -45,6 +47,7 @@ pub use outlook::{
 };
 pub use present::{Warm, estimate as renew, usual_jar_ml};
 use still::plan::RunPlan;
+pub use tails::{Tails, tails};
 
 use sense::RecordedRun;
 

@@ -128,7 +128,10 @@ impl Rehearsal {
             let ready =
                 second.is_multiple_of(READ_EVERY_S) && self.step == 0 && self.still.state()?.ready;
             stand_in.hear(second, due, self.step, ready, &mut self.chance);
-            if self.heater_on && now_s - self.ran.0 >= GIVES_UP_S && let Some(stop) = self.stop() {
+            if self.heater_on
+                && now_s - self.ran.0 >= GIVES_UP_S
+                && let Some(stop) = self.stop()
+            {
                 stand_in.give_up(second, stop, &mut self.chance);
             }
             let wishes = self.attend(second, &mut stand_in, &mut rows);

@@ -22,8 +22,21 @@ pub(crate) struct Cli {
 pub(crate) enum Command {
     /// Forecast every recording below a folder and score the forecasts.
     Benchmark(BenchmarkArgs),
+    /// Learn from recordings with outcome, and write what the estimate takes from them.
+    Calibrate(CalibrateArgs),
     /// Watch recordings, and rehearsals of their plans, second by second for rules that must hold.
     Invariants(InvariantsArgs),
+}
+
+/// Options of `workbench calibrate`.
+#[derive(Debug, Args)]
+pub(crate) struct CalibrateArgs {
+    /// Folders below which the run folders lie.
+    #[arg(value_name = "FOLDER", required = true)]
+    pub(crate) folders: Vec<PathBuf>,
+    /// The file to write.
+    #[arg(long, value_name = "FILE.rs")]
+    pub(crate) into: PathBuf,
 }
 
 /// Options of `workbench invariants`.

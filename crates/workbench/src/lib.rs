@@ -11,6 +11,7 @@ mod gains;
 pub mod invariants;
 mod naive;
 mod naming;
+pub mod outer;
 mod paired;
 mod prompt;
 mod scored;

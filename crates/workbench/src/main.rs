@@ -16,6 +16,7 @@ fn main() -> ExitCode {
     let Cli { command, json } = Cli::parse();
     let done = match command {
         Command::Benchmark(args) => benchmark::run(&args, json),
+        Command::Calibrate(args) => benchmark::calibrated::run(&args),
         Command::Invariants(args) => watched::run(&args),
     };
     match done {

@@ -1,5 +1,6 @@
 //! `workbench benchmark`: forecasts every recording below a folder and scores the forecasts.
 
+pub(crate) mod calibrated;
 pub(crate) mod folders;
 mod forecasts;
 mod moments;

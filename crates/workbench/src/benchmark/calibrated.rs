@@ -1,0 +1,60 @@
+//! `workbench calibrate`: learns from recordings with outcome what the estimate takes from its
+//! learned file.
+
+use std::num::NonZero;
+
+use estimate::{Settings, tails};
+use quantities::Band;
+use workbench::outer::{Miss, file};
+
+use super::folders::{self, Recording};
+use super::{moments, out, work};
+use crate::args::CalibrateArgs;
+use crate::error::BenchError;
+
+/// Forecasts every folder at the usual moments and writes what follows.
+pub(crate) fn run(args: &CalibrateArgs) -> Result<(), BenchError> {
+    let mut misses = Vec::new();
+    let mut from = Vec::new();
+    for folder in &args.folders {
+        let units = folders::find(folder)?;
+        let moments = moments::choose(&units, folder, None)?;
+        let jobs = std::thread::available_parallelism().map_or(1, NonZero::get);
+        let choices = work::Choices { settings: Settings::default(), learning: true, jobs };
+        let results = work::forecasts(&units, &moments, choices)?;
+        for (place, unit) in units.iter().enumerate() {
+            let still = format!("{} {place}", folder.display());
+            for run in &unit.runs {
+                let result = results.iter().find(|result| result.name == run.name);
+                let made = result.map_or(&[][..], |result| &result.forecasts);
+                misses.extend(
+                    made.iter().filter_map(|made| miss(&still, run, &made.end, &made.litres)),
+                );
+            }
+        }
+        let name = folder.file_name().map(|name| name.to_string_lossy().into_owned());
+        from.push(format!("{} stills of `{}`", units.len(), name.unwrap_or_default()));
+    }
+    let text = file(&misses, &from.join(" and "));
+    out::print(&text)?;
+    out::write_file("--into", &args.into, &text)
+}
+
+/// How far off a forecast was in distances of the outer quantiles, as the draws have them.
+fn miss(still: &str, run: &Recording, end: &Band, litres: &Band) -> Option<Miss> {
+    let truth = run.truth.as_ref()?;
+    let kind = run.folder.plan.still.kind;
+    let now = tails(kind);
+    let far = |band: &Band, came: f64| {
+        let outer = if came > band.p50 { band.p975 } else { band.p025 };
+        (came - band.p50) / (outer - band.p50)
+    };
+    let time = now.time * far(end, truth.end_of_hearts_s);
+    let litres = now.litres * far(litres, truth.hearts_l_20c);
+    (time.is_finite() && litres.is_finite()).then(|| Miss {
+        still: still.to_owned(),
+        kind,
+        time,
+        litres,
+    })
+}
