@@ -103,12 +103,13 @@ impl Present<'_> {
             first.get_or_insert(sight);
         }
         let Some(sight) = first else { unreachable!("the likeliest hypothesis is always kept") };
-        let [end, plan_end] = [&hearts, &own].map(|draws| {
-            let end = bands(draws)?;
-            let most_l = sight.most_litres(end.strength_vol.p50);
-            let possible = Possible { now_s, drawn_l: sight.drawn_l, most_l };
-            Some(possible.widened(end, plan.still.kind))
-        });
+        let [end, plan_end] =
+            [(&hearts, None), (&own, self.latest_s())].map(|(draws, latest_s)| {
+                let end = bands(draws)?;
+                let most_l = sight.most_litres(end.strength_vol.p50);
+                let possible = Possible { now_s, latest_s, drawn_l: sight.drawn_l, most_l };
+                Some(possible.widened(end, plan.still.kind))
+            });
         let alcohol = |s: &Simulated| s.track.at(now_s).map(|at| at.pot_alcohol_l());
         let pot_alcohol = sight.value(alcohol, 0.0, &mut normal);
         let pot_alcohol = pot_alcohol.as_deref().and_then(Band::of_draws);

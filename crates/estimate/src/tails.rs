@@ -23,15 +23,20 @@ pub struct Tails {
 #[must_use]
 pub const fn tails(kind: StillKind) -> Tails {
     match kind {
-        StillKind::Pot => learned::POT,
-        StillKind::Column => learned::COLUMN,
+        StillKind::Pot => of(learned::POT),
+        StillKind::Column => of(learned::COLUMN),
     }
 }
 
-/// What can be: an end not before, and litres not less and not more than.
+const fn of([time, litres]: [f64; 2]) -> Tails {
+    Tails { time, litres }
+}
+
+/// What can be: an end not before and not after, and litres not less and not more than.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Possible {
     pub(super) now_s: f64,
+    pub(super) latest_s: Option<f64>,
     pub(super) drawn_l: f64,
     pub(super) most_l: f64,
 }
@@ -41,7 +46,7 @@ impl Possible {
     pub(super) fn widened(self, end: EndForecast, kind: StillKind) -> EndForecast {
         let Tails { time, litres } = tails(kind);
         EndForecast {
-            time_s: outer(end.time_s, time, self.now_s, f64::INFINITY),
+            time_s: outer(end.time_s, time, self.now_s, self.latest_s.unwrap_or(f64::INFINITY)),
             litres: outer(end.litres, litres, self.drawn_l, self.most_l),
             ..end
         }

@@ -28,9 +28,9 @@ pub struct Miss {
 
 /// The least factors with which the outer quantiles would have held; never under 1.
 #[must_use]
-pub fn learn<'a>(misses: impl Iterator<Item = &'a Miss> + Clone) -> Tails {
+pub fn learn(misses: &[&Miss]) -> Tails {
     let bound = |of: fn(&Miss) -> f64| {
-        let mut all: Vec<f64> = misses.clone().map(of).collect();
+        let mut all: Vec<f64> = misses.iter().map(|miss| of(miss)).collect();
         all.sort_by(f64::total_cmp);
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a share")]
         let place = (LEVEL * all.len() as f64) as usize;
@@ -52,7 +52,7 @@ pub fn held_left_out(misses: &[Miss], kind: StillKind) -> (f64, f64) {
     let (mut time, mut litres) = (0_usize, 0_usize);
     for left_out in 0..PARTS {
         let others = of_kind.iter().copied().filter(|miss| part(miss) != left_out);
-        let tails = learn(others);
+        let tails = learn(&others.collect::<Vec<&Miss>>());
         for miss in of_kind.iter().filter(|miss| part(miss) == left_out) {
             time += usize::from(miss.time <= tails.time);
             litres += usize::from(miss.litres <= tails.litres);
@@ -67,20 +67,21 @@ pub fn held_left_out(misses: &[Miss], kind: StillKind) -> (f64, f64) {
 pub fn file(misses: &[Miss], from: &str) -> String {
     let mut text = format!(
         "//! What runs taught whose end is known; written by `cargo xtask calibrate`.\n//!\n\
-         //! From {from}.\n\nuse super::tails::Tails;\n"
+         //! Distance of the outer quantiles from the middle over that of the draws: of the end, of\n\
+         //! the litres. From {from}.\n"
     );
     for (kind, name, words) in
         [(StillKind::Column, "COLUMN", "Columns"), (StillKind::Pot, "POT", "Pots")]
     {
-        let of_kind = misses.iter().filter(|miss| miss.kind == kind);
-        let Tails { time, litres } = learn(of_kind.clone());
+        let of_kind: Vec<&Miss> = misses.iter().filter(|miss| miss.kind == kind).collect();
+        let Tails { time, litres } = learn(&of_kind);
         let (end_held, litres_held) = held_left_out(misses, kind);
         let _ = write!(
             text,
             "\n/// {words}: of {} forecasts the 95 % bands of stills left out hold the end in \
-             {end_held:.3} and the\n/// litres in {litres_held:.3}.\npub(super) const {name}: Tails \
-             = Tails {{ time: {time:?}, litres: {litres:?} }};\n",
-            of_kind.count()
+             {end_held:.3} and the\n/// litres in {litres_held:.3}.\npub(super) const {name}: [f64; \
+             2] = [{time:?}, {litres:?}];\n",
+            of_kind.len()
         );
     }
     text
@@ -106,7 +107,7 @@ mod tests {
     #[test]
     fn bands_too_narrow_are_moved_out_and_wide_ones_left() {
         let all = misses();
-        let tails = learn(all.iter());
+        let tails = learn(&all.iter().collect::<Vec<_>>());
         // -ln(1 - 0.955) is 3.10, its root 1.76.
         assert!((tails.time - 1.76).abs() < 0.05, "{tails:?}");
         assert!((tails.litres - 1.0).abs() < 1e-12, "{tails:?}");
@@ -118,6 +119,6 @@ mod tests {
     fn the_file_says_what_it_comes_from_and_a_kind_without_runs_moves_nothing() {
         let text = file(&misses(), "200 made-up forecasts");
         assert!(text.contains("200 made-up forecasts"), "{text}");
-        assert!(text.contains("POT: Tails = Tails { time: 1.0, litres: 1.0 };"), "{text}");
+        assert!(text.contains("POT: [f64; 2] = [1.0, 1.0];"), "{text}");
     }
 }

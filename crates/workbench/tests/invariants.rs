@@ -3,6 +3,8 @@
 //! readings, or leaves. `MIDDLECUT_DRAWN_PLANS` asks for another number of plans; what broke is
 //! printed as soon as its plan is done (`--nocapture`).
 
+#![expect(clippy::print_stdout, reason = "what was found is told while the others run")]
+
 #[path = "../../still/tests/drawn/mod.rs"]
 #[expect(dead_code, reason = "a test of the still uses the rest")]
 mod drawn;
