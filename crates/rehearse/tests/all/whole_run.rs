@@ -293,3 +293,17 @@ fn a_restart_in_mid_run_goes_on_with_the_same_words() {
     assert_eq!(whole, rebuilt);
     assert_eq!(said, said_twice);
 }
+
+/// Hearts at 120 W, where the boiler alone loses 125 W: one such drawn plan was attended for the
+/// whole week that a run may take.
+#[test]
+fn a_stand_in_gives_up_where_nothing_runs_any_more() {
+    let mut plan = column();
+    let hearts = plan.first_hearts().expect("it has hearts");
+    plan.steps[hearts].watts = Some(120.0);
+    let Rehearsed { said, end, .. } = rehearse_as(&plan, 5, false);
+    let begun_s = said.iter().find(|event| event.code == "heads_done").expect("heads end").time_s;
+    let given_up_s = end.time_s - begun_s;
+    assert!((7200.0..6.0 * 3600.0).contains(&given_up_s), "{given_up_s} s after the heads");
+    assert!(end.litres_20c < 1.0, "{end:?}");
+}
