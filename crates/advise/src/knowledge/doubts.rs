@@ -1,6 +1,8 @@
 //! What seems wrong: the faults that the estimate believes in, held steady for a while so that two
 //! explanations do not take turns on the screen.
 
+use std::cmp::Ordering;
+
 use estimate::{Fault, FaultKind, Outlook};
 
 use super::Doubt;
@@ -76,10 +78,12 @@ impl Doubted {
         news
     }
 
-    /// What is shown, likeliest first.
+    /// What is shown, in the order in which it came: by odds, two would take turns at the top.
     pub(super) fn shown(&self) -> Vec<Doubt> {
         let mut held: Vec<&Held> = self.0.iter().filter(|held| held.steady.shown).collect();
-        held.sort_by(|a, b| b.fault.probability.total_cmp(&a.fault.probability));
+        held.sort_by(|a, b| {
+            a.steady.turned_s.partial_cmp(&b.steady.turned_s).unwrap_or(Ordering::Equal)
+        });
         held.into_iter().map(|held| doubt(&held.fault)).collect()
     }
 }
@@ -122,5 +126,35 @@ pub(super) fn odds(probability: f64) -> String {
         tenths if tenths >= 10.0 => "all but certain".to_owned(),
         tenths if tenths <= 0.0 => "hardly likely".to_owned(),
         tenths => format!("{tenths:.0} in 10"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Doubted, Fault, FaultKind, HOLD_S, Held, Steady};
+
+    #[test]
+    fn what_came_or_went_stays_so_for_ten_minutes() {
+        let mut steady = Steady::default();
+        assert!(steady.take(100.0, true));
+        assert!(!steady.take(110.0, false) && steady.shown_since_s() == Some(100.0));
+        assert!(steady.take(100.0 + HOLD_S, false) && steady.shown_since_s().is_none());
+        assert!(!steady.take(101.0 + HOLD_S, true), "it has just gone");
+    }
+
+    /// A run of a measured still: a charge not as strong as stated and a head that the jars speak
+    /// against were at the top by turns, as their odds crossed.
+    #[test]
+    fn of_two_doubts_the_first_to_come_stays_first_whatever_their_odds() {
+        let held = |kind: FaultKind, probability, came_s| {
+            let mut steady = Steady::default();
+            steady.take(came_s, true);
+            let (channel, why) = ("head_c".to_owned(), String::new());
+            Held { kind, steady, fault: Fault { kind, channel, probability, since_s: 0.0, why } }
+        };
+        let late = held(FaultKind::HeadAgainstJars, 0.9, 900.0);
+        let doubted = Doubted(vec![late, held(FaultKind::WrongStrength, 0.6, 300.0)]);
+        let codes: Vec<&str> = doubted.shown().iter().map(|doubt| doubt.code).collect();
+        assert_eq!(codes, ["wrong_strength", "head_against_jars"]);
     }
 }
