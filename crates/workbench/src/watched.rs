@@ -58,7 +58,8 @@ fn watch<'a>(args: &InvariantsArgs, place: usize, run: &'a Recording) -> Watched
         let how = Attended { seed: args.seed + place as u64, manner, options };
         rehearsed(&run.folder.plan, &how)
     } else {
-        recorded(&run.folder.plan, &run.folder.rows, args.forecasts)
+        let really_vol = run.truth.as_ref().and_then(|truth| truth.charge_strength_vol);
+        recorded(&run.folder.plan, &run.folder.rows, args.forecasts, really_vol)
     };
     Watched { run, manner, report }
 }

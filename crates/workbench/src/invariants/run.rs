@@ -18,14 +18,20 @@ pub fn rehearsed(plan: &RunPlan, how: &Attended) -> Result<Report, String> {
         watch.second(&second.live.knowledge(), second.said);
     };
     let end = attend(plan, how, on_second).map_err(|error| error.to_string())?;
-    Ok(watch.report(plan, end))
+    Ok(watch.report(plan, plan.charge.strength_vol, end))
 }
 
-/// Watches a recording, second by second to its last row.
+/// Watches a recording, second by second to its last row; `really_vol` is the strength of its charge
+/// where that is known and not what was stated.
 ///
 /// # Errors
 /// The engine refuses.
-pub fn recorded(plan: &RunPlan, rows: &RecordedRun, estimate: bool) -> Result<Report, String> {
+pub fn recorded(
+    plan: &RunPlan,
+    rows: &RecordedRun,
+    estimate: bool,
+    really_vol: Option<f64>,
+) -> Result<Report, String> {
     let options = LiveOptions { estimate, ..LiveOptions::default() };
     let mut live = Live::new(plan.clone(), options).map_err(|error| error.to_string())?;
     let mut watch = Watch::new(plan);
@@ -39,5 +45,5 @@ pub fn recorded(plan: &RunPlan, rows: &RecordedRun, estimate: bool) -> Result<Re
         watch.second(&live.knowledge(), &said);
     }
     let end = live.end().unwrap_or_else(|| live.end_now());
-    Ok(watch.report(plan, end))
+    Ok(watch.report(plan, really_vol.unwrap_or(plan.charge.strength_vol), end))
 }

@@ -143,10 +143,10 @@ impl<'a> Watch<'a> {
         }
     }
 
-    /// What was found; the end of the run is held to its charge.
-    pub(super) fn report(mut self, plan: &RunPlan, end: RunEnd) -> Report {
+    /// What was found; the end of the run is held to its charge, which is of that strength.
+    pub(super) fn report(mut self, plan: &RunPlan, strength_vol: f64, end: RunEnd) -> Report {
         self.count.checks += 1;
-        let charged_l = plan.charge.litres * plan.charge.strength_vol / 100.0;
+        let charged_l = plan.charge.litres * strength_vol / 100.0;
         let found = (end.pure_alcohol_l > (1.0 + MEASURED) * charged_l)
             || end.pure_alcohol_l < 0.0
             || end.litres_20c > (1.0 + MEASURED) * plan.charge.litres;
