@@ -1,6 +1,7 @@
 //! From a fit to bands: draws of the unknowns carried on to the ends, with what no fit can know
 //! added: the model's own error, the valve in times to come, a pause, a slowing.
 
+use sense::jar::JUG_SD;
 use still::plan::{StepKind, StillKind, TakeOff};
 use still::track::End;
 
@@ -53,9 +54,9 @@ const VAPORISED_J_PER_L: f64 = 7e5;
 /// simulated runs: not learned with stills left out.
 const EARLY_LESS_SURE: f64 = 0.25;
 const EARLY_MORE_ERROR: f64 = 0.5;
-/// Jars that hold more than this many times what is simulated are believed over it: twice the error
-/// of a jug (judgement).
-const JUG: f64 = 1.03;
+/// Jars that hold more than this many times what is simulated are believed over it: three times the
+/// error of a jug (judgement).
+const JUG: f64 = 1.0 + 3.0 * JUG_SD;
 /// Ln spread of what is left of the hearts for each unit by which the misfit is over 1, and at most:
 /// judgement, by the errors on four runs of a measured still (doi 10.1109/ACCESS.2022.3197604).
 const WRONG: f64 = 1.0;

@@ -20,6 +20,7 @@ const HEAD_INDEPENDENT: f64 = 6.0;
 /// A boiling pot's temperature is what runs over; a column's pot shares the error of a stated
 /// strength and of a probe near an element.
 const POT_INDEPENDENT: f64 = 8.0;
+/// Judgement, picked among three while looking at the scores of 180 simulated runs.
 const COLUMN_POT_INDEPENDENT: f64 = 6.0;
 const JARS_INDEPENDENT: f64 = 12.0;
 const RATES_INDEPENDENT: f64 = 6.0;

@@ -240,7 +240,9 @@ impl Rehearsal {
             Task::Look => Action::Here,
             Task::Coolant(true) => Action::Coolant { l_per_min: self.plan.site.coolant_l_per_min },
             Task::Coolant(false) => Action::Coolant { l_per_min: 0.0 },
-            Task::Step(index) if index == self.step + 1 || self.stop() == Some(index) => {
+            Task::Step(index)
+                if index == self.step + 1 || (index > self.step && self.stop() == Some(index)) =>
+            {
                 // Heater, step, take-off, jar.
                 let (open_cut, next_jar) = (self.bench.open_cut, self.bench.next_number());
                 let acts = acts_of_begin(&self.plan, self.step, index, open_cut, next_jar);

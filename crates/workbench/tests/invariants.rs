@@ -15,7 +15,6 @@ use advise::LiveOptions;
 use rayon::prelude::*;
 use rehearse::{Attended, Manner};
 use still::forecast::{Options, forecast};
-use still::outcome::EndedBy;
 use still::plan::RunPlan;
 use workbench::invariants::{Count, Report, rehearsed};
 
@@ -46,13 +45,11 @@ fn estimated(seed: u64, plan: &RunPlan) -> bool {
     seed.is_multiple_of(ESTIMATE_EVERY) && soon_over(plan)
 }
 
-/// Whether a plan comes to its end by itself, as forecast: where no more vapour comes, a stand-in
-/// waits for three days.
+/// Whether a plan is over by then, as forecast.
 fn soon_over(plan: &RunPlan) -> bool {
     let options = Options { row_every_s: None, ..Options::default() };
     let steps = forecast(plan, &options).map(|planned| planned.steps).unwrap_or_default();
-    let last = steps.last();
-    last.is_some_and(|last| last.end_s < ESTIMATED_S && last.ended_by != EndedBy::NoVapour)
+    steps.last().is_some_and(|last| last.end_s < ESTIMATED_S)
 }
 
 fn watch(seed: u64) -> Watched {

@@ -1,12 +1,14 @@
 //! Strength of what runs now: the glass just read, the fresh estimate, or reckoned.
 
+use sense::jar::GLASS_SD_VOL;
+
 use super::{Band, Value};
 use crate::engine::Live;
 
 /// A glass reading is the answer for this long, s: judgement.
 const GLASS_S: f64 = 120.0;
-/// Half of the 95 % band of a glass reading, % vol: judgement.
-const GLASS_BAND: f64 = 0.5;
+/// Half of the 95 % band of a glass reading, % vol.
+const GLASS_BAND: f64 = 2.0 * GLASS_SD_VOL;
 
 impl Live {
     /// Strength of what runs now, % vol; none where nothing runs or the probe that shows it is lost.

@@ -1,8 +1,6 @@
 //! `workbench calibrate`: learns from recordings with outcome what the estimate takes from its
 //! learned file.
 
-use std::num::NonZero;
-
 use estimate::{Settings, tails};
 use quantities::Band;
 use workbench::outer::{Miss, file};
@@ -19,9 +17,11 @@ pub(crate) fn run(args: &CalibrateArgs) -> Result<(), BenchError> {
     for folder in &args.folders {
         let units = folders::find(folder)?;
         let moments = moments::choose(&units, folder, None)?;
-        let jobs = std::thread::available_parallelism().map_or(1, NonZero::get);
+        let jobs = super::jobs(None)?;
         let choices = work::Choices { settings: Settings::default(), learning: true, jobs };
         let results = work::forecasts(&units, &moments, choices)?;
+        super::finish(&results)?;
+        let before = misses.len();
         for (place, unit) in units.iter().enumerate() {
             let still = format!("{} {place}", folder.display());
             for run in &unit.runs {
@@ -31,6 +31,14 @@ pub(crate) fn run(args: &CalibrateArgs) -> Result<(), BenchError> {
                     made.iter().filter_map(|made| miss(&still, run, &made.end, &made.litres)),
                 );
             }
+        }
+        if misses.len() == before {
+            return Err(BenchError::Unfit {
+                file: folder.clone(),
+                line: None,
+                what: "no run below it says how it ended".to_owned(),
+                hint: "name a folder of recordings with an outcome.json each".to_owned(),
+            });
         }
         let name = folder.file_name().map(|name| name.to_string_lossy().into_owned());
         from.push(format!("{} stills of `{}`", units.len(), name.unwrap_or_default()));
