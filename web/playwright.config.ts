@@ -2,7 +2,7 @@
 import { defineConfig } from '@playwright/test'
 
 const executablePath = process.env.MIDDLECUT_CHROMIUM ?? '/usr/bin/chromium'
-const args = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync', '--host-resolver-rules=MAP still.local 127.0.0.1']
+const args = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync', '--mute-audio', '--host-resolver-rules=MAP still.local 127.0.0.1']
 
 const desk = { viewport: { width: 1280, height: 800 }, colorScheme: 'light' } as const
 /** A whole run and a whole minute: begun first, so that the short ones go on beside them. */
@@ -19,13 +19,13 @@ export default defineConfig({
   timeout: 60_000,
   expect: { timeout: 10_000 },
   reporter: [['list']],
-  // A film of every test costs more than the test; a trace without one tells enough.
-  use: { actionTimeout: 15_000, launchOptions: { executablePath, args }, trace: { mode: 'retain-on-failure', screenshots: false }, screenshot: 'off' },
-  // A test is run on the desktop; tagged, also on a phone and in the dark.
+  // A trace of every test costs a third of the whole: a failure leaves its picture, MIDDLECUT_TRACE=1 a trace as well.
+  use: { actionTimeout: 15_000, launchOptions: { executablePath, args }, contextOptions: { reducedMotion: 'reduce' }, trace: process.env.MIDDLECUT_TRACE ? 'retain-on-failure' : 'off', screenshot: 'only-on-failure' },
+  // A test is run on the desktop; tagged, also on a phone and in the dark, or in the hand alone.
   projects: [
     { name: 'long', testMatch: LONG, use: desk },
-    { name: 'desktop', testIgnore: LONG, use: desk },
-    { name: 'phone', grep: /@phone/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
+    { name: 'desktop', testIgnore: LONG, grepInvert: /@handheld/, use: desk },
+    { name: 'phone', grep: /@phone|@handheld/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
     { name: 'dark', grep: /@dark/, use: { viewport: { width: 1280, height: 800 }, colorScheme: 'dark' } },
   ],
 })
