@@ -1,6 +1,7 @@
 //! How much was drawn: reckoned from the take-off second by second, put right by every jar whose
 //! volume was measured.
 
+use sense::ValveTurn;
 use sense::jar::{GLASS_SD_VOL, JUG_SD};
 use still::plan::TakeOff;
 
@@ -69,6 +70,8 @@ pub(super) struct Drawn {
     pub(super) take_off: TakeOff,
     pub(super) source: Source,
     pub(super) since_s: f64,
+    /// Take-off before it was changed last.
+    before: TakeOff,
     valve: f64,
     /// Take-off of the second before, mL/min.
     rate_ml_min: f64,
@@ -98,6 +101,7 @@ impl Drawn {
             take_off,
             source: Source::Planned,
             since_s: 0.0,
+            before: TakeOff::Closed,
             valve: 1.0,
             rate_ml_min: 0.0,
             reckoned: nothing,
@@ -115,10 +119,17 @@ impl Drawn {
 
     /// The take-off is now another; the valve's error is unknown again.
     pub(super) fn change(&mut self, time_s: f64, take_off: TakeOff, source: Source) {
+        self.before = self.take_off;
         self.take_off = take_off;
         self.source = source;
         self.since_s = time_s;
         self.valve = 1.0;
+    }
+
+    /// Whether a rate timed into a jug is of what ran before the valve was turned.
+    pub(super) fn timed_before(&self, time_s: f64, timed: TakeOff) -> bool {
+        let turn = ValveTurn { time_s: self.since_s, before: self.before, set: self.take_off };
+        self.source == Source::Set && turn.is_of_before(time_s, timed)
     }
 
     /// Whether anything runs into the receiver.

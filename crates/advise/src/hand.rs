@@ -3,6 +3,7 @@
 use quantities::ApparentStrength;
 use still::plan::{StepKind, TakeOff};
 
+use super::alarms::state_event;
 use super::drawn::Source;
 use super::engine::Live;
 use super::event::Event;
@@ -42,6 +43,11 @@ impl Live {
         }
         match action {
             Action::Heater { watts } => self.heater(time_s, *watts),
+            Action::TakeOff { take_off, measured: true }
+                if self.spirit.drawn.timed_before(time_s, *take_off) =>
+            {
+                return vec![Self::timed_too_soon(time_s)];
+            }
             Action::TakeOff { take_off, measured } => self.take_off(time_s, *take_off, *measured),
             Action::Coolant { l_per_min } if l_per_min.is_finite() => {
                 self.hand.coolant_l_per_min = Some(l_per_min.max(0.0));
@@ -71,6 +77,13 @@ impl Live {
         self.hand.heater_s = time_s;
         let off = watts <= HEATER_OFF_W;
         self.hand.heater_off_s = if off { self.hand.heater_off_s.or(Some(time_s)) } else { None };
+    }
+
+    fn timed_too_soon(time_s: f64) -> Event {
+        let text = "The rate just timed is taken for what ran before the valve was turned. \
+                    Time it once more."
+            .to_owned();
+        state_event(time_s, "timed_before_the_turn", text, "recorded within a minute of the turn")
     }
 
     fn take_off(&mut self, time_s: f64, take_off: TakeOff, measured: bool) {

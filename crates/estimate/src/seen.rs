@@ -1,8 +1,8 @@
 //! What was seen of a run up to a moment: probes cleaned and thinned, jars gauged, steps, settings.
 
 use sense::{
-    Action, Barometer, HEATER_OFF_W, HeadLeftOut, JarHead, RecordedRun, Series, VapourStrength,
-    head_left_out, jar, series,
+    Action, Barometer, HEATER_OFF_W, HeadLeftOut, JarHead, RecordedRun, Series, ValveTurn,
+    VapourStrength, head_left_out, jar, series,
 };
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 
@@ -121,7 +121,7 @@ impl Seen {
             Action::Heater { watts } => self.heaters.push((time_s, *watts)),
             Action::TakeOff { take_off, measured } => {
                 let row = SeenTakeOff { time_s, take_off: *take_off, measured: *measured };
-                self.take_offs.push(row);
+                self.take_off(row);
             }
             Action::Step { kind } => {
                 let from = self.steps.last().map_or(0, |step| step.1);
@@ -134,6 +134,23 @@ impl Seen {
             Action::Coolant { l_per_min } => self.coolant(plan, time_s, *l_per_min),
             // The words of a note are no evidence: "checked the element" says nothing is wrong.
             _ => {}
+        }
+    }
+
+    /// A rate that was timed before the valve was turned and written down after it stands before it.
+    fn take_off(&mut self, row: SeenTakeOff) {
+        let at = self.take_offs.len();
+        let turned = self.take_offs.last().filter(|last| row.measured && !last.measured);
+        let before = at.checked_sub(2).map(|at| self.take_offs[at].take_off);
+        let old = turned.zip(before).is_some_and(|(set, before)| {
+            let turned = ValveTurn { time_s: set.time_s, before, set: set.take_off };
+            turned.is_of_before(row.time_s, row.take_off)
+        });
+        if old {
+            let time_s = self.take_offs[at - 1].time_s - 1.0;
+            self.take_offs.insert(at - 1, SeenTakeOff { time_s, ..row });
+        } else {
+            self.take_offs.push(row);
         }
     }
 

@@ -20,6 +20,7 @@ mod refuse;
 mod rows;
 mod series;
 mod still_stand;
+mod timed;
 mod vapour;
 mod vessel;
 
@@ -33,5 +34,6 @@ pub use reader::{Channel, Reader};
 pub use reading::{READING_COLUMNS, Reading, SentRow};
 pub use rows::{Cursor, RecordedRun, Row, SecondRows};
 pub use series::{Raw, Series, series};
+pub use timed::ValveTurn;
 pub use vapour::VapourStrength;
 pub use vessel::{Amount, GaugedVessel, Vessel, VesselRecord};
