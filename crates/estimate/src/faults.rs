@@ -3,10 +3,10 @@
 use still::plan::StillKind;
 
 use super::believe::{DRIFT, HEAD_OFFSET, LITRES, STRENGTH, UNKNOWNS};
+use super::coolant_loss::{CoolantLoss, Shows};
 use super::hypotheses::Hypothesis;
 use super::outlook::{Fault, FaultKind, Untrusted};
 use super::present::Present;
-use super::seen::CoolantLost;
 use sense::Series;
 use sense::numbers::median;
 
@@ -52,7 +52,7 @@ impl Present<'_> {
             let why = "the pot reads colder than the head while the still boils".to_owned();
             list.push(fault(FaultKind::Swapped, "head_c", 0.97, 0.0, why));
         }
-        list.extend(seen.coolant_lost.map(|(lost_s, how)| coolant_loss(lost_s, how)));
+        list.extend(seen.coolant_loss.map(|loss| coolant_loss(&loss)));
         list.extend(self.weak_heater());
         list.extend(seen.head_out.map(|out| {
             fault(FaultKind::HeadAgainstJars, "head_c", HEAD_OUT, out.since_s, out.words())
@@ -91,7 +91,8 @@ impl Present<'_> {
         if has(FaultKind::StuckPot) {
             list.push(untrusted("pot", "the pot thermometer stands still"));
         }
-        if has(FaultKind::ElementFailing) || has(FaultKind::CoolantLoss) {
+        let without = self.seen.coolant_loss.is_some_and(|loss| loss.stands(self.seen.now_s));
+        if has(FaultKind::ElementFailing) || without {
             list.push(untrusted("end", "power or coolant is not what the plan counts on"));
         }
         let doubt = self.weight(Hypothesis::WrongStrength);
@@ -185,13 +186,13 @@ impl Present<'_> {
 
 /// A loss of coolant, believed by how it shows (judgement): heat that goes off in the middle of a
 /// run and coolant that is set anew before it comes back is what a person does about a loss.
-fn coolant_loss(lost_s: f64, how: CoolantLost) -> Fault {
-    let (probability, why) = match how {
-        CoolantLost::Metered => (0.9, "the flow that was read is gone"),
-        CoolantLost::Closed => (0.9, "the coolant was closed in the boil"),
-        CoolantLost::SetAnew => (0.7, "the heat went off, and the coolant was set anew"),
+fn coolant_loss(loss: &CoolantLoss) -> Fault {
+    let (probability, why) = match loss.shows {
+        Shows::Metered => (0.9, "the flow that was read is gone"),
+        Shows::Closed => (0.9, "the coolant was closed in the boil"),
+        Shows::SetAnew => (0.7, "the heat went off, and the coolant was set anew"),
     };
-    fault(FaultKind::CoolantLoss, "coolant_l_per_min", probability, lost_s, why.to_owned())
+    fault(FaultKind::CoolantLoss, "coolant_l_per_min", probability, loss.lost_s, why.to_owned())
 }
 
 fn probe(series: &Series, channel: &str, stuck: FaultKind) -> Vec<Fault> {

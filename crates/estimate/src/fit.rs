@@ -23,8 +23,19 @@ const SHARES: [f64; 4] = [1.0, 0.4, 0.15, 0.05];
 /// Where improvement of half the chi-square counts as none.
 const SETTLED: f64 = 0.003;
 
+/// Fits further apart than this, in standard deviations of what was believed, are two (judgement).
+const APART: f64 = 1.0;
+/// So many measurements that err as they say are known of any still before its run (judgement: a
+/// handful that err more are chance, twice as many are not).
+const MISFIT_PRIOR: f64 = 10.0;
 /// No fit is called worse than this (judgement).
 const MISFIT_MOST: f64 = 4.0;
+
+/// Whether two ends of a way down are two.
+pub(super) fn apart(one: &Unknowns, other: &Unknowns) -> bool {
+    let square: f64 = one.iter().zip(other).map(|(a, b)| (a - b) * (a - b)).sum();
+    square > APART * APART
+}
 
 /// A fit.
 #[derive(Debug, Clone)]
@@ -50,27 +61,24 @@ pub(super) struct Fit {
 
 impl Problem<'_> {
     /// Fits from `start`, in `rounds` steps at most a way. There is more than one hollow to end in,
-    /// so two ways down are tried and the deeper end is kept: with far measurements pulling at
-    /// first, and by stages.
-    pub(super) fn fit(&self, start: &Unknowns, rounds: usize) -> Result<Fit, StillError> {
+    /// so two ways down are tried: with far measurements pulling at first, and by stages. The fit
+    /// in the deeper end, and where the other way ended if that is elsewhere.
+    pub(super) fn fit(
+        &self,
+        start: &Unknowns,
+        rounds: usize,
+    ) -> Result<(Fit, Option<Unknowns>), StillError> {
         if rounds == 0 {
-            return self.settle(*start);
+            return Ok((self.settle(*start)?, None));
         }
-        let ways = [self.descend(start, rounds, &WIDTHS), self.by_stages(start, rounds)];
-        let mut best: Option<(Unknowns, f64)> = None;
-        let mut failed = None;
-        for way in ways {
-            match way {
-                Ok(way) if best.is_none_or(|best| way.1 < best.1) => best = Some(way),
-                Ok(_) => {}
-                Err(error) => failed = Some(error),
-            }
-        }
-        match (best, failed) {
-            (Some((z, _)), _) => self.settle(z),
-            (None, Some(error)) => Err(error),
-            (None, None) => self.settle(*start),
-        }
+        let (far, staged) = (self.descend(start, rounds, &WIDTHS), self.by_stages(start, rounds));
+        let ((z, _), other) = match (far, staged) {
+            (Ok(far), Ok(staged)) if staged.1 < far.1 => (staged, Some(far.0)),
+            (Ok(far), Ok(staged)) => (far, Some(staged.0)),
+            (Ok(only), Err(_)) | (Err(_), Ok(only)) => (only, None),
+            (Err(error), Err(_)) => return Err(error),
+        };
+        Ok((self.settle(z)?, other.filter(|other| apart(&z, other))))
     }
 
     /// The way down as a run goes: the fit to a quarter of the measured time, on to half of it, to
@@ -151,7 +159,7 @@ impl Problem<'_> {
     }
 
     /// The fit at `z`: its covariance, and simulations on to the end of the hearts.
-    fn settle(&self, z: Unknowns) -> Result<Fit, StillError> {
+    pub(super) fn settle(&self, z: Unknowns) -> Result<Fit, StillError> {
         let best = self.simulate(&z, Reach::Hearts)?;
         let residuals = self.residuals(&best, &z);
         let linear = Arc::new(Linear::about(self, &z, best.clone(), Reach::Hearts));
@@ -219,7 +227,8 @@ impl Fit {
     /// them: a still that no set of unknowns explains is not known as well as its slopes tell.
     pub(super) fn misfit(&self) -> f64 {
         let believed: f64 = self.z.iter().map(|z| z * z).sum();
-        ((self.chi_square + believed) / self.effective.max(1.0)).sqrt().clamp(1.0, MISFIT_MOST)
+        let square = self.chi_square + believed + MISFIT_PRIOR;
+        (square / (self.effective + MISFIT_PRIOR)).sqrt().clamp(1.0, MISFIT_MOST)
     }
 
     /// [`Self::log_evidence`] as it would be with the spread of one unknown `wider` times as wide,

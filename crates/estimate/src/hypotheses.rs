@@ -1,11 +1,13 @@
 //! What may be the matter with a run, fitted side by side and weighed by how well each explains
-//! the measurements: nothing, a charge that is not as strong as stated, a head that drifts.
+//! the measurements: nothing, a charge that is not as strong as stated, a head that drifts. Nothing
+//! being the matter may explain them in two ways, which are weighed as two.
 
 use still::plan::{RunPlan, StillKind};
 use still::{Cancel, StillError};
 
 use super::believe::{Beliefs, DRIFT, STRENGTH, Spread, UNKNOWNS};
-use super::fit::{Fit, GoOn, Kept};
+use super::draws::DRAWS;
+use super::fit::{Fit, GoOn, Kept, apart};
 use super::measured::Measured;
 use super::model::{Model, Reach};
 use super::past::Inputs;
@@ -13,9 +15,10 @@ use super::problem::{Problem, unknowns};
 use super::seen::Seen;
 
 /// How many hypotheses there are.
-pub(super) const HYPOTHESES: usize = 3;
-/// Belief in each before the run: about one run in twenty has one of the two.
-const PRIOR: [f64; HYPOTHESES] = [0.95, 0.03, 0.02];
+pub(super) const HYPOTHESES: usize = 4;
+/// Belief in each before the run: about one run in twenty has one of the two. A second hollow of the
+/// sound still is as likely before the run as the first.
+const PRIOR: [f64; HYPOTHESES] = [0.95, 0.03, 0.02, 0.95];
 /// Spread of a strength that was gauged or written down wrongly, relative.
 const WRONG_STRENGTH_SD: f64 = 0.12;
 /// Spread of the drift of a head thermometer that drifts, K/h.
@@ -41,16 +44,19 @@ pub(super) enum Hypothesis {
     Sound,
     WrongStrength,
     Drift,
+    /// Sound, in another hollow.
+    SoundElsewhere,
 }
 
 impl Hypothesis {
-    pub(super) const ALL: [Self; HYPOTHESES] = [Self::Sound, Self::WrongStrength, Self::Drift];
+    pub(super) const ALL: [Self; HYPOTHESES] =
+        [Self::Sound, Self::WrongStrength, Self::Drift, Self::SoundElsewhere];
 
     /// Beliefs under this hypothesis.
     fn beliefs(self, sound: &Beliefs) -> Beliefs {
         let mut beliefs = sound.clone();
         match self {
-            Self::Sound => {}
+            Self::Sound | Self::SoundElsewhere => {}
             Self::WrongStrength => beliefs.of[STRENGTH].sd = WRONG_STRENGTH_SD,
             Self::Drift => beliefs.of[DRIFT] = Spread { mean: 0.0, sd: DRIFT_SD },
         }
@@ -72,7 +78,7 @@ fn far_fetched(
     beliefs: &[Beliefs; HYPOTHESES],
 ) -> bool {
     let (place, index) = match hypothesis {
-        Hypothesis::Sound => return false,
+        Hypothesis::Sound | Hypothesis::SoundElsewhere => return false,
         Hypothesis::WrongStrength => (STRENGTH, 1),
         Hypothesis::Drift => (DRIFT, 2),
     };
@@ -122,6 +128,14 @@ pub(super) struct Weighed<'a> {
     pub(super) weight: f64,
 }
 
+impl Weighed<'_> {
+    /// How many of the draws that make the bands are its own.
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 1")]
+    pub(super) fn draws(&self) -> usize {
+        (self.weight * DRAWS as f64).round() as usize
+    }
+}
+
 /// Fits all hypotheses; the one that fits nothing is an error only if it is the sound one.
 pub(super) fn weigh<'a>(
     plan: &'a RunPlan,
@@ -148,6 +162,7 @@ pub(super) fn weigh<'a>(
         }
     }
     let mut start = [0.0; UNKNOWNS];
+    let mut elsewhere = None;
     for (place, hypothesis) in Hypothesis::ALL.into_iter().enumerate() {
         if place > 0 && rounds == 0 {
             break;
@@ -160,11 +175,23 @@ pub(super) fn weigh<'a>(
         let model = first.beside(&beliefs[place]);
         let problem = Problem { model: &model, measured: &measured, update: rounds > 0 };
         let from = warm.and_then(|warm| warm.of[place].as_ref()).filter(|_| rounds > 0);
-        let fitted = match from.zip(how) {
-            Some((from, how)) => problem.go_on(from, how[place]),
-            None => problem.fit(&start, if place == 0 { rounds } else { rounds.min(4) }),
+        let fitted = match (from.zip(how), hypothesis) {
+            (Some((from, how)), _) => problem.go_on(from, how[place]),
+            (None, Hypothesis::Sound) => problem.fit(&start, rounds).map(|(fit, other)| {
+                elsewhere = other;
+                fit
+            }),
+            (None, Hypothesis::SoundElsewhere) => match elsewhere {
+                Some(z) => problem.settle(z),
+                None => continue,
+            },
+            (None, _) => problem.fit(&start, rounds.min(4)).map(|(fit, _)| fit),
         };
         match fitted {
+            // Two hollows that have become one.
+            Ok(fit) if hypothesis == Hypothesis::SoundElsewhere && !apart(&fit.z, &start) => {
+                kept.of[place] = None;
+            }
             Ok(fit) => {
                 kept.of[place] = Some(fit.kept());
                 kept.fitted[place] = true;

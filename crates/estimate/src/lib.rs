@@ -10,6 +10,7 @@ mod believe;
 mod by_strength;
 mod calibrate;
 mod character;
+mod coolant_loss;
 mod draws;
 mod end_draws;
 mod error;

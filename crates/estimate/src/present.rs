@@ -92,9 +92,8 @@ impl Present<'_> {
         let (mut hearts, mut own) = (EndDraws::default(), EndDraws::default());
         let mut first = None;
         for weighed in self.all {
-            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 1")]
-            let count = (weighed.weight * DRAWS as f64).round() as usize;
             let floors = floors(plan);
+            let count = weighed.draws();
             let sight =
                 Foresight::new(&weighed.model, &weighed.fit, now_s, floors, count, &mut normal)
                     .put_right(self.seen.hearts_jars_l(), self.stronger(weighed).0);
@@ -170,13 +169,25 @@ impl Present<'_> {
         put_right(self.measured, &weighed.fit.best, &unknowns, self.seen.now_s)
     }
 
+    /// Strength of what runs now, over all explanations by their weights.
     fn strength_now(&self) -> Band {
-        let (track, now_s) = (&self.all[0].fit.best.track, self.seen.now_s);
-        let Some(at) = track.at(now_s).or(track.points.first().copied()) else {
-            return Band::point(0.0);
-        };
-        let (more_vol, sd) = self.stronger(&self.all[0]);
-        banded_vol(at.drum_vol() + more_vol, sd.hypot(floors(self.all[0].model.plan).strength_vol))
+        let mut normal = Normal::seeded(self.settings.seed);
+        let floor_vol = floors(self.all[0].model.plan).strength_vol;
+        let mut draws = Vec::with_capacity(DRAWS);
+        for weighed in self.all {
+            let track = &weighed.fit.best.track;
+            let Some(at) = track.at(self.seen.now_s).or(track.points.first().copied()) else {
+                continue;
+            };
+            let (more_vol, sd) = self.stronger(weighed);
+            let (vol, sd) = (at.drum_vol() + more_vol, sd.hypot(floor_vol));
+            if self.all.len() == 1 {
+                return banded_vol(vol, sd);
+            }
+            draws.extend((0..weighed.draws()).map(|_| vol + sd * normal.draw()));
+        }
+        let band = Band::of_draws(&draws).unwrap_or(Band::point(0.0));
+        band.map(|vol| vol.clamp(0.0, STRONGEST_VOL))
     }
 
     /// Strength of the hearts so far: the jars that were gauged, the simulation for the rest.

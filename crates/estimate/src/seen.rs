@@ -1,21 +1,18 @@
 //! What was seen of a run up to a moment: probes cleaned and thinned, jars gauged, steps, settings.
 
 use sense::{
-    Action, Barometer, HEATER_OFF_W, HeadLeftOut, JarHead, RecordedRun, Series, ValveTurn,
-    VapourStrength, head_left_out, jar, series,
+    Action, Barometer, HeadLeftOut, JarHead, RecordedRun, Series, ValveTurn, VapourStrength,
+    head_left_out, jar, series,
 };
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 
+use super::coolant_loss::CoolantLoss;
 use super::readings::Readings;
-use sense::coolant::{CARRIED_S, CoolantSeen, TRICKLE_L_PER_MIN};
-use sense::numbers::median;
 
 /// The head counts as reached by vapour at this much over where it began, K.
 const VAPOUR_K: f64 = 25.0;
 /// A barometer counts as read from so many readings on.
 const BAROMETER_LEAST: u32 = 10;
-/// So many readings in a row make a failure of the coolant (judgement).
-const COOLANT_ROWS: usize = 3;
 
 /// A jar that was closed in time.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -58,19 +55,8 @@ pub(super) struct Seen {
     pub(super) barometer: bool,
     /// Whether the gauged jars let go of the head.
     pub(super) head_out: Option<HeadLeftOut>,
-    /// When the coolant was lost while the still was hot, and by what that shows.
-    pub(super) coolant_lost: Option<(f64, CoolantLost)>,
-}
-
-/// How a loss of coolant shows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum CoolantLost {
-    /// The flow meter lost it.
-    Metered,
-    /// A person closed it in the boil.
-    Closed,
-    /// The heat went off in the middle of the run, and before it came back the coolant was set anew.
-    SetAnew,
+    /// The first loss of coolant while the still was hot.
+    pub(super) coolant_loss: Option<CoolantLoss>,
 }
 
 impl Seen {
@@ -92,13 +78,13 @@ impl Seen {
             jars: Vec::new(),
             steps: vec![(0.0, 0)],
             barometer: read.pressures > BAROMETER_LEAST,
-            coolant_lost: None,
+            coolant_loss: None,
             head_out: None,
         };
-        for (time_s, action) in actions {
+        for (time_s, action) in &actions {
             seen.act(plan, *time_s, action);
         }
-        seen.look_for_coolant(&read.coolant, plan);
+        seen.coolant_loss = CoolantLoss::of(plan, &seen, &actions, &read.coolant);
         seen.gauge_jars(plan, rows, now_s);
         seen.head_out = seen.weigh_head(plan);
         seen
@@ -131,7 +117,6 @@ impl Seen {
                     self.steps.push((time_s, next));
                 }
             }
-            Action::Coolant { l_per_min } => self.coolant(plan, time_s, *l_per_min),
             // The words of a note are no evidence: "checked the element" says nothing is wrong.
             _ => {}
         }
@@ -152,47 +137,6 @@ impl Seen {
         } else {
             self.take_offs.push(row);
         }
-    }
-
-    /// Whether the still was hot and not yet to be stopped: then it needs coolant.
-    fn needs_coolant(&self, plan: &RunPlan, time_s: f64) -> bool {
-        let stop = |step: &(f64, usize)| plan.steps[step.1].kind == StepKind::Stop;
-        let stopped = self.steps.iter().any(|step| stop(step) && step.0 <= time_s);
-        self.vapour_s.is_some_and(|vapour_s| time_s > vapour_s) && !stopped
-    }
-
-    fn coolant(&mut self, plan: &RunPlan, time_s: f64, l_per_min: f64) {
-        if !self.needs_coolant(plan, time_s) {
-            return;
-        }
-        let off_s = self.heaters.last().filter(|row| row.1 <= HEATER_OFF_W).map(|row| row.0);
-        if l_per_min <= TRICKLE_L_PER_MIN {
-            self.coolant_lost.get_or_insert((time_s, CoolantLost::Closed));
-        } else if let Some(off_s) = off_s {
-            self.coolant_lost.get_or_insert((off_s, CoolantLost::SetAnew));
-        }
-    }
-
-    /// Coolant that fails for three readings in a row, by the rule of `sense`.
-    fn look_for_coolant(&mut self, read: &[(f64, CoolantSeen)], plan: &RunPlan) {
-        let mut failing = 0;
-        for &(time_s, coolant) in read.iter().filter(|row| self.needs_coolant(plan, row.0)) {
-            let seen = CoolantSeen { to_carry_w: self.carried_w(time_s), ..coolant };
-            failing = if seen.trouble().is_some() { failing + 1 } else { 0 };
-            if failing == COOLANT_ROWS {
-                if self.coolant_lost.is_none_or(|(at_s, _)| time_s < at_s) {
-                    self.coolant_lost = Some((time_s, CoolantLost::Metered));
-                }
-                return;
-            }
-        }
-    }
-
-    /// Heat that the coolant took up a while before, W.
-    fn carried_w(&self, time_s: f64) -> Option<f64> {
-        let from = self.duty.partition_point(|row| row.0 < time_s - CARRIED_S.1);
-        let to = self.duty.partition_point(|row| row.0 <= time_s - CARRIED_S.0);
-        median(&mut self.duty[from..to].iter().map(|row| row.1).collect::<Vec<f64>>())
     }
 
     fn gauge_jars(&mut self, plan: &RunPlan, rows: &RecordedRun, now_s: f64) {

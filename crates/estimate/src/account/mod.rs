@@ -52,7 +52,7 @@ pub(super) fn balance(
     let charged_l = plan.charge.litres * plan.charge.strength_vol / 100.0;
     let gauged = Gauged::of(rows, &best.fit.best.track, seen.now_s);
     let whole = Whole::fitted(plan, seen, best, sound, measured, &gauged);
-    let causes = weigh(&whole, plan, losing, seen.coolant_lost.is_some());
+    let causes = weigh(&whole, plan, losing, seen.coolant_loss.is_some());
     let left = gauged.residue_l.map_or(causes.left, |residue| {
         // What drains back later, or stays in column and condenser, is in no residue.
         (residue.0 + causes.stays.0, residue.1.hypot(causes.stays.1))

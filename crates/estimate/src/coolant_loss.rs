@@ -1,0 +1,129 @@
+//! A loss of coolant while the still was hot: how it shows, and when it was mended.
+
+use sense::coolant::{CARRIED_S, CoolantSeen, TRICKLE_L_PER_MIN};
+use sense::numbers::median;
+use sense::{Action, HEATER_OFF_W};
+use still::plan::{RunPlan, StepKind};
+
+use super::seen::Seen;
+
+/// So many readings in a row make a failure of the coolant (judgement).
+const COOLANT_ROWS: usize = 3;
+/// So long after heat and coolant are both back the still runs as the plan counts on, s
+/// (judgement: a column that stood cold for ten minutes has filled again).
+const SETTLED_S: f64 = 600.0;
+
+/// How a loss of coolant shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Shows {
+    /// The flow meter lost it.
+    Metered,
+    /// A person closed it in the boil.
+    Closed,
+    /// The heat went off in the middle of the run, and before it came back the coolant was set anew.
+    SetAnew,
+}
+
+/// A loss of coolant.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct CoolantLoss {
+    pub(super) lost_s: f64,
+    pub(super) shows: Shows,
+    /// When heat and coolant were both back; none while one of them is not.
+    pub(super) mended_s: Option<f64>,
+}
+
+/// The run as far as coolant goes.
+struct Story<'a> {
+    plan: &'a RunPlan,
+    seen: &'a Seen,
+    /// Coolant as set by a person: time, L/min.
+    set: Vec<(f64, f64)>,
+    /// Times at which the readings show that it fails.
+    failing: Vec<f64>,
+}
+
+impl CoolantLoss {
+    /// The first loss that the run shows.
+    pub(super) fn of(
+        plan: &RunPlan,
+        seen: &Seen,
+        actions: &[&(f64, Action)],
+        read: &[(f64, CoolantSeen)],
+    ) -> Option<Self> {
+        let set = actions.iter().filter_map(|(time_s, action)| match action {
+            Action::Coolant { l_per_min } => Some((*time_s, *l_per_min)),
+            _ => None,
+        });
+        let mut story = Story { plan, seen, set: set.collect(), failing: Vec::new() };
+        story.failing = story.failing(read);
+        let by_hand = story.set.iter().find_map(|&(time_s, flow)| story.by_hand(time_s, flow));
+        let metered = story.failing.first().map(|&time_s| (time_s, Shows::Metered));
+        let first = [by_hand, metered].into_iter().flatten().min_by(|a, b| a.0.total_cmp(&b.0));
+        let (lost_s, shows) = first?;
+        Some(Self { lost_s, shows, mended_s: story.mended_s(lost_s) })
+    }
+
+    /// Whether the still does not run as the plan counts on.
+    pub(super) fn stands(&self, now_s: f64) -> bool {
+        self.mended_s.is_none_or(|mended_s| now_s < mended_s + SETTLED_S)
+    }
+}
+
+impl Story<'_> {
+    /// Whether the still was hot and not yet to be stopped: then it needs coolant.
+    fn needs_coolant(&self, time_s: f64) -> bool {
+        let stop = |step: &(f64, usize)| self.plan.steps[step.1].kind == StepKind::Stop;
+        let stopped = self.seen.steps.iter().any(|step| stop(step) && step.0 <= time_s);
+        self.seen.vapour_s.is_some_and(|vapour_s| time_s > vapour_s) && !stopped
+    }
+
+    /// A loss that a person's hand at the coolant shows.
+    fn by_hand(&self, time_s: f64, l_per_min: f64) -> Option<(f64, Shows)> {
+        if !self.needs_coolant(time_s) {
+            return None;
+        }
+        if l_per_min <= TRICKLE_L_PER_MIN {
+            return Some((time_s, Shows::Closed));
+        }
+        let before = self.seen.heaters.iter().rev().find(|row| row.0 < time_s);
+        before.filter(|row| row.1 <= HEATER_OFF_W).map(|row| (row.0, Shows::SetAnew))
+    }
+
+    /// When the readings show that the coolant fails, by the rule of `sense` and several in a row.
+    fn failing(&self, read: &[(f64, CoolantSeen)]) -> Vec<f64> {
+        let mut in_a_row = 0;
+        let needed = read.iter().filter(|row| self.needs_coolant(row.0));
+        let fails = needed.filter_map(|&(time_s, coolant)| {
+            let seen = CoolantSeen { to_carry_w: self.carried_w(time_s), ..coolant };
+            in_a_row = if seen.trouble().is_some() { in_a_row + 1 } else { 0 };
+            (in_a_row >= COOLANT_ROWS).then_some(time_s)
+        });
+        fails.collect()
+    }
+
+    /// Heat that the coolant took up a while before, W.
+    fn carried_w(&self, time_s: f64) -> Option<f64> {
+        let duty = &self.seen.duty;
+        let from = duty.partition_point(|row| row.0 < time_s - CARRIED_S.1);
+        let to = duty.partition_point(|row| row.0 <= time_s - CARRIED_S.0);
+        median(&mut duty[from..to].iter().map(|row| row.1).collect::<Vec<f64>>())
+    }
+
+    /// When heat and coolant were both back for good after a loss.
+    fn mended_s(&self, lost_s: f64) -> Option<f64> {
+        let off = |row: &(f64, f64)| row.1 <= HEATER_OFF_W;
+        let cold = self.seen.heaters.iter().rposition(|row| off(row) && row.0 >= lost_s);
+        let hot_s = match cold {
+            Some(at) => self.seen.heaters.get(at + 1)?.0,
+            None => lost_s,
+        };
+        let closed = |row: &(f64, f64)| row.1 <= TRICKLE_L_PER_MIN && row.0 >= lost_s;
+        let open_s = match self.set.iter().rposition(closed) {
+            Some(at) => self.set.get(at + 1)?.0,
+            None => lost_s,
+        };
+        let failed_s = self.failing.last().copied().unwrap_or(lost_s);
+        Some(hot_s.max(open_s).max(failed_s))
+    }
+}
