@@ -61,6 +61,10 @@ const JUG: f64 = 1.0 + 3.0 * JUG_SD;
 /// judgement, by the errors on four runs of a measured still (doi 10.1109/ACCESS.2022.3197604).
 const WRONG: f64 = 1.0;
 const WRONG_MOST: f64 = 0.6;
+/// The same of any column of few contacts, which weakens slowly: a small error of its strength is a
+/// large one of the end. From the same four runs, each forecast after learning from the other three.
+const WRONG_FEW: f64 = 0.3;
+const FEW_CONTACTS: f64 = 6.0;
 /// Standard deviation of a uniform draw from 0 to 1 (definition).
 const UNIFORM_SD: f64 = 0.288_675;
 /// With less than one draw in so many left, the end is imminent or overdue.
@@ -206,6 +210,14 @@ impl<'a> Foresight<'a> {
         })
     }
 
+    /// Ln spread of what is left of the hearts by what the model has wrong.
+    fn wrong_sd(&self) -> f64 {
+        let still = &self.model.plan.still;
+        let few = still.kind == StillKind::Column && still.stages <= FEW_CONTACTS;
+        let least = if few { WRONG_FEW } else { 0.0 };
+        (WRONG * (self.fit.misfit() - 1.0)).clamp(least, WRONG_MOST)
+    }
+
     /// Draws of an end.
     pub(super) fn draw(
         &self,
@@ -219,7 +231,7 @@ impl<'a> Foresight<'a> {
         let whole_s = self.whole_s(course.time_s);
         let slower_s = self.slower_s();
         let most_l = self.most_litres(course.strength);
-        let wrong_sd = (WRONG * (self.fit.misfit() - 1.0)).min(WRONG_MOST);
+        let wrong_sd = self.wrong_sd();
         let mut drawn = EndDraws::default();
         for deviation in &self.deviations {
             let own = course.own_error * normal.draw();

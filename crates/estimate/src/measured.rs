@@ -38,6 +38,9 @@ const RATE: f64 = 0.035;
 const DUTY: f64 = 0.04;
 const BOIL: f64 = 0.03;
 const BOIL_S: f64 = 60.0;
+/// Residual of a measurement that the simulated run does not reach, in its spreads (judgement: no
+/// explanation is worth having without it).
+const UNREACHED: f64 = 4.0;
 /// Spread of a rise of the head over its plateau; weather comes on top where no barometer is read.
 const RISE_K: f64 = 0.05;
 const WEATHER_K: f64 = 0.05;
@@ -272,14 +275,18 @@ impl Measured {
     }
 
     /// Weighted residuals: measured less simulated over the spread. A measurement that the
-    /// simulated run does not reach counts as a large residual.
+    /// simulated run does not reach is a large residual: else a still that never boils would
+    /// explain everything.
     pub(super) fn residuals(&self, simulated: &Simulated, unknowns: &Unknowns) -> Vec<f64> {
-        self.list
-            .iter()
-            .map(|(measurement, sd)| {
-                self.difference(measurement, simulated, unknowns).unwrap_or(0.0) / sd
-            })
-            .collect()
+        // How late its vapour comes is told by the vapour: what was read before that tells nothing.
+        let first_s = simulated.track.points.first().map(|point| point.time_s);
+        let early = |of: &Measurement| first_s.is_some_and(|first_s| of.time_s() < first_s);
+        let residual = |(of, sd): &(Measurement, f64)| {
+            let difference = self.difference(of, simulated, unknowns);
+            let without = if early(of) { 0.0 } else { UNREACHED };
+            difference.map_or(without, |difference| difference / sd)
+        };
+        self.list.iter().map(residual).collect()
     }
 
     /// How the head reads against the simulated vapour, its own offset apart, K.
