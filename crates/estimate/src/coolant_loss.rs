@@ -5,8 +5,6 @@ use sense::numbers::median;
 use sense::{Action, HEATER_OFF_W};
 use still::plan::{RunPlan, StepKind};
 
-use super::seen::Seen;
-
 /// So many readings in a row make a failure of the coolant (judgement).
 const COOLANT_ROWS: usize = 3;
 /// So long after heat and coolant are both back the still runs as the plan counts on, s
@@ -33,10 +31,22 @@ pub(super) struct CoolantLoss {
     pub(super) mended_s: Option<f64>,
 }
 
+/// What is known of the still beside its coolant.
+pub(super) struct Beside<'a> {
+    pub(super) plan: &'a RunPlan,
+    /// When vapour reached the head.
+    pub(super) vapour_s: Option<f64>,
+    /// Steps as they began: time, position in the plan.
+    pub(super) steps: &'a [(f64, usize)],
+    /// Heater as set: time, W.
+    pub(super) heaters: &'a [(f64, f64)],
+    /// Heat taken up by the coolant: time, W.
+    pub(super) duty: &'a [(f64, f64)],
+}
+
 /// The run as far as coolant goes.
 struct Story<'a> {
-    plan: &'a RunPlan,
-    seen: &'a Seen,
+    still: Beside<'a>,
     /// Coolant as set by a person: time, L/min.
     set: Vec<(f64, f64)>,
     /// Times at which the readings show that it fails.
@@ -46,8 +56,7 @@ struct Story<'a> {
 impl CoolantLoss {
     /// The first loss that the run shows.
     pub(super) fn of(
-        plan: &RunPlan,
-        seen: &Seen,
+        still: Beside<'_>,
         actions: &[&(f64, Action)],
         read: &[(f64, CoolantSeen)],
     ) -> Option<Self> {
@@ -55,7 +64,7 @@ impl CoolantLoss {
             Action::Coolant { l_per_min } => Some((*time_s, *l_per_min)),
             _ => None,
         });
-        let mut story = Story { plan, seen, set: set.collect(), failing: Vec::new() };
+        let mut story = Story { still, set: set.collect(), failing: Vec::new() };
         story.failing = story.failing(read);
         let by_hand = story.set.iter().find_map(|&(time_s, flow)| story.by_hand(time_s, flow));
         let metered = story.failing.first().map(|&time_s| (time_s, Shows::Metered));
@@ -73,9 +82,9 @@ impl CoolantLoss {
 impl Story<'_> {
     /// Whether the still was hot and not yet to be stopped: then it needs coolant.
     fn needs_coolant(&self, time_s: f64) -> bool {
-        let stop = |step: &(f64, usize)| self.plan.steps[step.1].kind == StepKind::Stop;
-        let stopped = self.seen.steps.iter().any(|step| stop(step) && step.0 <= time_s);
-        self.seen.vapour_s.is_some_and(|vapour_s| time_s > vapour_s) && !stopped
+        let stop = |step: &(f64, usize)| self.still.plan.steps[step.1].kind == StepKind::Stop;
+        let stopped = self.still.steps.iter().any(|step| stop(step) && step.0 <= time_s);
+        self.still.vapour_s.is_some_and(|vapour_s| time_s > vapour_s) && !stopped
     }
 
     /// A loss that a person's hand at the coolant shows.
@@ -86,7 +95,7 @@ impl Story<'_> {
         if l_per_min <= TRICKLE_L_PER_MIN {
             return Some((time_s, Shows::Closed));
         }
-        let before = self.seen.heaters.iter().rev().find(|row| row.0 < time_s);
+        let before = self.still.heaters.iter().rev().find(|row| row.0 < time_s);
         before.filter(|row| row.1 <= HEATER_OFF_W).map(|row| (row.0, Shows::SetAnew))
     }
 
@@ -104,7 +113,7 @@ impl Story<'_> {
 
     /// Heat that the coolant took up a while before, W.
     fn carried_w(&self, time_s: f64) -> Option<f64> {
-        let duty = &self.seen.duty;
+        let duty = self.still.duty;
         let from = duty.partition_point(|row| row.0 < time_s - CARRIED_S.1);
         let to = duty.partition_point(|row| row.0 <= time_s - CARRIED_S.0);
         median(&mut duty[from..to].iter().map(|row| row.1).collect::<Vec<f64>>())
@@ -113,9 +122,9 @@ impl Story<'_> {
     /// When heat and coolant were both back for good after a loss.
     fn mended_s(&self, lost_s: f64) -> Option<f64> {
         let off = |row: &(f64, f64)| row.1 <= HEATER_OFF_W;
-        let cold = self.seen.heaters.iter().rposition(|row| off(row) && row.0 >= lost_s);
+        let cold = self.still.heaters.iter().rposition(|row| off(row) && row.0 >= lost_s);
         let hot_s = match cold {
-            Some(at) => self.seen.heaters.get(at + 1)?.0,
+            Some(at) => self.still.heaters.get(at + 1)?.0,
             None => lost_s,
         };
         let closed = |row: &(f64, f64)| row.1 <= TRICKLE_L_PER_MIN && row.0 >= lost_s;

@@ -6,7 +6,7 @@ use sense::{
 };
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 
-use super::coolant_loss::CoolantLoss;
+use super::coolant_loss::{Beside, CoolantLoss};
 use super::readings::Readings;
 
 /// The head counts as reached by vapour at this much over where it began, K.
@@ -84,7 +84,14 @@ impl Seen {
         for (time_s, action) in &actions {
             seen.act(plan, *time_s, action);
         }
-        seen.coolant_loss = CoolantLoss::of(plan, &seen, &actions, &read.coolant);
+        let still = Beside {
+            plan,
+            vapour_s: seen.vapour_s,
+            steps: &seen.steps,
+            heaters: &seen.heaters,
+            duty: &seen.duty,
+        };
+        seen.coolant_loss = CoolantLoss::of(still, &actions, &read.coolant);
         seen.gauge_jars(plan, rows, now_s);
         seen.head_out = seen.weigh_head(plan);
         seen

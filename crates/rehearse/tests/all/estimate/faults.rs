@@ -149,6 +149,11 @@ fn a_loss_of_coolant_shows_in_what_was_done_about_it() {
     lost.actions.push(act(500.0, Action::Coolant { l_per_min: 1.8 }));
     let told = known(&COLUMN.plan, &lost, at_s);
     assert!(named(&told, FaultKind::CoolantLoss, "coolant_l_per_min"), "{:?}", told.faults);
+    let unknown_end = |outlook: &Outlook| outlook.untrusted.iter().any(|u| u.answer == "end");
+    assert!(unknown_end(&told), "heat has been back for five minutes only");
+    let later = known(&COLUMN.plan, &lost, at_s + 360.0);
+    assert!(named(&later, FaultKind::CoolantLoss, "coolant_l_per_min"), "it happened");
+    assert!(!unknown_end(&later), "heat and coolant have been back for eleven minutes");
     let stop_s = COLUMN.rows.last_s();
     let mut closed = COLUMN.rows.clone();
     closed.actions.push((stop_s, Action::Coolant { l_per_min: 0.0 }));

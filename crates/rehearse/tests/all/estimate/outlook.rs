@@ -3,7 +3,7 @@
 use estimate::{Outlook, Settings, Share, estimate};
 use quantities::Band;
 use sense::Action;
-use still::plan::{StepKind, StillKind};
+use still::plan::{StepKind, StillKind, TakeOff};
 
 use super::recorded::{COLUMN, POT, Recorded, Told, known};
 
@@ -228,4 +228,19 @@ fn a_charge_stated_loosely_is_what_would_help() {
     let gain = 1.0 - gauged / litres(&outlook);
     // Reckoned in a straight line, for one explanation: it promises rather too much.
     assert!((gain - first.litres_gain).abs() < 0.15, "{gain} came of {}", first.litres_gain);
+}
+
+#[test]
+fn a_rate_timed_before_the_valve_was_turned_changes_nothing_that_comes() {
+    let at_s = COLUMN.at(0.5);
+    let turned =
+        |ml: f64, measured: bool| Action::TakeOff { take_off: TakeOff::MlPerMin(ml), measured };
+    let mut told = COLUMN.rows.clone();
+    told.actions.push((at_s - 60.0, turned(20.0, false)));
+    let without = plan_end_s(&known(&COLUMN.plan, &told, at_s));
+    let mut with = told.clone();
+    with.actions.push((at_s - 45.0, turned(40.0, true)));
+    let with = plan_end_s(&known(&COLUMN.plan, &with, at_s));
+    let moved = (with.p50 - without.p50).abs() / (without.p50 - at_s);
+    assert!(moved < 0.02, "{with:?} against {without:?}");
 }
