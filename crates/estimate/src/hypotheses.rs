@@ -207,17 +207,22 @@ pub(super) fn weigh<'a>(
     if cancel.is_cancelled() {
         return Err(StillError::Cancelled { time_s: seen.now_s });
     }
+    by_evidence(&mut all, plan.still.kind);
+    kept.likeliest = all[0].hypothesis as usize;
+    Ok((all, measured, kept))
+}
+
+/// Weights by how well each explains the measurements, likeliest first; the hardly believed go.
+fn by_evidence(all: &mut Vec<Weighed<'_>>, kind: StillKind) {
     let most = all.iter().map(|w| w.fit.log_evidence).fold(f64::NEG_INFINITY, f64::max);
-    let trust = all.first().map_or(0.0, |w| trust(plan.still.kind, &w.fit));
-    for w in &mut all {
+    let trust = all.first().map_or(0.0, |w| trust(kind, &w.fit));
+    for w in all.iter_mut() {
         w.weight *= (trust * (w.fit.log_evidence - most)).exp();
     }
     let sum: f64 = all.iter().map(|w| w.weight).sum();
-    for w in &mut all {
+    for w in all.iter_mut() {
         w.weight /= sum;
     }
     all.retain(|w| w.weight >= WEIGHT_LEAST);
     all.sort_by(|a, b| b.weight.total_cmp(&a.weight));
-    kept.likeliest = all[0].hypothesis as usize;
-    Ok((all, measured, kept))
 }
