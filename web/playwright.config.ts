@@ -21,11 +21,11 @@ export default defineConfig({
   reporter: [['list']],
   // A trace of every test costs a third of the whole: a failure leaves its picture, MIDDLECUT_TRACE=1 a trace as well.
   use: { actionTimeout: 15_000, launchOptions: { executablePath, args }, contextOptions: { reducedMotion: 'reduce' }, trace: process.env.MIDDLECUT_TRACE ? 'retain-on-failure' : 'off', screenshot: 'only-on-failure' },
-  // A test is run on the desktop; tagged, also on a phone and in the dark, or in the hand alone.
+  // A test is run on the desktop; tagged, also on a phone and in the dark.
   projects: [
     { name: 'long', testMatch: LONG, use: desk },
-    { name: 'desktop', testIgnore: LONG, grepInvert: /@handheld/, use: desk },
-    { name: 'phone', grep: /@phone|@handheld/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
+    { name: 'desktop', testIgnore: LONG, use: desk },
+    { name: 'phone', grep: /@phone/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
     { name: 'dark', grep: /@dark/, use: { viewport: { width: 1280, height: 800 }, colorScheme: 'dark' } },
   ],
 })

@@ -14,7 +14,7 @@ async function caught(page: Page): Promise<Sent[]> {
   return sent
 }
 
-test('the coolant is lost behind a far view and behind a pad: the alarm of the engine comes before both @handheld', async ({ site: page }, info) => {
+test('the coolant is lost behind a far view and behind a pad: the alarm of the engine comes before both @phone', async ({ site: page }, info) => {
   test.setTimeout(120_000)
   await ownHearts(page)
   const upto = Math.floor((await told(page)).knowledge.time_s)

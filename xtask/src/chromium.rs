@@ -33,10 +33,15 @@ pub(crate) fn find_or_install() -> Done<PathBuf> {
         return Err(ChoreError::NoBrowser { why });
     }
     run_with_retries(|| apt_get(&["update"]))?;
-    run_with_retries(|| apt_get(&["install", "--yes", "--no-install-recommends", NAMES[0]]))?;
+    // The shell is a package of its own only in newer releases.
+    install(NAMES[0]).or_else(|_| install(NAMES[1]))?;
     on_path(&NAMES).ok_or_else(|| ChoreError::NoBrowser {
         why: "Chromium was installed but is not on the path".into(),
     })
+}
+
+fn install(package: &str) -> Done {
+    run_with_retries(|| apt_get(&["install", "--yes", "--no-install-recommends", package]))
 }
 
 fn apt_get(arguments: &[&str]) -> Command {

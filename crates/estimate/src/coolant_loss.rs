@@ -70,7 +70,7 @@ impl CoolantLoss {
         let metered = story.failing.first().map(|&time_s| (time_s, Shows::Metered));
         let first = [by_hand, metered].into_iter().flatten().min_by(|a, b| a.0.total_cmp(&b.0));
         let (lost_s, shows) = first?;
-        Some(Self { lost_s, shows, mended_s: story.mended_s(lost_s) })
+        Some(Self { lost_s, shows, mended_s: story.mended_s(lost_s, read) })
     }
 
     /// Whether the still does not run as the plan counts on.
@@ -119,20 +119,31 @@ impl Story<'_> {
         median(&mut duty[from..to].iter().map(|row| row.1).collect::<Vec<f64>>())
     }
 
-    /// When heat and coolant were both back for good after a loss.
-    fn mended_s(&self, lost_s: f64) -> Option<f64> {
-        let off = |row: &(f64, f64)| row.1 <= HEATER_OFF_W;
-        let cold = self.still.heaters.iter().rposition(|row| off(row) && row.0 >= lost_s);
-        let hot_s = match cold {
-            Some(at) => self.still.heaters.get(at + 1)?.0,
+    /// When heat and coolant were both back for good after a loss; none while one of them is not
+    /// known to be. A meter that failed and fell silent shows nothing: it is to be read again, or
+    /// the coolant set anew.
+    fn mended_s(&self, lost_s: f64, read: &[(f64, CoolantSeen)]) -> Option<f64> {
+        let hot_s = last_turned_on(self.still.heaters, HEATER_OFF_W)?;
+        let open_s = last_turned_on(&self.set, TRICKLE_L_PER_MIN)?;
+        let flows_s = match self.failing.last() {
             None => lost_s,
+            Some(&failed_s) => {
+                let metered = read.iter().any(|row| row.1.flow_l_per_min.is_some());
+                let tells = |row: &&(f64, CoolantSeen)| {
+                    row.0 > failed_s && (row.1.flow_l_per_min.is_some() || !metered)
+                };
+                let read = read.iter().find(tells).map(|row| row.0);
+                let again = self.set.iter().map(|row| row.0).find(|time_s| *time_s > failed_s);
+                read.into_iter().chain(again).reduce(f64::min)?
+            }
         };
-        let closed = |row: &(f64, f64)| row.1 <= TRICKLE_L_PER_MIN && row.0 >= lost_s;
-        let open_s = match self.set.iter().rposition(closed) {
-            Some(at) => self.set.get(at + 1)?.0,
-            None => lost_s,
-        };
-        let failed_s = self.failing.last().copied().unwrap_or(lost_s);
-        Some(hot_s.max(open_s).max(failed_s))
+        Some(lost_s.max(hot_s).max(open_s).max(flows_s))
     }
+}
+
+/// When what was set came over `off` for the last time; 0 where it was never at or under it, none
+/// while it is.
+fn last_turned_on(rows: &[(f64, f64)], off: f64) -> Option<f64> {
+    let Some(last) = rows.iter().rposition(|row| row.1 <= off) else { return Some(0.0) };
+    rows.get(last + 1).map(|row| row.0)
 }

@@ -134,6 +134,33 @@ fn words_in_a_note_are_never_evidence() {
     assert_eq!(known(&COLUMN.plan, &rows, at_s), COLUMN.outlook(0.5));
 }
 
+fn unknown_end(outlook: &Outlook) -> bool {
+    outlook.untrusted.iter().any(|one| one.answer == "end")
+}
+
+#[test]
+fn a_meter_that_lost_the_coolant_and_fell_silent_mends_nothing() {
+    let lost_s = COLUMN.at(0.3);
+    let at_s = lost_s + 1500.0;
+    let metered = |flow: fn(f64) -> Option<f64>| {
+        let mut rows = COLUMN.rows.clone();
+        for (time_s, reading) in &mut rows.readings {
+            let since_s = *time_s - lost_s;
+            let flow = if since_s < 0.0 { Some(1.5) } else { flow(since_s) };
+            for probe in [Probe::CoolantIn, Probe::CoolantOut] {
+                reading.set(probe, None);
+            }
+            reading.set(Probe::CoolantFlow, flow);
+        }
+        known(&COLUMN.plan, &rows, at_s)
+    };
+    let back = metered(|since_s| Some(if since_s < 120.0 { 0.0 } else { 1.5 }));
+    assert!(named(&back, FaultKind::CoolantLoss, "coolant_l_per_min"), "{:?}", back.faults);
+    assert!(!unknown_end(&back), "it has flowed again for twenty minutes");
+    let silent = metered(|since_s| (since_s < 120.0).then_some(0.0));
+    assert!(unknown_end(&silent), "nobody knows whether it flows");
+}
+
 #[test]
 fn a_loss_of_coolant_shows_in_what_was_done_about_it() {
     let at_s = COLUMN.at(0.5);
@@ -149,7 +176,6 @@ fn a_loss_of_coolant_shows_in_what_was_done_about_it() {
     lost.actions.push(act(500.0, Action::Coolant { l_per_min: 1.8 }));
     let told = known(&COLUMN.plan, &lost, at_s);
     assert!(named(&told, FaultKind::CoolantLoss, "coolant_l_per_min"), "{:?}", told.faults);
-    let unknown_end = |outlook: &Outlook| outlook.untrusted.iter().any(|u| u.answer == "end");
     assert!(unknown_end(&told), "heat has been back for five minutes only");
     let later = known(&COLUMN.plan, &lost, at_s + 360.0);
     assert!(named(&later, FaultKind::CoolantLoss, "coolant_l_per_min"), "it happened");
