@@ -11,6 +11,12 @@ const BY_STRENGTH_VOL: f64 = 1.0;
 /// measured still it lasted for hours).
 const LASTS_S: f64 = 7200.0;
 
+/// Strength at which the plan ends its last hearts, % vol, where it does so by strength.
+pub(super) fn limit_vol(plan: &RunPlan) -> Option<f64> {
+    let last = plan.steps.iter().rfind(|step| step.kind == StepKind::Hearts);
+    last.and_then(|step| step.until_strength_vol)
+}
+
 /// By how much later the end comes where the spirit runs so much stronger than simulated, s, and
 /// the litres until then; nothing where it does not end by strength.
 pub(super) fn later(
@@ -20,10 +26,8 @@ pub(super) fn later(
     now_s: f64,
     stronger_vol: f64,
 ) -> (f64, f64) {
-    let last = plan.steps.iter().rfind(|step| step.kind == StepKind::Hearts);
     let span_s = (end.time_s - now_s).clamp(SLOPE_S.0, SLOPE_S.1);
-    let until_vol = last.and_then(|step| step.until_strength_vol);
-    let Some((until_vol, before)) = until_vol.zip(track.at(end.time_s - span_s)) else {
+    let Some((until_vol, before)) = limit_vol(plan).zip(track.at(end.time_s - span_s)) else {
         return (0.0, 0.0);
     };
     let weakens = (before.drum_vol() - end.at.drum_vol()) / span_s;

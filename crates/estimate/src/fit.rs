@@ -6,6 +6,7 @@
 use std::sync::Arc;
 
 use still::StillError;
+use still::track::End;
 
 use super::believe::UNKNOWNS;
 use super::least_squares::{cost, information, invert, log_determinant, newton, weight};
@@ -28,6 +29,9 @@ const APART: f64 = 1.0;
 /// So many measurements that err as they say are known of any still before its run (judgement: a
 /// handful that err more are chance, twice as many are not).
 const MISFIT_PRIOR: f64 = 10.0;
+/// Standard deviations of chance before measurements count as farther off than they say (judgement:
+/// the usual two).
+const MISFIT_CHANCE: f64 = 2.0;
 /// No fit is called worse than this (judgement).
 const MISFIT_MOST: f64 = 4.0;
 
@@ -57,6 +61,14 @@ pub(super) struct Fit {
     pub(super) effective: f64,
     /// Ln of how well the hypothesis explains the measurements, up to a constant: Laplace.
     pub(super) log_evidence: f64,
+}
+
+/// [`Fit::misfit`] by the sum of squares and how many measurements count.
+fn misfit_of(square: f64, effective: f64) -> f64 {
+    let count = effective + MISFIT_PRIOR;
+    // A mean of so many squares wanders by this much (chi-square distribution).
+    let chance = MISFIT_CHANCE * (2.0 / count).sqrt();
+    ((square + MISFIT_PRIOR) / count - chance).max(1.0).sqrt().min(MISFIT_MOST)
 }
 
 impl Problem<'_> {
@@ -227,8 +239,7 @@ impl Fit {
     /// them: a still that no set of unknowns explains is not known as well as its slopes tell.
     pub(super) fn misfit(&self) -> f64 {
         let believed: f64 = self.z.iter().map(|z| z * z).sum();
-        let square = self.chi_square + believed + MISFIT_PRIOR;
-        (square / (self.effective + MISFIT_PRIOR)).sqrt().clamp(1.0, MISFIT_MOST)
+        misfit_of(self.chi_square + believed, self.effective)
     }
 
     /// [`Self::log_evidence`] as it would be with the spread of one unknown `wider` times as wide,
@@ -255,6 +266,21 @@ impl Fit {
         self.linear.slope_of(value)
     }
 
+    /// How an end moves with each unknown that is simulated, by what is asked of it. A simulation
+    /// whose end comes in another step does not tell: there it leaps. Nor one that never comes to
+    /// it. What moves the plan's own end stands for it.
+    pub(super) fn slope_of_end(
+        &self,
+        of: impl Fn(&Simulated) -> Option<End>,
+        value: impl Fn(&Simulated, End) -> Option<f64>,
+    ) -> Unknowns {
+        let base = of(self.linear.base());
+        let like = |end: &End| {
+            base.is_some_and(|base| (end.reached || !base.reached) && end.step == base.step)
+        };
+        self.linear.slope_of_either(|s| value(s, of(s).filter(like)?), |s| value(s, s.ends?.plan?))
+    }
+
     /// Change of a prediction where a person changes over at once and not as late as it comes.
     pub(super) fn if_prompt(&self, value: impl Fn(&Simulated) -> Option<f64>) -> f64 {
         self.linear.if_prompt(value)
@@ -263,5 +289,19 @@ impl Fit {
     /// What the next fit goes on from.
     pub(super) fn kept(&self) -> Kept {
         Kept { z: self.z, best: Arc::clone(&self.best), linear: Arc::clone(&self.linear) }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{MISFIT_MOST, misfit_of};
+
+    #[test]
+    fn a_misfit_is_what_chance_does_not_explain() {
+        assert_eq!(misfit_of(4.0, 4.0), 1.0, "as they say");
+        assert!(misfit_of(15.5, 3.8) < 1.05, "a few that err twice as far are chance");
+        let many = misfit_of(4.0 * 60.0, 60.0);
+        assert!((1.7..2.0).contains(&many), "sixty that err twice as far are not: {many}");
+        assert_eq!(misfit_of(1e6, 60.0), MISFIT_MOST);
     }
 }

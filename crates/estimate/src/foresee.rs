@@ -1,32 +1,16 @@
 //! From a fit to bands: draws of the unknowns carried on to the ends, with what no fit can know
 //! added: the model's own error, the valve in times to come, a pause, a slowing.
 
-use sense::jar::JUG_SD;
 use still::plan::{StepKind, StillKind, TakeOff};
 use still::track::End;
 
-use super::believe::{LITRES, STRENGTH, UNKNOWNS, YIELD};
-use super::by_strength::later;
-use super::draws::{Normal, deviations, dot};
+use super::believe::{LITRES, STRENGTH, UNKNOWNS};
+use super::by_strength::limit_vol;
+use super::draws::{Normal, dot};
 use super::end_draws::EndDraws;
-use super::fit::Fit;
-use super::model::{Model, Simulated, Unknowns, hearts_until};
+use super::foresight::{Foresight, UNIFORM_SD};
+use super::model::{Simulated, Unknowns};
 use quantities::Band;
-
-/// Model error that learning may not shrink.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Floors {
-    /// Of the hearts' litres, relative.
-    pub(super) litres: f64,
-    /// Of the rate to come, relative: the valve wanders, losses change with draughts.
-    pub(super) rate: f64,
-    /// Of the strength now, % vol.
-    pub(super) strength_vol: f64,
-    /// Chance that a pause comes in what is left of the hearts, if that is all of them.
-    pub(super) pause: f64,
-    /// Chance that it slows down outside its plan: a valve turned back, an element that fails.
-    pub(super) slowed: f64,
-}
 
 /// Strongest spirit that can run, % vol: the azeotrope (handbook).
 pub(super) const STRONGEST_VOL: f64 = 97.2;
@@ -39,52 +23,23 @@ const SLOWED_MOST: f64 = 0.7;
 /// Chance that a person goes over to a planned slow phase early: a head that still shakes off its
 /// light heads looks like a rise.
 const EARLY_SLOW: f64 = 0.25;
-/// A standard deviation of one unknown moves an end by this share at most: more is a simulation
-/// gone astray.
-const SLOPE_MAX: f64 = 0.5;
 /// A draw of the hearts holds at most this much of the alcohol believed in the charge: judgement.
 const MORE_THAN_CHARGED: f64 = 1.1;
 /// The rate to come is at most this many times the rate of now: judgement.
 const QUICKER_AT_MOST: f64 = 1.5;
 /// Heat that boils off a litre of strong spirit, J: 0.81 kg of 0.9 MJ/kg (handbook, rounded down).
 const VAPORISED_J_PER_L: f64 = 7e5;
-/// With all of the hearts before it a column's fit is this much less sure than it says, and its
-/// litres' own error that much larger: early measurements share more error than their weights know
-/// of. Near the end neither is. Judgement, picked among a few while looking at the scores of 180
-/// simulated runs: not learned with stills left out.
-const EARLY_LESS_SURE: f64 = 0.25;
-const EARLY_MORE_ERROR: f64 = 0.5;
-/// Jars that hold more than this many times what is simulated are believed over it: three times the
-/// error of a jug (judgement).
-const JUG: f64 = 1.0 + 3.0 * JUG_SD;
 /// Ln spread of what is left of the hearts for each unit by which the misfit is over 1, and at most:
 /// judgement, by the errors on four runs of a measured still (doi 10.1109/ACCESS.2022.3197604).
 const WRONG: f64 = 1.0;
 const WRONG_MOST: f64 = 0.6;
-/// The same of any column of few contacts, which weakens slowly: a small error of its strength is a
-/// large one of the end. From the same four runs, each forecast after learning from the other three.
+/// The same of any column of few contacts whose hearts end at a strength: nothing pins it there, and
+/// a small error of it is a large one of the end. From the same four runs, each forecast after
+/// learning from the other three.
 const WRONG_FEW: f64 = 0.3;
 const FEW_CONTACTS: f64 = 6.0;
-/// Standard deviation of a uniform draw from 0 to 1 (definition).
-const UNIFORM_SD: f64 = 0.288_675;
 /// With less than one draw in so many left, the end is imminent or overdue.
 const DRAWS_LEAST: usize = 30;
-
-/// One end as the simulations have it: value and slopes of time and litres.
-struct Course {
-    time_s: f64,
-    log_litres: f64,
-    strength: f64,
-    time_slope: Unknowns,
-    log_slope: Unknowns,
-    strength_slope: Unknowns,
-    /// How much wider its spread is than the fit says, and its own error of the litres.
-    less_sure: f64,
-    own_error: f64,
-    /// By how much time and ln litres change where a person changes over at once.
-    prompt_s: f64,
-    prompt_log: f64,
-}
 
 /// How the bands of an end depend on the unknowns, and what comes on top.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -103,92 +58,7 @@ pub(super) struct Sensitivity {
     pub(super) slowing_s2: f64,
 }
 
-/// Everything needed to draw ends.
-pub(super) struct Foresight<'a> {
-    pub(super) model: &'a Model<'a>,
-    pub(super) fit: &'a Fit,
-    pub(super) now_s: f64,
-    /// Litres of hearts so far: as simulated, and never less than the jars hold.
-    pub(super) drawn_l: f64,
-    /// What the jars hold over what is simulated, L.
-    lead_l: f64,
-    /// How much stronger the spirit runs than simulated, % vol.
-    stronger_vol: f64,
-    pub(super) floors: Floors,
-    pub(super) deviations: Vec<Unknowns>,
-}
-
-impl<'a> Foresight<'a> {
-    pub(super) fn new(
-        model: &'a Model<'a>,
-        fit: &'a Fit,
-        now_s: f64,
-        floors: Floors,
-        count: usize,
-        normal: &mut Normal,
-    ) -> Self {
-        let drawn_l = hearts_so_far(&fit.best, now_s).map_or(0.0, |(litres, _)| litres);
-        let deviations = deviations(&fit.covariance, count, normal);
-        let (lead_l, stronger_vol) = (0.0, 0.0);
-        Self { model, fit, now_s, drawn_l, lead_l, stronger_vol, floors, deviations }
-    }
-
-    /// Put right by what was gauged: litres of hearts in closed jars, and how much stronger than
-    /// simulated the last ones are, % vol.
-    pub(super) fn put_right(mut self, jars_l: f64, stronger_vol: f64) -> Self {
-        // Within a jug's error the simulation stands.
-        if jars_l > JUG * self.drawn_l {
-            self.lead_l = jars_l - self.drawn_l;
-            self.drawn_l = jars_l;
-        }
-        self.stronger_vol = stronger_vol;
-        self
-    }
-
-    fn course(&self, of: impl Fn(&Simulated) -> Option<End> + Copy) -> Option<Course> {
-        let fit = self.fit;
-        // A simulation that never comes to its end says nothing about where the end moves to.
-        let best = of(&fit.best)?.reached;
-        let end = |s: &Simulated| of(s).filter(|end| end.reached || !best);
-        let (later_s, later_l) = of(&fit.best).map_or((0.0, 0.0), |end| {
-            later(&fit.best.track, self.model.plan, &end, self.now_s, self.stronger_vol)
-        });
-        let litres = |s: &Simulated| {
-            let (litres, _) = hearts_until(s, &end(s)?)?;
-            let litres = litres + self.lead_l + later_l;
-            (litres > 1e-6).then(|| litres.ln())
-        };
-        let strength = |s: &Simulated| hearts_until(s, &end(s)?).map(|(_, vol)| vol);
-        let time = |s: &Simulated| end(s).map(|end| end.time_s);
-        let own = &self.model.beliefs.of[YIELD];
-        let mut log_slope = fit.slope_of(litres)?;
-        log_slope = log_slope.map(|slope| slope.clamp(-SLOPE_MAX, SLOPE_MAX));
-        log_slope[YIELD] = own.sd;
-        let log_litres = litres(&fit.best)? + own.mean + own.sd * fit.z[YIELD];
-        let (time_s, raw) = (time(&fit.best)? + later_s, litres(&fit.best)?.exp());
-        let left_l = (raw - self.drawn_l).max(1e-6);
-        let pace = ((time_s - self.now_s) / left_l).max(0.0);
-        let mut time_slope = fit.slope_of(time)?;
-        let most_s = SLOPE_MAX * (time_s - self.now_s).max(1800.0);
-        time_slope = time_slope.map(|slope| slope.clamp(-most_s, most_s));
-        time_slope[YIELD] = own.sd * raw * pace;
-        let moved_s = (log_litres.exp() - raw) * pace;
-        let share = ((time_s - self.now_s) / self.whole_s(time_s)).clamp(0.0, 1.0);
-        let early = if self.pot() { 0.0 } else { share };
-        Some(Course {
-            less_sure: fit.misfit() * (1.0 + EARLY_LESS_SURE * early),
-            own_error: fit.misfit() * self.floors.litres * (1.0 + EARLY_MORE_ERROR * early),
-            time_s: time_s + moved_s,
-            log_litres,
-            strength: strength(&fit.best)?,
-            time_slope,
-            log_slope,
-            strength_slope: fit.slope_of(strength)?,
-            prompt_s: fit.if_prompt(time),
-            prompt_log: fit.if_prompt(litres),
-        })
-    }
-
+impl Foresight<'_> {
     /// What the bands of an end depend on.
     pub(super) fn sensitivity(
         &self,
@@ -200,20 +70,22 @@ impl<'a> Foresight<'a> {
         Some(Sensitivity {
             litres: course.log_slope.map(|slope| course.less_sure * slope),
             end_s: course.time_slope.map(|slope| course.less_sure * slope),
-            floor: course.own_error.hypot(UNIFORM_SD * course.prompt_log),
+            floor: course.own_error.hypot(UNIFORM_SD * course.prompt.log_litres),
             floor_s: left_s * litres / (litres - self.drawn_l).max(0.02 * litres),
             left_s,
             rate_floor: self.floors.rate,
             take_off_sd: self.model.inputs.take_off_sd,
             slowing_s2: self.slowing_s2(left_s, (left_s / self.whole_s(course.time_s)).min(1.0))
-                + (UNIFORM_SD * course.prompt_s).powi(2),
+                + (UNIFORM_SD * course.prompt.time_s).powi(2),
         })
     }
 
     /// Ln spread of what is left of the hearts by what the model has wrong.
     fn wrong_sd(&self) -> f64 {
         let still = &self.model.plan.still;
-        let few = still.kind == StillKind::Column && still.stages <= FEW_CONTACTS;
+        let few = still.kind == StillKind::Column
+            && still.stages <= FEW_CONTACTS
+            && limit_vol(self.model.plan).is_some();
         let least = if few { WRONG_FEW } else { 0.0 };
         (WRONG * (self.fit.misfit() - 1.0)).clamp(least, WRONG_MOST)
     }
@@ -237,12 +109,13 @@ impl<'a> Foresight<'a> {
             let own = course.own_error * normal.draw();
             let along = |slope: &Unknowns| course.less_sure * dot(slope, deviation);
             // Somebody changes over between at once and as late as it comes.
-            let prompt = if course.prompt_s == 0.0 { 0.0 } else { normal.uniform() };
-            let log = course.log_litres + prompt * course.prompt_log;
+            let late = course.prompt.time_s == 0.0;
+            let prompt = if late { 0.0 } else { normal.uniform() };
+            let log = course.log_litres + prompt * course.prompt.log_litres;
             let litres = (log + along(&course.log_slope) + own).exp();
             let charged_l = most_l * self.charge_of(deviation).powf(course.less_sure);
             let mut litres = litres.min(charged_l);
-            let time_s = course.time_s + prompt * course.prompt_s;
+            let time_s = course.time_s + prompt * course.prompt.time_s;
             let mut left_s = time_s + along(&course.time_slope) - self.now_s
                 + litres * (1.0 - (-own).exp()) * pace;
             left_s *= (self.rate_sd() * normal.draw()).exp();
@@ -328,12 +201,6 @@ impl<'a> Foresight<'a> {
         }
     }
 
-    /// The whole of the hearts up to an end, s.
-    fn whole_s(&self, end_s: f64) -> f64 {
-        let start_s = self.fit.best.ends.and_then(|ends| ends.hearts_s).unwrap_or(self.now_s);
-        (end_s - start_s).max(600.0)
-    }
-
     /// Variance of pauses and slowings in what is left, `share` of the whole.
     fn slowing_s2(&self, left_s: f64, share: f64) -> f64 {
         // A uniform delay from 0 to `most` that comes with chance `p`.
@@ -386,15 +253,4 @@ impl<'a> Foresight<'a> {
         let z = self.fit.z[place];
         Band::from_array(Band::SCORES.map(|score| at(z + score * sd)))
     }
-
-    pub(super) fn pot(&self) -> bool {
-        self.model.plan.still.kind == StillKind::Pot
-    }
-}
-
-/// Litres and strength of the hearts up to now.
-pub(super) fn hearts_so_far(simulated: &Simulated, now_s: f64) -> Option<(f64, f64)> {
-    let hearts_s = simulated.ends?.hearts_s.filter(|hearts_s| *hearts_s < now_s)?;
-    let start = simulated.track.at(hearts_s).or(simulated.track.points.first().copied())?;
-    Some(simulated.track.at(now_s)?.drawn_since(&start))
 }

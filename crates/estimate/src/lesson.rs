@@ -11,7 +11,7 @@ use still::plan::{RunPlan, StillKind};
 use super::account;
 use super::believe::{Beliefs, Moves, UNKNOWNS, YIELD, traits};
 use super::character::{Belief, Character, Learned, Trait};
-use super::foresee::hearts_so_far;
+use super::foresight::hearts_so_far;
 use super::hypotheses::{Weighed, all_beliefs, weigh};
 use super::past::inputs;
 use super::present::{ROUNDS, floors};

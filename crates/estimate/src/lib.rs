@@ -17,6 +17,7 @@ mod error;
 mod faults;
 mod fit;
 mod foresee;
+mod foresight;
 mod hypotheses;
 mod learned;
 mod least_squares;

@@ -94,6 +94,27 @@ impl Linear {
         }))
     }
 
+    /// The same; of another prediction where the one is not to be had.
+    pub(super) fn slope_of_either(
+        &self,
+        value: impl Fn(&Simulated) -> Option<f64>,
+        other: impl Fn(&Simulated) -> Option<f64>,
+    ) -> Unknowns {
+        let change = |of: &dyn Fn(&Simulated) -> Option<f64>, there: &Simulated| {
+            Some((of(there)? - of(&self.base)?) / STEP)
+        };
+        let slope = |there: &Simulated| change(&value, there).or_else(|| change(&other, there));
+        std::array::from_fn(|place| {
+            let aside = self.aside.get(place).and_then(Option::as_ref);
+            aside.and_then(slope).unwrap_or(0.0)
+        })
+    }
+
+    /// The simulation that its slopes are about.
+    pub(super) const fn base(&self) -> &Simulated {
+        &self.base
+    }
+
     /// Change of a prediction where a person changes over at once and not as late as it comes.
     pub(super) fn if_prompt(&self, value: impl Fn(&Simulated) -> Option<f64>) -> f64 {
         let prompt = self.prompt.as_ref().and_then(&value);
@@ -116,9 +137,11 @@ impl Linear {
 
     /// Whether a run simulated later comes to the same ends.
     pub(super) fn ends_as(&self, other: &Simulated) -> bool {
-        let reached = |s: &Simulated| {
-            s.ends.map(|ends| [ends.plan, ends.hearts].map(|end| end.map(|end| end.reached)))
+        let how = |s: &Simulated| {
+            s.ends.map(|ends| {
+                [ends.plan, ends.hearts].map(|end| end.map(|end| (end.reached, end.step)))
+            })
         };
-        reached(&self.base) == reached(other)
+        how(&self.base) == how(other)
     }
 }

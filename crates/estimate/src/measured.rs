@@ -9,6 +9,7 @@ use still::plan::StillKind;
 use super::believe::{COOLANT, DRIFT, GLASS, HEAD_OFFSET, POT_OFFSET, VALVE};
 use super::model::{Model, Simulated, Unknowns};
 use super::seen::Seen;
+use super::spans::unheated;
 use sense::coolant::{HeatOf, heat_of};
 use sense::numbers::median;
 use still::track::Point;
@@ -155,7 +156,11 @@ impl Measured {
         // Light heads hold the head of a column down until hearts; a pot's is read from heads on.
         let head_s = if self.pot { drawn_s } else { model.inputs.past.hearts_s.unwrap_or(1e12) };
         let warm_s = seen.vapour_s.map_or(0.0, |vapour_s| vapour_s + PROBE_WARM_S);
-        let heads = seen.head.binned(head_s.max(warm_s), BIN_S);
+        // Without heat no vapour reaches the head, and for a while after it.
+        let cold = unheated(&model.inputs.past.spans, PROBE_WARM_S);
+        let mut head = seen.head.clone();
+        head.rows.retain(|row| !cold.iter().any(|span| span.contains(&row.0)));
+        let heads = head.binned(head_s.max(warm_s), BIN_S);
         let sd = thinned(if self.pot { POT_HEAD_K } else { HEAD_K }, heads.len(), HEAD_INDEPENDENT);
         // A head that the jars speak against is left out; one offset leaves its rises true.
         if seen.head_out.is_none() {

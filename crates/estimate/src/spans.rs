@@ -1,5 +1,9 @@
-//! Spans of nearly the same power and take-off as one: each boundary costs a simulation a step.
+//! What was done, span by span: those of nearly the same power and take-off as one, since each
+//! boundary costs a simulation a step, and those without heat.
 
+use std::ops::Range;
+
+use sense::HEATER_OFF_W;
 use still::plan::TakeOff;
 use still::track::Span;
 
@@ -57,12 +61,36 @@ pub(super) fn in_blocks(spans: &[Span], until_s: f64) -> Vec<Span> {
     blocks.into_iter().map(span).collect()
 }
 
+/// The times without heat, each longer by what it takes after the heat is back, s.
+pub(super) fn unheated(spans: &[Span], longer_s: f64) -> Vec<Range<f64>> {
+    let mut times = Vec::new();
+    let mut off_s = None;
+    for span in spans {
+        if span.heater_w < HEATER_OFF_W {
+            off_s.get_or_insert(span.start_s);
+        } else if let Some(off_s) = off_s.take() {
+            times.push(off_s..span.start_s + longer_s);
+        }
+    }
+    times.extend(off_s.map(|off_s| off_s..f64::INFINITY));
+    times
+}
+
 #[cfg(test)]
 mod tests {
     use still::plan::TakeOff::{Closed, MlPerMin};
     use still::track::Span;
 
-    use super::in_blocks;
+    use super::{in_blocks, unheated};
+
+    #[test]
+    fn a_time_without_heat_lasts_until_the_still_is_warm_again() {
+        let span = |start_s, heater_w| Span { start_s, heater_w, take_off: Closed };
+        let cut = [span(0.0, 2000.0), span(6100.0, 0.0), span(6300.0, 3.0), span(6540.0, 1900.0)];
+        assert_eq!(unheated(&cut, 420.0), [6100.0..6960.0]);
+        assert_eq!(unheated(&cut[..3], 420.0), [6100.0..f64::INFINITY], "still off");
+        assert_eq!(unheated(&cut[..1], 420.0), []);
+    }
 
     fn whole(spans: &[Span], until_s: f64) -> [f64; 2] {
         let mut sums = [0.0; 2];

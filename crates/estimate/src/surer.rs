@@ -5,7 +5,8 @@ use still::plan::TakeOff;
 use super::believe::{
     GLASS, HEAD_OFFSET, LITRES, NAMES, POT_OFFSET, SEPARATION, STRENGTH, UNKNOWNS,
 };
-use super::foresee::{Foresight, Sensitivity};
+use super::foresee::Sensitivity;
+use super::foresight::Foresight;
 use super::model::{Simulated, Unknowns};
 use super::outlook::{Help, Share};
 use super::seen::Seen;

@@ -2,6 +2,7 @@
 
 use super::Ahead;
 use super::machine::Runner;
+use super::notes::RunningStep;
 use super::points::{End, Ends, Point, StepEnd, Track};
 use crate::equilibrium::Equilibrium;
 use crate::error::StillError;
@@ -34,7 +35,7 @@ fn crossing(low: f64, high: f64) -> f64 {
 impl Track {
     /// The first point at which the head stands [`END_RISE_K`] over the lowest ten-minute mean of
     /// the hearts, between two points in a straight line.
-    pub(super) fn kelvin_end(&self, hearts_s: f64) -> Option<End> {
+    pub(super) fn kelvin_end(&self, hearts_s: f64, by: &RunningStep) -> Option<End> {
         let [.., low, high] = self.points.as_slice() else { return None };
         let lowest_k = self.lowest_head_k?;
         let over = |point: &Point| point.head_k - lowest_k - END_RISE_K;
@@ -43,7 +44,7 @@ impl Track {
         }
         let share = crossing(over(low), over(high));
         let time_s = low.time_s + share * (high.time_s - low.time_s);
-        Some(End { time_s, at: self.at(time_s)?, reached: true })
+        Some(End { time_s, at: self.at(time_s)?, reached: true, step: by.answered_at(time_s) })
     }
 }
 
@@ -112,7 +113,7 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
 
     fn here(&self, reached: bool) -> Option<End> {
         let at = *self.notes.track.points.last()?;
-        Some(End { time_s: self.plant.time_s, at, reached })
+        Some(End { time_s: self.plant.time_s, at, reached, step: self.notes.step.index })
     }
 
     /// Goes on drawing hearts to the end that recordings define, where the plan ended them before;

@@ -1,6 +1,6 @@
 //! The tracked still: the past's spans one after the other.
 
-use super::notes::Notes;
+use super::notes::{Notes, RunningStep};
 use super::points::{Ends, Track};
 use super::{Ahead, Past};
 use crate::cancel::Cancel;
@@ -185,6 +185,7 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
     ) -> Result<(), StillError> {
         self.plant.look(self.plant.time_s)?;
         self.before_mol = self.plant.drawn_mol();
+        self.notes.step = RunningStep { index, begun_s: time_s };
         if let Some(walk) = &mut self.walk {
             walk.begin(plan, index, time_s);
         }

@@ -9,16 +9,37 @@ use crate::plant::{Phase, Plant};
 /// Window of the running mean of the head, s.
 const HEAD_WINDOW_S: f64 = 600.0;
 
+/// The head of a column answers to another take-off within about this, s (judgement: what its
+/// stages hold is exchanged in minutes).
+const ANSWERS_S: f64 = 300.0;
+
+/// The step that is drawn by, and since when.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct RunningStep {
+    pub(super) index: usize,
+    pub(super) begun_s: f64,
+}
+
+impl RunningStep {
+    /// Position of the step that the head shows at a time.
+    pub(super) fn answered_at(&self, time_s: f64) -> usize {
+        let answered = time_s - self.begun_s >= ANSWERS_S;
+        if answered { self.index } else { self.index.saturating_sub(1) }
+    }
+}
+
 /// The track so far.
 pub(super) struct Notes {
     pub(super) track: Track,
     /// When the first hearts began, s.
     pub(super) hearts_s: Option<f64>,
+    /// The step that is drawn by.
+    pub(super) step: RunningStep,
 }
 
 impl Notes {
     pub(super) fn new(hearts_s: Option<f64>) -> Self {
-        Self { track: Track::default(), hearts_s }
+        Self { track: Track::default(), hearts_s, step: RunningStep::default() }
     }
 
     /// Keeps the plant's present as a point of the track, once the column is full.
@@ -75,7 +96,7 @@ impl Notes {
             self.track.lowest_head_k = Some(lowest.min(mean_k));
         }
         if self.track.end.is_none() {
-            self.track.end = self.track.kelvin_end(hearts_s);
+            self.track.end = self.track.kelvin_end(hearts_s, &self.step);
         }
     }
 }

@@ -50,6 +50,9 @@ pub struct End {
     pub at: Point,
     /// Whether it was reached; else the pot was spent or the time ran out before.
     pub reached: bool,
+    /// Position in the plan's steps of the one that brought it about: the one before, where the
+    /// head had not had the time to answer to what is drawn now.
+    pub step: usize,
 }
 
 /// Where things end.

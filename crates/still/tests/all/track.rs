@@ -219,3 +219,37 @@ fn prop_a_pause_costs_its_time_and_ends_nothing() {
     let later_s = end.time_s - hearts_of(&planned).0;
     assert!(end.reached && (1200.0..2400.0).contains(&later_s), "{later_s} s later");
 }
+
+/// Where the head stands a kelvin over its plateau, with a person who goes over to the slow hearts
+/// so late.
+fn kelvin_end(late_s: f64) -> still::track::End {
+    let mut plan = plan();
+    plan.steps[4].until_rise_k = Some(0.5);
+    plan.steps[5].until_rise_k = Some(2.0);
+    let planned = planned(&plan);
+    let step = &planned.steps[4];
+    let now_s = step.start_s + 0.5 * (step.end_s - step.start_s);
+    let ahead = Ahead {
+        plan: &plan,
+        step_index: 4,
+        step_start_s: step.start_s,
+        heater_w: step.watts,
+        take_off: plan.steps[4].take_off(),
+        heater_factor: 1.0,
+        valve: 1.0,
+        late_s,
+        whole: false,
+    };
+    let past = past(&plan, &planned, now_s);
+    let (_, ends) =
+        track(&machine(&plan, RTOL), &past, Some(&ahead), &Cancel::never()).expect("it boils");
+    ends.and_then(|ends| ends.hearts).expect("the plan has hearts")
+}
+
+#[test]
+fn an_end_is_drawn_by_the_step_that_runs_there() {
+    let (prompt, late) = (kelvin_end(0.0), kelvin_end(1800.0));
+    assert!(prompt.reached && late.reached);
+    assert_eq!((prompt.step, late.step), (5, 4), "slowed down in time, and not");
+    assert!(late.time_s + 600.0 < prompt.time_s, "{late:?} against {prompt:?}");
+}

@@ -134,6 +134,25 @@ fn words_in_a_note_are_never_evidence() {
     assert_eq!(known(&COLUMN.plan, &rows, at_s), COLUMN.outlook(0.5));
 }
 
+#[test]
+fn what_a_head_reads_without_vapour_is_no_evidence() {
+    let (off_s, back_s) = (COLUMN.at(0.4), COLUMN.at(0.4) + 440.0);
+    let mut warm = COLUMN.rows.clone();
+    let watts = COLUMN.plan.step_watts(COLUMN.plan.first_hearts().expect("it has hearts"));
+    warm.actions.push((off_s, Action::Heater { watts: 0.0 }));
+    warm.actions.push((back_s, Action::Heater { watts }));
+    warm.readings.iter_mut().for_each(|row| row.1.set(Probe::Heater, None));
+    let mut cooled = warm.clone();
+    let in_cut = |time_s: f64| (off_s..back_s + 240.0).contains(&time_s);
+    for (time_s, row) in cooled.readings.iter_mut().filter(|row| in_cut(row.0)) {
+        let head_c = row.get(Probe::Head).map(|head_c| head_c - 6.0 * (*time_s - off_s) / 680.0);
+        row.set(Probe::Head, head_c);
+    }
+    let at_s = COLUMN.at(0.6);
+    let ends = [warm, cooled].map(|rows| end(&known(&COLUMN.plan, &rows, at_s)));
+    assert_eq!(ends[0], ends[1], "the fall of the head tells nothing of the still");
+}
+
 fn unknown_end(outlook: &Outlook) -> bool {
     outlook.untrusted.iter().any(|one| one.answer == "end")
 }
