@@ -98,8 +98,10 @@ impl Problem<'_> {
     fn by_stages(&self, start: &Unknowns, rounds: usize) -> Result<(Unknowns, f64), StillError> {
         let mut z = *start;
         for share in STAGES {
-            let measured = self.measured.first_part(share);
-            let early = Problem { measured: &measured, ..*self };
+            let (measured, until_s) = self.measured.first_part(share);
+            let inputs = self.model.inputs.until(until_s);
+            let model = self.model.with_past(self.model.plan, &inputs);
+            let early = Problem { model: &model, measured: &measured, ..*self };
             z = early.descend(&z, STAGE_ROUNDS, &[])?.0;
         }
         self.descend(&z, rounds, &[])

@@ -39,6 +39,9 @@ const RATE: f64 = 0.035;
 const DUTY: f64 = 0.04;
 const BOIL: f64 = 0.03;
 const BOIL_S: f64 = 60.0;
+/// A simulated run is given this many times the time to boil that the real one took (judgement: a
+/// heater or a charge that is so far out is no start of a fit).
+const BOILS_BY: f64 = 1.5;
 /// Residual of a measurement that the simulated run does not reach, in its spreads (judgement: no
 /// explanation is worth having without it).
 const UNREACHED: f64 = 4.0;
@@ -269,14 +272,16 @@ impl Measured {
         }
     }
 
-    /// The measurements of the first part of the time measured.
-    pub(super) fn first_part(&self, share: f64) -> Self {
+    /// The measurements of the first part of the time measured, and until when a run must be
+    /// simulated for them, s.
+    pub(super) fn first_part(&self, share: f64) -> (Self, f64) {
         let times = || self.list.iter().map(|(measurement, _)| measurement.time_s());
         let (first_s, last_s) =
             times().fold((f64::INFINITY, 0.0_f64), |(a, b), t| (a.min(t), b.max(t)));
         let until_s = first_s + share * (last_s - first_s);
         let list = self.list.iter().filter(|(measurement, _)| measurement.time_s() <= until_s);
-        Self { list: list.copied().collect(), ..self.clone() }
+        let part = Self { list: list.copied().collect(), ..self.clone() };
+        (part, until_s.max(BOILS_BY * first_s))
     }
 
     /// Weighted residuals: measured less simulated over the spread. A measurement that the

@@ -40,6 +40,14 @@ pub(super) struct Inputs {
     pub(super) ratios: Vec<SeenRate>,
 }
 
+impl Inputs {
+    /// The same past followed to an earlier moment only.
+    pub(super) fn until(&self, until_s: f64) -> Self {
+        let past = Past { until_s: until_s.min(self.past.until_s), ..self.past.clone() };
+        Self { past, ..self.clone() }
+    }
+}
+
 /// Power over time: what was set, or what the meter read.
 fn powers(plan: &RunPlan, seen: &Seen) -> (Vec<(f64, f64)>, bool) {
     let mut set = seen.heaters.clone();
