@@ -23,6 +23,8 @@ const STAGE_ROUNDS: usize = 4;
 const SHARES: [f64; 4] = [1.0, 0.4, 0.15, 0.05];
 /// Where improvement of half the chi-square counts as none.
 const SETTLED: f64 = 0.003;
+/// A whole step that improves by less was a step near the floor.
+pub(super) const NEAR_FLOOR: f64 = 0.5;
 
 /// Fits further apart than this, in standard deviations of what was believed, are two (judgement).
 const APART: f64 = 1.0;
@@ -71,6 +73,19 @@ fn misfit_of(square: f64, effective: f64) -> f64 {
     ((square + MISFIT_PRIOR) / count - chance).max(1.0).sqrt().min(MISFIT_MOST)
 }
 
+/// A place on the way down.
+struct Place {
+    z: Unknowns,
+    simulated: Simulated,
+    residuals: Vec<f64>,
+}
+
+impl Place {
+    fn cost(&self, width: f64) -> f64 {
+        cost(&self.residuals, &self.z, width)
+    }
+}
+
 impl Problem<'_> {
     /// Fits from `start`, in `rounds` steps at most a way. There is more than one hollow to end in,
     /// so two ways down are tried: with far measurements pulling at first, and by stages. The fit
@@ -115,31 +130,59 @@ impl Problem<'_> {
         rounds: usize,
         widths: &[f64],
     ) -> Result<(Unknowns, f64), StillError> {
-        let mut z = *start;
-        let mut here = self.simulate(&z, Reach::Now)?;
-        let mut residuals = self.residuals(&here, &z);
+        let mut here = self.place(*start)?;
         for round in 0..rounds {
             let width = widths.get(round).copied().unwrap_or(1.0);
-            let mut value = cost(&residuals, &z, width);
-            let rows = Linear::about(self, &z, here.clone(), Reach::Now).rows(self);
-            let before = value;
-            let step = newton(&rows, &residuals, &z, width);
-            for share in SHARES {
-                let trial: Unknowns = std::array::from_fn(|i| z[i] + share * step[i]);
-                let Ok(simulated) = self.simulate(&trial, Reach::Now) else { continue };
-                let there = self.residuals(&simulated, &trial);
-                let cost = cost(&there, &trial, width);
-                if cost < value {
-                    (z, here, residuals, value) = (trial, simulated, there, cost);
+            let rows = Linear::about(self, &here.z, here.simulated.clone(), Reach::Now).rows(self);
+            let Some((lower, share)) = self.lower(&here, &rows, &SHARES, width) else {
+                if width > 1.0 {
+                    continue;
+                }
+                break;
+            };
+            let gain = here.cost(width) - lower.cost(width);
+            here = lower;
+            if width > 1.0 {
+                continue;
+            }
+            if gain < SETTLED {
+                break;
+            }
+            // Near the floor the slopes of the place before still hold.
+            if share == 1.0
+                && gain < NEAR_FLOOR
+                && let Some((lower, _)) = self.lower(&here, &rows, &SHARES[..1], width)
+            {
+                let gain = here.cost(width) - lower.cost(width);
+                here = lower;
+                if gain < SETTLED {
                     break;
                 }
             }
-            if before - value < SETTLED && width <= 1.0 {
-                break;
-            }
         }
-        let value = cost(&residuals, &z, 1.0);
-        Ok((z, value))
+        Ok((here.z, here.cost(1.0)))
+    }
+
+    fn place(&self, z: Unknowns) -> Result<Place, StillError> {
+        let simulated = self.simulate(&z, Reach::Now)?;
+        let residuals = self.residuals(&simulated, &z);
+        Ok(Place { z, simulated, residuals })
+    }
+
+    /// The first of these shares of a step that goes down.
+    fn lower(
+        &self,
+        from: &Place,
+        rows: &[Vec<f64>],
+        shares: &[f64],
+        width: f64,
+    ) -> Option<(Place, f64)> {
+        let (step, cost) = (newton(rows, &from.residuals, &from.z, width), from.cost(width));
+        let there = |share: f64| {
+            let z = std::array::from_fn(|i| from.z[i] + share * step[i]);
+            Some((self.place(z).ok()?, share))
+        };
+        shares.iter().filter_map(|share| there(*share)).find(|there| there.0.cost(width) < cost)
     }
 
     /// Goes on from an earlier fit: what a minute more of measurements changes. Where its slopes

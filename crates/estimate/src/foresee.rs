@@ -4,13 +4,12 @@
 use still::plan::{StepKind, StillKind, TakeOff};
 use still::track::End;
 
-use super::believe::{LITRES, STRENGTH, UNKNOWNS};
+use super::believe::{LITRES, STRENGTH};
 use super::by_strength::limit_vol;
 use super::draws::{Normal, dot};
 use super::end_draws::EndDraws;
 use super::foresight::{Foresight, UNIFORM_SD};
 use super::model::{Simulated, Unknowns};
-use quantities::Band;
 
 /// Strongest spirit that can run, % vol: the azeotrope (handbook).
 pub(super) const STRONGEST_VOL: f64 = 97.2;
@@ -243,14 +242,5 @@ impl Foresight<'_> {
         let slope = self.fit.slope_of(value)?;
         let draws = self.deviations.iter();
         Some(draws.map(|d| here + dot(&slope, d) + own_sd * normal.draw()).collect())
-    }
-
-    /// An unknown itself.
-    pub(super) fn unknown(&self, place: usize, scale: impl Fn(f64) -> f64) -> Band {
-        let own = &self.model.beliefs.of[place];
-        let at = |z: f64| scale(own.mean + own.sd * z);
-        let sd = self.fit.covariance[place * UNKNOWNS + place].max(0.0).sqrt();
-        let z = self.fit.z[place];
-        Band::from_array(Band::SCORES.map(|score| at(z + score * sd)))
     }
 }

@@ -129,6 +129,13 @@ pub(super) struct Weighed<'a> {
 }
 
 impl Weighed<'_> {
+    /// An unknown in its own unit, and its standard deviation.
+    pub(super) fn unknown(&self, place: usize) -> (f64, f64) {
+        let own = &self.model.beliefs.of[place];
+        let variance = self.fit.covariance[place * UNKNOWNS + place].max(0.0);
+        (own.mean + own.sd * self.fit.z[place], own.sd * variance.sqrt())
+    }
+
     /// How many of the draws that make the bands are its own.
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 1")]
     pub(super) fn draws(&self) -> usize {

@@ -26,7 +26,7 @@ pub(super) struct Linear {
 }
 
 /// Which unknowns a kind of still has.
-fn active(model: &Model<'_>, place: usize) -> bool {
+pub(super) fn active(model: &Model<'_>, place: usize) -> bool {
     match place {
         HOLD_UP => model.plan.still.kind == StillKind::Column,
         FUSEL | LIGHT => model.plan.still.kind == StillKind::Column && model.has_congeners(),

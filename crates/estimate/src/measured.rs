@@ -39,9 +39,9 @@ const RATE: f64 = 0.035;
 const DUTY: f64 = 0.04;
 const BOIL: f64 = 0.03;
 const BOIL_S: f64 = 60.0;
-/// A simulated run is given this many times the time to boil that the real one took (judgement: a
-/// heater or a charge that is so far out is no start of a fit).
-const BOILS_BY: f64 = 1.5;
+/// A simulated run may boil so much later than the real one and is still followed there, s
+/// (judgement).
+const BOILS_LATE_S: f64 = 3600.0;
 /// Residual of a measurement that the simulated run does not reach, in its spreads (judgement: no
 /// explanation is worth having without it).
 const UNREACHED: f64 = 4.0;
@@ -281,7 +281,7 @@ impl Measured {
         let until_s = first_s + share * (last_s - first_s);
         let list = self.list.iter().filter(|(measurement, _)| measurement.time_s() <= until_s);
         let part = Self { list: list.copied().collect(), ..self.clone() };
-        (part, until_s.max(BOILS_BY * first_s))
+        (part, until_s.max(first_s + BOILS_LATE_S))
     }
 
     /// Weighted residuals: measured less simulated over the spread. A measurement that the

@@ -130,8 +130,8 @@ impl Present<'_> {
             pot_alcohol_l: pot_alcohol.unwrap_or(Band::point(0.0)).map(|litres| litres.max(0.0)),
             jars_needed: to_come.map(|litres| litres.map(|l| (l / jar_l).ceil())),
             stop_s: self.stop(plan_end),
-            charge_litres: sight.unknown(LITRES, |x| charge.litres * x.exp()),
-            charge_strength_vol: sight.unknown(STRENGTH, |x| charge.strength_vol * x.exp()),
+            charge_litres: self.unknown(LITRES).map(|x| charge.litres * x.exp()),
+            charge_strength_vol: self.unknown(STRENGTH).map(|x| charge.strength_vol * x.exp()),
             untrusted: self.untrusted(&faults),
             faults,
             evidence: Evidence {
@@ -148,6 +148,20 @@ impl Present<'_> {
 
     pub(super) fn unknowns(&self) -> Unknowns {
         unknowns(self.all[0].model.beliefs, &self.all[0].fit.z)
+    }
+
+    /// An unknown itself, over all explanations by their weights.
+    fn unknown(&self, place: usize) -> Band {
+        let mut normal = Normal::seeded(self.settings.seed);
+        let mut draws = Vec::with_capacity(DRAWS);
+        for weighed in self.all {
+            let (value, sd) = weighed.unknown(place);
+            if self.all.len() == 1 {
+                return Band::from_array(Band::SCORES.map(|score| value + score * sd));
+            }
+            draws.extend((0..weighed.draws()).map(|_| value + sd * normal.draw()));
+        }
+        Band::of_draws(&draws).unwrap_or(Band::point(0.0))
     }
 
     /// When the last hearts step is over by its minutes at the latest, while it runs.

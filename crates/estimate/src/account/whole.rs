@@ -10,8 +10,10 @@ use still::track::Point;
 
 use super::gauged::Gauged;
 use crate::believe::{Beliefs, HEATER, LITRES, SIMULATED, STRENGTH, Spread, UNKNOWNS};
+use crate::fit::NEAR_FLOOR;
 use crate::hypotheses::Weighed;
 use crate::least_squares::{cost, weight};
+use crate::linear::active;
 use crate::measured::{Measured, Measurement};
 use crate::model::{Model, Reach, Simulated, Unknowns};
 use crate::past::Inputs;
@@ -269,7 +271,8 @@ impl Setting<'_> {
     /// Whether an unknown changes the simulated still.
     fn simulates(&self, place: usize) -> bool {
         let column = self.plan.still.kind == StillKind::Column;
-        place < SIMULATED || (column && (place == LOST || place == POURED))
+        let own = place < SIMULATED && active(self.model, place);
+        own || (column && (place == LOST || place == POURED))
     }
 
     fn z(&self, theta: &Vector) -> Vec<f64> {
@@ -315,11 +318,13 @@ impl Setting<'_> {
         let mut here = self.simulate(&theta).unwrap_or(empty);
         let mut look = self.look(&here, &theta);
         let mut slopes = self.slopes(&theta, &here, &look);
+        let mut kept = false;
         for round in 0..ROUNDS {
             let width = WIDTHS.get(round).copied().unwrap_or(1.0);
             let step = self.newton(&theta, &look, &slopes, width);
             let mut value = cost(&look.residuals, &self.z(&theta), width);
             let before = value;
+            let mut whole = false;
             for share in SHARES {
                 let mut trial = theta + share * step;
                 trial[LOST] = trial[LOST].min(LOST_MOST);
@@ -328,13 +333,18 @@ impl Setting<'_> {
                 let cost = cost(&there.residuals, &self.z(&trial), width);
                 if cost < value {
                     (theta, here, look, value) = (trial, simulated, there, cost);
+                    whole = share == 1.0;
                     break;
                 }
             }
             if before - value < SETTLED && width <= 1.0 {
                 break;
             }
-            slopes = self.slopes(&theta, &here, &look);
+            // After a whole step near the floor the slopes hold for one more.
+            kept = !kept && whole && width <= 1.0 && before - value < NEAR_FLOOR;
+            if !kept {
+                slopes = self.slopes(&theta, &here, &look);
+            }
         }
         let (squares, pull) = sums(&look.residuals, &slopes, 1.0);
         let weighted = look.residuals.iter().map(|r| weight(*r, 1.0).min(1.0) * r * r);

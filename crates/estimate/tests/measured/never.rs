@@ -95,7 +95,7 @@ fn possible(what: &str, outlook: &Outlook) {
         sound(&format!("{what} litres"), end.litres, 0.0, charge_l);
         sound(&format!("{what} strength"), end.strength_vol, 0.0, STRONGEST_VOL);
         let most_l = 1.15 * 100.0 * alcohol_l / end.strength_vol.p50.max(1.0);
-        assert!(end.litres.p975 <= most_l, "{what}: {:?} of {alcohol_l} L", end.litres);
+        assert!(end.litres.p975 <= most_l, "{what}: {end:?} of {alcohol_l} L");
     };
     if let Some(forecast) = &outlook.plan_end {
         end("the plan's end", forecast);
