@@ -108,8 +108,8 @@ impl Foresight<'_> {
             let own = course.own_error * normal.draw();
             let along = |slope: &Unknowns| course.less_sure * dot(slope, deviation);
             // Somebody changes over between at once and as late as it comes.
-            let late = course.prompt.time_s == 0.0;
-            let prompt = if late { 0.0 } else { normal.uniform() };
+            let no_change = course.prompt.time_s == 0.0;
+            let prompt = if no_change { 0.0 } else { normal.uniform() };
             let log = course.log_litres + prompt * course.prompt.log_litres;
             let litres = (log + along(&course.log_slope) + own).exp();
             let charged_l = most_l * self.charge_of(deviation).powf(course.less_sure);
