@@ -1,4 +1,4 @@
-// The browser suite: a phone and a desktop, the desktop once more in the dark.
+// The browser suite: a desktop and a phone; what a page looks like in the dark, its own test tries.
 import { defineConfig } from '@playwright/test'
 
 const executablePath = process.env.MIDDLECUT_CHROMIUM ?? '/usr/bin/chromium'
@@ -21,11 +21,10 @@ export default defineConfig({
   reporter: [['list']],
   // A trace of every test costs a third of the whole: a failure leaves its picture, MIDDLECUT_TRACE=1 a trace as well.
   use: { actionTimeout: 15_000, launchOptions: { executablePath, args }, contextOptions: { reducedMotion: 'reduce' }, trace: process.env.MIDDLECUT_TRACE ? 'retain-on-failure' : 'off', screenshot: 'only-on-failure' },
-  // A test is run on the desktop; tagged, also on a phone and in the dark.
+  // A test is run on the desktop; tagged, also on a phone.
   projects: [
     { name: 'long', testMatch: LONG, use: desk },
     { name: 'desktop', testIgnore: LONG, use: desk },
     { name: 'phone', grep: /@phone/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
-    { name: 'dark', grep: /@dark/, use: { viewport: { width: 1280, height: 800 }, colorScheme: 'dark' } },
   ],
 })

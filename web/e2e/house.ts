@@ -118,22 +118,30 @@ async function narrowEnough(page: Page): Promise<void> {
   expect(wide, 'the page is wider than the screen').toBeLessThanOrEqual(0)
 }
 
-/** Nothing wider than the screen, no rule of WCAG 2.2 AA broken. */
-export async function sound(page: Page): Promise<void> {
+/** All that the colours of a page can break; the dark changes nothing else. */
+const OF_COLOUR = { type: 'rule', values: ['color-contrast'] }
+const WCAG_AA = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']
+
+/** Nothing wider than the screen, no rule of WCAG 2.2 AA broken; once more in the dark, of the colours alone. */
+export async function sound(page: Page, runOnly: string[] | typeof OF_COLOUR = WCAG_AA): Promise<void> {
   await narrowEnough(page)
   if (!(await page.evaluate(() => 'axe' in window))) await page.evaluate(await readFile(axePath, 'utf8'))
   // At the end of the page the keys at the foot cover nothing.
   const y = await page.evaluate(() => { const at = scrollY; scrollTo(0, document.documentElement.scrollHeight); return at })
-  const broken = await page.evaluate(async () => {
+  const broken = await page.evaluate(async (rules) => {
     const axe = (window as unknown as { axe: { run(root: Document, options: object): Promise<{ violations: { id: string; nodes: { html: string; failureSummary: string }[] }[] }> } }).axe
-    const result = await axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'], resultTypes: ['violations'] })
+    const result = await axe.run(document, { runOnly: rules, resultTypes: ['violations'], preload: false })
     return result.violations.map((rule) => `${rule.id}: ${rule.nodes.slice(0, 3).map((node) => `${node.html.slice(0, 140)} ${node.failureSummary.slice(0, 200)}`).join(' | ')}`)
-  })
+  }, runOnly)
   await page.evaluate((top) => scrollTo(0, top), y)
   expect(broken).toEqual([])
 }
 
+/** Whether pictures are taken, to be looked at (`cargo xtask screens`); else the looks are only tried. */
+const PICTURES = process.env.MIDDLECUT_LOOKS === 'all'
+
 export async function picture(page: Page, info: TestInfo, name: string, whole = false): Promise<void> {
+  if (!PICTURES) return
   if (!whole) await page.evaluate(() => scrollTo(0, 0))
   const look = info.project.name === 'long' ? 'desktop' : info.project.name
   await page.screenshot({ path: join('test-results', 'screens', `${look}-${name}.png`), fullPage: whole })
@@ -186,9 +194,10 @@ export interface Told {
   readings: { time_s: number[]; rise_k: (number | null)[] }
 }
 export async function told(page: Page): Promise<Told> {
-  // Asked for many times a second in one machine: packing it would cost more than sending it.
+  // Asked for many times a second in one machine: packing it would cost more than sending it, and
+  // so would the browser's own way to the server.
   const headers = { 'accept-encoding': 'identity' }
-  return (await (await page.request.get(`${new URL(page.url()).origin}/api/runs/${runId(page)}`, { headers })).json()) as Told
+  return (await (await fetch(`${new URL(page.url()).origin}/api/runs/${runId(page)}`, { headers })).json()) as Told
 }
 
 /** Run time between two looks at most, s. */
@@ -215,11 +224,18 @@ export async function attend(page: Page, rate: number, done: (known: Told['knowl
   await elsewhere(page, 'actions', { action: 'here' })
 }
 
+/** The whole page as it is, by day and in the dark: sound, and a picture of each. */
+export async function lookedAt(page: Page, info: TestInfo, name: string): Promise<void> {
+  await sound(page)
+  await picture(page, info, name, true)
+  await page.emulateMedia({ colorScheme: 'dark' })
+  await sound(page, OF_COLOUR)
+  await picture(page, info, `${name}-dark`, true)
+  await page.emulateMedia({ colorScheme: 'light' })
+}
+
 /** 1280 px wide and zoomed to 200 % is 640. */
 const LOOKS = [['desk', 1280, 800], ['phone', 390, 844], ['small', 320, 640], ['zoom', 640, 400]] as const
-
-/** Whether every look is taken a picture of, to be looked at; without it the looks are only tried. */
-const ALL_LOOKS = process.env.MIDDLECUT_LOOKS === 'all'
 
 /** The same page on a desk, on a phone, small and zoomed, by day and in the dark. */
 export async function pictures(page: Page, info: TestInfo, name: string, whole = true): Promise<void> {
@@ -230,10 +246,10 @@ export async function pictures(page: Page, info: TestInfo, name: string, whole =
     await narrowEnough(page)
     const phone = look === 'phone'
     if (phone) await sound(page)
-    if (ALL_LOOKS || phone) await picture(page, info, `${name}-${look}`, whole && look !== 'zoom')
-    if (!phone && !(ALL_LOOKS && look === 'desk')) continue
+    await picture(page, info, `${name}-${look}`, whole && look !== 'zoom')
+    if (!phone && !(PICTURES && look === 'desk')) continue
     await page.emulateMedia({ colorScheme: 'dark' })
-    if (phone) await sound(page)
+    if (phone) await sound(page, OF_COLOUR)
     await picture(page, info, `${name}-${look}-dark`, whole)
     await page.emulateMedia({ colorScheme: 'light' })
   }
@@ -278,8 +294,10 @@ const FEED_MS = 60_000
 
 /** Records something in the open run as another device does. */
 export async function elsewhere(page: Page, to: string, data: object): Promise<void> {
-  const answer = await page.request.post(`${new URL(page.url()).origin}/api/runs/${runId(page)}/${to}`, { data })
-  expect(answer.ok(), await answer.text()).toBe(true)
+  const headers = { 'content-type': 'application/json' }
+  const path = `${new URL(page.url()).origin}/api/runs/${runId(page)}/${to}`
+  const answer = await fetch(path, { method: 'POST', headers, body: JSON.stringify(data) })
+  expect(answer.ok, await answer.text()).toBe(true)
 }
 
 /** A run of one's own at its check list. */

@@ -1,28 +1,26 @@
 // Every page in every look: opens, is sound, is marked as example, and says what it should.
 import { expect } from '@playwright/test'
-import { goTo, openExample, picture, rehearse, sound, speed, test } from './house'
+import { goTo, lookedAt, openExample, rehearse, speed, test } from './house'
 
-test('first start offers two ways and says what it is not @phone @dark', async ({ site: page }, info) => {
+test('first start offers two ways and says what it is not @phone', async ({ site: page }, info) => {
   await expect(page.getByRole('button', { name: 'Try the example' })).toBeVisible()
   await expect(page.getByRole('button', { name: 'Describe my still' })).toBeVisible()
   await expect(page.getByText('guards nothing')).toBeVisible()
   await expect(page.getByRole('navigation', { name: 'Places' })).toHaveCount(0)
-  await sound(page)
-  await picture(page, info, 'start', true)
+  await lookedAt(page, info, 'start')
 })
 
-test('plan: a sentence with its range, the drawing, the jars @phone @dark', async ({ site: page }, info) => {
+test('plan: a sentence with its range, the drawing, the jars @phone', async ({ site: page }, info) => {
   await openExample(page)
   await expect(page.getByText('example', { exact: true })).toBeVisible()
   await expect(page.getByText('(4 in 5, from the charge)')).toBeVisible()
   await expect(page.getByRole('img', { name: /^Forecast/ })).toBeVisible()
   await page.getByText('Read as table').first().click()
   await expect(page.getByRole('rowheader', { name: 'hearts', exact: true })).toBeVisible()
-  await sound(page)
-  await picture(page, info, 'plan', true)
+  await lookedAt(page, info, 'plan')
 })
 
-test('bench: gauge, reduce and blend @phone @dark', async ({ site: page }, info) => {
+test('bench: gauge, reduce and blend @phone', async ({ site: page }, info) => {
   await openExample(page)
   await goTo(page, 'Bench')
   // Glass marked at 20 C reads 62.0 at 28 C: 59.20 % vol at 20 C (worked example of the OIML R 22 formula with glass 25e-6 /K).
@@ -34,27 +32,24 @@ test('bench: gauge, reduce and blend @phone @dark', async ({ site: page }, info)
   await page.getByLabel('wanted, % vol').fill('40')
   await expect(page.getByText('water to add, by weight')).toBeVisible()
   await expect(page.getByText(/Together 2\.\d+.L/)).toBeVisible()
-  await sound(page)
-  await picture(page, info, 'bench', true)
+  await lookedAt(page, info, 'bench')
 })
 
-test('still: values are believed, nothing learned @phone @dark', async ({ site: page }, info) => {
+test('still: values are believed, nothing learned @phone', async ({ site: page }, info) => {
   await openExample(page)
   await goTo(page, 'Still')
   await expect(page.getByText('nothing is learned yet')).toBeVisible()
   await expect(page.getByRole('rowheader', { name: 'contact stages' })).toBeVisible()
-  await sound(page)
-  await picture(page, info, 'still', true)
+  await lookedAt(page, info, 'still')
 })
 
-test('run: a rehearsal to first vapour @phone @dark', async ({ site: page }, info) => {
+test('run: a rehearsal to first vapour @phone', async ({ site: page }, info) => {
   await openExample(page)
   await rehearse(page, '600')
   await expect(page.getByText('rehearsal', { exact: true })).toBeVisible()
   await expect(page.getByRole('region', { name: 'What happened' }).getByText(/first vapour/i).first()).toBeAttached({ timeout: 30_000 })
   await speed(page, 'pause')
-  await sound(page)
-  await picture(page, info, 'run', true)
+  await lookedAt(page, info, 'run')
 })
 
 const beliefs = (sd: number) => [
@@ -62,7 +57,7 @@ const beliefs = (sd: number) => [
   { of: 'head_offset', mean: 0.21, sd: 0.3 * sd }, { of: 'pot_offset', mean: -0.12, sd: 0.4 * sd * 1.4 }, { of: 'valve', mean: 0.015, sd: 0.04 * Math.min(sd * 1.6, 1) }, { of: 'yield', mean: -0.008, sd: 0.02 * Math.min(sd * 2, 1) },
 ]
 
-test('the still shows what its runs taught, and can begin anew @phone @dark', async ({ site: page }, info) => {
+test('the still shows what its runs taught, and can begin anew @phone', async ({ site: page }, info) => {
   let runs = 4
   await page.route('**/api/stills/**', async (route) => {
     if (route.request().method() === 'POST') {
@@ -77,8 +72,7 @@ test('the still shows what its runs taught, and can begin anew @phone @dark', as
   await goTo(page, 'Still')
   await expect(page.getByRole('heading', { level: 1 })).toContainText('4 rehearsals')
   await expect(page.getByText('can hardly be learned from a run').first()).toBeVisible()
-  await sound(page)
-  await picture(page, info, 'learned', true)
+  await lookedAt(page, info, 'learned')
   await page.getByRole('button', { name: 'Hardware was changed' }).click()
   await page.getByRole('button', { name: 'Begin anew' }).click()
   await expect(page.getByRole('alert')).toBeVisible()
@@ -87,7 +81,7 @@ test('the still shows what its runs taught, and can begin anew @phone @dark', as
   await expect(page.getByRole('heading', { level: 1 })).toContainText('no runs yet')
 })
 
-test('a still of one\'s own is described by what a rule shows, and every assumed value says from what it follows @phone @dark', async ({ site: page }, info) => {
+test('a still of one\'s own is described by what a rule shows, and every assumed value says from what it follows @phone', async ({ site: page }, info) => {
   await page.getByRole('button', { name: 'Describe my still' }).click()
   await page.getByLabel('its name').fill('Shed still')
   await page.getByLabel(/heater, W/).fill('2000 + 1500')
@@ -101,15 +95,13 @@ test('a still of one\'s own is described by what a rule shows, and every assumed
   await choose('column', 'bare')
   await choose('boiler', 'wrapped')
   await choose('walls', 'copper')
-  await sound(page)
-  await picture(page, info, 'describe', true)
+  await lookedAt(page, info, 'describe')
   await page.getByRole('button', { name: 'Keep this still' }).click()
   const stages = page.locator('.values > div', { hasText: 'contact stages' })
   // 1000 mm of packing over 18 times 5 mm, the rule of thumb for random packing.
   await expect(stages.getByRole('textbox')).toHaveValue('11.0')
   await expect(stages).toContainText('follows from: pieces of 5 mm, 90 mm of it for each stage')
-  await sound(page)
-  await picture(page, info, 'described', true)
+  await lookedAt(page, info, 'described')
   // Measured again: what follows moves, what was said stays.
   await page.getByLabel('liquid held in the column, L', { exact: true }).fill('0.4')
   await page.getByRole('button', { name: 'Change what was measured' }).click()

@@ -12,6 +12,7 @@ mod report;
 mod screens;
 mod test;
 mod tidy;
+mod unchanged;
 mod wire;
 
 use std::path::PathBuf;

@@ -136,10 +136,11 @@ impl Trace {
         }
     }
 
-    /// Samples from `from_s` to `to_s`, both ends in.
+    /// Samples from `from_s` to `to_s`, both ends in, the earliest first.
     fn window(&self, from_s: f64, to_s: f64) -> Vec<(f64, f64)> {
-        let tail = self.samples.iter().rev().take_while(|sample| sample.0 >= from_s);
-        tail.filter(|sample| sample.0 <= to_s).copied().collect()
+        let from = self.samples.partition_point(|sample| sample.0 < from_s);
+        let to = self.samples.partition_point(|sample| sample.0 <= to_s).max(from);
+        self.samples.range(from..to).copied().collect()
     }
 
     /// Median of the samples from `from_s` to `to_s`.
@@ -160,7 +161,7 @@ impl Trace {
     /// nine tenths of it or are fewer than eight.
     pub(crate) fn slope_per_s(&self, now_s: f64, span_s: f64) -> Option<f64> {
         let window = self.window(now_s - span_s, now_s);
-        let reach = now_s - window.last()?.0;
+        let reach = now_s - window.first()?.0;
         if window.len() < 8 || reach < 0.9 * span_s {
             return None;
         }

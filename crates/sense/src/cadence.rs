@@ -19,6 +19,8 @@ pub(crate) struct Cadence {
     last_s: Option<f64>,
     gaps: [f64; GAPS_MAX],
     count: usize,
+    /// Median of the intervals remembered, s.
+    usual_s: Option<f64>,
 }
 
 impl Cadence {
@@ -34,22 +36,19 @@ impl Cadence {
         let gap = self.count > 0 && passed_s > self.stale_after_s();
         self.gaps[self.count % GAPS_MAX] = passed_s;
         self.count = self.count.wrapping_add(1).max(1);
-        Some(gap)
-    }
-
-    fn gap_s(&self) -> Option<f64> {
         let mut gaps = self.gaps;
-        median(&mut gaps[..self.count.min(GAPS_MAX)])
+        self.usual_s = median(&mut gaps[..self.count.min(GAPS_MAX)]);
+        Some(gap)
     }
 
     /// Whether a person types it.
     pub(crate) fn typed(&self) -> bool {
-        self.gap_s().is_none_or(|gap| gap > TYPED_GAP_S)
+        self.usual_s.is_none_or(|gap| gap > TYPED_GAP_S)
     }
 
     /// Age at which it is stale, s.
     pub(crate) fn stale_after_s(&self) -> f64 {
-        match self.gap_s() {
+        match self.usual_s {
             Some(gap) if gap <= TYPED_GAP_S => (STALE_READINGS * gap).max(STALE_LEAST_S),
             _ => TYPED_STALE_S,
         }

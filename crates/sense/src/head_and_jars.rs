@@ -110,9 +110,10 @@ pub fn head_left_out(
     let offs: Vec<(f64, f64)> = tests.map(|jar| (jar.end_s, jar.off_k(table, place))).collect();
     let mut out: Option<HeadLeftOut> = None;
     for last in offs.windows(JARS) {
-        let mut sorted: Vec<f64> = last.iter().map(|off| off.1).collect();
-        let Some(by_k) = median(&mut sorted) else { continue };
-        let (low, high) = (sorted[0], sorted[JARS - 1]);
+        let mut by: Vec<f64> = last.iter().map(|off| off.1).collect();
+        let Some(by_k) = median(&mut by) else { continue };
+        let low = by.iter().copied().fold(f64::INFINITY, f64::min);
+        let high = by.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let one_way = low > 0.0 || high < 0.0;
         let since_s = out.map_or(last[JARS - 1].0, |out| out.since_s);
         let apart = if out.is_some() { by_k.abs() >= AGREED_K } else { by_k.abs() > APART_K };

@@ -1,15 +1,18 @@
 //! Small sums over short series: median, slope of a straight line, linear interpolation.
 
-/// Median; none of an empty series.
+/// Median; none of an empty series. Puts the series out of order.
 #[must_use]
 pub fn median(values: &mut [f64]) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
     let middle = values.len() / 2;
-    match values.len() {
-        0 => None,
-        count if count % 2 == 1 => Some(values[middle]),
-        _ => Some(0.5 * (values[middle - 1] + values[middle])),
+    if values.is_empty() {
+        return None;
     }
+    let upper = *values.select_nth_unstable_by(middle, f64::total_cmp).1;
+    if values.len() % 2 == 1 {
+        return Some(upper);
+    }
+    let lower = values[..middle].iter().copied().max_by(f64::total_cmp)?;
+    Some(0.5 * (lower + upper))
 }
 
 /// Slope of the least-squares line through `(x, y)`; none below three points or without spread.

@@ -82,7 +82,9 @@ impl Moved {
                 told.moments.clear();
                 continue;
             }
-            told.moments.retain(|(at, _)| now_s - at <= LOOK_BACK_S);
+            while told.moments.front().is_some_and(|(at, _)| now_s - at > LOOK_BACK_S) {
+                told.moments.pop_front();
+            }
             if let Some(by_s) = moved(&told.moments, &end.at, waits.then_some(now_s)) {
                 told.moments.clear();
                 let why =

@@ -340,8 +340,8 @@ impl Setting<'_> {
             if before - value < SETTLED && width <= 1.0 {
                 break;
             }
-            // After a whole step near the floor the slopes hold for one more.
-            kept = !kept && whole && width <= 1.0 && before - value < NEAR_FLOOR;
+            // After a whole step the slopes hold for one more, near the floor and while it is vague.
+            kept = !kept && whole && (width > 1.0 || before - value < NEAR_FLOOR);
             if !kept {
                 slopes = self.slopes(&theta, &here, &look);
             }

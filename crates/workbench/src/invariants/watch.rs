@@ -103,7 +103,9 @@ impl<'a> Watch<'a> {
                 memory.clear();
                 continue;
             }
-            memory.retain(|(at, _)| now_s - at <= WITHIN_S);
+            while memory.front().is_some_and(|(at, _)| now_s - at > WITHIN_S) {
+                memory.pop_front();
+            }
             let limit = 0.5 * end.at.width_80() + 1.0;
             let why_s = self.said_why_s.last().copied().unwrap_or(f64::NEG_INFINITY);
             let far = memory.iter().find(|(at, middle)| {
