@@ -49,7 +49,7 @@ pub use outlook::{
 };
 pub use present::{Warm, estimate as renew, usual_jar_ml};
 use still::plan::RunPlan;
-pub use tails::{Tails, tails};
+pub use tails::{Factors, Tails, tails};
 
 use sense::RecordedRun;
 

@@ -108,7 +108,7 @@ impl Present<'_> {
                 let end = bands(draws)?;
                 let most_l = sight.most_litres(end.strength_vol.p50);
                 let possible = Possible { now_s, latest_s, drawn_l: sight.drawn_l, most_l };
-                Some(possible.widened(end, plan.still.kind))
+                Some(possible.moved(end, plan.still.kind))
             });
         let alcohol = |s: &Simulated| s.track.at(now_s).map(|at| at.pot_alcohol_l());
         let pot_alcohol = sight.value(alcohol, 0.0, &mut normal);

@@ -1,9 +1,9 @@
 //! `workbench calibrate`: learns from recordings with outcome what the estimate takes from its
 //! learned file.
 
-use estimate::{Settings, tails};
+use estimate::{Factors, Settings, tails};
 use quantities::Band;
-use workbench::outer::{Miss, file};
+use workbench::held::{Far, Miss, file};
 
 use super::folders::{self, Recording};
 use super::{moments, out, work};
@@ -48,21 +48,20 @@ pub(crate) fn run(args: &CalibrateArgs) -> Result<(), BenchError> {
     out::write_file("--into", &args.into, &text)
 }
 
-/// How far off a forecast was in distances of the outer quantiles, as the draws have them.
+/// How far off a forecast was in distances of its quantiles, as the draws have them.
 fn miss(still: &str, run: &Recording, end: &Band, litres: &Band) -> Option<Miss> {
     let truth = run.truth.as_ref()?;
     let kind = run.folder.plan.still.kind;
     let now = tails(kind);
-    let far = |band: &Band, came: f64| {
-        let outer = if came > band.p50 { band.p975 } else { band.p025 };
-        (came - band.p50) / (outer - band.p50)
-    };
-    let time = now.time * far(end, truth.end_of_hearts_s);
-    let litres = now.litres * far(litres, truth.hearts_l_20c);
-    (time.is_finite() && litres.is_finite()).then(|| Miss {
-        still: still.to_owned(),
-        kind,
-        time,
-        litres,
-    })
+    let (time, litres) =
+        (far(end, truth.end_of_hearts_s, now.time)?, far(litres, truth.hearts_l_20c, now.litres)?);
+    Some(Miss { still: still.to_owned(), kind, time, litres })
+}
+
+fn far(band: &Band, came: f64, by: Factors) -> Option<Far> {
+    let (inner, outer) =
+        if came > band.p50 { (band.p90, band.p975) } else { (band.p10, band.p025) };
+    let far = |quantile: f64, by: f64| by * (came - band.p50) / (quantile - band.p50);
+    let both = [far(inner, by.inner), far(outer, by.outer)];
+    both.iter().all(|far| far.is_finite()).then_some(both)
 }
