@@ -15,6 +15,7 @@ impl Live {
             heat_w: self.heater_w(),
             vapour_s: self.course.vapour_s(),
             boils: drawing,
+            head_never_hot: self.course.head_never_hot(),
             pot: self.is_pot(),
         }
     }

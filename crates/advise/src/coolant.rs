@@ -8,11 +8,14 @@ use crate::alarms::Finding;
 use crate::belief::LATENT_J_MOL;
 use crate::engine::Live;
 use crate::event::Priority;
+use crate::knowledge::COOL_C;
 
 /// Growth of outlet less inlet over ten minutes that is not explained by the heater.
 const OUTLET_GROWTH: f64 = 1.6;
 /// A still goes on boiling for this long at most when the heat is off, s: judgement.
 const STILL_BOILS_S: f64 = 300.0;
+/// Readings further apart than this leave a pause, s: judgement, between a slow feeder and a cut.
+const PAUSE_S: f64 = 120.0;
 /// How far the vent may stand over ambient, K.
 const VENT_OVER_AMBIENT_K: f64 = 20.0;
 /// Coolant whose stated flow can carry this share of the vapour's heat is all there is; less serves
@@ -60,7 +63,7 @@ impl Live {
     pub(crate) fn coolant_finding(&self) -> Option<Finding> {
         if let Some(vent_c) = self.probes.reader().fresh(Probe::Vent, self.now_s)
             && vent_c > self.ambient_c() + VENT_OVER_AMBIENT_K
-            && self.course.vapour_s().is_some()
+            && self.begun()
             && self.heater_on()
         {
             let how = format!("the vent reads {vent_c:.0} °C");
@@ -72,10 +75,18 @@ impl Live {
             return None;
         }
         if self.coolant_l_per_min().is_none() {
-            let text = "The head is hot and no coolant runs.";
-            return Some(critical(text, "none is recorded".to_owned()));
+            return Some(critical(self.no_coolant(), "none is recorded".to_owned()));
         }
         self.trouble_finding().or_else(|| self.outlet_finding())
+    }
+
+    fn no_coolant(&self) -> &'static str {
+        let hot = self.head_c().is_some_and(|head_c| head_c >= COOL_C);
+        if hot {
+            "The head is hot and no coolant runs."
+        } else {
+            "There is vapour and no coolant runs."
+        }
     }
 
     fn trouble_finding(&self) -> Option<Finding> {
@@ -84,7 +95,7 @@ impl Live {
             CoolantTrouble::NoFlow => {
                 let read = self.probes.reader().fresh(Probe::CoolantFlow, self.now_s).is_some();
                 let how = if read { "the flow meter shows none" } else { "none is recorded" };
-                critical("The head is hot and no coolant runs.", how.to_owned())
+                critical(self.no_coolant(), how.to_owned())
             }
             CoolantTrouble::CarriesTooLittle(most_w) => {
                 let flow = seen.flow_l_per_min.unwrap_or(0.0);
@@ -102,7 +113,12 @@ impl Live {
     fn outlet_finding(&self) -> Option<Finding> {
         self.probes.reader().fresh(Probe::CoolantOut, self.now_s)?;
         let rise = self.probes.coolant_rise().present()?;
-        let before = self.probes.coolant_rise().median(self.now_s - 1500.0, self.now_s - 600.0)?;
+        let (from_s, to_s) = (self.now_s - 1500.0, self.now_s - 600.0);
+        // What was read around a pause, as a power cut makes one, is no measure of the boil.
+        if !self.probes.coolant_rise().is_unbroken(from_s, PAUSE_S) {
+            return None;
+        }
+        let before = self.probes.coolant_rise().median(from_s, to_s)?;
         let late = self.course.vapour_s().is_some_and(|at| self.now_s - at > 1800.0)
             && self.now_s - self.hand.heater_s > 1800.0;
         let grown = rise > OUTLET_GROWTH * before && rise - before > 8.0 && before > 2.0;

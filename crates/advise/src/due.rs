@@ -31,6 +31,9 @@ const KNEE_HOLD_S: f64 = 45.0;
 const JAR_FULL: f64 = 0.90;
 /// Time after heat off at which a still without head readings counts as cool, s.
 const COOL_UNREAD_S: f64 = 2700.0;
+/// No still that boiled is cool sooner after the heat went off, whatever its head reads, s:
+/// judgement, it may boil on for half of that.
+const COOL_LEAST_S: f64 = 600.0;
 
 impl Live {
     /// Whether the head is hot and its slope over `span_s` is at most `factor` times the steady one.
@@ -313,11 +316,15 @@ impl Live {
         Some(self.spirit.drawn.since(start_s).0)
     }
 
+    /// Whether no vapour comes any more: the head is cool and has had the time to grow so.
     pub(super) fn is_cool(&self) -> bool {
         let off_s = self.hand.heater_off_s.unwrap_or(self.course.steps.started_s());
+        let passed_s = self.now_s - off_s;
         match self.head_c() {
-            Some(head_c) => head_c < COOL_C,
-            None => self.now_s - off_s >= COOL_UNREAD_S,
+            Some(head_c) => {
+                head_c < COOL_C && (passed_s >= COOL_LEAST_S || self.course.vapour_s().is_none())
+            }
+            None => passed_s >= COOL_UNREAD_S,
         }
     }
 

@@ -23,6 +23,10 @@ pub(crate) struct Course {
     recorded: bool,
     pub(crate) heat: Heat,
     vapour_s: Option<f64>,
+    /// Since when the pot boils, as its thermometer shows, s.
+    boils_s: Option<f64>,
+    /// Whether vapour came by the pot alone, beside a head that is read and cold.
+    head_never_hot: bool,
     knee_s: Option<f64>,
     /// What condition of the running step was met; kept when the stop begins.
     reached: Option<EndedBy>,
@@ -38,6 +42,8 @@ impl Course {
             recorded: false,
             heat,
             vapour_s: None,
+            boils_s: None,
+            head_never_hot: false,
             knee_s: None,
             reached: None,
             end: None,
@@ -92,6 +98,22 @@ impl Course {
     /// Vapour reaches the head; only the first time counts.
     pub(crate) fn vapour_comes(&mut self, time_s: f64) {
         self.vapour_s.get_or_insert(time_s);
+    }
+
+    /// Follows whether the pot boils; since when it does, s.
+    pub(crate) fn boils(&mut self, time_s: f64, now: bool) -> Option<f64> {
+        self.boils_s = now.then(|| self.boils_s.unwrap_or(time_s));
+        self.boils_s
+    }
+
+    /// The head, which is read, is cold while vapour has come; or it is hot.
+    pub(crate) const fn head_is_hot(&mut self, hot: bool) {
+        self.head_never_hot = !hot;
+    }
+
+    /// Whether vapour came beside a head that never was hot.
+    pub(crate) const fn head_never_hot(&self) -> bool {
+        self.head_never_hot
     }
 
     /// Since when the knee shows in the head, s.

@@ -143,6 +143,15 @@ impl Trace {
         self.samples.range(from..to).copied().collect()
     }
 
+    /// Whether samples reach back to `from_s` and none of them is further than `pause_s` from the next.
+    pub(crate) fn is_unbroken(&self, from_s: f64, pause_s: f64) -> bool {
+        let since = self.samples.partition_point(|sample| sample.0 < from_s);
+        let mut since = self.samples.range(since.saturating_sub(1)..);
+        let Some(mut last_s) = since.next().map(|sample| sample.0) else { return false };
+        last_s <= from_s
+            && since.all(|sample| sample.0 - std::mem::replace(&mut last_s, sample.0) <= pause_s)
+    }
+
     /// Median of the samples from `from_s` to `to_s`.
     pub(crate) fn median(&self, from_s: f64, to_s: f64) -> Option<f64> {
         let mut values: Vec<f64> =

@@ -1,5 +1,7 @@
 //! Whether vapour has come, and whether it is still about.
 
+use sense::Probe;
+use sense::coolant::TOO_HOT_C;
 use still::plan::StepKind;
 
 use crate::engine::Live;
@@ -10,28 +12,80 @@ const VAPOUR_OVER_AMBIENT_K: f64 = 20.0;
 /// A head this far over ambient stands in vapour, or did a moment ago, K: judgement.
 const HOT_OVER_AMBIENT_K: f64 = 10.0;
 
+/// The pot boils where it is as hot as the forecast boils, less this, K (common practice: cheap
+/// thermometers), or not so near but hardly warming any more under heat.
+const AT_BOIL_K: f64 = 0.3;
+const NEAR_BOIL_K: f64 = 4.0;
+/// A pot that warms by less than this share of what it should before the boil boils: judgement.
+const STANDS_SHARE: f64 = 0.25;
+/// Over which its warming is looked at, s.
+const WARMING_S: f64 = 300.0;
+/// A head that is read and cold so much later than the boil should reach it is none: a share of that
+/// time, and s. Judgement.
+const LATE_SHARE: f64 = 1.5;
+const LATE_S: f64 = 180.0;
+
 impl Live {
-    /// Notes when vapour reaches the head; without a head thermometer, when the pot boils.
+    /// Notes when vapour comes: when the head grows hot; where it is not read, when the pot boils;
+    /// where it is read and stays cold, some time after the pot boils.
     pub(super) fn look_for_vapour(&mut self, time_s: f64) {
-        if self.course.vapour_s().is_some() || !self.begun() {
+        if !self.begun() {
             return;
         }
-        let hot = match self.probes.head().last() {
-            Some((_, corrected_c)) => {
-                corrected_c + self.probes.shift_k() >= self.ambient_c() + VAPOUR_OVER_AMBIENT_K
+        let head_c = self.probes.head().last().map(|(_, c)| c + self.probes.shift_k());
+        let hot = head_c.map(|head_c| head_c >= self.ambient_c() + VAPOUR_OVER_AMBIENT_K);
+        if self.course.vapour_s().is_some() {
+            if hot == Some(true) {
+                self.course.head_is_hot(true);
             }
-            None => self.foresight.forecasts.as_ref().is_some_and(|forecasts| {
-                let course = forecasts.nominal();
-                let boil_c = forecasts.at_time(course.boil_s).map(|row| row.pot_c);
-                match (self.probes.pot().last(), boil_c) {
-                    (Some((_, pot_c)), Some(boil_c)) => pot_c >= boil_c - 0.3,
-                    _ => time_s >= course.head_jump_s,
-                }
-            }),
-        };
-        if hot {
-            self.course.vapour_comes(time_s);
+            return;
         }
+        let boils = self.pot_boils(time_s);
+        let boils_s = self.course.boils(time_s, boils.unwrap_or(false));
+        let late_s = self.head_lag_s().map(|lag_s| LATE_SHARE * lag_s + LATE_S);
+        match hot {
+            Some(true) => self.course.vapour_comes(time_s),
+            Some(false) => {
+                let late =
+                    boils_s.zip(late_s).is_some_and(|(at_s, late_s)| time_s - at_s >= late_s);
+                if late {
+                    self.course.vapour_comes(time_s);
+                    self.course.head_is_hot(false);
+                }
+            }
+            None if boils.unwrap_or_else(|| self.should_boil(time_s)) => {
+                self.course.vapour_comes(time_s);
+            }
+            None => {}
+        }
+    }
+
+    /// How long after the boil vapour should reach the head, s.
+    fn head_lag_s(&self) -> Option<f64> {
+        let course = self.foresight.forecasts.as_ref()?.nominal();
+        Some((course.head_jump_s - course.boil_s).max(0.0))
+    }
+
+    /// Whether vapour should be at the head by the time alone.
+    fn should_boil(&self, time_s: f64) -> bool {
+        let forecasts = self.foresight.forecasts.as_ref();
+        forecasts.is_some_and(|forecasts| time_s >= forecasts.nominal().head_jump_s)
+    }
+
+    /// Whether the pot boils, as its thermometer shows; none where it is not read.
+    fn pot_boils(&self, time_s: f64) -> Option<bool> {
+        let forecasts = self.foresight.forecasts.as_ref()?;
+        let boil_s = forecasts.nominal().boil_s;
+        let pot_at = |time_s: f64| forecasts.at_time(time_s).map(|row| row.pot_c);
+        let boil_c = pot_at(boil_s)?;
+        let (_, pot_c) = self.probes.pot().last()?;
+        if pot_c >= boil_c - AT_BOIL_K {
+            return Some(true);
+        }
+        let warming = pot_at(boil_s - WARMING_S).map(|before_c| (boil_c - before_c) / WARMING_S);
+        let warms = self.probes.pot().slope_per_s(time_s, WARMING_S);
+        let stands = warms.zip(warming).is_some_and(|(now, plan)| now < STANDS_SHARE * plan);
+        Some(pot_c >= boil_c - NEAR_BOIL_K && self.heater_on() && stands)
     }
 
     /// Follows the heat of this second.
@@ -53,6 +107,15 @@ impl Live {
         let came = self.course.vapour_s().is_some() && !heat.has_cooled();
         let stopped = self.course.steps.kind() == StepKind::Stop;
         let cool = stopped && !heat.is_on() && self.is_cool();
-        self.begun() && (hot_head || came) && !cool
+        self.begun() && (hot_head || came || self.shown_by_others()) && !cool
+    }
+
+    /// Whether other signs than the head show vapour: whoever equalises or draws has seen it, and
+    /// nothing else makes the coolant's outlet so hot.
+    fn shown_by_others(&self) -> bool {
+        let heat = self.course.heat.is_on();
+        let begun = self.course.is_recorded() && self.drawing_or_equalising();
+        let out_c = self.probes.reader().fresh(Probe::CoolantOut, self.now_s);
+        heat && (begun || out_c.is_some_and(|out_c| out_c > TOO_HOT_C))
     }
 }

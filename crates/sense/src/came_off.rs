@@ -1,14 +1,17 @@
 //! A probe that comes off: cold under heat, in a still that was hot and has not cooled down.
 //!
-//! While heat is off, or turned down to less than half, a fall is believed; so is one after a gap
-//! in the readings. What fell under heat stays bad until it reads hot again, or until heat has
-//! been off for long enough to cool down.
+//! While heat is off, or turned down to less than half, a fall is believed that hot metal can make;
+//! so is one after a gap in the readings. What fell otherwise stays bad until it reads hot again, or
+//! until heat has been off for long enough to cool down.
 
 /// A fall by this much under heat is none of the vapour's, K; and what is warmer than this may
 /// still be vapour, °C (judgement: no vapour over boiling ethanol and water is under 70 °C above
 /// 700 hPa).
 const FALL_K: f64 = 30.0;
-const HOT_C: f64 = 60.0;
+pub(crate) const HOT_C: f64 = 60.0;
+/// A fall by [`FALL_K`] within this is none of hot metal's, whatever the heat, s (judgement:
+/// thermometers in their pockets lag by 30 to 120 s, and what they stand in cools slower).
+const AT_ONCE_S: f64 = 60.0;
 /// Heat below this share of what held it hot may not hold it (judgement).
 const HELD_SHARE: f64 = 0.5;
 /// Without a reading for this long a still may have cooled unseen, s (judgement: a power cut takes
@@ -23,6 +26,8 @@ pub(crate) struct CameOff {
     /// The hottest since heat held it, °C, and that heat, W.
     held: Option<(f64, f64)>,
     last_s: f64,
+    /// The hottest of the last [`AT_ONCE_S`], °C, and when, s.
+    lately: (f64, f64),
     off_s: Option<f64>,
     heat_off_s: Option<f64>,
 }
@@ -44,7 +49,9 @@ impl CameOff {
             return true;
         }
         let held_c = self.held.map_or(celsius, |held| held.0);
-        if heated && !unseen && celsius < HOT_C && held_c >= HOT_C && held_c - celsius >= FALL_K {
+        let lately_c = self.lately(time_s, celsius, unseen);
+        let fell = |from_c: f64| from_c >= HOT_C && from_c - celsius >= FALL_K;
+        if !unseen && celsius < HOT_C && ((heated && fell(held_c)) || fell(lately_c)) {
             self.off_s = Some(time_s);
             return true;
         }
@@ -57,6 +64,15 @@ impl CameOff {
             held => Some((celsius, if heated { heat_w } else { held.map_or(heat_w, |h| h.1) })),
         };
         false
+    }
+
+    /// The hottest of the last minute, this reading in, °C.
+    fn lately(&mut self, time_s: f64, celsius: f64, unseen: bool) -> f64 {
+        let (hottest_c, at_s) = self.lately;
+        if unseen || celsius >= hottest_c || time_s - at_s > AT_ONCE_S {
+            self.lately = (celsius, time_s);
+        }
+        self.lately.0
     }
 }
 
@@ -80,10 +96,16 @@ mod tests {
     }
 
     #[test]
-    fn while_heat_is_off_or_far_down_the_fall_is_believed() {
-        assert!(!last(&[(78.0, 1800.0), (78.0, 0.0), (40.0, 0.0), (18.0, 0.0)]));
-        assert!(!last(&[(78.0, 1800.0), (78.0, 300.0), (40.0, 300.0), (25.0, 300.0)]));
-        let again = [(78.0, 1800.0), (60.0, 0.0), (30.0, 0.0), (30.0, 1800.0), (31.0, 1800.0)];
+    fn while_heat_is_off_or_far_down_a_fall_in_minutes_is_believed_and_one_at_once_is_not() {
+        // 58 K in five minutes.
+        let falls = |heat_w: f64| (0..30).map(move |row| (78.0 - 2.0 * f64::from(row), heat_w));
+        for heat_w in [0.0, 300.0] {
+            let rows: Vec<_> = [(78.0, 1800.0)].into_iter().chain(falls(heat_w)).collect();
+            assert!(!last(&rows), "{heat_w} W");
+            assert!(last(&[(78.0, 1800.0), (78.0, heat_w), (40.0, heat_w)]), "at once, {heat_w} W");
+        }
+        let cooled = [(78.0, 1800.0)].into_iter().chain(falls(0.0));
+        let again: Vec<_> = cooled.chain([(20.0, 1800.0), (21.0, 1800.0)]).collect();
         assert!(!last(&again), "heat back on a still that cooled");
     }
 

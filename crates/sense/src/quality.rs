@@ -17,8 +17,10 @@ pub enum Reason {
     Spike(f64),
     /// It has not moved by one digit for longer than noise and weather allow.
     Frozen,
-    /// It fell cold under heat: it no longer stands in the vapour.
+    /// It fell cold as no still does: it no longer stands in the vapour.
     CameOff(f64),
+    /// The pot boils and it is cold: it never stood in the vapour.
+    NotInVapour(f64),
     /// Head and pot thermometer seem to carry each other's name.
     Swapped,
 }
@@ -36,7 +38,10 @@ impl Reason {
             Self::Spike(value) => format!("jumped to {value:.1} and back"),
             Self::Frozen => "has not moved by one digit".to_owned(),
             Self::CameOff(value) => {
-                format!("fell to {value:.1} under heat; it seems to have come off")
+                format!("fell to {value:.1} as no still does; it seems to have come off")
+            }
+            Self::NotInVapour(value) => {
+                format!("shows {value:.1} while the pot boils; it does not stand in the vapour")
             }
             Self::Swapped => "seems to be swapped with the other".to_owned(),
         }
@@ -93,6 +98,8 @@ pub struct Context {
     pub vapour_s: Option<f64>,
     /// Whether the still is at total reflux or draws: the head stands in vapour.
     pub boils: bool,
+    /// Whether vapour came by other signs than a head that grew hot, and it never did.
+    pub head_never_hot: bool,
     /// Whether it is a pot still: its head moves all the time.
     pub pot: bool,
 }

@@ -6,10 +6,10 @@
 use std::collections::VecDeque;
 
 use crate::cadence::Cadence;
-use crate::came_off::CameOff;
+use crate::came_off::{CameOff, HOT_C};
 use crate::exchange::Exchange;
 use crate::probe::Probe;
-use crate::quality::{Context, Quality, Reason, Seen};
+use crate::quality::{Context, HEATER_OFF_W, Quality, Reason, Seen};
 use crate::reading::Reading;
 use crate::refuse::impossible;
 use crate::still_stand::StillStand;
@@ -43,7 +43,17 @@ impl Reader {
         good.set(Probe::Heater, meter);
         let heat_w = meter.unwrap_or(context.heat_w);
         for (probe, value) in row.iter().filter(|cell| cell.0 != Probe::Heater) {
-            good.set(probe, self.channels[probe as usize].take(time_s, value, heat_w));
+            let channel = &mut self.channels[probe as usize];
+            let cold = probe == Probe::Head && context.head_never_hot && value < HOT_C;
+            let taken = if cold && heat_w > HEATER_OFF_W {
+                channel
+                    .cadence
+                    .take(time_s)
+                    .and_then(|_| channel.refuse(time_s, Reason::NotInVapour(value)))
+            } else {
+                channel.take(time_s, value, heat_w)
+            };
+            good.set(probe, taken);
         }
         if context.vapour_s.is_some()
             && context.heat_on()
@@ -202,7 +212,7 @@ impl Channel {
     #[must_use]
     pub fn fresh(&self, now_s: f64) -> Option<f64> {
         let (at_s, value) = self.good?;
-        let off = matches!(self.refused, Some(Reason::CameOff(_)));
+        let off = matches!(self.refused, Some(Reason::CameOff(_) | Reason::NotInVapour(_)));
         (!off && now_s - at_s <= self.cadence.stale_after_s()).then_some(value)
     }
 

@@ -3,7 +3,13 @@
 use super::{Context, Probe, Quality, Reader, Reading, Reason};
 
 /// Hearts of a column at 1800 W, vapour since 1000 s.
-const HEARTS: Context = Context { heat_w: 1800.0, vapour_s: Some(1000.0), boils: true, pot: false };
+const HEARTS: Context = Context {
+    heat_w: 1800.0,
+    vapour_s: Some(1000.0),
+    boils: true,
+    head_never_hot: false,
+    pot: false,
+};
 
 fn head(celsius: f64) -> Reading {
     Reading::default().with(Probe::Head, celsius)

@@ -142,8 +142,11 @@ impl Live {
         let by_course = step.until_rise_k.is_some()
             || step.until_strength_vol.is_some()
             || step.until_pot_c.is_some();
-        let course = if by_course && !self.blind() { self.end_by_course() } else { None };
-        let all = self.ends_by_count().into_iter().chain(course);
+        let blind = by_course && self.blind();
+        let course = if by_course && !blind { self.end_by_course() } else { None };
+        // What the element's cover leaves is a bound, no end, where the course would end the step.
+        let bound = |of: &Reckoned| blind && of.by == Some(EndedBy::ElementCover);
+        let all = self.ends_by_count().into_iter().filter(|of| !bound(of)).chain(course);
         let first = all.min_by(|a, b| a.at.p50.total_cmp(&b.at.p50))?;
         Some(first.not_before(self.now_s))
     }
