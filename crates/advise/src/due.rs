@@ -146,7 +146,7 @@ impl Live {
         if self.course.steps.kind() != StepKind::Equalise {
             return None;
         }
-        let passed_s = self.now_s - self.course.steps.started_s();
+        let passed_s = self.now_s - self.course.steps.started().seconds();
         let slope = self.probes.head().slope_per_s(self.now_s, 600.0);
         let (text, how_sure) = if passed_s >= 600.0 && self.steady(600.0, 1.0) {
             let slope = 600.0 * slope.unwrap_or(0.0);
@@ -314,7 +314,7 @@ impl Live {
     }
 
     pub(super) fn is_cool(&self) -> bool {
-        let off_s = self.hand.heater_off_s.unwrap_or(self.course.steps.started_s());
+        let off_s = self.hand.heater_off_s.unwrap_or(self.course.steps.started().seconds());
         match self.head_c() {
             Some(head_c) => head_c < COOL_C,
             None => self.now_s - off_s >= COOL_UNREAD_S,

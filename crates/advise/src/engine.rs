@@ -251,7 +251,7 @@ impl Live {
 
     /// Goes over to step `index` of the plan.
     pub(super) fn begin_step(&mut self, time_s: f64, index: usize, how: &str) -> Event {
-        self.course.steps.begin(&self.plan, index, time_s);
+        self.course.steps.begin(&self.plan, index, RunTime::nearest_seconds(time_s));
         let kind = self.course.steps.kind();
         self.foresight.reasons.note(time_s, "a step of the plan began");
         if kind != StepKind::Stop {

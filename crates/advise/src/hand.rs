@@ -132,7 +132,7 @@ impl Live {
         if kind == running.kind() {
             // Hearts after hearts is the slow phase; otherwise, and right after the step began, it
             // is a repetition: a second press, a late packet.
-            let repeated = time_s - running.started_s() < REPEATED_S;
+            let repeated = time_s - running.started().seconds() < REPEATED_S;
             return next.filter(|index| *index == running.index() + 1 && !repeated);
         }
         next.or_else(|| steps.iter().take(running.index()).rposition(|step| step.kind == kind))

@@ -1,5 +1,6 @@
 //! Leads a plant through the plan's steps from heater on and keeps what each one gave.
 
+use quantities::RunTime;
 use thermo::Component;
 
 use super::options::Options;
@@ -106,7 +107,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
                 break;
             }
             let next = self.walk.next_index(ended_by);
-            self.walk.begin(self.plan, next, self.plant.time_s);
+            self.walk.begin(self.plan, next, RunTime::nearest_seconds(self.plant.time_s));
         }
         self.last_row()?;
         Ok(self)
@@ -123,7 +124,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
         let met = led.run_step(RUN_MAX_S, |plant, _| record.see(plant, components))?;
         // A run of three days ends there, whatever its plan says.
         let ended_by = met.map_or(EndedBy::Minutes, |met| met.by);
-        self.energy_j += self.walk.watts() * (self.plant.time_s - self.walk.started_s());
+        self.energy_j += self.walk.watts() * (self.plant.time_s - self.walk.started().seconds());
         let outcome = self.outcome(&before_mol, ended_by)?;
         self.steps.push(outcome);
         Ok(ended_by)
@@ -146,7 +147,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
         Ok(StepOutcome {
             index: walk.index(),
             kind: walk.kind(),
-            start_s: walk.started_s(),
+            start_s: walk.started().seconds(),
             end_s: plant.time_s,
             ended_by,
             watts: walk.watts(),

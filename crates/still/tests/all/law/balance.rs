@@ -1,6 +1,6 @@
 //! Nothing comes from nothing: litres and alcohol of the driven still whatever is done to it.
 
-use quantities::{Power, Pressure};
+use quantities::{Power, Pressure, RunTime};
 use still::forecast::{Options, forecast};
 use still::plan::TakeOff;
 use still::running::{RunningState, RunningStill};
@@ -63,7 +63,8 @@ fn prop_no_alcohol_and_no_litre_comes_from_nothing() {
             if before.ready && dice.chance(0.05) {
                 act(&mut still, watts, &mut dice);
             }
-            still.advance_to(now_s).unwrap_or_else(|error| panic!("seed {seed}: {error}"));
+            let at = RunTime::from_seconds(now_s).expect("a run has such a time");
+            still.advance_to(at).unwrap_or_else(|error| panic!("seed {seed}: {error}"));
             let state = still.state().expect("it can be seen");
             let off = state.balance.ethanol_rel.abs().max(state.balance.total_rel.abs());
             assert!(off < ROUNDING, "seed {seed} at {now_s}: {off} of the charge");
