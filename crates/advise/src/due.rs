@@ -118,8 +118,8 @@ impl Live {
         if self.course.steps.kind() != StepKind::Heat || self.now_s - at > 600.0 {
             return None;
         }
-        let watts =
-            self.plan.step_watts((self.course.steps.index() + 1).min(self.plan.steps.len() - 1));
+        let next_index = (self.course.steps.index() + 1).min(self.plan.steps.len() - 1);
+        let watts = self.plan.step_power(next_index).watts();
         let next = match self.next_kind() {
             Some(StepKind::Equalise) => "begin to equalise when the reflux runs",
             _ => "put the first jar under the spout and begin the foreshots",
@@ -273,7 +273,7 @@ impl Live {
             TakeOff::RefluxWatts(watts) => format!(", partial condenser to {watts:.0} W"),
             TakeOff::MlPerMin(rate) => format!(", take-off to {rate:.0} mL/min"),
         };
-        let watts = self.plan.step_watts(index);
+        let watts = self.plan.step_power(index).watts();
         let heater = if step.kind != StepKind::Stop && (watts - self.heater_w()).abs() > 50.0 {
             format!(", heater to {watts:.0} W")
         } else {

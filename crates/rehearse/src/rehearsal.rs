@@ -115,7 +115,7 @@ impl Rehearsal {
         }
         if second == 0 {
             if self.stand_in.is_some() {
-                let watts = self.plan.step_watts(0);
+                let watts = self.plan.step_power(0).watts();
                 self.act(now_s, Action::Heater { watts }, &mut rows)?;
                 self.act(now_s, Action::Step { kind: StepKind::Heat }, &mut rows)?;
             }

@@ -68,7 +68,7 @@ impl RunSession {
             None => self.equalise_before(now).filter(|step| self.reachable(*step).is_ok()),
         };
         let step = back.unwrap_or(now);
-        let mut acts = vec![Action::Heater { watts: self.plan.step_watts(step) }];
+        let mut acts = vec![Action::Heater { watts: self.plan.step_power(step).watts() }];
         acts.extend(back.map(|back| Action::Step { kind: self.plan.steps[back].kind }));
         self.begin_with(ask.key, step, now, acts)
     }

@@ -78,7 +78,7 @@ impl<const C: usize> Driven<C> {
         };
         let pace = Pace { rtol: RTOL, first_step_s: FIRST_STEP_S, small_change: 0.0 };
         let mut plant = Plant::new(charged, pace, Cancel::never())?;
-        plant.start_up().must_boil(plan.step_watts(0))?;
+        plant.start_up().must_boil(plan.step_power(0).watts())?;
         plant.set_floor_litres(plan.still.element_cover_litres);
         Ok(Self {
             plant,

@@ -15,7 +15,7 @@ mod plateau;
 pub use observation::{Met, Observation};
 pub use plateau::PlateauWatch;
 
-use quantities::RunTime;
+use quantities::{Power, RunTime};
 
 use crate::outcome::EndedBy;
 use crate::plan::{RunPlan, Step, StepKind, TakeOff};
@@ -50,7 +50,7 @@ pub struct PlanWalk {
     index: usize,
     step: Step,
     start: RunTime,
-    watts: f64,
+    power: Power,
     slow_phase: bool,
     /// Whether the rise trigger acts.
     armed: bool,
@@ -73,7 +73,7 @@ impl PlanWalk {
             index: 0,
             step: Step::new(StepKind::Heat),
             start: RunTime::START,
-            watts: 0.0,
+            power: Power::OFF,
             slow_phase: false,
             armed: false,
             hearts: false,
@@ -93,7 +93,7 @@ impl PlanWalk {
         self.index = index;
         self.step = step.clone();
         self.start = at;
-        self.watts = if step.kind == StepKind::Stop { 0.0 } else { plan.step_watts(index) };
+        self.power = if step.kind == StepKind::Stop { Power::OFF } else { plan.step_power(index) };
         self.slow_phase = plan.is_slow_phase(index);
         self.armed = false;
         self.met = None;
@@ -118,10 +118,10 @@ impl PlanWalk {
         self.start
     }
 
-    /// Heater power of the running step, W.
+    /// Heater power of the running step.
     #[must_use]
-    pub const fn watts(&self) -> f64 {
-        self.watts
+    pub const fn power(&self) -> Power {
+        self.power
     }
 
     /// Take-off of the running step.

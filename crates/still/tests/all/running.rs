@@ -78,7 +78,7 @@ fn prop_a_column_that_loses_all_its_vapour_draws_nothing_and_comes_back() {
     let mut plan = plan();
     plan.still.column_loss_w_per_k = 3.0;
     let mut still = RunningStill::new(&plan).expect("the plan is sound");
-    let full_w = plan.step_watts(0);
+    let full_w = plan.step_power(0).watts();
     still.set_heater(power(full_w)).expect("it can be set");
     let mut now_s = 0.0;
     while !still.state().expect("it runs").ready && now_s < 40_000.0 {

@@ -52,7 +52,7 @@ fn prop_no_alcohol_and_no_litre_comes_from_nothing() {
         let plan = drawn::plan(seed);
         let mut dice = Dice::of(seed ^ 0xba1a);
         let mut still = RunningStill::new(&plan).expect("it boils");
-        let watts = plan.step_watts(0);
+        let watts = plan.step_power(0).watts();
         let charged_l = alcohol_l(&still.state().expect("it can be seen"));
         let stated_l = plan.charge.litres * plan.charge.strength_vol / 100.0;
         assert!((charged_l / stated_l - 1.0).abs() < 1e-6, "{charged_l} of {stated_l} L");

@@ -1,6 +1,6 @@
 //! Four ways through a plan.
 
-use quantities::{Power, RunTime};
+use quantities::RunTime;
 use still::forecast::{Options, forecast};
 use still::outcome::EndedBy;
 use still::plan::RunPlan;
@@ -80,7 +80,7 @@ fn gone_on_of<const C: usize>(
         charge_mol: charge.padded(),
         start_k: plan.charge.temperature_c + 273.15,
     };
-    let (heater_w, take_off) = (plan.step_watts(0), plan.steps[0].take_off());
+    let (heater_w, take_off) = (plan.step_power(0).watts(), plan.steps[0].take_off());
     let spans = vec![Span { start_s: 0.0, heater_w, take_off }];
     let past = Past { spans, until_s: 0.0, vapour_s: None, hearts_s: None };
     let ahead = Ahead {
@@ -104,7 +104,7 @@ fn at(seconds: f64) -> RunTime {
 
 fn begin(plan: &RunPlan, still: &mut RunningStill, walk: &mut PlanWalk, index: usize, at_s: f64) {
     walk.begin(plan, index, at(at_s));
-    still.set_heater(Power::from_watts(walk.watts()).expect("a heater")).expect("it can be set");
+    still.set_heater(walk.power()).expect("it can be set");
     still.set_take_off(walk.take_off()).expect("it can be set");
     still.begin_step().expect("it can begin");
 }
