@@ -166,8 +166,8 @@ impl Rehearsal {
             rows.readings.push((now_s, reading));
         }
         let draws = self.plan.steps.get(self.step).is_some_and(|step| step.kind.draws());
-        if !draws || state.collected_l >= self.ran.1 + NOTHING_L {
-            self.ran = (now_s, state.collected_l);
+        if !draws || state.drawn.litres_20c >= self.ran.1 + NOTHING_L {
+            self.ran = (now_s, state.drawn.litres_20c);
         }
         self.look_for_end(now_s, state.head_c);
         Ok(())

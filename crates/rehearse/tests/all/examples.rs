@@ -107,7 +107,7 @@ fn true_hearts(plan: &RunPlan, actions: &[(f64, Action)]) -> (f64, f64) {
             Action::Coolant { l_per_min } => still.set_coolant_l_per_min(*l_per_min),
             Action::Step { kind } => {
                 let state = still.state().expect("the still can be seen");
-                let now = (state.collected_l, state.pure_alcohol_l);
+                let now = (state.drawn.litres_20c, state.drawn.pure_alcohol_l);
                 match (kind, start) {
                     (StepKind::Hearts, None) => start = Some(now),
                     (StepKind::Tails, Some((litres, alcohol_l))) => {

@@ -56,7 +56,7 @@ impl RunningStill {
         self.0.set_take_off(take_off)
     }
 
-    /// A step begins: [`RunningState::step_l`] counts from here.
+    /// A step begins: [`RunningState::step`] counts from here.
     ///
     /// # Errors
     /// [`StillError`] when the equations fail.

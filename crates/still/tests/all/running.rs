@@ -38,7 +38,7 @@ fn prop_driven_as_planned_equals_the_forecast() {
             assert!((state.head_c - step.head_end_c).abs() < 0.05, "{state:?} {step:?}");
         }
     }
-    let collected = still.state().expect("a bundled plan runs").collected_l;
+    let collected = still.state().expect("a bundled plan runs").drawn.litres_20c;
     assert!((collected - planned.totals.litres_20c).abs() < 5e-3, "{collected}");
 }
 
@@ -61,7 +61,7 @@ fn prop_an_interrupted_still_cools_and_goes_on() {
     let after = still.state().expect("a bundled plan runs");
     assert!(after.boiling && (after.head_c - before.head_c).abs() < 1.0, "{after:?}");
     // moles stay; composition, and with it volume, still settles between pot and column
-    assert!((after.pot_l - before.pot_l).abs() < 0.05);
+    assert!((after.pot.litres_20c - before.pot.litres_20c).abs() < 0.05);
 }
 
 #[test]
@@ -99,5 +99,5 @@ fn prop_a_column_that_loses_all_its_vapour_draws_nothing_and_comes_back() {
     now_s += 1800.0;
     still.advance_to(at(now_s)).expect("it goes on");
     let again = still.state().expect("it goes on");
-    assert!(again.collected_l > weak.collected_l && again.head_c > 70.0, "{again:?}");
+    assert!(again.drawn.litres_20c > weak.drawn.litres_20c && again.head_c > 70.0, "{again:?}");
 }

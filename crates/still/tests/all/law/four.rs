@@ -117,7 +117,7 @@ pub(crate) fn driven(plan: &RunPlan) -> Vec<Ended> {
     begin(plan, &mut still, &mut walk, 0, 0.0);
     while !walk.is_over() {
         let met = still.follow(&mut walk, at(RUN_MAX_S)).expect("it runs");
-        let end_s = still.state().expect("it can be seen").time_s;
+        let end_s = still.state().expect("it can be seen").time.seconds();
         let by = met.map_or(EndedBy::Minutes, |met| met.by);
         let index = walk.index();
         list.push(Ended { index, by, end_s, limit: limit_of(plan, index, by) });
