@@ -31,6 +31,12 @@ impl Fraction {
         }
     }
 
+    /// Strength, % vol; 0 where there is nothing.
+    #[must_use]
+    pub fn strength(self) -> f64 {
+        self.strength_vol.unwrap_or(0.0)
+    }
+
     /// Each congener in these moles, g per hL of pure alcohol; none without alcohol.
     pub(crate) fn congeners_g_per_hl_pa(
         self,
