@@ -6,7 +6,7 @@
 //! can differ in what they observe, not in what follows from it.
 //!
 //! A simulation looks for the zero of [`PlanWalk::margin`] inside its integrator's steps, stops at
-//! [`PlanWalk::next_stop_s`] and observes at [`PlanWalk::next_sample_s`]. A live run calls
+//! `PlanWalk::next_stop_s` and observes at `PlanWalk::next_sample_s`. A live run calls
 //! [`PlanWalk::observe`] each second with what its probes show.
 
 mod observation;
