@@ -44,7 +44,7 @@ impl Live {
         }
         let running = self.course.is_recorded() || self.course.vapour_s().is_some();
         let planned = if running && self.course.steps.kind() != StepKind::Stop {
-            self.plan.step_watts(self.course.steps.index())
+            self.plan.step_power(self.course.steps.index()).watts()
         } else {
             0.0
         };

@@ -121,8 +121,8 @@ impl Live {
         if self.course.steps.kind() != StepKind::Heat || self.now_s - at > 600.0 {
             return None;
         }
-        let watts =
-            self.plan.step_watts((self.course.steps.index() + 1).min(self.plan.steps.len() - 1));
+        let next_index = (self.course.steps.index() + 1).min(self.plan.steps.len() - 1);
+        let watts = self.plan.step_power(next_index).watts();
         let next = match self.next_kind() {
             Some(StepKind::Equalise) => "begin to equalise when the reflux runs",
             _ => "put the first jar under the spout and begin the foreshots",
@@ -149,7 +149,7 @@ impl Live {
         if self.course.steps.kind() != StepKind::Equalise {
             return None;
         }
-        let passed_s = self.now_s - self.course.steps.started_s();
+        let passed_s = self.now_s - self.course.steps.started().seconds();
         let slope = self.probes.head().slope_per_s(self.now_s, 600.0);
         let (text, how_sure) = if passed_s >= 600.0 && self.steady(600.0, 1.0) {
             let slope = 600.0 * slope.unwrap_or(0.0);
@@ -276,7 +276,7 @@ impl Live {
             TakeOff::RefluxWatts(watts) => format!(", partial condenser to {watts:.0} W"),
             TakeOff::MlPerMin(rate) => format!(", take-off to {rate:.0} mL/min"),
         };
-        let watts = self.plan.step_watts(index);
+        let watts = self.plan.step_power(index).watts();
         let heater = if step.kind != StepKind::Stop && (watts - self.heater_w()).abs() > 50.0 {
             format!(", heater to {watts:.0} W")
         } else {
@@ -318,7 +318,7 @@ impl Live {
 
     /// Whether no vapour comes any more: the head is cool and has had the time to grow so.
     pub(super) fn is_cool(&self) -> bool {
-        let off_s = self.hand.heater_off_s.unwrap_or(self.course.steps.started_s());
+        let off_s = self.hand.heater_off_s.unwrap_or(self.course.steps.started().seconds());
         let passed_s = self.now_s - off_s;
         match self.head_c() {
             Some(head_c) => {

@@ -156,10 +156,11 @@ impl Live {
     }
 
     /// Takes one row of readings.
-    pub fn reading(&mut self, time_s: f64, row: &Reading) -> Vec<Event> {
-        if !Self::possible_time(time_s) || self.course.is_over() {
+    pub fn reading(&mut self, at: RunTime, row: &Reading) -> Vec<Event> {
+        if self.course.is_over() {
             return Vec::new();
         }
+        let time_s = at.seconds();
         self.row_since_tick = true;
         if self.foresight.asking.keeps(time_s) {
             self.foresight.asking.rows.readings.push((time_s, *row));
@@ -173,7 +174,8 @@ impl Live {
     /// Takes the record of a filled jar. Its volume counts as measured.
     pub fn jar(&mut self, jar: &JarRecord) -> Vec<Event> {
         let sound = jar.volume_ml.is_finite() && jar.volume_ml >= 0.0 && jar.end_s >= jar.start_s;
-        if sound && Self::possible_time(jar.end_s) && !self.course.is_over() {
+        let possible = RunTime::from_seconds(jar.end_s).is_ok();
+        if sound && possible && !self.course.is_over() {
             self.row_since_tick = true;
             self.foresight.asking.rows.jars.retain(|other| other.number != jar.number);
             self.foresight.asking.rows.jars.push(jar.clone());
@@ -251,7 +253,7 @@ impl Live {
 
     /// Goes over to step `index` of the plan.
     pub(super) fn begin_step(&mut self, time_s: f64, index: usize, how: &str) -> Event {
-        self.course.steps.begin(&self.plan, index, time_s);
+        self.course.steps.begin(&self.plan, index, RunTime::nearest_seconds(time_s));
         let kind = self.course.steps.kind();
         self.foresight.reasons.note(time_s, "a step of the plan began");
         if kind != StepKind::Stop {
@@ -330,15 +332,5 @@ impl Live {
     #[must_use]
     pub fn forecast_problem(&self) -> Option<&str> {
         self.foresight.forecast_problem.as_deref()
-    }
-
-    /// Run time of the last tick, s.
-    #[must_use]
-    pub const fn now_s(&self) -> f64 {
-        self.now_s
-    }
-
-    pub(super) fn possible_time(time_s: f64) -> bool {
-        RunTime::from_seconds(time_s).is_ok()
     }
 }

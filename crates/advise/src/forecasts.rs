@@ -80,7 +80,7 @@ fn powered(plan: &RunPlan, options: &Options) -> Vec<Forecast> {
         for step in &mut other.steps {
             step.watts = step.watts.map(|watts| watts * factor);
         }
-        other.still.elements_watts = vec![plan.heater_watts() * factor];
+        other.still.elements_watts = vec![plan.heater_power().watts() * factor];
         forecast(&other, options).ok()
     };
     [-EIGHTY, EIGHTY].into_iter().filter_map(course).collect()

@@ -1,6 +1,6 @@
 //! What the person does: every action, and the jars they measure.
 
-use quantities::ApparentStrength;
+use quantities::{ApparentStrength, RunTime};
 use still::plan::{StepKind, TakeOff};
 
 use super::alarms::state_event;
@@ -22,10 +22,11 @@ const REPEATED_S: f64 = 10.0;
 
 impl Live {
     /// Takes one action of the person. Any action shows that somebody is there.
-    pub fn action(&mut self, time_s: f64, action: &Action) -> Vec<Event> {
-        if !Self::possible_time(time_s) || self.course.is_over() {
+    pub fn action(&mut self, at: RunTime, action: &Action) -> Vec<Event> {
+        if self.course.is_over() {
             return Vec::new();
         }
+        let time_s = at.seconds();
         self.row_since_tick = true;
         let told = !matches!(action, Action::Here | Action::Seen { .. } | Action::Quiet { .. });
         if told {
@@ -132,7 +133,7 @@ impl Live {
         if kind == running.kind() {
             // Hearts after hearts is the slow phase; otherwise, and right after the step began, it
             // is a repetition: a second press, a late packet.
-            let repeated = time_s - running.started_s() < REPEATED_S;
+            let repeated = time_s - running.started().seconds() < REPEATED_S;
             return next.filter(|index| *index == running.index() + 1 && !repeated);
         }
         next.or_else(|| steps.iter().take(running.index()).rposition(|step| step.kind == kind))

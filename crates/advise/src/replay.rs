@@ -94,13 +94,15 @@ fn drive<B>(
 }
 
 impl Live {
-    /// Takes one row of a record.
+    /// Takes one row of a record; one of a time that no run has is left alone.
     pub fn row(&mut self, row: Row<'_>) -> Vec<Event> {
-        match row {
-            Row::Reading(time_s, reading) => self.reading(time_s, reading),
-            Row::Action(time_s, action) => self.action(time_s, action),
-            Row::Jar(jar) => self.jar(jar),
-        }
+        let at = |time_s| RunTime::from_seconds(time_s).ok();
+        let said = match row {
+            Row::Reading(time_s, reading) => at(time_s).map(|at| self.reading(at, reading)),
+            Row::Action(time_s, action) => at(time_s).map(|at| self.action(at, action)),
+            Row::Jar(jar) => Some(self.jar(jar)),
+        };
+        said.unwrap_or_default()
     }
 
     /// Takes all rows of a record, in order.

@@ -1,7 +1,5 @@
 //! Everything the density formula knows about one ethanol-water liquid.
 
-use quantities::{Density, MassFraction, MoleFraction, OutOfRange, Proof60F, VolumeStrength};
-
 use crate::check::{self, Bound};
 use crate::density::Isotherm;
 use crate::error::{AlcoholometryError, Field};
@@ -104,36 +102,6 @@ impl Basis {
     }
 }
 
-impl From<VolumeStrength> for Basis {
-    fn from(strength: VolumeStrength) -> Self {
-        Self::Vol20Percent(strength.percent())
-    }
-}
-
-impl From<MassFraction> for Basis {
-    fn from(mass_fraction: MassFraction) -> Self {
-        Self::MassPercent(mass_fraction.percent())
-    }
-}
-
-impl From<MoleFraction> for Basis {
-    fn from(mole_fraction: MoleFraction) -> Self {
-        Self::MoleFraction(mole_fraction.get())
-    }
-}
-
-impl From<Proof60F> for Basis {
-    fn from(proof: Proof60F) -> Self {
-        Self::Proof60F(proof.degrees())
-    }
-}
-
-impl From<Density> for Basis {
-    fn from(density: Density) -> Self {
-        Self::DensityKgM3(density.kg_m3())
-    }
-}
-
 /// A liquid to describe.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LiquidInput {
@@ -176,16 +144,6 @@ pub struct Liquid {
     pub density_20c_kg_m3: f64,
     /// Litres the liquid fills at its temperature for each litre it fills at 20 °C.
     pub litres_at_t_per_litre_20c: f64,
-}
-
-impl Liquid {
-    /// The mass fraction as a typed quantity.
-    ///
-    /// # Errors
-    /// Never for a liquid that came from [`describe`]; the fields are public, so it is checked.
-    pub fn mass_fraction(&self) -> Result<MassFraction, OutOfRange> {
-        MassFraction::from_percent(self.mass_percent)
-    }
 }
 
 /// Describes a liquid by the density formula of OIML R 22.

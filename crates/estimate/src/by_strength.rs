@@ -38,5 +38,5 @@ pub(super) fn later(
     let lasting = stronger_vol * (-left_s / LASTS_S).exp();
     let most_s = 0.5 * left_s + SLOPE_S.0;
     let later_s = (lasting / weakens).clamp(-most_s, most_s);
-    (later_s, later_s / span_s * end.at.drawn_since(&before).0)
+    (later_s, later_s / span_s * end.at.drawn_since(&before).litres_20c)
 }

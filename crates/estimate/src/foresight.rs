@@ -2,6 +2,7 @@
 //! simulations about the fit have it.
 
 use sense::jar::JUG_SD;
+use still::Fraction;
 use still::plan::StillKind;
 use still::track::End;
 
@@ -87,7 +88,7 @@ impl<'a> Foresight<'a> {
         count: usize,
         normal: &mut Normal,
     ) -> Self {
-        let drawn_l = hearts_so_far(&fit.best, now_s).map_or(0.0, |(litres, _)| litres);
+        let drawn_l = hearts_so_far(&fit.best, now_s).map_or(0.0, |drawn| drawn.litres_20c);
         let deviations = deviations(&fit.covariance, count, normal);
         let (lead_l, stronger_vol) = (0.0, 0.0);
         Self { model, fit, now_s, drawn_l, lead_l, stronger_vol, floors, deviations }
@@ -128,7 +129,7 @@ impl<'a> Foresight<'a> {
         let moved_s = (log_litres.exp() - raw) * pace;
         let share = ((time_s - self.now_s) / self.whole_s(time_s)).clamp(0.0, 1.0);
         let early = if self.pot() { 0.0 } else { share };
-        let strength = |s: &Simulated, end: End| hearts_until(s, &end).map(|(_, vol)| vol);
+        let strength = |s: &Simulated, end: End| hearts_until(s, &end).map(Fraction::strength);
         // A simulation that never comes to its end says nothing about where the end moves to.
         let any = |s: &Simulated| of(s).filter(|end| end.reached || !best.reached);
         Some(Course {
@@ -149,8 +150,7 @@ impl<'a> Foresight<'a> {
 
     /// Ln litres of hearts until an end and so much more; none where there are none.
     fn log_litres(&self, s: &Simulated, end: &End, later_l: f64) -> Option<f64> {
-        let (litres, _) = hearts_until(s, end)?;
-        let litres = litres + self.lead_l + later_l;
+        let litres = hearts_until(s, end)?.litres_20c + self.lead_l + later_l;
         (litres > 1e-6).then(|| litres.ln())
     }
 
@@ -165,8 +165,8 @@ impl<'a> Foresight<'a> {
     }
 }
 
-/// Litres and strength of the hearts up to now.
-pub(super) fn hearts_so_far(simulated: &Simulated, now_s: f64) -> Option<(f64, f64)> {
+/// The hearts up to now.
+pub(super) fn hearts_so_far(simulated: &Simulated, now_s: f64) -> Option<Fraction> {
     let hearts_s = simulated.ends?.hearts_s.filter(|hearts_s| *hearts_s < now_s)?;
     let start = simulated.track.at(hearts_s).or(simulated.track.points.first().copied())?;
     Some(simulated.track.at(now_s)?.drawn_since(&start))

@@ -115,7 +115,7 @@ fn missed(
     let (hearts_s, end) = (ends.hearts_s?, ends.hearts.filter(|end| end.reached)?);
     let at_s = (hearts_s + HALF * (end.time_s - hearts_s)).floor();
     let foreseen = estimate(plan, rows, at_s, known, settings).ok()?.end?.litres;
-    let (came, _) = hearts_so_far(&best.fit.best, end.time_s)?;
+    let came = hearts_so_far(&best.fit.best, end.time_s)?.litres_20c;
     let sd = ((foreseen.p90 / foreseen.p10).ln() / 2.563).max(floors(plan).litres);
     Some(((came / foreseen.p50).ln(), sd))
 }

@@ -335,15 +335,16 @@ impl Measured {
             }
             Measurement::Glass(from_s, to_s, vol) => {
                 let (low, high) = (track.at(from_s)?, track.at(to_s)?);
-                let (litres, strength) = high.drawn_since(&low);
-                let strength = if litres > 1e-4 { strength } else { high.drum_vol() };
+                let drawn = high.drawn_since(&low);
+                let strength =
+                    if drawn.litres_20c > 1e-4 { drawn.strength() } else { high.drum_vol() };
                 vol - unknowns[GLASS] - strength
             }
             Measurement::Jar(from_s, to_s, litres) => {
                 // A jar that was open before the simulated head was full is compared by its rate.
                 let first = track.points.first()?;
                 let low = track.at(from_s).unwrap_or(*first);
-                let (simulated, _) = track.at(to_s)?.drawn_since(&low);
+                let simulated = track.at(to_s)?.drawn_since(&low).litres_20c;
                 let share = (to_s - low.time_s) / (to_s - from_s);
                 if share < 0.4 {
                     return None;

@@ -6,7 +6,7 @@ use std::rc::Rc;
 use alcoholometry::kernel;
 use still::plan::{RunPlan, StillKind, TakeOff};
 use still::track::{Ahead, End, Ends, Machine, Past, Span, Track, track};
-use still::{Cancel, StillError, apparatus};
+use still::{Cancel, Fraction, StillError, apparatus};
 use thermo::{Component, Mixture, PureSubstance};
 
 use super::believe::{
@@ -271,8 +271,8 @@ pub(super) enum Reach {
     Stop,
 }
 
-/// Litres and strength of hearts from their start to an end.
-pub(super) fn hearts_until(simulated: &Simulated, end: &End) -> Option<(f64, f64)> {
+/// The hearts from their start to an end.
+pub(super) fn hearts_until(simulated: &Simulated, end: &End) -> Option<Fraction> {
     let hearts_s = simulated.ends?.hearts_s?;
     let start = simulated.track.at(hearts_s).or(simulated.track.points.first().copied())?;
     Some(end.at.drawn_since(&start))

@@ -52,7 +52,7 @@ impl Inputs {
 fn powers(plan: &RunPlan, seen: &Seen) -> (Vec<(f64, f64)>, bool) {
     let mut set = seen.heaters.clone();
     if set.first().is_none_or(|first| first.0 > 0.0) {
-        set.insert(0, (0.0, plan.step_watts(0)));
+        set.insert(0, (0.0, plan.step_power(0).watts()));
     }
     if seen.meter.len() < 20 {
         return (set, false);

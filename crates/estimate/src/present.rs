@@ -213,7 +213,7 @@ impl Present<'_> {
             step.1 > first && self.all[0].model.plan.steps[step.1].kind != StepKind::Hearts
         };
         let until_s = self.seen.steps.iter().find(later).map_or(self.seen.now_s, |step| step.0);
-        let (_, vol) = hearts_so_far(&self.all[0].fit.best, until_s)?;
+        let vol = hearts_so_far(&self.all[0].fit.best, until_s)?.strength();
         Some(banded_vol(vol + self.unknowns()[super::believe::GLASS] * 0.5, 0.25))
     }
 

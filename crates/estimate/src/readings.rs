@@ -39,7 +39,7 @@ impl Readings {
                 _ => None,
             })
             .peekable();
-        let mut context = Context { heat_w: plan.step_watts(0), ..Context::default() };
+        let mut context = Context { heat_w: plan.step_power(0).watts(), ..Context::default() };
         let mut reader = Reader::default();
         let mut read = Self { coolant_in_c: plan.site.coolant_in_c, ..Self::default() };
         for &&(time_s, row) in &readings {

@@ -64,8 +64,8 @@ pub(super) fn put_right(
 
 fn mean_vol(track: &Track, from_s: f64, to_s: f64) -> Option<f64> {
     let (low, high) = (track.at(from_s)?, track.at(to_s)?);
-    let (litres, vol) = high.drawn_since(&low);
-    Some(if litres > 1e-4 { vol } else { high.drum_vol() })
+    let drawn = high.drawn_since(&low);
+    Some(if drawn.litres_20c > 1e-4 { drawn.strength() } else { high.drum_vol() })
 }
 
 /// What the head says now: in a pot its difference to the simulated head times how the strength

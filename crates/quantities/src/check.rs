@@ -59,6 +59,20 @@ macro_rules! quantity {
 }
 pub(crate) use quantity;
 
+/// Writes the constructor that refuses nothing, for what was reckoned and not told.
+macro_rules! reckoned {
+    ($name:ident, $unit:literal, $nearest:ident) => {
+        impl $name {
+            #[doc = concat!("The nearest to a value in ", $unit, " that is taken, the lowest for NaN.\n\nFor what was reckoned from checked numbers and lies in range; what comes from outside is checked.")]
+            #[must_use]
+            pub const fn $nearest(value: f64) -> Self {
+                Self(value.max(Self::LOW).min(Self::HIGH))
+            }
+        }
+    };
+}
+pub(crate) use reckoned;
+
 #[cfg(test)]
 mod tests {
     use super::in_range;

@@ -1,11 +1,13 @@
 //! Absolute pressure at the still (station pressure, never reduced to sea level).
 
-use crate::check::quantity;
+use crate::check::{quantity, reckoned};
 
 quantity! {
     /// Absolute pressure in pascal.
     Pressure, "absolute pressure", "Pa", from_pascals, pascals, 30_000.0, 120_000.0
 }
+
+reckoned!(Pressure, "pascals", nearest_pascals);
 
 impl Pressure {
     /// One standard atmosphere, 101 325 Pa.

@@ -1,6 +1,6 @@
-//! Thermodynamic temperature; kelvin inside, Celsius and Fahrenheit at the doors.
+//! Thermodynamic temperature; kelvin inside, Celsius where it is shown.
 
-use crate::check::{in_range, quantity};
+use crate::check::quantity;
 
 quantity! {
     /// Thermodynamic temperature.
@@ -11,27 +11,10 @@ quantity! {
 const ICE_POINT_K: f64 = 273.15;
 
 impl Temperature {
-    /// 20 °C, the reference of strength and volume nearly everywhere.
-    pub const REFERENCE_20C: Self = Self(293.15);
-
-    /// Takes degrees Celsius.
-    ///
-    /// # Errors
-    /// [`OutOfRange`](crate::OutOfRange) (in °C) outside -50..=400.
-    pub fn from_celsius(celsius: f64) -> Result<Self, crate::OutOfRange> {
-        in_range("temperature", "°C", celsius, -50.0, 400.0).map(|c| Self(c + ICE_POINT_K))
-    }
-
     /// Degrees Celsius.
     #[must_use]
     pub fn celsius(self) -> f64 {
         self.0 - ICE_POINT_K
-    }
-
-    /// Degrees Fahrenheit.
-    #[must_use]
-    pub fn fahrenheit(self) -> f64 {
-        self.celsius() * 1.8 + 32.0
     }
 }
 
@@ -41,10 +24,9 @@ mod tests {
 
     #[test]
     fn val_fixed_points_of_the_scales() {
-        // ITS-90 and the definition of the Fahrenheit scale: 20 °C = 293.15 K = 68 °F.
-        let t = Temperature::from_celsius(20.0).unwrap();
-        assert!((t.kelvin() - 293.15).abs() < 1e-12);
-        assert!((t.fahrenheit() - 68.0).abs() < 1e-12);
-        assert!(Temperature::from_celsius(-300.0).is_err());
+        // ITS-90: the triple point of water, 273.16 K, is 0.01 °C.
+        let t = Temperature::from_kelvin(273.16).unwrap();
+        assert!((t.celsius() - 0.01).abs() < 1e-12);
+        assert!(Temperature::from_kelvin(-27.0).is_err());
     }
 }

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use std::time::Instant;
 
 use advise::{Live, LiveOptions};
-use sense::RecordedRun;
+use sense::{Cursor, RecordedRun};
 use still::plan::{RunPlan, StepKind};
 
 const GRAIN: &str = include_str!("../../../examples/hollowbank/grain/run.toml");
@@ -37,20 +37,10 @@ fn rehearsed(plan: &RunPlan) -> RecordedRun {
 /// Simulations and milliseconds of every update.
 fn updates(plan: &RunPlan, rows: &RecordedRun) -> Vec<(u64, f64)> {
     let mut live = Live::new(plan.clone(), LiveOptions::default()).expect("the plan is sound");
-    let (mut list, mut reading, mut action, mut jar) = (Vec::new(), 0, 0, 0);
+    let (mut list, mut cursor) = (Vec::new(), Cursor::new(rows));
     for second in (0_u64..).take_while(|second| *second as f64 <= rows.last_s()) {
-        let now_s = second as f64;
-        while let Some(row) = rows.readings.get(reading).filter(|row| row.0 <= now_s) {
-            live.reading(row.0, &row.1);
-            reading += 1;
-        }
-        while let Some(row) = rows.actions.get(action).filter(|row| row.0 <= now_s) {
-            live.action(row.0, &row.1);
-            action += 1;
-        }
-        while let Some(row) = rows.jars.get(jar).filter(|row| row.end_s <= now_s) {
-            live.jar(row);
-            jar += 1;
+        while let Some(row) = cursor.next_until(second as f64) {
+            live.row(row);
         }
         live.tick(second);
         if let Some(request) = live.request() {

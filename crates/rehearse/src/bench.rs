@@ -55,8 +55,8 @@ impl Bench {
                 number,
                 cut,
                 start_s: time_s,
-                start_l: state.collected_l,
-                start_alcohol_l: state.pure_alcohol_l,
+                start_l: state.drawn.litres_20c,
+                start_alcohol_l: state.drawn.pure_alcohol_l,
             }
         });
     }
@@ -78,8 +78,8 @@ fn measure(
     state: &RunningState,
     chance: &mut Chance,
 ) -> Option<JarRecord> {
-    let litres = state.collected_l - open.start_l;
-    let alcohol_l = state.pure_alcohol_l - open.start_alcohol_l;
+    let litres = state.drawn.litres_20c - open.start_l;
+    let alcohol_l = state.drawn.pure_alcohol_l - open.start_alcohol_l;
     if litres < 0.001 {
         return None;
     }

@@ -67,7 +67,10 @@ impl Probes {
                     0.0
                 },
             )
-            .with(Probe::Heater, (state.heater_w * noisy(1.0, POWER_NOISE)).max(0.0).round())
-            .with(Probe::Pressure, decimals(noisy(state.pressure_hpa, PRESSURE_NOISE_HPA), 10.0))
+            .with(Probe::Heater, (state.heater.watts() * noisy(1.0, POWER_NOISE)).max(0.0).round())
+            .with(
+                Probe::Pressure,
+                decimals(noisy(state.pressure.hectopascals(), PRESSURE_NOISE_HPA), 10.0),
+            )
     }
 }

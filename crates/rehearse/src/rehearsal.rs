@@ -1,7 +1,7 @@
 //! The simulated still of a rehearsal, second by second, and what is done to it.
 
 use advise::Event;
-use quantities::Power;
+use quantities::{Power, RunTime};
 use sense::{Action, Probe, SecondRows, acts_of_begin};
 use still::plan::{RunPlan, StepKind, TakeOff};
 use still::running::RunningStill;
@@ -115,7 +115,7 @@ impl Rehearsal {
         }
         if second == 0 {
             if self.stand_in.is_some() {
-                let watts = self.plan.step_watts(0);
+                let watts = self.plan.step_power(0).watts();
                 self.act(now_s, Action::Heater { watts }, &mut rows)?;
                 self.act(now_s, Action::Step { kind: StepKind::Heat }, &mut rows)?;
             }
@@ -147,7 +147,7 @@ impl Rehearsal {
         let powered = !self.lapse.no_power(second);
         if powered != self.powered {
             self.powered = powered;
-            self.still.advance_to(second as f64)?;
+            self.still.advance_to(RunTime::of_second(second))?;
             self.still.set_heater(if powered { self.set } else { Power::OFF })?;
         }
         Ok(())
@@ -155,7 +155,7 @@ impl Rehearsal {
 
     fn read(&mut self, second: u64, rows: &mut SecondRows) -> Result<(), RehearseError> {
         let now_s = second as f64;
-        self.still.advance_to(now_s)?;
+        self.still.advance_to(RunTime::of_second(second))?;
         let state = self.still.state()?;
         let flow = self.coolant_l_per_min;
         let mut reading = self.probes.read(now_s, &state, &self.plan, flow, &mut self.chance);
@@ -166,8 +166,8 @@ impl Rehearsal {
             rows.readings.push((now_s, reading));
         }
         let draws = self.plan.steps.get(self.step).is_some_and(|step| step.kind.draws());
-        if !draws || state.collected_l >= self.ran.1 + NOTHING_L {
-            self.ran = (now_s, state.collected_l);
+        if !draws || state.drawn.litres_20c >= self.ran.1 + NOTHING_L {
+            self.ran = (now_s, state.drawn.litres_20c);
         }
         self.look_for_end(now_s, state.head_c);
         Ok(())
@@ -271,15 +271,16 @@ impl Rehearsal {
     }
 
     fn apply(&mut self, time_s: f64, action: &Action) -> Result<(), RehearseError> {
+        let at = RunTime::nearest_seconds(time_s);
         match action {
             Action::Heater { watts } => {
-                self.still.advance_to(time_s)?;
+                self.still.advance_to(at)?;
                 self.set = Power::from_watts(*watts)?;
                 self.still.set_heater(if self.powered { self.set } else { Power::OFF })?;
                 self.heater_on = *watts > 0.0;
             }
             Action::TakeOff { take_off, measured: false } => {
-                self.still.advance_to(time_s)?;
+                self.still.advance_to(at)?;
                 let real = match *take_off {
                     TakeOff::MlPerMin(rate) => {
                         TakeOff::MlPerMin(rate * (1.0 + VALVE_SD * self.chance.normal()).max(0.5))
@@ -289,12 +290,12 @@ impl Rehearsal {
                 self.still.set_take_off(real)?;
             }
             Action::Coolant { l_per_min } => {
-                self.still.advance_to(time_s)?;
+                self.still.advance_to(at)?;
                 self.still.set_coolant_l_per_min(*l_per_min);
                 self.coolant_l_per_min = l_per_min.max(0.0);
             }
             Action::Jar { number } => {
-                self.still.advance_to(time_s)?;
+                self.still.advance_to(at)?;
                 let state = self.still.state()?;
                 let cut = self.plan.steps.get(self.step).map_or(StepKind::Heads, |step| step.kind);
                 self.bench.change(time_s, &state, Some((*number, cut)), &mut self.chance);
@@ -305,7 +306,7 @@ impl Rehearsal {
                     self.step = index;
                 }
                 if *kind == StepKind::Stop {
-                    self.still.advance_to(time_s)?;
+                    self.still.advance_to(at)?;
                     let state = self.still.state()?;
                     self.bench.change(time_s, &state, None, &mut self.chance);
                 }

@@ -21,8 +21,8 @@ pub fn acts_of_begin(
     let Some(begun) = plan.steps.get(step) else { return Vec::new() };
     let mut acts = Vec::new();
     let stops = begun.kind == StepKind::Stop;
-    let watts = if stops { 0.0 } else { plan.step_watts(step) };
-    if (watts - plan.step_watts(after)).abs() > SAME_WATTS {
+    let watts = if stops { 0.0 } else { plan.step_power(step).watts() };
+    if (watts - plan.step_power(after).watts()).abs() > SAME_WATTS {
         acts.push(Action::Heater { watts });
     }
     acts.push(Action::Step { kind: begun.kind });

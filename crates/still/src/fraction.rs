@@ -17,8 +17,7 @@ pub struct Fraction {
 
 impl Fraction {
     /// The fraction of these moles (water first, ethanol second).
-    #[must_use]
-    pub fn of(moles: &[f64]) -> Self {
+    pub(crate) fn of(moles: &[f64]) -> Self {
         let (water, ethanol) = (moles[0].max(0.0), moles[1].max(0.0));
         if water + ethanol <= 0.0 {
             return Self { litres_20c: 0.0, strength_vol: None, pure_alcohol_l: 0.0 };
@@ -32,9 +31,14 @@ impl Fraction {
         }
     }
 
-    /// Each congener in these moles, g per hL of pure alcohol; none without alcohol.
+    /// Strength, % vol; 0 where there is nothing.
     #[must_use]
-    pub fn congeners_g_per_hl_pa(
+    pub fn strength(self) -> f64 {
+        self.strength_vol.unwrap_or(0.0)
+    }
+
+    /// Each congener in these moles, g per hL of pure alcohol; none without alcohol.
+    pub(crate) fn congeners_g_per_hl_pa(
         self,
         components: &[Component],
         moles: &[f64],

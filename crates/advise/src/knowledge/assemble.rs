@@ -61,7 +61,7 @@ impl Live {
             kind: self.course.steps.kind(),
             name: step_name(&self.plan, self.course.steps.index()),
             slow: self.plan.is_slow_phase(self.course.steps.index()),
-            started_s: self.course.steps.started_s(),
+            started_s: self.course.steps.started().seconds(),
         }
     }
 

@@ -170,7 +170,7 @@ impl Live {
             || step.until_strength_vol.is_some()
             || step.until_pot_c.is_some();
         let outlook = self.fresh_outlook().filter(|_| course && !self.blind())?;
-        let within = outlook.made_at_s >= self.course.steps.started_s();
+        let within = outlook.made_at_s >= self.course.steps.started().seconds();
         let last_hearts = self.last_hearts() == Some(self.course.steps.index());
         let at = if within {
             outlook.step_end_s

@@ -157,7 +157,7 @@ impl Live {
         let mut ends = Vec::new();
         let Some(step) = self.plan.steps.get(self.course.steps.index()) else { return ends };
         if let Some(minutes) = step.minutes {
-            let at = self.course.steps.started_s() + 60.0 * minutes;
+            let at = self.course.steps.started().seconds() + 60.0 * minutes;
             let by = Some(EndedBy::Minutes);
             let basis = "the planned minutes";
             ends.push(Reckoned::new(Band::point(at), by, Evidence::Reckoned, basis));

@@ -36,7 +36,7 @@ impl Live {
     /// estimate, or the head. A forecast alone ends no step.
     pub(crate) fn strength_seen(&self) -> Option<Value> {
         let head_shows = if self.is_pot() { self.head_c() } else { self.rise_k() }.is_some();
-        let step_s = self.course.steps.started_s();
+        let step_s = self.course.steps.started().seconds();
         let gauged = self.spirit.gauged.last.is_some_and(|(at, _)| at >= step_s);
         let seen = head_shows || gauged || self.fresh_outlook().is_some();
         self.strength_now().filter(|_| seen)

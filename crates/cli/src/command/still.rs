@@ -32,7 +32,7 @@ pub(crate) fn run(args: &StillArgs, json: bool) -> Result<(), CliError> {
         },
         boiler_litres: args.boiler,
         elements_watts: if args.elements.is_empty() {
-            vec![HeatSource::usual_watts(args.boiler)]
+            vec![HeatSource::usual_power(args.boiler).watts()]
         } else {
             args.elements.clone()
         },
@@ -53,7 +53,8 @@ pub(crate) fn run(args: &StillArgs, json: bool) -> Result<(), CliError> {
         Place::Below => HeadPlace::Below,
     };
     still.check().map_err(still::StillError::Plan)?;
-    let (heat_w, run_w) = own.heater_watts(&measured);
+    let (heat, run) = own.heater_powers(&measured);
+    let (heat_w, run_w) = (heat.watts(), run.watts());
     if json {
         let derived = derived.iter().map(|one| DerivedWire { key: one.key, from: &one.from });
         print::json(&StillWire { still: &still, derived: derived.collect(), heat_w, run_w })?;

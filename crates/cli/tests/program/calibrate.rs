@@ -36,7 +36,7 @@ fn made(dir: &Path, ratio: f64) {
     let outcome = forecast(&plan, &options).expect("it can be forecast");
     let mut rows = RecordedRun::default();
     for (index, step) in outcome.steps.iter().enumerate() {
-        let watts = plan.step_watts(index);
+        let watts = plan.step_power(index).watts();
         rows.actions.push((step.start_s, Action::Heater { watts }));
         rows.actions.push((step.start_s, Action::Step { kind: step.kind }));
         if step.kind.draws() {

@@ -2,6 +2,7 @@
 
 use sense::jar::{GLASS_SD_VOL, JUG_SD};
 use sense::{Action, Amount, RecordedRun, Vessel, VesselRecord, jar};
+use still::Fraction;
 use still::track::Track;
 
 use crate::balance::Part;
@@ -78,9 +79,9 @@ impl Gauged {
             if !(record.volume_ml > 0.0 && record.volume_ml.is_finite()) {
                 continue;
             }
-            let (litres, vol) = simulated(record.start_s, record.end_s).unwrap_or((0.0, 0.0));
-            caught_l += litres * vol / 100.0;
-            let reckoned = (litres > 1e-4).then_some(vol);
+            let caught = simulated(record.start_s, record.end_s);
+            caught_l += caught.map_or(0.0, |caught| caught.pure_alcohol_l);
+            let reckoned = caught.filter(|caught| caught.litres_20c > 1e-4).map(Fraction::strength);
             let read = jar::gauged(record, reckoned);
             gauged.measured.push((record.start_s, record.end_s, read.litres_20c));
             if let Some(vol) = read.strength_vol {
@@ -93,9 +94,9 @@ impl Gauged {
         gauged.vessels(rows);
         let last = track.points.iter().rev().find(|point| point.time_s <= now_s);
         if let (Some(first), Some(last)) = (track.points.first(), last) {
-            let (litres, vol) = last.drawn_since(first);
+            let drawn_l = last.drawn_since(first).pure_alcohol_l;
             let outside = gauged.feints.0 + gauged.samples.0;
-            let missed_l = (litres * vol / 100.0 - caught_l - outside).max(0.0);
+            let missed_l = (drawn_l - caught_l - outside).max(0.0);
             gauged.not_measured = (missed_l, NOT_MEASURED * missed_l);
         }
         for part in [gauged.jars, gauged.feints, gauged.samples] {

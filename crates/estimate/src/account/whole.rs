@@ -244,7 +244,7 @@ impl Setting<'_> {
             let (Some(first), Some(end)) = (track.points.first(), track.at(to_s)) else { continue };
             let low = track.at(from_s).unwrap_or(*first);
             found += litres;
-            drawn += end.drawn_since(&low).0;
+            drawn += end.drawn_since(&low).litres_20c;
         }
         let condensed = condensed(theta);
         (found > 0.0).then(|| (found / (drawn * condensed).max(1e-6)).ln() / ALL_JARS)
@@ -252,8 +252,7 @@ impl Setting<'_> {
 
     /// Where the alcohol is at the end, and the litres of the residue.
     fn told(&self, theta: &Vector, charged_l: f64, (first, last): (&Point, &Point)) -> (Told, f64) {
-        let (drawn_litres, drawn_vol) = last.drawn_since(first);
-        let drawn_l = drawn_litres * drawn_vol / 100.0;
+        let drawn_l = last.drawn_since(first).pure_alcohol_l;
         let pot_l = last.pot_alcohol_l();
         let held_l = (charged_l - pot_l - drawn_l).max(0.0);
         let drained = theta[DRAINED];

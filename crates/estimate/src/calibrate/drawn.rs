@@ -21,8 +21,9 @@ impl Drawn {
     pub(super) fn of(track: &Track) -> Option<Self> {
         let first = track.points.first()?;
         let knot = |point: &still::track::Point| {
-            let (litres, vol) = point.drawn_since(first);
-            Knot { time_s: point.time_s, litres, alcohol_l: litres * vol / 100.0 }
+            let drawn = point.drawn_since(first);
+            let (litres, alcohol_l) = (drawn.litres_20c, drawn.pure_alcohol_l);
+            Knot { time_s: point.time_s, litres, alcohol_l }
         };
         Some(Self { knots: track.points.iter().map(knot).collect() })
     }

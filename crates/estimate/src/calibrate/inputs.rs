@@ -47,7 +47,7 @@ pub(super) fn spans(plan: &RunPlan, seen: &Seen) -> Vec<Span> {
 fn powers(plan: &RunPlan, seen: &Seen) -> Vec<(f64, f64)> {
     let mut set = seen.heaters.clone();
     if set.first().is_none_or(|first| first.0 > 0.0) {
-        set.insert(0, (0.0, plan.step_watts(0)));
+        set.insert(0, (0.0, plan.step_power(0).watts()));
     }
     if seen.meter.len() < METER_LEAST.0 {
         return set;

@@ -38,7 +38,7 @@ fn turned(span: Span, power: f64, reflux: f64) -> Span {
 /// Candidates after the last run.
 fn candidates<'a>(runs: &[Run<'a>]) -> Vec<Candidate<'a>> {
     let Some(last) = runs.last() else { return Vec::new() };
-    let most_w: f64 = last.simulation.plan.heater_watts();
+    let most_w: f64 = last.simulation.plan.heater_power().watts();
     let plain = |text: &str, power: f64, reflux: f64| {
         let mut run = last.clone();
         run.evidence = Evidence { jars: last.evidence.jars.clone(), ..Evidence::default() };

@@ -2,6 +2,7 @@
 
 use crate::common::{Scene, column, hot};
 use advise::{ChannelState, EventKind, Live, LiveOptions, Priority};
+use quantities::RunTime;
 use rehearse::Rehearsal;
 use sense::{Action, Probe, Reading};
 use still::plan::StepKind;
@@ -222,7 +223,7 @@ fn coolant_closed_by_a_person_in_the_boil_of_a_rehearsal_is_critical() {
         };
         if let Some(action) = action {
             rehearsal.person(second as f64, &action);
-            said.extend(live.action(second as f64, &action));
+            said.extend(live.action(RunTime::of_second(second as u64), &action));
         }
         let rows = rehearsal.second(second as u64, &[]).expect("the still goes on");
         if let Some((_, row)) = rows.readings.first() {
@@ -232,7 +233,7 @@ fn coolant_closed_by_a_person_in_the_boil_of_a_rehearsal_is_critical() {
         said.extend(live.rows(&rows));
         said.extend(live.tick(second as u64));
         if second.is_multiple_of(300) {
-            said.extend(live.action(second as f64, &Action::Here));
+            said.extend(live.action(RunTime::of_second(second as u64), &Action::Here));
         }
     }
     assert!((meter[900] - 1.2).abs() < 0.1, "the meter shows what was set, not the plan");

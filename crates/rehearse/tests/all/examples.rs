@@ -2,7 +2,7 @@
 
 use crate::common::example_plans;
 use advise::{Event, EventKind, Knowledge, Live, LiveOptions};
-use quantities::Power;
+use quantities::{Power, RunTime};
 use sense::Action;
 use sense::RecordedRun;
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
@@ -93,7 +93,8 @@ fn true_hearts(plan: &RunPlan, actions: &[(f64, Action)]) -> (f64, f64) {
     }
     let (mut start, mut hearts) = (None, (0.0, 0.0));
     for (time_s, action) in actions {
-        still.advance_to(*time_s).expect("the still goes on");
+        let at = RunTime::from_seconds(*time_s).expect("it is recorded");
+        still.advance_to(at).expect("the still goes on");
         match action {
             Action::Heater { watts } => {
                 still
@@ -106,7 +107,7 @@ fn true_hearts(plan: &RunPlan, actions: &[(f64, Action)]) -> (f64, f64) {
             Action::Coolant { l_per_min } => still.set_coolant_l_per_min(*l_per_min),
             Action::Step { kind } => {
                 let state = still.state().expect("the still can be seen");
-                let now = (state.collected_l, state.pure_alcohol_l);
+                let now = (state.drawn.litres_20c, state.drawn.pure_alcohol_l);
                 match (kind, start) {
                     (StepKind::Hearts, None) => start = Some(now),
                     (StepKind::Tails, Some((litres, alcohol_l))) => {

@@ -2,6 +2,7 @@
 
 use crate::common::{Scene, column, hot, pot};
 use advise::{Live, LiveOptions, State};
+use quantities::RunTime;
 use sense::{Action, Probe, Reading};
 use still::plan::{StepKind, TakeOff};
 
@@ -168,12 +169,15 @@ fn a_rate_that_was_timed_before_the_valve_was_turned_does_not_stand_for_the_new_
     scene.run(300, |_| hot(78.0));
     scene.act(set(30.0));
     scene.run(15, |_| hot(78.0));
-    let said = scene.live.action(scene.now as f64, &timed(58.0));
+    let said = scene.live.action(RunTime::of_second(scene.now), &timed(58.0));
     assert_eq!(said.iter().map(|event| event.code).collect::<Vec<_>>(), ["timed_before_the_turn"]);
     let rate = |scene: &Scene| scene.live.knowledge().takeoff_ml_per_min.expect("it runs").at.p50;
     assert!((rate(&scene) - 30.0).abs() < 0.1, "{}", rate(&scene));
     scene.run(120, |_| hot(78.0));
-    assert!(scene.live.action(scene.now as f64, &timed(58.0)).is_empty(), "there was time");
+    assert!(
+        scene.live.action(RunTime::of_second(scene.now), &timed(58.0)).is_empty(),
+        "there was time"
+    );
     scene.run(1, |_| hot(78.0));
     assert!((rate(&scene) - 58.0).abs() < 0.1, "{}", rate(&scene));
 }

@@ -70,21 +70,21 @@ fn own_wire(own: OwnStillRecord) -> OwnStillWire {
     let (_, derived) = facts.derive(&still.name, &measured);
     let derived = derived.into_iter().filter(|one| defaulted.iter().any(|key| key == one.key));
     let derived = derived.map(|one| DerivedWire { key: one.key.to_owned(), from: one.from });
-    let (heat_w, run_w) = facts.heater_watts(&measured);
+    let (heat, run) = facts.heater_powers(&measured);
     OwnStillWire {
         still: StillWire::from(still),
         derived: derived.collect(),
         measured: measured.into(),
         defaulted,
-        heat_w,
-        run_w,
+        heat_w: heat.watts(),
+        run_w: run.watts(),
     }
 }
 
 /// The powers that a still is reckoned with: the stated ones, else a usual one.
 fn counted_on(elements_watts: &[f64], boiler_litres: f64) -> Vec<f64> {
     if elements_watts.is_empty() {
-        return vec![HeatSource::usual_watts(boiler_litres)];
+        return vec![HeatSource::usual_power(boiler_litres).watts()];
     }
     elements_watts.to_vec()
 }

@@ -125,7 +125,7 @@ pub(crate) async fn begin_route(
 fn heater_on(run: &NewRun, now_ms: i64) -> Vec<(i64, Entry)> {
     let mut entries = vec![(now_ms, Entry::Started { started_ms: now_ms })];
     if run.mode == RunMode::Real {
-        let watts = run.plan.step_watts(0);
+        let watts = run.plan.step_power(0).watts();
         entries.push((now_ms, Entry::Action(0.0, Action::Heater { watts })));
     }
     entries

@@ -1,6 +1,6 @@
 //! The course of a run as a person sets it: ended, given up, gone on with, named; a rehearsal's speed.
 
-use sense::Action;
+use sense::{Action, Row};
 use still::plan::{StepKind, StillKind};
 use store::{Entry, RunMode};
 
@@ -68,7 +68,7 @@ impl RunSession {
             None => self.equalise_before(now).filter(|step| self.reachable(*step).is_ok()),
         };
         let step = back.unwrap_or(now);
-        let mut acts = vec![Action::Heater { watts: self.plan.step_watts(step) }];
+        let mut acts = vec![Action::Heater { watts: self.plan.step_power(step).watts() }];
         acts.extend(back.map(|back| Action::Step { kind: self.plan.steps[back].kind }));
         self.begin_with(ask.key, step, now, acts)
     }
@@ -84,8 +84,9 @@ impl RunSession {
     fn reachable(&self, step: usize) -> Result<usize, ApiError> {
         let kind = self.plan.steps.get(step).map(|step| step.kind);
         let time_s = self.now_s();
-        let led =
-            kind.map(|kind| self.tried(|live| drop(live.action(time_s, &Action::Step { kind }))));
+        let led = kind.map(|kind| {
+            self.tried(|live| drop(live.row(Row::Action(time_s, &Action::Step { kind }))))
+        });
         if led == Some(step) {
             return Ok(step);
         }

@@ -126,11 +126,7 @@ impl EngineRows {
     fn feed_until(&mut self, second: u64) -> Vec<Event> {
         let mut said = Vec::new();
         while let Some(row) = self.rows.get(self.fed).filter(|row| row.time_s() <= second as f64) {
-            said.extend(match row {
-                Row::Reading(time_s, reading) => self.live.reading(*time_s, reading),
-                Row::Action(_, time_s, action) => self.live.action(*time_s, action),
-                Row::Jar(_, jar) => self.live.jar(jar),
-            });
+            said.extend(self.live.row(row.recorded()));
             self.fed += 1;
         }
         said

@@ -39,6 +39,15 @@ impl Row {
         self.time_s().total_cmp(&other.time_s()).then(self.rank().cmp(&other.rank()))
     }
 
+    /// As an engine takes it.
+    pub(crate) fn recorded(&self) -> sense::Row<'_> {
+        match self {
+            Self::Reading(time_s, reading) => sense::Row::Reading(*time_s, reading),
+            Self::Action(_, time_s, action) => sense::Row::Action(*time_s, action),
+            Self::Jar(_, jar) => sense::Row::Jar(jar),
+        }
+    }
+
     pub(crate) fn entry(&self) -> Option<Entry> {
         match self {
             Self::Reading(..) => None,

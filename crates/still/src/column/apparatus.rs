@@ -43,8 +43,7 @@ pub struct Apparatus {
 impl Apparatus {
     /// Share of the top contact that lies over the head thermometer: none, or, where it sits below a
     /// partial condenser, what condenser and head do of the separation.
-    #[must_use]
-    pub fn over_head(&self) -> f64 {
+    pub(crate) fn over_head(&self) -> f64 {
         if self.head_below && self.stages > 0 {
             (OVER_HEAD_CONTACTS / self.efficiency).min(1.0)
         } else {
@@ -65,8 +64,7 @@ impl Apparatus {
     }
 
     /// Heat lost by each stage, W/K.
-    #[must_use]
-    pub fn stage_loss_w_k(&self) -> f64 {
+    pub(crate) fn stage_loss_w_k(&self) -> f64 {
         if self.stages == 0 { 0.0 } else { self.column_loss_w_k / self.stages as f64 }
     }
 }

@@ -139,7 +139,7 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
     ///
     /// # Errors
     /// [`ColumnError::Equilibrium`] when the composition is none.
-    pub fn head_k(&self) -> Result<f64, ColumnError> {
+    pub(crate) fn head_k(&self) -> Result<f64, ColumnError> {
         let stages = self.apparatus.stages;
         let top = &self.nodes[stages];
         let over = self.apparatus.over_head();

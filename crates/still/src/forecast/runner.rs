@@ -1,5 +1,6 @@
 //! Leads a plant through the plan's steps from heater on and keeps what each one gave.
 
+use quantities::RunTime;
 use thermo::Component;
 
 use super::options::Options;
@@ -78,7 +79,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
         };
         let pace = Pace { rtol, first_step_s: FIRST_STEP_S, small_change: 0.0 };
         let plant = Plant::new(charged, pace, options.cancel.clone())?;
-        plant.start_up().must_boil(plan.step_watts(0))?;
+        plant.start_up().must_boil(plan.step_power(0).watts())?;
         Ok(Self {
             plan,
             components: charge.components.clone(),
@@ -106,7 +107,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
                 break;
             }
             let next = self.walk.next_index(ended_by);
-            self.walk.begin(self.plan, next, self.plant.time_s);
+            self.walk.begin(self.plan, next, RunTime::nearest_seconds(self.plant.time_s));
         }
         self.last_row()?;
         Ok(self)
@@ -114,7 +115,7 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
 
     /// Runs the walk's step to its end.
     fn step(&mut self) -> Result<EndedBy, StillError> {
-        self.plant.set(self.walk.watts(), setup::draw(self.walk.take_off()));
+        self.plant.set(self.walk.power().watts(), setup::draw(self.walk.take_off()));
         self.plant.look(self.plant.time_s)?;
         self.record.peaks.look(&self.plant);
         let before_mol = self.plant.drawn_mol();
@@ -123,7 +124,8 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
         let met = led.run_step(RUN_MAX_S, |plant, _| record.see(plant, components))?;
         // A run of three days ends there, whatever its plan says.
         let ended_by = met.map_or(EndedBy::Minutes, |met| met.by);
-        self.energy_j += self.walk.watts() * (self.plant.time_s - self.walk.started_s());
+        self.energy_j +=
+            self.walk.power().watts() * (self.plant.time_s - self.walk.started().seconds());
         let outcome = self.outcome(&before_mol, ended_by)?;
         self.steps.push(outcome);
         Ok(ended_by)
@@ -146,10 +148,10 @@ impl<'a, const C: usize, E: Equilibrium<C>> Runner<'a, C, E> {
         Ok(StepOutcome {
             index: walk.index(),
             kind: walk.kind(),
-            start_s: walk.started_s(),
+            start_s: walk.started().seconds(),
             end_s: plant.time_s,
             ended_by,
-            watts: walk.watts(),
+            watts: walk.power().watts(),
             litres_20c: fraction.litres_20c,
             strength_vol: fraction.strength_vol,
             pure_alcohol_l: fraction.pure_alcohol_l,

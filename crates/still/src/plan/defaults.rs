@@ -3,6 +3,8 @@
 
 use std::collections::BTreeMap;
 
+use quantities::Power;
+
 use super::measured::{Derived, Measured, Metal};
 use super::surface::loss_w_per_m2_k;
 use super::{Charge, ChargeKind, HeadPlace, HeatSource, Still, StillKind};
@@ -74,16 +76,16 @@ impl OwnStill {
         (still, derived.into_iter().map(|one| one.key).collect())
     }
 
-    /// Heater power that a plan begins with: to heat up, all elements; to run, what the column
+    /// Heater powers that a plan begins with: to heat up, all elements; to run, what the column
     /// carries with something to spare, or half of the elements where that is not known (judgement).
     #[must_use]
-    pub fn heater_watts(&self, measured: &Measured) -> (f64, f64) {
+    pub fn heater_powers(&self, measured: &Measured) -> (Power, Power) {
         let watts: f64 = self.elements_watts.iter().sum();
         let run = match measured.diameter_mm {
             Some(_) if self.kind == StillKind::Column => measured.run_watts(watts),
             _ => RUN_OF_ELEMENTS * watts,
         };
-        (watts, run)
+        (Power::nearest_watts(watts), Power::nearest_watts(run))
     }
 
     /// The whole still from what was measured, and each key that follows with what it follows from.

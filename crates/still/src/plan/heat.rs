@@ -1,5 +1,6 @@
 //! What heats the boiler, and how surely its power is known.
 
+use quantities::Power;
 use serde::{Deserialize, Serialize};
 
 use super::Still;
@@ -41,21 +42,21 @@ impl HeatSource {
         matches!(self, Self::Electric)
     }
 
-    /// Power that is counted on where nobody stated any, W.
+    /// Power that is counted on where nobody stated any, by the litres of the boiler.
     #[must_use]
-    pub fn usual_watts(boiler_litres: f64) -> f64 {
-        USUAL_W_PER_L * boiler_litres
+    pub fn usual_power(boiler_litres: f64) -> Power {
+        Power::nearest_watts(USUAL_W_PER_L * boiler_litres)
     }
 }
 
 impl Still {
-    /// Most power that reaches the pot, W: the elements together; else what is stated, or usual.
+    /// Most power that reaches the pot: the elements together; else what is stated, or usual.
     #[must_use]
-    pub fn heater_watts(&self) -> f64 {
+    pub fn heater_power(&self) -> Power {
         if self.elements_watts.is_empty() {
-            return HeatSource::usual_watts(self.boiler_litres);
+            return HeatSource::usual_power(self.boiler_litres);
         }
-        self.elements_watts.iter().sum()
+        Power::nearest_watts(self.elements_watts.iter().sum())
     }
 
     /// Whether its power is to be learned from the heat-up.
@@ -79,7 +80,7 @@ impl Still {
 #[cfg(test)]
 mod tests {
     use super::super::test_plan;
-    use super::HeatSource;
+    use super::{HeatSource, Power};
 
     /// All heat-ups of one wash still: start and end °C, minutes, litres; the weaker charges, then
     /// the stronger. Data set of R package MPV 1.64 (licence Unlimited), C. Woods 2014.
@@ -150,7 +151,7 @@ mod tests {
         }
         still.elements_watts.clear();
         assert!(still.power_log_sd() > last && still.power_unstated());
-        assert!(still.heater_watts() > 0.0);
+        assert!(still.heater_power() > Power::OFF);
         assert!((electric - 0.025).abs() < 1e-12);
     }
 }

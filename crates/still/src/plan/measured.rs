@@ -218,7 +218,8 @@ mod tests {
             why("max_takeoff_ml_per_min"),
             Some("50 mm of column carry about 2200 W of vapour")
         );
-        assert_eq!(own().heater_watts(&measured), (3500.0, 1760.0));
+        let (heat, run) = own().heater_powers(&measured);
+        assert_eq!((heat.watts(), run.watts()), (3500.0, 1760.0));
     }
 
     #[test]

@@ -13,6 +13,7 @@ pub use check::{PlanError, STEPS_MAX, TITLE_CHARACTERS_MAX};
 pub use defaults::{OwnStill, default_congeners_mg_per_l};
 pub use heat::HeatSource;
 pub use measured::{Derived, Filling, Measured, Metal};
+use quantities::Power;
 use serde::{Deserialize, Serialize};
 
 /// A run as it is planned: everything a forecast needs.
@@ -316,17 +317,17 @@ impl Step {
 }
 
 impl RunPlan {
-    /// Most power that reaches the pot, W.
+    /// Most power that reaches the pot.
     #[must_use]
-    pub fn heater_watts(&self) -> f64 {
-        self.still.heater_watts()
+    pub fn heater_power(&self) -> Power {
+        self.still.heater_power()
     }
 
     /// The heater power of step `index`: `watts` keeps its last value.
     #[must_use]
-    pub fn step_watts(&self, index: usize) -> f64 {
+    pub fn step_power(&self, index: usize) -> Power {
         let given = self.steps.iter().take(index + 1).rev().find_map(|step| step.watts);
-        given.unwrap_or_else(|| self.heater_watts())
+        given.map_or_else(|| self.heater_power(), Power::nearest_watts)
     }
 
     /// Position of the first hearts step.

@@ -1,6 +1,6 @@
 //! The driven still for one size of mixture: a plant, what its thermometers and its coolant show.
 
-use alcoholometry::kernel;
+use quantities::{Power, Pressure, RunTime};
 use thermo::Mixture;
 
 use super::drive::Drive;
@@ -78,7 +78,7 @@ impl<const C: usize> Driven<C> {
         };
         let pace = Pace { rtol: RTOL, first_step_s: FIRST_STEP_S, small_change: 0.0 };
         let mut plant = Plant::new(charged, pace, Cancel::never())?;
-        plant.start_up().must_boil(plan.step_watts(0))?;
+        plant.start_up().must_boil(plan.step_power(0).watts())?;
         plant.set_floor_litres(plan.still.element_cover_litres);
         Ok(Self {
             plant,
@@ -171,39 +171,29 @@ impl<const C: usize> Drive for Driven<C> {
     fn state(&mut self) -> Result<RunningState, StillError> {
         self.plant.look(self.time_s)?;
         let plant = &self.plant;
-        let strength = |x: &[f64; C]| kernel::strength_percent_20c(x[1], x[0]);
         let total = plant.drawn_mol();
         let own: [f64; C] = std::array::from_fn(|i| total[i] - self.before_mol[i]);
-        let (pot, drawn) = (Fraction::of(plant.pot_mol()), Fraction::of(&total));
-        let held = Fraction::of(&plant.held_mol());
         let full = plant.is_full();
-        let stages = if full { 0..plant.stages() } else { 0..0 };
-        let (v0_mol_s, vn_mol_s) = plant.vapours();
+        let station_pa = plant.column.apparatus.top_pressure_pa;
         Ok(RunningState {
-            time_s: self.time_s,
+            time: RunTime::nearest_seconds(self.time_s),
             head_c: self.head.shown_k - ICE_POINT_K,
             pot_c: plant.pot_c(),
             drum_vol: full.then(|| plant.drum_vol()),
-            collected_l: drawn.litres_20c,
-            pure_alcohol_l: drawn.pure_alcohol_l,
-            step_l: Fraction::of(&own).litres_20c,
+            drawn: Fraction::of(&total),
+            step: Fraction::of(&own),
             takeoff_ml_per_min: plant.takeoff_ml_per_min(),
-            v0_mol_s,
-            vn_mol_s,
-            pot_l: pot.litres_20c,
-            pot_vol: pot.strength_vol.unwrap_or(0.0),
-            pot_alcohol_l: pot.pure_alcohol_l,
-            held_l: held.litres_20c,
-            held_alcohol_l: held.pure_alcohol_l,
+            vn_mol_s: plant.vapours().1,
+            pot: Fraction::of(plant.pot_mol()),
+            held: Fraction::of(&plant.held_mol()),
             balance: plant.balance(),
             pot_share: plant.pot_mol().iter().sum::<f64>() / plant.charge_mol.iter().sum::<f64>(),
             vapour: plant.vapour(),
-            stages_vol: stages.map(|stage| strength(plant.stage(stage))).collect(),
             boiling: plant.boils(),
             ready: full,
             coolant_out_c: self.coolant_out_c(),
-            heater_w: plant.column.heater_w,
-            pressure_hpa: plant.column.apparatus.top_pressure_pa / 100.0,
+            heater: Power::nearest_watts(plant.column.heater_w),
+            pressure: Pressure::nearest_pascals(station_pa),
             dry: plant.is_dry(),
         })
     }

@@ -12,7 +12,7 @@ mod state;
 
 use drive::Drive;
 use driven::Driven;
-use quantities::{Power, Pressure};
+use quantities::{Power, Pressure, RunTime};
 pub use state::RunningState;
 use thermo::Mixture;
 
@@ -56,7 +56,7 @@ impl RunningStill {
         self.0.set_take_off(take_off)
     }
 
-    /// A step begins: [`RunningState::step_l`] counts from here.
+    /// A step begins: [`RunningState::step`] counts from here.
     ///
     /// # Errors
     /// [`StillError`] when the equations fail.
@@ -64,12 +64,16 @@ impl RunningStill {
         self.0.begin_step()
     }
 
-    /// Lets run time pass until the walk says that its step ends, or up to `limit_s`.
+    /// Lets run time pass until the walk says that its step ends, or up to `limit`.
     ///
     /// # Errors
     /// [`StillError`] when the equations fail.
-    pub fn follow(&mut self, walk: &mut PlanWalk, limit_s: f64) -> Result<Option<Met>, StillError> {
-        self.0.follow(walk, limit_s)
+    pub fn follow(
+        &mut self,
+        walk: &mut PlanWalk,
+        limit: RunTime,
+    ) -> Result<Option<Met>, StillError> {
+        self.0.follow(walk, limit.seconds())
     }
 
     /// Changes the coolant flow, L/min.
@@ -89,8 +93,8 @@ impl RunningStill {
     ///
     /// # Errors
     /// [`StillError`] when the equations fail.
-    pub fn advance_to(&mut self, time_s: f64) -> Result<(), StillError> {
-        self.0.advance_to(time_s)
+    pub fn advance_to(&mut self, time: RunTime) -> Result<(), StillError> {
+        self.0.advance_to(time.seconds())
     }
 
     /// What it shows now.

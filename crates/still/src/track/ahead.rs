@@ -98,7 +98,7 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
             return self.set(ahead.heater_w, ahead.take_off);
         }
         let plan = ahead.plan;
-        let heater_w = plan.step_watts(index) * ahead.heater_factor;
+        let heater_w = plan.step_power(index).watts() * ahead.heater_factor;
         let take_off = plan.steps[index].take_off();
         self.set(heater_w, through_valve(take_off, ahead.valve, plan.still.kind))
     }

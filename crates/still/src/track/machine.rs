@@ -1,5 +1,7 @@
 //! The tracked still: the past's spans one after the other.
 
+use quantities::RunTime;
+
 use super::notes::{Notes, RunningStep};
 use super::points::{Ends, Track};
 use super::{Ahead, Past};
@@ -187,7 +189,7 @@ impl<const C: usize, E: Equilibrium<C> + Clone> Runner<C, E> {
         self.before_mol = self.plant.drawn_mol();
         self.notes.step = RunningStep { index, begun_s: time_s };
         if let Some(walk) = &mut self.walk {
-            walk.begin(plan, index, time_s);
+            walk.begin(plan, index, RunTime::nearest_seconds(time_s));
         }
         Ok(())
     }

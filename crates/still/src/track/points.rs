@@ -2,6 +2,7 @@
 
 use alcoholometry::kernel;
 
+use crate::fraction::Fraction;
 use crate::outcome::EndedBy;
 
 /// Least share that is returned, so that a ratio to it stays finite.
@@ -115,15 +116,10 @@ impl Point {
         kernel::strength_percent_20c(x, 1.0 - x)
     }
 
-    /// Litres at 20 °C and % vol of what was drawn since `earlier`.
+    /// What was drawn since `earlier`.
     #[must_use]
-    pub fn drawn_since(&self, earlier: &Self) -> (f64, f64) {
-        let water = (self.drawn_mol[0] - earlier.drawn_mol[0]).max(0.0);
-        let ethanol = (self.drawn_mol[1] - earlier.drawn_mol[1]).max(0.0);
-        if water + ethanol <= 0.0 {
-            return (0.0, 0.0);
-        }
-        (kernel::litres_20c(ethanol, water), kernel::strength_percent_20c(ethanol, water))
+    pub fn drawn_since(&self, earlier: &Self) -> Fraction {
+        Fraction::of(&[0, 1].map(|i| self.drawn_mol[i] - earlier.drawn_mol[i]))
     }
 
     /// Heat given off by what is returned and not drawn, W, where this share of what is drawn is

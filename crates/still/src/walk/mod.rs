@@ -6,7 +6,7 @@
 //! can differ in what they observe, not in what follows from it.
 //!
 //! A simulation looks for the zero of [`PlanWalk::margin`] inside its integrator's steps, stops at
-//! [`PlanWalk::next_stop_s`] and observes at [`PlanWalk::next_sample_s`]. A live run calls
+//! `PlanWalk::next_stop_s` and observes at `PlanWalk::next_sample_s`. A live run calls
 //! [`PlanWalk::observe`] each second with what its probes show.
 
 mod observation;
@@ -15,15 +15,17 @@ mod plateau;
 pub use observation::{Met, Observation};
 pub use plateau::PlateauWatch;
 
+use quantities::{Power, RunTime};
+
 use crate::outcome::EndedBy;
 use crate::plan::{RunPlan, Step, StepKind, TakeOff};
 
 /// In a slow phase: how far under its trigger the rise must come to arm it, K (judgement).
-pub const REARM_K: f64 = 0.02;
+const REARM_K: f64 = 0.02;
 /// In a slow phase: time after which the trigger is armed whatever the rise, s (judgement).
-pub const REARM_LATEST_S: f64 = 900.0;
+const REARM_LATEST_S: f64 = 900.0;
 /// The pot counts as dry at this share of the charge (judgement).
-pub const DRY_SHARE: f64 = 0.01;
+pub(crate) const DRY_SHARE: f64 = 0.01;
 /// Longest run, s: three days, whatever its plan says (judgement).
 pub const RUN_MAX_S: f64 = 259_200.0;
 /// Seconds in a minute (definition).
@@ -47,8 +49,8 @@ const CAUSES: [EndedBy; 10] = [
 pub struct PlanWalk {
     index: usize,
     step: Step,
-    start_s: f64,
-    watts: f64,
+    start: RunTime,
+    power: Power,
     slow_phase: bool,
     /// Whether the rise trigger acts.
     armed: bool,
@@ -70,8 +72,8 @@ impl PlanWalk {
         let mut walk = Self {
             index: 0,
             step: Step::new(StepKind::Heat),
-            start_s: 0.0,
-            watts: 0.0,
+            start: RunTime::START,
+            power: Power::OFF,
             slow_phase: false,
             armed: false,
             hearts: false,
@@ -81,17 +83,17 @@ impl PlanWalk {
             cover_litres: plan.still.element_cover_litres,
             steps: plan.steps.len(),
         };
-        walk.begin(plan, 0, 0.0);
+        walk.begin(plan, 0, RunTime::START);
         walk
     }
 
     /// Begins step `index`, whatever ran before; a position beyond the plan does nothing.
-    pub fn begin(&mut self, plan: &RunPlan, index: usize, time_s: f64) {
+    pub fn begin(&mut self, plan: &RunPlan, index: usize, at: RunTime) {
         let Some(step) = plan.steps.get(index) else { return };
         self.index = index;
         self.step = step.clone();
-        self.start_s = time_s;
-        self.watts = if step.kind == StepKind::Stop { 0.0 } else { plan.step_watts(index) };
+        self.start = at;
+        self.power = if step.kind == StepKind::Stop { Power::OFF } else { plan.step_power(index) };
         self.slow_phase = plan.is_slow_phase(index);
         self.armed = false;
         self.met = None;
@@ -110,16 +112,16 @@ impl PlanWalk {
         self.step.kind
     }
 
-    /// When it began, s.
+    /// When it began.
     #[must_use]
-    pub const fn started_s(&self) -> f64 {
-        self.start_s
+    pub const fn started(&self) -> RunTime {
+        self.start
     }
 
-    /// Heater power of the running step, W.
+    /// Heater power of the running step.
     #[must_use]
-    pub const fn watts(&self) -> f64 {
-        self.watts
+    pub const fn power(&self) -> Power {
+        self.power
     }
 
     /// Take-off of the running step.
@@ -149,8 +151,7 @@ impl PlanWalk {
     }
 
     /// Head above this run's plateau; none while there is none.
-    #[must_use]
-    pub fn rise(&self, head: f64) -> Option<f64> {
+    fn rise(&self, head: f64) -> Option<f64> {
         self.watch.plateau().map(|plateau| head - plateau)
     }
 
@@ -167,8 +168,7 @@ impl PlanWalk {
     }
 
     /// Whether the head is asked for at that time.
-    #[must_use]
-    pub fn needs_head(&self, time_s: f64) -> bool {
+    pub(crate) fn needs_head(&self, time_s: f64) -> bool {
         let judged = self.step.until_rise_k.is_some() && self.watch.plateau().is_some();
         judged || self.next_sample_s().is_some_and(|sample_s| time_s >= sample_s - 1e-6)
     }
@@ -215,7 +215,7 @@ impl PlanWalk {
     }
 
     fn minutes_end_s(&self) -> Option<f64> {
-        self.step.minutes.map(|minutes| self.start_s + MINUTE_S * minutes)
+        self.step.minutes.map(|minutes| self.start.seconds() + MINUTE_S * minutes)
     }
 
     /// How one cause stands, met or not; none where the step has it not or nothing is observed.
@@ -269,24 +269,22 @@ impl PlanWalk {
         }
         let rise = seen.head.and_then(|head| self.rise(head));
         self.armed = !self.slow_phase
-            || seen.time_s >= self.start_s + REARM_LATEST_S
+            || seen.time_s >= self.start.seconds() + REARM_LATEST_S
             || rise.is_some_and(|rise| rise <= limit - REARM_K);
     }
 
     /// The next instant at which something follows from time alone, s: a simulation must not step
     /// over it.
-    #[must_use]
-    pub fn next_stop_s(&self, now_s: f64) -> Option<f64> {
+    pub(crate) fn next_stop_s(&self, now_s: f64) -> Option<f64> {
         let slow = self.slow_phase && self.step.until_rise_k.is_some() && !self.armed;
-        let rearm = slow.then_some(self.start_s + REARM_LATEST_S);
+        let rearm = slow.then_some(self.start.seconds() + REARM_LATEST_S);
         let window = self.drawn_after(self.watch.until_window_s());
         let all = [self.minutes_end_s(), rearm, window];
         all.into_iter().flatten().filter(|time_s| *time_s > now_s).min_by(f64::total_cmp)
     }
 
     /// When the plateau takes its next sample, s, if spirit runs on; none where it takes none.
-    #[must_use]
-    pub fn next_sample_s(&self) -> Option<f64> {
+    pub(crate) fn next_sample_s(&self) -> Option<f64> {
         self.drawn_after(self.watch.until_sample_s())
     }
 

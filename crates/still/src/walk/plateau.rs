@@ -67,8 +67,7 @@ impl PlateauWatch {
     }
 
     /// Hearts drawn until the next sample is due, s; none once the plateau is known.
-    #[must_use]
-    pub fn until_sample_s(&self) -> Option<f64> {
+    pub(super) fn until_sample_s(&self) -> Option<f64> {
         self.plateau.is_none().then(|| (self.next_s - self.passed_s).max(0.0))
     }
 
@@ -79,20 +78,19 @@ impl PlateauWatch {
     }
 
     /// Hearts drawn until the window closes, s; none once it has, or the plateau is known.
-    #[must_use]
-    pub fn until_window_s(&self) -> Option<f64> {
+    pub(super) fn until_window_s(&self) -> Option<f64> {
         let left_s = WINDOW_S.1 - self.passed_s;
         (self.plateau.is_none() && left_s > ROUNDING_S).then_some(left_s)
     }
 
     /// So much more time of hearts was drawn, s.
-    pub fn pass(&mut self, seconds: f64) {
+    pub(super) fn pass(&mut self, seconds: f64) {
         self.passed_s += seconds.max(0.0);
     }
 
     /// Takes the head temperature now, where a sample is due; says whether the plateau is known
     /// from now on.
-    pub fn sample(&mut self, head: f64) -> bool {
+    pub(super) fn sample(&mut self, head: f64) -> bool {
         if self.plateau.is_some() || self.passed_s < self.next_s - ROUNDING_S {
             return false;
         }

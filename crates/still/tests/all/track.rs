@@ -88,7 +88,7 @@ fn prop_following_the_plan_and_going_on_ends_where_the_forecast_does() {
         assert!(off_s.abs() < 0.005 * end_s, "from step {index}: {off_s} s of {end_s}");
         let start_s = ends.hearts_s.expect("hearts begin");
         let start = track.at(start_s).expect("the column was full");
-        let drawn = found.at.drawn_since(&start).0;
+        let drawn = found.at.drawn_since(&start).litres_20c;
         assert!((drawn / litres - 1.0).abs() < 0.02, "from step {index}: {drawn} of {litres} L");
         let stop_s = ends.stop_s.expect("asked for the whole");
         assert!((stop_s / planned.end_s - 1.0).abs() < 0.01, "{stop_s} of {}", planned.end_s);

@@ -96,7 +96,7 @@ fn odd_end(dice: &mut Dice, plan: &mut RunPlan) {
         // About the power that the boiler loses: at last, or at once, no vapour comes.
         4 => last_drawn(plan, |step, plan| {
             let lost_w = plan.still.boiler_loss_w_per_k * (95.0 - plan.site.ambient_c);
-            step.watts = Some((lost_w * (0.9 + 0.2 * share)).min(plan.heater_watts()));
+            step.watts = Some((lost_w * (0.9 + 0.2 * share)).min(plan.heater_power().watts()));
         }),
         _ => {}
     }

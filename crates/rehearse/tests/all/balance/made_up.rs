@@ -141,7 +141,7 @@ fn recorded(
         }
         if second.is_multiple_of(5) || !part.jars.is_empty() {
             let state = rehearsal.truth().expect("the still can be simulated");
-            drawn.push((second as f64, state.collected_l, state.pure_alcohol_l));
+            drawn.push((second as f64, state.drawn.litres_20c, state.drawn.pure_alcohol_l));
         }
         for record in &mut part.jars {
             read_all(record, &drawn);
@@ -159,8 +159,8 @@ fn recorded(
     }
     let state = rehearsal.truth().expect("the still can be simulated");
     let drained = chance.between(22, 0.6, 1.0);
-    let litres = state.pot_l + drained * state.held_l;
-    let alcohol_l = state.pot_alcohol_l + drained * state.held_alcohol_l;
+    let litres = state.pot.litres_20c + drained * state.held.litres_20c;
+    let alcohol_l = state.pot.pure_alcohol_l + drained * state.held.pure_alcohol_l;
     let vol = (100.0 * alcohol_l / litres + 0.3 * chance.normal(23)).clamp(0.1, 90.0);
     let apparent_vol = would_read(vol, 22.0, Scale::Vol20).ok();
     let amount = Amount::Litres(litres * (1.0 + 0.015 * chance.normal(24)));

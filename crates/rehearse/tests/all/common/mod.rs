@@ -1,6 +1,7 @@
 //! A plan of our own and a scene that feeds the engine second by second.
 
 use advise::{Event, EventKind, Live, LiveOptions};
+use quantities::RunTime;
 use sense::{Action, Probe, Reading};
 use still::plan::{Charge, ChargeKind, RunPlan, Site, Step, StepKind, Still, StillKind, TakeOff};
 
@@ -141,7 +142,7 @@ impl Scene {
 
     #[expect(clippy::needless_pass_by_value, reason = "reads better in a scene")]
     pub(crate) fn act(&mut self, action: Action) {
-        let said = self.live.action(self.now as f64, &action);
+        let said = self.live.action(RunTime::of_second(self.now), &action);
         self.said.extend(said);
     }
 
@@ -165,7 +166,7 @@ impl Scene {
             if self.now.is_multiple_of(10)
                 && let Some(row) = row(passed)
             {
-                let said = self.live.reading(self.now as f64, &row);
+                let said = self.live.reading(RunTime::of_second(self.now), &row);
                 self.said.extend(said);
             }
             if here > 0 && self.now.is_multiple_of(here) {

@@ -138,7 +138,7 @@ fn words_in_a_note_are_never_evidence() {
 fn what_a_head_reads_without_vapour_is_no_evidence() {
     let (off_s, back_s) = (COLUMN.at(0.4), COLUMN.at(0.4) + 440.0);
     let mut warm = COLUMN.rows.clone();
-    let watts = COLUMN.plan.step_watts(COLUMN.plan.first_hearts().expect("it has hearts"));
+    let watts = COLUMN.plan.step_power(COLUMN.plan.first_hearts().expect("it has hearts")).watts();
     warm.actions.push((off_s, Action::Heater { watts: 0.0 }));
     warm.actions.push((back_s, Action::Heater { watts }));
     warm.readings.iter_mut().for_each(|row| row.1.set(Probe::Heater, None));
@@ -184,7 +184,7 @@ fn a_meter_that_lost_the_coolant_and_fell_silent_mends_nothing() {
 fn a_loss_of_coolant_shows_in_what_was_done_about_it() {
     let at_s = COLUMN.at(0.5);
     let act = |before_s: f64, action: Action| (at_s - before_s, action);
-    let heat_w = COLUMN.plan.step_watts(1);
+    let heat_w = COLUMN.plan.step_power(1).watts();
     let pause =
         [act(600.0, Action::Heater { watts: 0.0 }), act(300.0, Action::Heater { watts: heat_w })];
     let mut paused = COLUMN.rows.clone();

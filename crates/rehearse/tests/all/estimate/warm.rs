@@ -2,6 +2,7 @@
 
 use advise::{Live, LiveOptions};
 use estimate::Outlook;
+use sense::Cursor;
 
 use super::recorded::{COLUMN, POT, Recorded, Told, known};
 
@@ -34,20 +35,10 @@ fn followed(run: &Recorded, from_s: f64, moments: &[f64]) -> Vec<Outlook> {
 fn follow(run: &Recorded, last_s: f64, each: &mut dyn FnMut(u64, &mut Live)) {
     let options = LiveOptions::default();
     let mut live = Live::new(run.plan.clone(), options).expect("the plan is sound");
-    let (mut reading, mut action, mut jar) = (0, 0, 0);
+    let mut cursor = Cursor::new(&run.rows);
     for second in (0_u64..).take_while(|second| *second as f64 <= last_s) {
-        let now_s = second as f64;
-        while let Some(row) = run.rows.readings.get(reading).filter(|row| row.0 <= now_s) {
-            live.reading(row.0, &row.1);
-            reading += 1;
-        }
-        while let Some(row) = run.rows.actions.get(action).filter(|row| row.0 <= now_s) {
-            live.action(row.0, &row.1);
-            action += 1;
-        }
-        while let Some(row) = run.rows.jars.get(jar).filter(|row| row.end_s <= now_s) {
-            live.jar(row);
-            jar += 1;
+        while let Some(row) = cursor.next_until(second as f64) {
+            live.row(row);
         }
         live.tick(second);
         each(second, &mut live);

@@ -111,7 +111,7 @@ fn numbers(plan: &RunPlan, index: usize, step: &Step) -> Result<(), PlanError> {
     }
     // A power that nobody stated bounds nothing.
     let unstated = plan.still.power_unstated();
-    let all = if unstated { WATTS_MAX } else { plan.heater_watts() };
+    let all = if unstated { WATTS_MAX } else { plan.heater_power().watts() };
     let hint = "the elements together give no more; correct the step or still.elements_watts";
     within_if_given(&path(index, "watts"), step.watts, range(0.0, all, "W"), hint)
 }
@@ -204,7 +204,7 @@ fn partial(plan: &RunPlan, index: usize, step: &Step) -> Result<(), PlanError> {
             "a still with a partial condenser is kind = \"column\", with 1 to 6 contacts as stages",
         ));
     }
-    let heat = plan.step_watts(index);
+    let heat = plan.step_power(index).watts();
     if watts < heat {
         return Ok(());
     }

@@ -1,6 +1,8 @@
 //! Every rule, broken one at a time from a plan that passes.
 
-use super::super::{RunPlan, Step, StepKind, StillKind, test_plan};
+use quantities::Power;
+
+use super::super::{HeatSource, RunPlan, Step, StepKind, StillKind, test_plan};
 
 fn broken(field: &str, spoil: impl FnOnce(&mut RunPlan)) {
     let mut plan = test_plan();
@@ -13,6 +15,19 @@ fn broken(field: &str, spoil: impl FnOnce(&mut RunPlan)) {
 #[test]
 fn a_sound_plan_passes() {
     assert_eq!(test_plan().check(), Ok(()));
+}
+
+/// A plan that passed could once not be opened nor rehearsed: what its steam gives was no power.
+#[test]
+fn whatever_power_a_plan_may_state_can_be_recorded() {
+    let mut plan = test_plan();
+    plan.still.heat_source = HeatSource::Steam;
+    plan.still.elements_watts = vec![500_000.0; 16];
+    plan.steps[0].watts = None;
+    assert_eq!(plan.check(), Ok(()));
+    assert!(Power::from_watts(plan.still.elements_watts.iter().sum()) == Ok(plan.step_power(0)));
+    plan.still.elements_watts.push(500_000.0);
+    assert!(plan.check().is_err());
 }
 
 #[test]

@@ -23,7 +23,7 @@ fn regress_a_cover_that_bites_ends_the_track_where_it_ends_the_forecast() {
         let start = start.expect("it comes to the hearts");
         for end in [ends.plan, ends.hearts] {
             let end = end.expect("it is known where they stop");
-            let litres = end.at.drawn_since(&start).0;
+            let litres = end.at.drawn_since(&start).litres_20c;
             assert!((litres - hearts.litres_20c).abs() < 0.002, "whole {whole}: {litres} L");
             assert!((end.time_s - planned.end_s).abs() < 5.0, "{} s", end.time_s);
             assert!(!end.reached, "the plan's own end was not reached");

@@ -1,6 +1,6 @@
 //! Four ways through a plan.
 
-use quantities::Power;
+use quantities::RunTime;
 use still::forecast::{Options, forecast};
 use still::outcome::EndedBy;
 use still::plan::RunPlan;
@@ -80,7 +80,7 @@ fn gone_on_of<const C: usize>(
         charge_mol: charge.padded(),
         start_k: plan.charge.temperature_c + 273.15,
     };
-    let (heater_w, take_off) = (plan.step_watts(0), plan.steps[0].take_off());
+    let (heater_w, take_off) = (plan.step_power(0).watts(), plan.steps[0].take_off());
     let spans = vec![Span { start_s: 0.0, heater_w, take_off }];
     let past = Past { spans, until_s: 0.0, vapour_s: None, hearts_s: None };
     let ahead = Ahead {
@@ -97,9 +97,14 @@ fn gone_on_of<const C: usize>(
     track(&machine, &past, Some(&ahead), &Cancel::never()).expect("it runs")
 }
 
+/// A moment of the run.
+fn at(seconds: f64) -> RunTime {
+    RunTime::from_seconds(seconds).expect("a run has such a time")
+}
+
 fn begin(plan: &RunPlan, still: &mut RunningStill, walk: &mut PlanWalk, index: usize, at_s: f64) {
-    walk.begin(plan, index, at_s);
-    still.set_heater(Power::from_watts(walk.watts()).expect("a heater")).expect("it can be set");
+    walk.begin(plan, index, at(at_s));
+    still.set_heater(walk.power()).expect("it can be set");
     still.set_take_off(walk.take_off()).expect("it can be set");
     still.begin_step().expect("it can begin");
 }
@@ -111,8 +116,8 @@ pub(crate) fn driven(plan: &RunPlan) -> Vec<Ended> {
     let mut list = Vec::new();
     begin(plan, &mut still, &mut walk, 0, 0.0);
     while !walk.is_over() {
-        let met = still.follow(&mut walk, RUN_MAX_S).expect("it runs");
-        let end_s = still.state().expect("it can be seen").time_s;
+        let met = still.follow(&mut walk, at(RUN_MAX_S)).expect("it runs");
+        let end_s = still.state().expect("it can be seen").time.seconds();
         let by = met.map_or(EndedBy::Minutes, |met| met.by);
         let index = walk.index();
         list.push(Ended { index, by, end_s, limit: limit_of(plan, index, by) });
@@ -135,7 +140,7 @@ pub(crate) fn per_second(plan: &RunPlan) -> (Vec<Ended>, Vec<f64>) {
     let mut recent = std::collections::VecDeque::new();
     let mut now_s = 0.0;
     while !walk.is_over() && now_s < RUN_MAX_S {
-        still.advance_to(now_s).expect("it runs");
+        still.advance_to(at(now_s)).expect("it runs");
         let seen = still.state().expect("it can be seen").observation();
         let met = walk.observe(&seen);
         if let Some(met) = met {
