@@ -8,12 +8,11 @@ use crate::alarms::Finding;
 use crate::belief::LATENT_J_MOL;
 use crate::engine::Live;
 use crate::event::Priority;
+use crate::heat::STILL_BOILS_S;
 use crate::knowledge::COOL_C;
 
 /// Growth of outlet less inlet over ten minutes that is not explained by the heater.
 const OUTLET_GROWTH: f64 = 1.6;
-/// A still goes on boiling for this long at most when the heat is off, s: judgement.
-const STILL_BOILS_S: f64 = 300.0;
 /// Readings further apart than this leave a pause, s: judgement, between a slow feeder and a cut.
 const PAUSE_S: f64 = 120.0;
 /// How far the vent may stand over ambient, K.

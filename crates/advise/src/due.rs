@@ -7,6 +7,7 @@ use super::alarms::Finding;
 use super::engine::Live;
 use super::event::{Event, Priority};
 use super::numbers::minutes;
+use crate::heat::STILL_BOILS_S;
 use crate::knowledge::{COOL_C, COOLANT_LEAD_S};
 use quantities::FOUR_IN_FIVE;
 use sense::Probe;
@@ -31,9 +32,6 @@ const KNEE_HOLD_S: f64 = 45.0;
 const JAR_FULL: f64 = 0.90;
 /// Time after heat off at which a still without head readings counts as cool, s.
 const COOL_UNREAD_S: f64 = 2700.0;
-/// No still that boiled is cool sooner after the heat went off, whatever its head reads, s:
-/// judgement, it may boil on for half of that.
-const COOL_LEAST_S: f64 = 600.0;
 
 impl Live {
     /// Whether the head is hot and its slope over `span_s` is at most `factor` times the steady one.
@@ -322,7 +320,7 @@ impl Live {
         let passed_s = self.now_s - off_s;
         match self.head_c() {
             Some(head_c) => {
-                head_c < COOL_C && (passed_s >= COOL_LEAST_S || self.course.vapour_s().is_none())
+                head_c < COOL_C && (passed_s >= STILL_BOILS_S || self.course.vapour_s().is_none())
             }
             None => passed_s >= COOL_UNREAD_S,
         }

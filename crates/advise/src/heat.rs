@@ -1,5 +1,8 @@
 //! Whether the still has heat, since when, and whether it has cooled down.
 
+/// A still goes on boiling for this long at most when the heat is off, s: judgement. It is not cool
+/// before, whatever its head reads.
+pub(crate) const STILL_BOILS_S: f64 = 300.0;
 /// Without heat for this long a still counts as cooled down, s, where its head is cool or not
 /// read: a pot of 200 L gives off no vapour to speak of after half an hour. Judgement.
 const COOLED_S: f64 = 1800.0;

@@ -12,6 +12,7 @@ use still::outcome::EndedBy;
 use super::{Band, Evidence};
 use crate::engine::Live;
 use crate::forecasts::{EIGHTY, Forecasts};
+use crate::heat::STILL_BOILS_S;
 
 /// Standard deviation of the heater's power, relative: judgement.
 const POWER_SD: f64 = 0.03;
@@ -259,6 +260,8 @@ impl Live {
         let ambient_c = self.ambient_c();
         let over = (head_c - ambient_c) / (COOL_C - ambient_c).max(5.0);
         let left_s = COOLING_S * over.max(1.0).ln();
+        let off_s = self.course.heat.off_since_s().unwrap_or(self.now_s);
+        let left_s = left_s.max(off_s + STILL_BOILS_S - self.now_s);
         let around = (0.5 * left_s, left_s);
         let basis = "cooling in still air";
         let of = Reckoned::around(self.now_s + left_s, around, None, Evidence::Reckoned, basis);

@@ -2,6 +2,7 @@
 
 mod alarms;
 mod balance;
+mod cold_head;
 mod common;
 mod estimate;
 mod examples;

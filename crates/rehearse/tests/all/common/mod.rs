@@ -117,8 +117,16 @@ pub(crate) struct Scene {
 impl Scene {
     /// Heating, coolant running.
     pub(crate) fn heating(plan: RunPlan) -> Self {
-        let live = Live::new(plan, LiveOptions { forecast: false, ..LiveOptions::default() })
-            .expect("the plan is sound");
+        Self::with(plan, LiveOptions { forecast: false, ..LiveOptions::default() })
+    }
+
+    /// The same with a forecast of the plan.
+    pub(crate) fn foretold(plan: RunPlan) -> Self {
+        Self::with(plan, LiveOptions { estimate: false, ..LiveOptions::default() })
+    }
+
+    fn with(plan: RunPlan, options: LiveOptions) -> Self {
+        let live = Live::new(plan, options).expect("the plan is sound");
         let mut scene = Self { live, now: 0, said: Vec::new() };
         scene.act(Action::Heater { watts: 1800.0 });
         scene.act(Action::Step { kind: StepKind::Heat });
