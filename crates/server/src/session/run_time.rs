@@ -141,7 +141,7 @@ impl RunTime {
 impl ClockStep {
     /// What is said of it.
     pub(super) fn event(&self) -> Event {
-        let far = long(self.by_ms.saturating_abs() / 1000);
+        let far = long((self.by_ms.saturating_abs() + 500) / 1000);
         let way = if self.by_ms < 0 { "back" } else { "forward" };
         let text = if self.stopped {
             let side = if self.by_ms < 0 { "before" } else { "after" };
