@@ -19,6 +19,8 @@ describe('the sentence', () => {
     expect(untoldSentence(known({ ends: [end(3, 6000, 600)] }))).toBeNull()
     const lost = known({ ends: [end(3, 6000, 600)], unknown: [{ what: 'end', words: 'When the hearts end', why: 'the head is not read any more' }] })
     expect([endSentence(lost, at), untoldSentence(lost)]).toEqual([null, 'When the hearts end cannot be told now.'])
+    expect(untoldSentence(known({ ...lost, ends: [] }))).toBe('When the hearts end cannot be told now.')
+    expect(untoldSentence(known({ ends: [] }))).toBeNull()
   })
   it('before heat counts from heater on, not on a clock', () => {
     const waiting = known({ state: 'before_heat', time_s: 0, ends: [end(null, 1980, 180, { words: 'First vapour should come', what: 'first_vapour' })] })

@@ -1,5 +1,5 @@
 // The words of the run: a time with its range on the run's own clock, what is due, what a key records.
-import { doubtOf, type Act, type Band, type End, type Knowledge, type State } from '../knowledge'
+import { doubtOf, type Act, type Band, type Knowledge, type State } from '../knowledge'
 import { beginWords } from '../plan/steps'
 import type { RunPlan } from '../types'
 import { clock, duration } from '../units'
@@ -26,12 +26,14 @@ export function endSentence(known: Knowledge, at: Clockwork): TimeSentence | nul
   return { words: `${end.words} about`, likely, earliest, latest, narrow: earliest === latest, after: at.startedMs === null ? ' from heater on' : '' }
 }
 
-/** What is said where the first end cannot be told: "When fast hearts end cannot be told now." */
+/** What is said where the first end cannot be told, or is not to be had at all: "When the hearts end cannot be told now." */
 export function untoldSentence(known: Knowledge): string | null {
   const end = known.ends[0]
-  return end && doubtOf(known, end) !== null && known.state !== 'ended' ? `When ${stepWords(end, known)} cannot be told now.` : null
+  const untold = end ? doubtOf(known, end) !== null : known.unknown.some(({ what }) => what === 'end')
+  if (!untold || known.state === 'ended') return null
+  return `When ${!end || end.step_index === known.step.index ? stepWords(known) : `${end.short} comes`} cannot be told now.`
 }
-const stepWords = (end: End, known: Knowledge): string => (end.step_index === known.step.index ? `${known.step.slow ? 'slow ' : known.step.kind === 'hearts' ? 'the ' : ''}${known.step.kind} ${known.step.kind.endsWith('s') ? 'end' : 'ends'}` : `${end.short} comes`)
+const stepWords = ({ step }: Knowledge): string => `${step.slow ? 'slow ' : step.kind === 'hearts' ? 'the ' : ''}${step.kind} ${step.kind.endsWith('s') ? 'end' : 'ends'}`
 
 /** The first letter large, a full stop at the end. */
 export function asSentence(text: string): string {
