@@ -18,6 +18,8 @@ const AT_BOIL_K: f64 = 0.3;
 const NEAR_BOIL_K: f64 = 4.0;
 /// A pot that warms by less than this share of what it should before the boil boils: judgement.
 const STANDS_SHARE: f64 = 0.25;
+/// Under this share of the planned heat, warming tells nothing: judgement.
+const FULL_SHARE: f64 = 0.5;
 /// Over which its warming is looked at, s.
 const WARMING_S: f64 = 300.0;
 /// A head that is read and cold so much later than the boil should reach it is none: a share of that
@@ -85,7 +87,9 @@ impl Live {
         let warming = pot_at(boil_s - WARMING_S).map(|before_c| (boil_c - before_c) / WARMING_S);
         let warms = self.probes.pot().slope_per_s(time_s, WARMING_S);
         let stands = warms.zip(warming).is_some_and(|(now, plan)| now < STANDS_SHARE * plan);
-        Some(pot_c >= boil_c - NEAR_BOIL_K && self.heater_on() && stands)
+        // Turned down before the boil it warms slowly too.
+        let full = self.heater_w() >= FULL_SHARE * forecasts.watts_at(0.0);
+        Some(pot_c >= boil_c - NEAR_BOIL_K && full && stands)
     }
 
     /// Follows the heat of this second.
