@@ -83,6 +83,11 @@ impl Live {
         self.probes.reader().channel(Probe::Head, self.now_s, &self.context()).value
     }
 
+    /// The head, where it is read and was hot in this run.
+    pub(crate) fn head_in_vapour_c(&self) -> Option<f64> {
+        self.head_c().filter(|_| !self.course.head_never_hot())
+    }
+
     pub(super) fn is_pot(&self) -> bool {
         self.plan.still.kind == StillKind::Pot
     }

@@ -13,8 +13,9 @@ use crate::knowledge::COOL_C;
 
 /// Growth of outlet less inlet over ten minutes that is not explained by the heater.
 const OUTLET_GROWTH: f64 = 1.6;
-/// Readings further apart than this leave a pause, s: judgement, between a slow feeder and a cut.
-const PAUSE_S: f64 = 120.0;
+/// A pause in the readings longer than this lets a still grow cold, s: judgement. One that is read
+/// less often has none.
+const PAUSE_S: f64 = 300.0;
 /// How far the vent may stand over ambient, K.
 const VENT_OVER_AMBIENT_K: f64 = 20.0;
 /// Coolant whose stated flow can carry this share of the vapour's heat is all there is; less serves
@@ -114,7 +115,8 @@ impl Live {
         let rise = self.probes.coolant_rise().present()?;
         let (from_s, to_s) = (self.now_s - 1500.0, self.now_s - 600.0);
         // What was read around a pause, as a power cut makes one, is no measure of the boil.
-        if !self.probes.coolant_rise().is_unbroken(from_s, PAUSE_S) {
+        let pause_s = PAUSE_S.max(self.probes.reader().of(Probe::CoolantOut).stale_after_s());
+        if !self.probes.coolant_rise().is_unbroken(from_s, pause_s) {
             return None;
         }
         let before = self.probes.coolant_rise().median(from_s, to_s)?;

@@ -125,15 +125,21 @@ impl Live {
             Some(StepKind::Equalise) => "begin to equalise when the reflux runs",
             _ => "put the first jar under the spout and begin the foreshots",
         };
-        let sure = if self.probes.head().last().is_some() {
-            "the head has left ambient by 20 K"
+        let (text, sure) = if self.course.head_never_hot() {
+            (
+                "Vapour should be at the head.",
+                "the pot boils; the head thermometer does not show it",
+            )
+        } else if self.probes.head().last().is_some() {
+            ("The first vapour is at the head.", "the head has left ambient by 20 K")
         } else {
-            "the head is not read: from the pot or the forecast"
+            let sure = "the head is not read: from the pot or the forecast";
+            ("The first vapour is at the head.", sure)
         };
         Some(Finding {
             code: "first_vapour",
             priority: Priority::High,
-            text: "The first vapour is at the head.".to_owned(),
+            text: text.to_owned(),
             how_sure: sure.to_owned(),
             to_do: format!(
                 "Feel that the condenser is cold, bring the heater to {watts:.0} W, and {next}."
@@ -316,12 +322,10 @@ impl Live {
 
     /// Whether no vapour comes any more: the head is cool and has had the time to grow so.
     pub(super) fn is_cool(&self) -> bool {
-        let off_s = self.hand.heater_off_s.unwrap_or(self.course.steps.started().seconds());
+        let Some(off_s) = self.course.heat.off_since_s() else { return false };
         let passed_s = self.now_s - off_s;
-        match self.head_c() {
-            Some(head_c) => {
-                head_c < COOL_C && (passed_s >= STILL_BOILS_S || self.course.vapour_s().is_none())
-            }
+        match self.head_in_vapour_c() {
+            Some(head_c) => head_c < COOL_C && passed_s >= STILL_BOILS_S,
             None => passed_s >= COOL_UNREAD_S,
         }
     }
@@ -331,8 +335,9 @@ impl Live {
         if !stopped || !self.is_cool() || !self.coolant_on() {
             return None;
         }
-        let how_sure = self.head_c().map_or(
-            "the head is not read: 45 min have passed since the heat went off".to_owned(),
+        let how_sure = self.head_in_vapour_c().map_or(
+            "the head is not read in its place: 45 min have passed since the heat went off"
+                .to_owned(),
             |head_c| format!("the head reads {head_c:.0} °C, under 50 °C"),
         );
         Some(Finding {

@@ -230,6 +230,7 @@ impl Live {
         if rate > 0.0 && passed_s > 0.0 {
             self.draw(passed_s, rate);
         }
+        self.follow_level();
         let seen = self.observation();
         let known = self.course.steps.plateau().plateau().is_some();
         self.course.steps.observe(&seen);

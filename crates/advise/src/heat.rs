@@ -44,6 +44,11 @@ impl Heat {
         self.cooled
     }
 
+    /// Since when there is heat, where there is.
+    pub(crate) fn on_since_s(&self) -> Option<f64> {
+        self.on.then_some(self.since_s)
+    }
+
     /// Since when there is no heat, where there is none.
     pub(crate) fn off_since_s(&self) -> Option<f64> {
         (!self.on).then_some(self.since_s)

@@ -18,6 +18,7 @@ mod head_out;
 mod heat;
 mod jars;
 mod knowledge;
+mod level;
 mod numbers;
 mod parts;
 mod probes;

@@ -12,6 +12,7 @@ use crate::forecasts::Forecasts;
 use crate::heat::Heat;
 use crate::jars::Jars;
 use crate::knowledge::{Doubted, Moved, Reasons, RunEnd, Steady};
+use crate::level::Level;
 use crate::prompts::Prompts;
 
 /// Where the run stands.
@@ -23,8 +24,10 @@ pub(crate) struct Course {
     recorded: bool,
     pub(crate) heat: Heat,
     vapour_s: Option<f64>,
-    /// Since when the pot boils, as its thermometer shows, s.
-    boils_s: Option<f64>,
+    /// Since when the pot stands at its boil, as its thermometer shows, s.
+    stands_s: Option<f64>,
+    /// How hot the head stood while spirit was drawn.
+    pub(crate) level: Level,
     /// Whether vapour came by the pot alone, beside a head that is read and cold.
     head_never_hot: bool,
     knee_s: Option<f64>,
@@ -42,7 +45,8 @@ impl Course {
             recorded: false,
             heat,
             vapour_s: None,
-            boils_s: None,
+            stands_s: None,
+            level: Level::default(),
             head_never_hot: false,
             knee_s: None,
             reached: None,
@@ -100,10 +104,10 @@ impl Course {
         self.vapour_s.get_or_insert(time_s);
     }
 
-    /// Follows whether the pot boils; since when it does, s.
-    pub(crate) fn boils(&mut self, time_s: f64, now: bool) -> Option<f64> {
-        self.boils_s = now.then(|| self.boils_s.unwrap_or(time_s));
-        self.boils_s
+    /// Follows whether the pot stands at its boil; since when it does, s.
+    pub(crate) fn stands(&mut self, time_s: f64, now: bool) -> Option<f64> {
+        self.stands_s = now.then(|| self.stands_s.unwrap_or(time_s));
+        self.stands_s
     }
 
     /// The head, which is read, is cold while vapour has come; or it is hot.

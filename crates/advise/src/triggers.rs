@@ -16,11 +16,6 @@ const KNEE_SLOPE_K_PER_S: f64 = 0.10 / 600.0;
 const LARGE_RISE_K: f64 = 0.6;
 const LARGE_SLOPE_K_PER_S: f64 = 0.6 / 600.0;
 
-/// Boiling point of the azeotrope of ethanol and water at 1013.25 hPa, °C (CRC Handbook; from
-/// memory), and how far under it light heads may press a head, K (judgement, as in the plateau).
-const AZEOTROPE_C: f64 = 78.17;
-const UNDER_K: f64 = 1.0;
-
 impl Live {
     /// What is seen now. What a probe cannot tell is missing.
     pub(crate) fn observation(&self) -> Observation {
@@ -47,26 +42,23 @@ impl Live {
         let asked = self.plan.steps.iter().any(|step| step.until_rise_k.is_some());
         let read = self.head_c().is_some() && self.heater_on();
         let head = self.probes.head().present()?;
-        let counts = read && (asked || !self.is_pot()) && !self.under_vapour(head);
+        let counts = read && (asked || !self.is_pot()) && !self.course.level.is_over(head);
         counts.then_some(head)
     }
 
     /// Whether a head that is read in this run is not to be had, or has fallen under what vapour can
     /// be: that time is no time of hearts.
     fn head_away(&self) -> bool {
+        let head = self.head_c().and(self.probes.head().present());
         let ever = self.probes.reader().of(Probe::Head).ever();
-        ever && (self.head_c().is_none()
-            || self.probes.head().present().is_some_and(|head| self.under_vapour(head)))
+        ever && head.is_none_or(|head| self.course.level.is_over(head))
     }
 
-    /// Whether a head that stood in the vapour of hearts is lower than any such vapour, as after a
-    /// power cut: no vapour of ethanol and water is colder than that of their azeotrope. A probe
-    /// that reads low has its own level.
-    fn under_vapour(&self, head: f64) -> bool {
-        head < AZEOTROPE_C - UNDER_K && {
-            let stood = self.probes.head().samples().map(|sample| sample.1);
-            head < stood.fold(f64::NEG_INFINITY, f64::max).min(AZEOTROPE_C) - UNDER_K
-        }
+    /// Follows how hot the head stands.
+    pub(super) fn follow_level(&mut self) {
+        let runs = self.course.steps.kind().draws() && self.heater_on();
+        let head = self.head_c().and(self.probes.head().present()).filter(|_| runs);
+        self.course.level.follow(self.now_s, head);
     }
 
     /// Rise of the head over the plateau, K; none while the head is not read or no plateau is known.

@@ -12,6 +12,8 @@ pub(crate) const HOT_C: f64 = 60.0;
 /// A fall by [`FALL_K`] within this is none of hot metal's, whatever the heat, s (judgement:
 /// thermometers in their pockets lag by 30 to 120 s, and what they stand in cools slower).
 const AT_ONCE_S: f64 = 60.0;
+/// The hottest of that time is kept by halves of it, s.
+const HALF_S: f64 = 0.5 * AT_ONCE_S;
 /// Heat below this share of what held it hot may not hold it (judgement).
 const HELD_SHARE: f64 = 0.5;
 /// Without a reading for this long a still may have cooled unseen, s (judgement: a power cut takes
@@ -25,9 +27,12 @@ const COOL_DOWN_S: f64 = 1800.0;
 pub(crate) struct CameOff {
     /// The hottest since heat held it, °C, and that heat, W.
     held: Option<(f64, f64)>,
+    /// The last reading, and when, s.
+    last_c: f64,
     last_s: f64,
-    /// The hottest of the last [`AT_ONCE_S`], °C, and when, s.
-    lately: (f64, f64),
+    /// The hottest that two readings in a row reached, °C, and since when, s: in the half minute
+    /// before, and in this one.
+    lately: [(f64, f64); 2],
     off_s: Option<f64>,
     heat_off_s: Option<f64>,
 }
@@ -37,7 +42,8 @@ impl CameOff {
     /// is off.
     pub(crate) fn take(&mut self, time_s: f64, celsius: f64, heat_w: f64) -> bool {
         let unseen = time_s - self.last_s > UNSEEN_S;
-        self.last_s = time_s;
+        let lately_c = self.lately(time_s, celsius, unseen);
+        (self.last_s, self.last_c) = (time_s, celsius);
         let held_w = self.held.map_or(0.0, |held| held.1);
         let heated = heat_w > crate::quality::HEATER_OFF_W && heat_w >= HELD_SHARE * held_w;
         self.heat_off_s = if heated { None } else { self.heat_off_s.or(Some(time_s)) };
@@ -49,7 +55,6 @@ impl CameOff {
             return true;
         }
         let held_c = self.held.map_or(celsius, |held| held.0);
-        let lately_c = self.lately(time_s, celsius, unseen);
         let fell = |from_c: f64| from_c >= HOT_C && from_c - celsius >= FALL_K;
         if !unseen && celsius < HOT_C && ((heated && fell(held_c)) || fell(lately_c)) {
             self.off_s = Some(time_s);
@@ -66,13 +71,23 @@ impl CameOff {
         false
     }
 
-    /// The hottest of the last minute, this reading in, °C.
+    /// The hottest of the last minute or half of it, °C, that was no single spike.
     fn lately(&mut self, time_s: f64, celsius: f64, unseen: bool) -> f64 {
-        let (hottest_c, at_s) = self.lately;
-        if unseen || celsius >= hottest_c || time_s - at_s > AT_ONCE_S {
-            self.lately = (celsius, time_s);
+        if unseen {
+            self.lately = [(celsius, time_s); 2];
+            return celsius;
         }
-        self.lately.0
+        let twice_c = self.last_c.min(celsius);
+        let [_, now] = self.lately;
+        if time_s - now.1 >= HALF_S {
+            self.lately = [now, (twice_c, time_s)];
+        } else {
+            self.lately[1].0 = now.0.max(twice_c);
+        }
+        let recent = |(hottest_c, since_s): (f64, f64)| {
+            if time_s - since_s <= AT_ONCE_S { hottest_c } else { f64::NEG_INFINITY }
+        };
+        self.lately.into_iter().map(recent).fold(f64::NEG_INFINITY, f64::max)
     }
 }
 
@@ -104,9 +119,24 @@ mod tests {
             assert!(!last(&rows), "{heat_w} W");
             assert!(last(&[(78.0, 1800.0), (78.0, heat_w), (40.0, heat_w)]), "at once, {heat_w} W");
         }
+        assert!(!last(&[(40.0, 0.0), (39.0, 0.0), (90.0, 0.0), (38.0, 0.0)]), "a spike");
         let cooled = [(78.0, 1800.0)].into_iter().chain(falls(0.0));
         let again: Vec<_> = cooled.chain([(20.0, 1800.0), (21.0, 1800.0)]).collect();
         assert!(!last(&again), "heat back on a still that cooled");
+    }
+
+    #[test]
+    fn however_readings_fall_into_minutes_a_fall_at_once_is_seen() {
+        for every_s in [1.0, 5.0, 10.0, 30.0] {
+            for hot in 2..90 {
+                let mut probe = CameOff::default();
+                let off = (0..=hot).any(|row| {
+                    let celsius = if row < hot { 78.0 } else { 20.0 };
+                    probe.take(every_s * f64::from(row), celsius, 0.0)
+                });
+                assert!(off, "{hot} readings every {every_s} s");
+            }
+        }
     }
 
     #[test]

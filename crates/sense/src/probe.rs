@@ -64,7 +64,7 @@ probes! {
     CoolantIn, "coolant_in_c", "coolant inlet thermometer", "°C", (-30.0, 70.0), KEPT_C, Slowly;
     CoolantOut, "coolant_out_c", "coolant outlet thermometer", "°C", (-30.0, 125.0), KEPT_C, Anywhere;
     CoolantFlow, "coolant_l_per_min", "coolant flow meter", "L/min", (-0.2, 200.0), (0.0, 1000.0), Anywhere;
-    Heater, "heater_w", "heater power meter", "W", (-50.0, 100_000.0), (-1000.0, 200_000.0), Anywhere;
+    Heater, "heater_w", "heater power meter", "W", (-50.0, 8.0e6), (-1000.0, 8.0e6), Anywhere;
     Pressure, "pressure_hpa", "barometer", "hPa", (600.0, 1100.0), (0.0, 2000.0), Weather;
     Ambient, "ambient_c", "ambient thermometer", "°C", (-30.0, 70.0), KEPT_C, Slowly;
     Vent, "vent_c", "vent thermometer", "°C", (-30.0, 125.0), KEPT_C, Vapour;

@@ -193,10 +193,16 @@ impl Channel {
         self.cadence.last_s().map(|last| (now_s - last).max(0.0))
     }
 
+    /// Age at which it is too old, s: by how often it is read.
+    #[must_use]
+    pub fn stale_after_s(&self) -> f64 {
+        self.cadence.stale_after_s()
+    }
+
     /// Whether too old.
     #[must_use]
     pub fn stale(&self, now_s: f64) -> bool {
-        self.age_s(now_s).is_some_and(|age| age > self.cadence.stale_after_s())
+        self.age_s(now_s).is_some_and(|age| age > self.stale_after_s())
     }
 
     /// Whether readings come but the last of them was refused.
@@ -213,7 +219,7 @@ impl Channel {
     pub fn fresh(&self, now_s: f64) -> Option<f64> {
         let (at_s, value) = self.good?;
         let off = matches!(self.refused, Some(Reason::CameOff(_) | Reason::NotInVapour(_)));
-        (!off && now_s - at_s <= self.cadence.stale_after_s()).then_some(value)
+        (!off && now_s - at_s <= self.stale_after_s()).then_some(value)
     }
 
     /// The last good value where it is still to be trusted and newer than `since_s`.

@@ -147,8 +147,8 @@ impl Live {
         let course = if by_course && !blind { self.end_by_course() } else { None };
         // What the element's cover leaves is a bound, no end, where the course would end the step.
         let bound = |of: &Reckoned| blind && of.by == Some(EndedBy::ElementCover);
-        let all = self.ends_by_count().into_iter().filter(|of| !bound(of)).chain(course);
-        let first = all.min_by(|a, b| a.at.p50.total_cmp(&b.at.p50))?;
+        let all = self.ends_by_count().into_iter().chain(course);
+        let first = all.min_by(|a, b| a.at.p50.total_cmp(&b.at.p50)).filter(|of| !bound(of))?;
         Some(first.not_before(self.now_s))
     }
 
@@ -256,13 +256,14 @@ impl Live {
 
     /// When the head should be cool.
     pub(super) fn cool(&self) -> Option<Reckoned> {
-        let head_c = self.head_c()?;
+        let head_c = self.head_in_vapour_c()?;
         let ambient_c = self.ambient_c();
         let over = (head_c - ambient_c) / (COOL_C - ambient_c).max(5.0);
         let left_s = COOLING_S * over.max(1.0).ln();
         let off_s = self.course.heat.off_since_s().unwrap_or(self.now_s);
-        let left_s = left_s.max(off_s + STILL_BOILS_S - self.now_s);
-        let around = (0.5 * left_s, left_s);
+        let boils_s = (off_s + STILL_BOILS_S - self.now_s).max(0.0);
+        let left_s = left_s.max(boils_s);
+        let around = ((0.5 * left_s).min(left_s - boils_s), left_s);
         let basis = "cooling in still air";
         let of = Reckoned::around(self.now_s + left_s, around, None, Evidence::Reckoned, basis);
         Some(of.not_before(self.now_s))

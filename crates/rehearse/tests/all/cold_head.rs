@@ -1,10 +1,11 @@
 //! What a head that reads cold must not hide, end or settle: vapour, the coolant, the plateau.
 
-use advise::{ChannelState, Priority};
+use advise::{ChannelState, Event, Live, LiveOptions, Priority};
+use rehearse::Rehearsal;
 use sense::{Action, Probe, Reading};
 use still::plan::{StepKind, TakeOff};
 
-use crate::common::{Scene, column, hot};
+use crate::common::{Scene, column, example_plans, hot};
 
 /// A pot that boils, coolant that no longer runs, and a head beside its still.
 fn beside_its_still(head_c: f64, digit: u64) -> Reading {
@@ -110,4 +111,68 @@ fn while_the_head_is_not_read_the_cover_of_the_element_is_told_as_no_end() {
     let known = scene.live.knowledge();
     assert!(known.ends.iter().all(|end| end.step_index.is_none()), "{:?}", known.ends);
     assert!(known.unknown.iter().any(|unknown| unknown.what == "end"), "{:?}", known.unknown);
+}
+
+#[test]
+fn a_head_that_was_never_hot_does_not_say_that_the_still_is_cool() {
+    let mut scene = Scene::foretold(column());
+    let row = |watts: f64, pot_c: f64| {
+        move |second: u64| {
+            let row = beside_its_still(17.0, second / 10).with(Probe::Heater, watts);
+            Some(row.with(Probe::Pot, pot_c + 0.1 * (second / 10 % 3) as f64))
+        }
+    };
+    scene.run(1800, row(1800.0, 93.7));
+    scene.act(Action::Heater { watts: 0.0 });
+    scene.step(StepKind::Stop);
+    scene.run(2600, row(0.0, 90.0));
+    assert!(scene.prompts("coolant_off").is_empty() && scene.live.end().is_none());
+    scene.run(300, row(0.0, 60.0));
+    assert!(!scene.prompts("coolant_off").is_empty(), "45 min after the heat went off");
+}
+
+#[test]
+fn a_still_that_cooled_and_is_heated_again_is_not_asked_for_coolant_at_once() {
+    let mut scene = Scene::hearts();
+    let row = |watts: f64, celsius: f64| {
+        move |second: u64| {
+            let digit = 0.06 * (second / 10 % 2) as f64;
+            let row = hot(celsius + digit)?.with(Probe::Heater, watts);
+            Some(row.with(Probe::CoolantFlow, 0.0).with(Probe::CoolantOut, 17.0))
+        }
+    };
+    scene.act(Action::Heater { watts: 0.0 });
+    for minute in 0..40 {
+        scene.run(60, row(0.0, (78.0 - 2.0 * f64::from(minute)).max(20.0)));
+    }
+    let before = scene.alarms("coolant_loss").len();
+    scene.act(Action::Heater { watts: 1800.0 });
+    scene.run(240, row(1800.0, 20.0));
+    assert_eq!(scene.alarms("coolant_loss").len(), before, "the pot is cold");
+}
+
+/// A pot thermometer that reads high says that the pot boils before it does.
+#[test]
+fn a_pot_thermometer_two_kelvins_high_calls_no_sound_head_bad() {
+    for (name, plan) in example_plans() {
+        let options = LiveOptions { estimate: false, ..LiveOptions::default() };
+        let mut live = Live::new(plan.clone(), options).expect("the plan is sound");
+        let mut rehearsal = Rehearsal::new(&plan, 5, true).expect("the plan is sound");
+        let (mut due, mut said) = (Vec::new(), Vec::new());
+        for second in 0..10_000 {
+            let mut part = rehearsal.second(second, &due).expect("the still can be simulated");
+            for (_, row) in &mut part.readings {
+                row.set(Probe::Pot, row.get(Probe::Pot).map(|pot_c| pot_c + 2.0));
+            }
+            due = live.rows(&part);
+            due.extend(live.tick(second));
+            said.extend(due.iter().cloned());
+            if said.iter().any(|event: &Event| event.code == "head_steady") {
+                break;
+            }
+        }
+        let bad: Vec<_> = said.iter().filter(|event| event.code == "data_impossible").collect();
+        assert!(bad.is_empty(), "{name}: {bad:?}");
+        assert!(said.iter().any(|event| event.code == "first_vapour"), "{name}");
+    }
 }
