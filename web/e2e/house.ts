@@ -237,12 +237,15 @@ export async function lookedAt(page: Page, info: TestInfo, name: string): Promis
 /** 1280 px wide and zoomed to 200 % is 640. */
 const LOOKS = [['desk', 1280, 800], ['phone', 390, 844], ['small', 320, 640], ['zoom', 640, 400]] as const
 
+/** Two frames later the page stands as its new size has it. */
+const drawn = (page: Page): Promise<unknown> => page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))))
+
 /** The same page on a desk, on a phone, small and zoomed, by day and in the dark. */
 export async function pictures(page: Page, info: TestInfo, name: string, whole = true): Promise<void> {
   const before = page.viewportSize()
   for (const [look, width, height] of LOOKS) {
     await page.setViewportSize({ width, height })
-    await page.waitForTimeout(150)
+    await drawn(page)
     await narrowEnough(page)
     const phone = look === 'phone'
     if (phone) await sound(page)
