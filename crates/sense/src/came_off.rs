@@ -1,4 +1,4 @@
-//! A probe that comes off: cold under heat, in a still that was hot and has not cooled down.
+//! A probe that comes off: colder than a still that was hot can be, under heat or so soon.
 //!
 //! While heat is off, or turned down to less than half, a fall is believed that hot metal can make;
 //! so is one after a gap in the readings. What fell otherwise stays bad until it reads hot again, or
