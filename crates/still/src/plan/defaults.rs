@@ -277,19 +277,21 @@ impl Head {
 /// Strongest charge that still passes for a sugar wash where the kind is not said, % vol.
 const WASH_STRENGTH_MAX_VOL: f64 = 18.0;
 
+/// The kind of a charge: as named, else one of up to 18 % vol counts as a sugar wash, a stronger one
+/// as low wines (common practice, no source).
+#[must_use]
+pub fn likely_kind(charge: &Charge) -> ChargeKind {
+    let strong = charge.strength_vol > WASH_STRENGTH_MAX_VOL;
+    charge.kind.unwrap_or(if strong { ChargeKind::LowWines } else { ChargeKind::SugarWash })
+}
+
 /// Default congeners, mg per litre of charge, where the plan names none.
 ///
 /// Orders of magnitude from memory, unsourced: they show where heads and fusel alcohols go, not
-/// how much of them this charge really holds. Without a kind a charge of up to 18 % vol counts as
-/// a sugar wash, a stronger one as low wines.
+/// how much of them this charge really holds.
 #[must_use]
 pub fn default_congeners_mg_per_l(charge: &Charge) -> BTreeMap<String, f64> {
-    let guessed = if charge.strength_vol <= WASH_STRENGTH_MAX_VOL {
-        ChargeKind::SugarWash
-    } else {
-        ChargeKind::LowWines
-    };
-    let amounts = match charge.kind.unwrap_or(guessed) {
+    let amounts = match likely_kind(charge) {
         ChargeKind::SugarWash => [10.0, 40.0, 30.0, 25.0, 40.0, 120.0, 300.0],
         ChargeKind::GrainWash => [10.0, 30.0, 25.0, 30.0, 60.0, 150.0, 250.0],
         ChargeKind::FruitWash => [300.0, 50.0, 80.0, 40.0, 60.0, 180.0, 400.0],

@@ -10,7 +10,7 @@ mod surface;
 use std::collections::BTreeMap;
 
 pub use check::{PlanError, STEPS_MAX, TITLE_CHARACTERS_MAX};
-pub use defaults::{OwnStill, default_congeners_mg_per_l};
+pub use defaults::{OwnStill, default_congeners_mg_per_l, likely_kind};
 pub use heat::HeatSource;
 pub use measured::{Derived, Filling, Measured, Metal};
 use quantities::Power;

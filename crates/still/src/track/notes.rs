@@ -6,8 +6,11 @@ use crate::equilibrium::Equilibrium;
 use crate::error::StillError;
 use crate::plant::{Phase, Plant};
 
-/// Window of the running mean of the head, s.
+/// Window of the running mean of the head, s of drawing.
 const HEAD_WINDOW_S: f64 = 600.0;
+
+/// Seconds that are no time at all beside a step of the integrator.
+const ROUNDING_S: f64 = 1e-6;
 
 /// The head of a column answers to another take-off within about this, s (judgement: what its
 /// stages hold is exchanged in minutes).
@@ -57,7 +60,7 @@ impl Notes {
         }
         self.track.points.push(point);
         if plant.runs() && plant.column.draw != Draw::Closed {
-            self.lowest(point.time_s);
+            self.lowest();
         }
         Ok(())
     }
@@ -84,39 +87,40 @@ impl Notes {
         })
     }
 
-    /// The lowest ten-minute mean of the head while hearts are drawn, up to now.
-    fn lowest(&mut self, now_s: f64) {
+    /// The lowest mean of the head over ten minutes of drawing hearts, up to now: while the take-off
+    /// is closed the head of a column falls, and that is no plateau.
+    fn lowest(&mut self) {
         let Some(hearts_s) = self.hearts_s else { return };
-        let from_s = now_s - HEAD_WINDOW_S;
-        if from_s < hearts_s {
-            return;
-        }
-        if let Some(mean_k) = mean_head(&self.track.points, from_s, now_s) {
-            let lowest = self.track.lowest_head_k.unwrap_or(mean_k);
-            self.track.lowest_head_k = Some(lowest.min(mean_k));
-        }
+        let Some(mean_k) = mean_head_drawing(&self.track.points, hearts_s) else { return };
+        let lowest = self.track.lowest_head_k.unwrap_or(mean_k);
+        self.track.lowest_head_k = Some(lowest.min(mean_k));
         if self.track.end.is_none() {
             self.track.end = self.track.kelvin_end(hearts_s, &self.step);
         }
     }
 }
 
-/// Mean of the head between two times, by straight lines.
-fn mean_head(points: &[Point], from_s: f64, to_s: f64) -> Option<f64> {
-    let (mut sum, mut width) = (0.0, 0.0);
+/// Mean of the head over the last [`HEAD_WINDOW_S`] in which spirit was drawn, by straight lines;
+/// none where there were not so many since `from_s`.
+fn mean_head_drawing(points: &[Point], from_s: f64) -> Option<f64> {
+    let (mut sum, mut left_s) = (0.0, HEAD_WINDOW_S);
     for pair in points.windows(2).rev() {
-        let (low_s, high_s) = (pair[0].time_s.max(from_s), pair[1].time_s.min(to_s));
-        if pair[1].time_s <= from_s {
+        let (low, high) = (&pair[0], &pair[1]);
+        let span_s = high.time_s - low.time_s;
+        if high.time_s <= from_s {
             break;
         }
-        let span_s = pair[1].time_s - pair[0].time_s;
-        if high_s > low_s && span_s > 0.0 {
-            let at = |s: f64| {
-                pair[0].head_k + (pair[1].head_k - pair[0].head_k) * (s - pair[0].time_s) / span_s
-            };
-            sum += (high_s - low_s) * 0.5 * (at(low_s) + at(high_s));
-            width += high_s - low_s;
+        if span_s <= 0.0 || low.draw_mol_s <= 0.0 || high.draw_mol_s <= 0.0 {
+            continue;
+        }
+        let low_s = low.time_s.max(from_s).max(high.time_s - left_s);
+        let width_s = high.time_s - low_s;
+        let low_k = high.head_k + (low.head_k - high.head_k) * width_s / span_s;
+        sum += width_s * 0.5 * (low_k + high.head_k);
+        left_s -= width_s;
+        if left_s <= ROUNDING_S {
+            return Some(sum / (HEAD_WINDOW_S - left_s));
         }
     }
-    (width > 0.0).then(|| sum / width)
+    None
 }

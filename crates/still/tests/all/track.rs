@@ -172,6 +172,31 @@ fn prop_total_reflux_draws_nothing() {
 }
 
 #[test]
+fn a_closed_take_off_is_no_plateau() {
+    let plan = plan();
+    let planned = planned(&plan);
+    let hearts = planned.steps.iter().find(|step| step.kind == StepKind::Hearts);
+    let hearts = hearts.expect("the plan has hearts");
+    let (closed_s, open_s) = (hearts.start_s + 1800.0, hearts.start_s + 3600.0);
+    let steady = Past { hearts_s: Some(hearts.start_s), ..past(&plan, &planned, closed_s) };
+    let mut paused = Past { until_s: open_s + 900.0, ..steady.clone() };
+    for (start_s, take_off) in
+        [(closed_s, TakeOff::Closed), (open_s, plan.steps[hearts.index].take_off())]
+    {
+        paused.spans.push(Span { start_s, heater_w: hearts.watts, take_off });
+    }
+    let followed = |past: &Past| {
+        track(&machine(&plan, RTOL), past, None, &Cancel::never()).expect("it boils").0
+    };
+    let (before, after) = (followed(&steady), followed(&paused));
+    let lowest_k = |track: &Track| track.lowest_head_k.expect("ten minutes of hearts");
+    let fallen_k = lowest_k(&before) - after.at(open_s).expect("full").head_k;
+    assert!(fallen_k > 0.02, "total reflux makes the head {fallen_k} K colder");
+    let moved_k = lowest_k(&before) - lowest_k(&after);
+    assert!(moved_k < 0.3 * fallen_k, "plateau {moved_k} K colder, head {fallen_k} K");
+}
+
+#[test]
 fn prop_a_pause_costs_its_time_and_ends_nothing() {
     let plan = plan();
     let planned = planned(&plan);
