@@ -280,14 +280,21 @@ impl Setting<'_> {
 
     /// Slopes of all that is looked at, for each unknown in its own unit.
     fn slopes(&self, theta: &Vector, here: &Simulated, look: &Look) -> Vec<Look> {
+        let poured = STEP * self.wide[POURED].sd;
+        // A column that poured so much more and one that lost so much less were drawn alike.
+        let alike = (1.0 - theta[LOST]) * (1.0 - poured.exp());
+        let mut drawn = None;
         let one = |place: usize| {
-            let step = STEP * self.wide[place].sd;
+            let step = if place == LOST { alike } else { STEP * self.wide[place].sd };
             let mut aside = *theta;
             aside[place] += step;
-            let there = if self.simulates(place) {
-                self.simulate(&aside).map(|simulated| self.look(&simulated, &aside)).ok()
-            } else {
+            let there = if !self.simulates(place) {
                 Some(self.look(here, &aside))
+            } else if place == LOST || place == POURED {
+                let drawn = drawn.get_or_insert_with(|| self.simulate(&aside).ok());
+                drawn.as_ref().map(|simulated| self.look(simulated, &aside))
+            } else {
+                self.simulate(&aside).map(|simulated| self.look(&simulated, &aside)).ok()
             };
             let flat =
                 || Look { residuals: vec![0.0; look.residuals.len()], told: Told::default() };
