@@ -1,6 +1,7 @@
 //! From a fit to bands: draws of the unknowns carried on to the ends, with what no fit can know
 //! added: the model's own error, the valve in times to come, a pause, a slowing.
 
+use still::outcome::EndedBy;
 use still::plan::{StepKind, StillKind, TakeOff};
 use still::track::End;
 
@@ -8,6 +9,7 @@ use super::believe::{LITRES, STRENGTH};
 use super::by_strength::limit_vol;
 use super::draws::{Normal, dot};
 use super::end_draws::EndDraws;
+use super::factors::EndFactors;
 use super::foresight::{Foresight, UNIFORM_SD};
 use super::model::{Simulated, Unknowns};
 
@@ -93,6 +95,7 @@ impl Foresight<'_> {
     pub(super) fn draw(
         &self,
         end: impl Fn(&Simulated) -> Option<End> + Copy,
+        by: &EndFactors,
         latest_s: Option<f64>,
         normal: &mut Normal,
     ) -> Option<EndDraws> {
@@ -103,6 +106,7 @@ impl Foresight<'_> {
         let slower_s = self.slower_s();
         let most_l = self.most_litres(course.strength);
         let wrong_sd = self.wrong_sd();
+        let (time_left, litres_left) = self.left(end, by);
         let mut drawn = EndDraws::default();
         for deviation in &self.deviations {
             let own = course.own_error * normal.draw();
@@ -137,6 +141,8 @@ impl Foresight<'_> {
             if normal.uniform() < self.floors.pause * share {
                 left_s += PAUSE_S.0 + (PAUSE_S.1 - PAUSE_S.0) * normal.uniform();
             }
+            left_s *= time_left;
+            litres = self.drawn_l + (litres - self.drawn_l) * litres_left;
             if left_s < LEAST_LEFT_S || litres <= self.drawn_l * 1.0005 {
                 continue;
             }
@@ -169,6 +175,20 @@ impl Foresight<'_> {
             drawn.litres.push(self.drawn_l + left_s / pace);
             drawn.strength.push(strength);
         }
+    }
+
+    /// What is left of time and litres over what the draws have of it, where the still ends it by its
+    /// head or its strength: a volume or a time is what it is.
+    fn left(&self, end: impl Fn(&Simulated) -> Option<End>, by: &EndFactors) -> (f64, f64) {
+        let itself = end(&self.fit.best).is_some_and(|end| self.ends_itself(&end));
+        if itself { (by.time.left, by.litres.left) } else { (1.0, 1.0) }
+    }
+
+    fn ends_itself(&self, end: &End) -> bool {
+        let track = &self.fit.best.track;
+        let by = track.steps.iter().find(|step| step.end_s == end.time_s).map(|step| step.by);
+        track.end.is_some_and(|kelvin| kelvin == *end)
+            || matches!(by, Some(EndedBy::UntilRiseK | EndedBy::UntilStrengthVol))
     }
 
     /// The alcohol of the charge of a draw over the fit's.

@@ -14,6 +14,7 @@ mod coolant_loss;
 mod draws;
 mod end_draws;
 mod error;
+mod factors;
 mod faults;
 mod fit;
 mod foresee;
@@ -34,7 +35,6 @@ mod seen;
 mod spans;
 mod strength;
 mod surer;
-mod tails;
 
 pub use balance::{Account, AlcoholBalance, Cause, Gauging, Part, Verdict};
 pub use calibrate::{
@@ -44,12 +44,12 @@ pub use calibrate::{
 };
 pub use character::{Belief, Character, Learned, Trait};
 pub use error::EstimateError;
+pub use factors::{EndFactors, Factors, RunKind};
 pub use outlook::{
     EndForecast, Evidence, Fault, FaultKind, Fitted, Help, Outlook, Share, Untrusted,
 };
 pub use present::{Warm, estimate as renew, usual_jar_ml};
 use still::plan::RunPlan;
-pub use tails::{Factors, Tails, tails};
 
 use sense::RecordedRun;
 
@@ -60,11 +60,13 @@ pub struct Settings {
     pub seed: u64,
     /// Whether measurements move the beliefs; off for comparison: the prior is carried on.
     pub update: bool,
+    /// Whether what runs taught moves the bands; off where it is learned anew.
+    pub learned: bool,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { seed: 1, update: true }
+        Self { seed: 1, update: true, learned: true }
     }
 }
 

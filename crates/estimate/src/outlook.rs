@@ -67,6 +67,12 @@ impl Outlook {
             |fault| format!("{}:{}", fault.kind.name(), fault.channel),
         )
     }
+
+    /// Litres of hearts drawn so far; none where the plan has no hearts.
+    #[must_use]
+    pub fn drawn_l(&self) -> Option<f64> {
+        Some(self.plan_end?.litres.p50 - self.litres_to_come?.p50)
+    }
 }
 
 /// A fault that the readings speak for.

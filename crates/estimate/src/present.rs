@@ -8,6 +8,7 @@ use super::believe::{Beliefs, LITRES, STRENGTH};
 use super::character::Character;
 use super::draws::{DRAWS, Normal};
 use super::end_draws::{EndDraws, bands};
+use super::factors::{EndFactors, Possible, RunKind, end_factors};
 use super::foresee::STRONGEST_VOL;
 use super::foresight::{Floors, Foresight, hearts_so_far};
 use super::hypotheses::{AllKept, Weighed, all_beliefs, weigh};
@@ -19,7 +20,6 @@ use super::problem::unknowns;
 use super::seen::Seen;
 use super::strength::put_right;
 use super::surer::{shares, would_help};
-use super::tails::Possible;
 use crate::error::EstimateError;
 use quantities::Band;
 use sense::RecordedRun;
@@ -90,6 +90,11 @@ impl Present<'_> {
         let (now_s, best) = (self.seen.now_s, &self.all[0]);
         let (plan, fit) = (best.model.plan, &best.fit);
         let mut normal = Normal::seeded(self.settings.seed);
+        let by = if self.settings.learned {
+            end_factors(RunKind::of(plan))
+        } else {
+            EndFactors::AS_DRAWN
+        };
         let (mut hearts, mut own) = (EndDraws::default(), EndDraws::default());
         let mut first = None;
         for weighed in self.all {
@@ -98,8 +103,8 @@ impl Present<'_> {
             let sight =
                 Foresight::new(&weighed.model, &weighed.fit, now_s, floors, count, &mut normal)
                     .put_right(self.seen.hearts_jars_l(), self.stronger(weighed).0);
-            hearts.take(sight.draw(|s| s.ends?.hearts, None, &mut normal));
-            own.take(sight.draw(|s| s.ends?.plan, self.latest_s(), &mut normal));
+            hearts.take(sight.draw(|s| s.ends?.hearts, &by, None, &mut normal));
+            own.take(sight.draw(|s| s.ends?.plan, &by, self.latest_s(), &mut normal));
             first.get_or_insert(sight);
         }
         let Some(sight) = first else { unreachable!("the likeliest hypothesis is always kept") };
@@ -108,7 +113,7 @@ impl Present<'_> {
                 let end = bands(draws)?;
                 let most_l = sight.most_litres(end.strength_vol.p50);
                 let possible = Possible { now_s, latest_s, drawn_l: sight.drawn_l, most_l };
-                Some(possible.moved(end, plan.still.kind))
+                Some(possible.moved(end, &by))
             });
         let alcohol = |s: &Simulated| s.track.at(now_s).map(|at| at.pot_alcohol_l());
         let pot_alcohol = sight.value(alcohol, 0.0, &mut normal);

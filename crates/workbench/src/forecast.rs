@@ -24,6 +24,8 @@ pub struct Forecast {
     pub charge_strength_vol: Option<f64>,
     /// Litres of the charge as believed.
     pub charge_litres: Option<f64>,
+    /// Litres of hearts drawn by then, as believed; never written.
+    pub drawn_l: Option<f64>,
     /// Likeliest fault as `kind:channel`, or `none`; nothing where faults were not looked for.
     pub fault: Option<String>,
     /// The raw head probe's strength beside it, % vol; never written.
@@ -50,6 +52,7 @@ impl Forecast {
             ),
             charge_strength_vol: Some(rounded(outlook.charge_strength_vol.p50, 1e3)),
             charge_litres: Some(rounded(outlook.charge_litres.p50, 1e3)),
+            drawn_l: outlook.drawn_l(),
             fault: Some(outlook.named_fault()),
             naive_strength_vol: None,
             untrusted: outlook.untrusted.iter().map(|untrusted| untrusted.answer.clone()).collect(),

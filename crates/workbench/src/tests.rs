@@ -59,6 +59,7 @@ fn forecast(
         charge_strength_vol: None,
         charge_litres: None,
         fault: Some("none".to_owned()),
+        drawn_l: None,
         naive_strength_vol: None,
         untrusted: Vec::new(),
     }

@@ -1,9 +1,9 @@
 //! `workbench calibrate`: learns from recordings with outcome what the estimate takes from its
 //! learned file.
 
-use estimate::{Factors, Settings, tails};
-use quantities::Band;
-use workbench::held::{Far, Miss, file};
+use estimate::{RunKind, Settings};
+use workbench::Forecast;
+use workbench::held::{Left, Miss, file};
 
 use super::folders::{self, Recording};
 use super::{moments, out, work};
@@ -18,7 +18,8 @@ pub(crate) fn run(args: &CalibrateArgs) -> Result<(), BenchError> {
         let units = folders::find(folder)?;
         let moments = moments::choose(&units, folder, None)?;
         let jobs = super::jobs(None)?;
-        let choices = work::Choices { settings: Settings::default(), learning: true, jobs };
+        let settings = Settings { learned: false, ..Settings::default() };
+        let choices = work::Choices { settings, learning: true, jobs };
         let results = work::forecasts(&units, &moments, choices)?;
         super::finish(&results)?;
         let before = misses.len();
@@ -27,9 +28,7 @@ pub(crate) fn run(args: &CalibrateArgs) -> Result<(), BenchError> {
             for run in &unit.runs {
                 let result = results.iter().find(|result| result.name == run.name);
                 let made = result.map_or(&[][..], |result| &result.forecasts);
-                misses.extend(
-                    made.iter().filter_map(|made| miss(&still, run, &made.end, &made.litres)),
-                );
+                misses.extend(made.iter().filter_map(|made| miss(&still, run, made)));
             }
         }
         if misses.len() == before {
@@ -48,20 +47,23 @@ pub(crate) fn run(args: &CalibrateArgs) -> Result<(), BenchError> {
     out::write_file("--into", &args.into, &text)
 }
 
-/// How far off a forecast was in distances of its quantiles, as the draws have them.
-fn miss(still: &str, run: &Recording, end: &Band, litres: &Band) -> Option<Miss> {
+/// What was left by a forecast and by what came, of the whole hearts.
+fn miss(still: &str, run: &Recording, made: &Forecast) -> Option<Miss> {
     let truth = run.truth.as_ref()?;
-    let kind = run.folder.plan.still.kind;
-    let now = tails(kind);
-    let (time, litres) =
-        (far(end, truth.end_of_hearts_s, now.time)?, far(litres, truth.hearts_l_20c, now.litres)?);
+    let kind = RunKind::of(&run.folder.plan);
+    let time = Left {
+        drawn: made.end.map(|end_s| end_s - made.made_at_s),
+        came: truth.end_of_hearts_s - made.made_at_s,
+    };
+    let drawn_l = made.drawn_l?;
+    let litres = Left {
+        drawn: made.litres.map(|litres| litres - drawn_l),
+        came: truth.hearts_l_20c - drawn_l,
+    };
+    // Long hearts and large ones count no more than others.
+    let whole_s = time.came / (1.0 - made.at_fraction);
+    let [time, litres] = [(time, whole_s), (litres, truth.hearts_l_20c)].map(|(left, whole)| {
+        Left { drawn: left.drawn.map(|left| left / whole), came: left.came / whole }
+    });
     Some(Miss { still: still.to_owned(), kind, time, litres })
-}
-
-fn far(band: &Band, came: f64, by: Factors) -> Option<Far> {
-    let (inner, outer) =
-        if came > band.p50 { (band.p90, band.p975) } else { (band.p10, band.p025) };
-    let far = |quantile: f64, by: f64| by * (came - band.p50) / (quantile - band.p50);
-    let both = [far(inner, by.inner), far(outer, by.outer)];
-    both.iter().all(|far| far.is_finite()).then_some(both)
 }

@@ -92,6 +92,7 @@ fn forecast(row: &Row<'_>) -> Result<Forecast, BenchError> {
         charge_strength_vol: row.number_if_any("charge_strength_vol")?,
         charge_litres: row.number_if_any("charge_litres")?,
         fault: (!fault.is_empty()).then(|| fault.to_owned()),
+        drawn_l: None,
         naive_strength_vol: None,
         untrusted: Vec::new(),
     })

@@ -38,7 +38,7 @@ pub(crate) fn run(args: &BenchmarkArgs, json: bool) -> Result<(), BenchError> {
         work::sorted(&units, read_forecasts(file, &runs)?)
     } else {
         let moments = moments::choose(&units, &args.folder, args.at.as_deref())?;
-        let settings = Settings { seed: args.seed, update: !args.no_update };
+        let settings = Settings { seed: args.seed, update: !args.no_update, ..Settings::default() };
         let choices = work::Choices { settings, learning: !args.no_learning, jobs };
         work::forecasts(&units, &moments, choices)?
     };

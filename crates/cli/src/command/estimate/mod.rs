@@ -27,7 +27,7 @@ pub(crate) fn run(args: &EstimateArgs, json: bool) -> Result<(), CliError> {
     };
     let calibrated = super::stated::put_into(&mut folder.plan.still, &args.stated)?;
     let moment = moment::choose(args.at, &args.folder, &folder)?;
-    let settings = Settings { seed: args.seed, update: !args.no_update };
+    let settings = Settings { seed: args.seed, update: !args.no_update, ..Settings::default() };
     let known = learned(args, &folder, calibrated.as_ref())?;
     let rows = folder.rows.until(moment.made_at_s);
     let outlook =
@@ -75,7 +75,7 @@ fn learned(
             });
         }
         let before = known.unwrap_or_default();
-        let settings = Settings { seed: args.seed, update: true };
+        let settings = Settings { seed: args.seed, ..Settings::default() };
         let lesson = estimate::learn(&run.plan, &run.rows, &before, settings)?;
         known = Some(lesson.character);
     }

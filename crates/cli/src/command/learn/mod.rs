@@ -48,7 +48,7 @@ fn teach(
     runs: &[RunFolder],
     before: &Character,
 ) -> Result<(Vec<Taught>, Vec<String>), CliError> {
-    let settings = Settings { seed: args.seed, update: true };
+    let settings = Settings { seed: args.seed, ..Settings::default() };
     let (mut taught, mut counted): (Vec<Taught>, Vec<String>) = (Vec::new(), Vec::new());
     let progress = Progress::of_things(runs.len());
     for (folder, dir) in runs.iter().zip(&args.folders) {
