@@ -81,8 +81,11 @@ impl Live {
         list
     }
 
-    /// What would make it surer.
+    /// What would make it surer; nothing while no heat is on: then there is something else to do.
     pub(super) fn would_help(&self) -> Vec<Helps> {
+        if !self.heater_on() {
+            return Vec::new();
+        }
         let list = self.fresh_outlook().map_or(&[][..], |outlook| &outlook.would_help);
         let worth = list.iter().filter(|help| help.end_gain.max(help.litres_gain) >= GAIN_LEAST);
         let helps = worth.take(HELPS_MAX).map(|help| Helps {
