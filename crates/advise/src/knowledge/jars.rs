@@ -120,7 +120,7 @@ impl Live {
         let needed = to_come?.at.map(count);
         let ahead: Vec<&Jar> = shown.iter().filter(|jar| jar.status == "expected").collect();
         let hearts = ahead.iter().filter(|jar| jar.cut == StepKind::Hearts).count();
-        if hearts == 0 || ahead.len() >= EXPECTED_JARS {
+        if hearts == 0 || needed.p50 <= 0.0 || ahead.len() >= EXPECTED_JARS {
             return Some(needed);
         }
         let more = f64::from(u32::try_from(hearts).unwrap_or(u32::MAX)) - needed.p50;

@@ -128,17 +128,20 @@ fn a_run_goes_on_after_an_interruption() {
 fn the_end_is_told_once_in_the_log_and_an_alarm_whose_cause_is_gone_says_so() {
     let run = heated();
     run.to_hearts();
-    run.server.pass_ms(1_200_000);
-    let alarms = |run: &crate::acts::Run| run.shown()["knowledge"]["alarms"].clone();
-    let absent = |alarms: &Value| {
-        let list = alarms.as_array().unwrap().clone();
-        list.into_iter().find(|alarm| alarm["code"] == "attendant_absent").expect("nobody came")
+    let coolant = || {
+        let list = run.shown()["knowledge"]["alarms"].as_array().unwrap().clone();
+        list.into_iter().find(|alarm| alarm["code"] == "coolant_loss").expect("it stands")
     };
-    assert_eq!(absent(&alarms(&run))["text"], "Nobody seems to be at the heated still.");
+    assert_eq!(coolant()["text"], "There is vapour and no coolant runs.");
+    run.ok("actions", &json!({"action": "coolant", "value": 1.8, "unit": "l_per_min"}));
+    run.server.pass_ms(90_000);
     run.ok("actions", &json!({"action": "here"}));
-    run.server.pass_ms(5_000);
-    let over = absent(&alarms(&run));
-    assert_eq!(over["text"], "Over, and to be reset by a person: nobody at the still.");
+    let over = coolant();
+    assert_eq!(over["text"], "Over, to be reset: coolant.");
+    assert_eq!(
+        (&over["do"], &over["within_s"]),
+        (&json!("Look at the still, then reset the alarm."), &Value::Null,)
+    );
     run.ok("end", &json!({}));
     let log = run.log();
     let ends = |part: &str| {
