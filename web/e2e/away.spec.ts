@@ -46,6 +46,7 @@ test('what is pressed while the server is away for a minute is recorded in order
   for (const one of [page, other]) {
     await expect(one.getByText(/waiting to be recorded/)).toHaveCount(0)
     await expect(one.getByText('Lost, not in the record')).toHaveCount(0)
+    await expect(one.getByRole('heading', { name: 'The page has lost Middlecut.' }), 'what was sent is answered: the page is back').toHaveCount(0, { timeout: 2000 })
   }
   const run = await told(page)
   expect(run.actions.map(({ action }) => action)).toEqual(['heater', 'jar', 'coolant', 'note'])

@@ -14,7 +14,7 @@ test('keys record what a person did, and a new jar can be taken back @phone', as
   await pad.getByRole('button', { name: '8', exact: true }).click()
   await picture(page, info, 'pad')
   await pad.getByRole('button', { name: 'Enter' }).click()
-  await expect(page.getByText('Coolant set to 1.8 L/min')).toBeAttached()
+  await expect(page.getByText('Coolant changed to 1.8 L/min')).toBeAttached()
   await expect(page.locator('.keys').getByRole('button', { name: /^Coolant/ })).toContainText('1.8')
   await page.getByRole('button', { name: /^New jar/ }).click()
   await page.getByRole('button', { name: /^Undo/ }).click()

@@ -1881,8 +1881,8 @@ export interface components {
              */
             entry: number;
             /**
-             * @description `run`, `plan`, `readings`, `action`, `step`, `jar`, `note`, `said`, `alarm`, `checks`,
-             *     `amended` or `learning`.
+             * @description `run`, `plan`, `readings`, `action`, `step`, `begins`, `jar`, `note`, `said`, `moved`,
+             *     `alarm`, `checks`, `amended` or `learning`.
              */
             kind: string;
             /** @description More of it, or a remark. */

@@ -189,7 +189,7 @@ export class LiveRun {
     this.#source?.close()
     this.#source = null
     this.link = 'lost'
-    this.#later(() => void this.#connect(), waitBefore(this.#attempt))
+    this.#later(() => { if (this.link === 'lost') void this.#connect() }, waitBefore(this.#attempt))
     this.#attempt += 1
   }
 
@@ -255,6 +255,13 @@ export class LiveRun {
         this.#again = false
       }, RECORDED_MS)
     }
+  }
+
+  /** Somebody answered again: the feed is opened now, not only when the wait is over. */
+  comeBack(): void {
+    if (this.link !== 'lost' || this.#closed || this.#source) return
+    this.#attempt = 0
+    void this.#connect()
   }
 
   /** After a person's act: the run as the record has it. */

@@ -93,7 +93,7 @@ export function clock(runSeconds: number, startedMs: number, zoneOffsetMinutes: 
 export function day(instantMs: number, zoneOffsetMinutes: number): string {
   const local = new Date(instantMs + zoneOffsetMinutes * 60_000)
   const months = ['Jan', 'Feb', 'March', 'April', 'May', 'June', 'July', 'Aug', 'Sept', 'Oct', 'Nov', 'Dec']
-  return `${local.getUTCDate()} ${months[local.getUTCMonth()]} ${local.getUTCFullYear()}`
+  return [local.getUTCDate(), months[local.getUTCMonth()], local.getUTCFullYear()].join(GAP)
 }
 
 /** How long: "40 s", "12 min", "1 h 05". */

@@ -164,6 +164,14 @@ impl Alarms {
         if standing.event.priority == Priority::Critical {
             standing.gone = true;
             let what = alarm_words(code);
+            // What is shown is no longer what was the matter, nor what to do about it.
+            standing.event = Event {
+                text: format!("Over, to be reset: {what}."),
+                how_sure: "the cause is gone".to_owned(),
+                to_do: "Look at the still, then reset the alarm.".to_owned(),
+                within_s: None,
+                ..standing.event.clone()
+            };
             let text =
                 format!("The cause of the alarm is gone ({what}); a person should reset it.");
             said.push(state_event(

@@ -207,7 +207,7 @@ impl Live {
     }
 
     /// Strength on the plateau as forecast, put right by the glass, % vol.
-    fn plateau_vol(&self) -> f64 {
+    pub(crate) fn plateau_vol(&self) -> f64 {
         let hearts = self.plan.first_hearts();
         let forecast =
             self.foresight.forecasts.as_ref().zip(hearts).and_then(|(forecasts, index)| {

@@ -276,9 +276,9 @@ impl Live {
             _ if !step.kind.draws() => String::new(),
             TakeOff::Closed => ", take-off closed".to_owned(),
             TakeOff::RefluxRatio(ratio) if ratio < 1e-9 => String::new(),
-            TakeOff::RefluxRatio(ratio) => format!(", reflux ratio {ratio:.0}"),
+            TakeOff::RefluxRatio(ratio) => format!(", reflux ratio {}", as_planned(ratio)),
             TakeOff::RefluxWatts(watts) => format!(", partial condenser to {watts:.0} W"),
-            TakeOff::MlPerMin(rate) => format!(", take-off to {rate:.0} mL/min"),
+            TakeOff::MlPerMin(rate) => format!(", take-off to {} mL/min", as_planned(rate)),
         };
         let watts = self.plan.step_power(index).watts();
         let heater = if step.kind != StepKind::Stop && (watts - self.heater_w()).abs() > 50.0 {
@@ -296,12 +296,12 @@ impl Live {
             return None;
         }
         let left_s = (60.0 * (1.0 - fill) * self.spirit.jar_ml / rate).max(0.0);
-        let next = self.spirit.jars.next_number();
-        let number = self.spirit.jars.open.as_ref().map_or(next, |open| open.number);
+        let open = self.spirit.jars.open.as_ref().map(|open| format!("Jar {}", open.number));
+        let jar = open.unwrap_or_else(|| "What stands under the spout".to_owned());
         Some(Finding {
             code: "jar_change",
             priority: Priority::Medium,
-            text: format!("Jar {number} should be full in {}.", minutes(left_s)),
+            text: format!("{jar} should be full in {}.", minutes(left_s)),
             how_sure: "reckoned from the take-off; look at the jar".to_owned(),
             to_do: format!("Put jar {} under the spout.", self.spirit.jars.next_number()),
             within_s: Some(left_s),
@@ -362,5 +362,21 @@ impl Live {
             within_s: Some(left_s),
             about: String::new(),
         })
+    }
+}
+
+/// A number of the plan as it stands there, to a tenth: 9, 1.5.
+fn as_planned(value: f64) -> String {
+    let text = format!("{value:.1}");
+    text.strip_suffix(".0").map_or_else(|| text.clone(), str::to_owned)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::as_planned;
+
+    #[test]
+    fn a_ratio_of_one_and_a_half_is_not_told_as_two() {
+        assert_eq!([as_planned(1.5), as_planned(9.0), as_planned(12.04)], ["1.5", "9", "12"]);
     }
 }

@@ -122,6 +122,7 @@ pub(crate) fn line(
             let of = of.first().and_then(|of| words(&of.entry));
             Some(("amended", None, format!("{way}: {}", of.map_or(String::new(), |of| of.2))))
         }
+        Entry::Ended(_) if told_at_the_end(store, run, logged.number)? => None,
         entry => words(entry),
     };
     let Some((kind, time_s, words)) = words else { return Ok(None) };
@@ -138,6 +139,13 @@ pub(crate) fn line(
     line.corrected_by = by(&amendments.corrected);
     line.can = amendments.can(number, &logged.entry);
     Ok(Some(line))
+}
+
+/// Whether the engine said the same just before: the first account of an end is its own event.
+fn told_at_the_end(store: &Store, run: &RunId, ended: EntryNumber) -> Result<bool, StoreError> {
+    let before = store.entries_before(run, ended, 1)?;
+    let event = before.first().map(|logged| &logged.entry);
+    Ok(matches!(event, Some(Entry::Event(event)) if event.code == "run_ended"))
 }
 
 type Words = (&'static str, Option<f64>, String);
@@ -168,7 +176,12 @@ fn words(entry: &Entry) -> Option<Words> {
         }
         Entry::Jar(jar) => ("jar", Some(jar.end_s), jar_words(jar)),
         Entry::Event(event) => {
-            let kind = if event.kind == StoredKind::Alarm { "alarm" } else { "said" };
+            let kind = match event.kind {
+                StoredKind::Alarm => "alarm",
+                StoredKind::Step => "begins",
+                StoredKind::State if event.code == "forecast_moved" => "moved",
+                _ => "said",
+            };
             (kind, Some(event.time_s), event.text.clone())
         }
         Entry::Speed { time_s, speed } => {
@@ -182,7 +195,7 @@ fn words(entry: &Entry) -> Option<Words> {
         Entry::Ended(end) => {
             let (litres, pure) = (end.litres_20c, end.pure_alcohol_l);
             let words =
-                format!("Run over: {litres:.2} L drawn, {pure:.2} L of pure alcohol as reckoned");
+                format!("In all {litres:.2} L drawn, {pure:.2} L of pure alcohol, as reckoned");
             ("run", Some(end.time_s), words)
         }
         Entry::Abandoned { time_s, .. } => ("run", Some(*time_s), "Run given up".to_owned()),
@@ -212,7 +225,7 @@ fn words(entry: &Entry) -> Option<Words> {
 fn note(entry: &Entry) -> String {
     match entry {
         Entry::Event(StoredEvent { to_do, .. }) => to_do.clone(),
-        Entry::Checks(list) => list.ticked.join("; "),
+        Entry::Checks(list) => points(&list.ticked),
         Entry::Jar(jar) => jar.note.clone(),
         Entry::Abandoned { reason, .. } | Entry::Action(_, Action::Quiet { reason, .. }) => {
             reason.clone()
@@ -221,21 +234,27 @@ fn note(entry: &Entry) -> String {
     }
 }
 
+/// The points of a check list as one sentence.
+fn points(ticked: &[String]) -> String {
+    let bare: Vec<&str> = ticked.iter().map(|point| point.trim_end_matches('.')).collect();
+    bare.join("; ")
+}
+
 fn action_words(action: &Action) -> String {
     match action {
-        Action::Heater { watts } if *watts > 0.0 => format!("Heater set to {watts} W"),
+        Action::Heater { watts } if *watts > 0.0 => format!("Heater changed to {watts} W"),
         Action::Heater { .. } => "Heater off".to_owned(),
         Action::TakeOff { take_off, measured } => {
-            let way = if *measured { "measured" } else { "set" };
+            let way = if *measured { "measured:" } else { "changed to" };
             match take_off {
                 TakeOff::Closed => "Take-off closed".to_owned(),
-                TakeOff::MlPerMin(rate) => format!("Take-off {way}: {rate} mL/min"),
-                TakeOff::RefluxWatts(watts) => format!("Partial condenser {way}: {watts} W"),
-                TakeOff::RefluxRatio(ratio) => format!("Take-off {way}: reflux ratio {ratio}"),
+                TakeOff::MlPerMin(rate) => format!("Take-off {way} {rate} mL/min"),
+                TakeOff::RefluxWatts(watts) => format!("Partial condenser {way} {watts} W"),
+                TakeOff::RefluxRatio(ratio) => format!("Take-off {way} reflux ratio {ratio}"),
             }
         }
         Action::Coolant { l_per_min } if *l_per_min > 0.0 => {
-            format!("Coolant set to {l_per_min} L/min")
+            format!("Coolant changed to {l_per_min} L/min")
         }
         Action::Coolant { .. } => "Coolant closed".to_owned(),
         Action::Jar { number } => format!("Jar {number} under the spout"),

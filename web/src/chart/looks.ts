@@ -23,16 +23,16 @@ export function jarLook(cleanliness: string, cut: StepKind): Look {
     case 'faint_late': return LOOKS.late
     case 'oily': return LOOKS.tails
     case 'clean': return LOOKS.clear
-    default: return stepLook(cut, false)
+    default: return stepLook(cut)
   }
 }
 
-/** Look of a step on the ribbon. */
-export function stepLook(kind: StepKind, slow: boolean): Look {
+/** Look of a step on the ribbon: slow hearts are hearts, as their jars are. */
+export function stepLook(kind: StepKind): Look {
   switch (kind) {
     case 'foreshots': return LOOKS.fore
     case 'heads': return LOOKS.heads
-    case 'hearts': return slow ? LOOKS.late : LOOKS.clear
+    case 'hearts': return LOOKS.clear
     case 'tails': return LOOKS.tails
     default: return LOOKS.none
   }

@@ -108,6 +108,7 @@ export class Recorder {
     try {
       const late = this.#late(ask, agoS)
       const entry = await api.record(this.run.id, late.to, { ...late.body, key })
+      this.run.comeBack()
       void this.run.refresh()
       return entry
     } catch (error) {

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import type { Instruction } from '../knowledge'
 import { beginWords, endName } from '../plan/steps'
 import { around, end, known, plan, STARTED_MS } from '../testing'
-import { actWords, clockOf, dueSentence, endSentence, tellTime, untoldSentence } from './sentence'
+import { actWords, asSentence, clockOf, dueSentence, endSentence, tellTime, untoldSentence } from './sentence'
 
 const at = { startedMs: STARTED_MS, zoneOffsetMinutes: 120 }
 const due = (part: Partial<Instruction>): Instruction => ({ code: 'x', text: 'get jar 9 ready', now: false, due: null, from: 'forecast', act: null, ...part })
@@ -31,15 +31,19 @@ describe('the sentence', () => {
     expect(tellTime(600, clockOf({ startedMs: STARTED_MS + 20 * 60_000, snapshot: { zone_offset_minutes: 120 } }))).toBe('08:42')
   })
   it('says what is next and when with its range', () => {
-    expect(dueSentence(known({ instruction: due({ due: around(4240, 0) }) }), at)).toBe('Next: get jar 9 ready, in 4\u00a0min.')
+    expect(dueSentence(known({ instruction: due({ due: around(4240, 0) }) }), at)).toBe('Next: get jar\u00a09 ready, in 4\u00a0min.')
     expect(dueSentence(known({ instruction: due({ text: 'begin the tails.', due: around(9000, 300) }) }), at)).toBe('Next: begin the tails, between 10:37 and 10:47.')
-    expect(dueSentence(known({ instruction: due({}) }), at)).toBe('Next: get jar 9 ready.')
+    expect(dueSentence(known({ instruction: due({}) }), at)).toBe('Next: get jar\u00a09 ready.')
     expect(dueSentence(known({ instruction: due({ text: 'The heads are drawn. Begin the hearts', now: true }) }), at)).toBe('The heads are drawn. Begin the hearts.')
     expect(dueSentence(known({ instruction: null }), at)).toBe('')
   })
 })
 
 describe('the key beside the instruction', () => {
+  it('keeps a number beside its unit and a jar beside its number', () => {
+    expect(asSentence('bring the heater to 1800 W, reflux ratio 9, jar 2 of 350 mL at 94.3 % vol in 4 min')).toBe('Bring the heater to 1800\u00a0W, reflux ratio\u00a09, jar\u00a02 of 350\u00a0mL at 94.3\u00a0%\u00a0vol in 4\u00a0min.')
+    expect(asSentence('2 hearts in 3 months')).toBe('2 hearts in 3 months.')
+  })
   it('says what the press records', () => {
     expect(actWords({ do: 'begin', step: 3, after: 2 }, plan)).toBe('Begin hearts')
     expect(actWords({ do: 'begin', step: 4, after: 3 }, plan)).toBe('Begin slow hearts')

@@ -35,9 +35,13 @@ export function untoldSentence(known: Knowledge): string | null {
 }
 const stepWords = ({ step }: Knowledge): string => `${step.slow ? 'slow ' : step.kind === 'hearts' ? 'the ' : ''}${step.kind} ${step.kind.endsWith('s') ? 'end' : 'ends'}`
 
-/** The first letter large, a full stop at the end. */
+/** A number does not part from its unit, nor a jar from its number. */
+export const unbroken = (text: string): string => text
+  .replace(/(\d) (?=(?:[kM]?W|m?L|min|s|h|K|%|k?g|hPa|°[CF])(?![A-Za-z]))/g, '$1\u00a0').replace(/% vol\b/g, '%\u00a0vol').replace(/\b(ratio|[Jj]ar|stage|[Ss]tep) (?=\d)/g, '$1\u00a0')
+
+/** The first letter large, a full stop at the end, numbers beside their units. */
 export function asSentence(text: string): string {
-  const tidy = text.trim()
+  const tidy = unbroken(text.trim())
   if (!tidy) return ''
   const large = tidy.charAt(0).toUpperCase() + tidy.slice(1)
   return /[.!?]$/.test(large) ? large : `${large}.`
@@ -51,7 +55,7 @@ export function dueSentence(known: Knowledge, at: Clockwork): string {
   const due = known.instruction
   if (!due) return ''
   if (due.now) return asSentence(due.text)
-  const text = due.text.trim().replace(/[.\s]+$/, '')
+  const text = unbroken(due.text.trim()).replace(/[.\s]+$/, '')
   return `Next: ${text}${due.due && at.startedMs !== null ? `, ${whenWords(due.due, known.time_s, at)}` : ''}.`
 }
 

@@ -65,6 +65,9 @@ export function heartsEnd(known: Knowledge, plan: RunPlan): End | null {
   return known.ends.find((end) => end.step_index === last) ?? null
 }
 
+/** Of a run that is over and filled none. */
+export const NO_JAR = 'No jar was opened.'
+
 /** Jars to draw: one that was measured after all is not drawn once more as open. */
 export function drawnJars<T extends Jar>(jars: T[]): T[] {
   const filled = new Set(jars.filter((jar) => jar.status === 'filled').map((jar) => jar.number))

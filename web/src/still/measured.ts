@@ -32,7 +32,7 @@ export function measuredOf(typed: Typed, column: boolean): Measured | string {
   if (diameter === undefined || height === undefined) return 'The size of the column: millimetres as a number, or nothing.'
   const filling = FILLINGS.find(({ kind }) => kind === typed.filling)
   if (!filling || filling.kind === 'knitted') return { ...walls, diameter_mm: diameter, height_mm: height, filling: filling ? 'knitted' : null }
-  if (size === null || size === undefined || (filling.kind === 'plates' && size % 1 !== 0)) return `What stands in the column: ${filling.label} is needed.`
+  if (size === null || size === undefined || (filling.kind === 'plates' && size % 1 !== 0)) return `What stands in the column: “${filling.label}” is needed.`
   return { ...walls, diameter_mm: diameter, height_mm: height, filling: { [filling.kind]: size } as NonNullable<Measured['filling']> }
 }
 

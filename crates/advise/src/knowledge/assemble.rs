@@ -20,6 +20,7 @@ impl Live {
         let account = self.alcohol_account();
         let hearts = self.hearts_spirit();
         let to_come = self.hearts_to_come(&account);
+        let jars = self.shown_jars(&ends);
         Knowledge {
             time_s: self.now_s,
             state,
@@ -29,7 +30,7 @@ impl Live {
             rise: self.shown_rise(),
             strength_now: self.strength_now(),
             hearts_in_all_l: self.hearts_in_all(hearts.as_ref(), to_come.as_ref()),
-            jars_to_come: self.jars_to_come(to_come.as_ref()),
+            jars_to_come: self.jars_to_come(to_come.as_ref(), &jars),
             hearts_to_come_l: to_come,
             hearts,
             drawn: self.drawn_spirit(),
@@ -39,7 +40,7 @@ impl Live {
             heater_w: self.begun().then(|| self.heater_w()),
             coolant_l_per_min: self.coolant_l_per_min(),
             channels: self.shown_channels(),
-            jars: self.shown_jars(&ends),
+            jars,
             ends,
             alarms: self.voice.alarms.shown(),
             seen: self.voice.alarms.seen_codes(),

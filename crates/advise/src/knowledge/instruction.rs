@@ -40,7 +40,10 @@ impl Live {
             State::Heating => {
                 Some(plan("first_vapour", "stand by for the first vapour", due(What::FirstVapour)))
             }
-            State::Interrupted => Some(plan("heat", "heat, then equalise again", None)),
+            State::Interrupted if self.is_pot() => Some(plan("heat", "heat, then go on", None)),
+            State::Interrupted => {
+                Some(plan("heat", "close the take-off, heat, then equalise again", None))
+            }
             State::CoolingDown => {
                 let text = "close the coolant when the head is under 50 °C";
                 Some(plan("coolant_off", text, due(What::Cool)))

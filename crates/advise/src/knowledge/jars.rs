@@ -104,13 +104,26 @@ impl Live {
         self.rate_ml_min() * length_s / 60.0 - until_full
     }
 
-    /// Jars still needed for the hearts.
-    pub(super) fn jars_to_come(&self, to_come: Option<&super::Value>) -> Option<Band> {
+    /// Jars still needed for the hearts: in the middle as many as are shown ahead, where each part
+    /// of the hearts begins with a jar of its own.
+    pub(super) fn jars_to_come(
+        &self,
+        to_come: Option<&super::Value>,
+        shown: &[Jar],
+    ) -> Option<Band> {
         let jar_l = self.spirit.jar_ml / 1000.0;
         let open = self.spirit.jars.open.as_ref().filter(|open| open.cut == StepKind::Hearts);
         let room_l = open
             .and_then(|_| self.open_jar_ml())
             .map_or(0.0, |ml| (self.spirit.jar_ml - ml).max(0.0) / 1000.0);
-        to_come.map(|value| value.at.map(|litres| ((litres - room_l).max(0.0) / jar_l).ceil()))
+        let count = |litres: f64| ((litres - room_l).max(0.0) / jar_l).ceil();
+        let needed = to_come?.at.map(count);
+        let ahead: Vec<&Jar> = shown.iter().filter(|jar| jar.status == "expected").collect();
+        let hearts = ahead.iter().filter(|jar| jar.cut == StepKind::Hearts).count();
+        if hearts == 0 || needed.p50 <= 0.0 || ahead.len() >= EXPECTED_JARS {
+            return Some(needed);
+        }
+        let more = f64::from(u32::try_from(hearts).unwrap_or(u32::MAX)) - needed.p50;
+        Some(needed.map(|jars| (jars + more).max(0.0)))
     }
 }

@@ -1,6 +1,7 @@
 //! Strength of what runs now: the glass just read, the fresh estimate, or reckoned.
 
 use sense::jar::GLASS_SD_VOL;
+use still::plan::StepKind;
 
 use super::{Band, Value};
 use crate::engine::Live;
@@ -9,11 +10,13 @@ use crate::engine::Live;
 const GLASS_S: f64 = 120.0;
 /// Half of the 95 % band of a glass reading, % vol.
 const GLASS_BAND: f64 = 2.0 * GLASS_SD_VOL;
+/// A head so much colder than on the plateau shows a column that still fills, K: judgement.
+const FILLING_K: f64 = 5.0;
 
 impl Live {
     /// Strength of what runs now, % vol; none where nothing runs or the probe that shows it is lost.
     pub(crate) fn strength_now(&self) -> Option<Value> {
-        if !self.spirit_may_run() {
+        if !self.spirit_may_run() || self.column_fills() {
             return None;
         }
         if let Some((at, strength)) = self.spirit.gauged.last
@@ -30,6 +33,19 @@ impl Live {
             return Some(Value { at: outlook.strength_now, basis, made_at_s });
         }
         self.reckoned_strength()
+    }
+
+    /// Whether the stages of a column are not full yet: its top is not what it should become.
+    fn column_fills(&self) -> bool {
+        if self.is_pot() || self.head_is_below() {
+            return false;
+        }
+        let plateau_c = self.probes.head_of(self.plateau_vol());
+        match self.course.steps.kind() {
+            StepKind::Heat => true,
+            StepKind::Equalise => self.head_c().is_some_and(|c| c < plateau_c - FILLING_K),
+            _ => false,
+        }
     }
 
     /// The strength of what runs now where something of this step shows it: the glass, the

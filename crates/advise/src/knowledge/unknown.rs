@@ -81,10 +81,17 @@ impl Live {
         list
     }
 
-    /// What would make it surer.
+    /// What would make it surer; nothing while no heat is on: then there is something else to do.
+    /// A take-off that is closed is neither closed nor timed.
     pub(super) fn would_help(&self) -> Vec<Helps> {
+        if !self.heater_on() {
+            return Vec::new();
+        }
         let list = self.fresh_outlook().map_or(&[][..], |outlook| &outlook.would_help);
-        let worth = list.iter().filter(|help| help.end_gain.max(help.litres_gain) >= GAIN_LEAST);
+        let runs = self.rate_ml_min() > 0.0;
+        let done = |action: &str| !runs && matches!(action, "total_reflux" | "time_take_off");
+        let able = list.iter().filter(|help| !done(&help.action));
+        let worth = able.filter(|help| help.end_gain.max(help.litres_gain) >= GAIN_LEAST);
         let helps = worth.take(HELPS_MAX).map(|help| Helps {
             action: help.action.clone(),
             text: help.text.clone(),

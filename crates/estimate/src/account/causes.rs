@@ -192,7 +192,7 @@ fn told(all: &[Explained], left: Doubtful, charged_l: f64) -> Vec<Cause> {
         ),
         (
             "left_in_boiler",
-            "The residue was not run out: what was not collected is in the boiler still.",
+            "The residue was not run out: what was not collected is still in the boiler.",
             nothing * not_run_out,
         ),
         (

@@ -48,7 +48,7 @@ pub(super) fn most(causes: &Causes, gauged: &Gauged, verdict: Verdict) -> Option
     if gauged.not_read.0 > NOT_READ * (read + gauged.not_read.0) {
         return Some(gauging(
             "jars_strength",
-            "Read the glass in the jars that were measured only.",
+            "Read the glass in the jars of which only the volume is known.",
         ));
     }
     let likeliest = causes.list.first().map_or(0.0, |cause| cause.odds);

@@ -181,3 +181,19 @@ fn a_rate_that_was_timed_before_the_valve_was_turned_does_not_stand_for_the_new_
     scene.run(1, |_| hot(78.0));
     assert!((rate(&scene) - 58.0).abs() < 0.1, "{}", rate(&scene));
 }
+
+#[test]
+fn a_column_that_still_fills_shows_no_spirit_and_panel_and_strip_count_the_same_jars() {
+    let mut scene = Scene::foretold(column());
+    scene.run(300, |_| hot(60.0));
+    assert!(scene.live.knowledge().strength_now.is_none(), "nothing runs while it heats");
+    scene.step(StepKind::Equalise);
+    scene.run(30, |_| hot(60.0));
+    assert!(scene.live.knowledge().strength_now.is_none(), "the head is not hot through yet");
+    scene.run(600, |_| hot(78.0));
+    let known = scene.live.knowledge();
+    assert!(known.strength_now.is_some());
+    let ahead = |jar: &&advise::Jar| jar.status == "expected" && jar.cut == StepKind::Hearts;
+    let shown = known.jars.iter().filter(ahead).count() as f64;
+    assert_eq!(known.jars_to_come.map(|jars| jars.p50), Some(shown), "{:?}", known.jars);
+}

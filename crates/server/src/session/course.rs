@@ -1,7 +1,7 @@
 //! The course of a run as a person sets it: ended, given up, gone on with, named; a rehearsal's speed.
 
 use sense::{Action, Row};
-use still::plan::{StepKind, StillKind};
+use still::plan::{StepKind, StillKind, TakeOff};
 use store::{Entry, RunMode};
 
 use super::advance::SPEED_MAX;
@@ -69,7 +69,11 @@ impl RunSession {
         };
         let step = back.unwrap_or(now);
         let mut acts = vec![Action::Heater { watts: self.plan.step_power(step).watts() }];
-        acts.extend(back.map(|back| Action::Step { kind: self.plan.steps[back].kind }));
+        let kind = back.map(|back| self.plan.steps[back].kind);
+        if kind == Some(StepKind::Equalise) {
+            acts.push(Action::TakeOff { take_off: TakeOff::Closed, measured: false });
+        }
+        acts.extend(kind.map(|kind| Action::Step { kind }));
         self.begin_with(ask.key, step, now, acts)
     }
 

@@ -186,8 +186,8 @@ pub(crate) struct LogEntryWire {
     pub(crate) time_s: Option<f64>,
     /// When it was stored, ms UTC.
     pub(crate) stored_ms: i64,
-    /// `run`, `plan`, `readings`, `action`, `step`, `jar`, `note`, `said`, `alarm`, `checks`,
-    /// `amended` or `learning`.
+    /// `run`, `plan`, `readings`, `action`, `step`, `begins`, `jar`, `note`, `said`, `moved`,
+    /// `alarm`, `checks`, `amended` or `learning`.
     pub(crate) kind: String,
     /// What it says.
     pub(crate) words: String,

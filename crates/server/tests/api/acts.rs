@@ -200,8 +200,12 @@ fn a_wrong_take_off_is_corrected_an_hour_later_and_all_later_reckoning_follows()
     let line =
         |entry: &Value| run.log().into_iter().find(|line| line["entry"] == *entry).expect("a line");
     assert_eq!(line(&entry)["corrected_by"], corrected);
-    assert_eq!(line(&entry)["words"], "Take-off set: 220 mL/min", "struck through, not rubbed out");
-    assert_eq!(line(&corrected)["words"], "Take-off set: 22 mL/min");
+    assert_eq!(
+        line(&entry)["words"],
+        "Take-off changed to 220 mL/min",
+        "struck through, not rubbed out"
+    );
+    assert_eq!(line(&corrected)["words"], "Take-off changed to 22 mL/min");
     assert_eq!(line(&corrected)["time_s"], line(&entry)["time_s"], "the same run time");
     // Also after the end: the figures of the end follow.
     run.ok("end", &json!({}));

@@ -107,12 +107,17 @@ fn a_run_goes_on_after_an_interruption() {
     assert_eq!(run.code("go_on", &json!({})), "not_interrupted");
     run.ok("actions", &json!({"action": "heater", "value": 0, "unit": "W"}));
     run.server.pass_ms(30_000);
-    assert_eq!(run.shown()["knowledge"]["state"], "interrupted");
+    let known = run.shown()["knowledge"].clone();
+    assert_eq!(known["state"], "interrupted");
+    assert_eq!(known["instruction"]["text"], "close the take-off, heat, then equalise again");
+    assert_eq!(known["would_help"], json!([]), "with no heat on there is something else to do");
     let on = run.ok("go_on", &json!({"key": "on"}));
     assert_eq!(run.ok("go_on", &json!({"key": "on"})), on);
     assert_eq!(run.step(), 1, "the column equalises again");
     let acts = run.acts();
-    assert_eq!(&acts[acts.len() - 2..], ["heater 1800.0", "step equalise"]);
+    assert_eq!(&acts[acts.len() - 3..], ["heater 1800.0", "takeoff 0.0", "step equalise"]);
+    let rate = &run.shown()["knowledge"]["takeoff_ml_per_min"]["at"]["p50"];
+    assert_eq!(rate, 0.0, "a column that equalises gives nothing");
     run.ok("undo", &json!({"entry": on["entry"]}));
     assert_eq!(run.shown()["knowledge"]["state"], "interrupted");
     run.ok("go_on", &json!({"step": 4}));
@@ -120,9 +125,35 @@ fn a_run_goes_on_after_an_interruption() {
 }
 
 #[test]
+fn the_end_is_told_once_in_the_log_and_an_alarm_whose_cause_is_gone_says_so() {
+    let run = heated();
+    run.to_hearts();
+    let coolant = || {
+        let list = run.shown()["knowledge"]["alarms"].as_array().unwrap().clone();
+        list.into_iter().find(|alarm| alarm["code"] == "coolant_loss").expect("it stands")
+    };
+    assert_eq!(coolant()["text"], "There is vapour and no coolant runs.");
+    run.ok("actions", &json!({"action": "coolant", "value": 1.8, "unit": "l_per_min"}));
+    run.server.pass_ms(90_000);
+    run.ok("actions", &json!({"action": "here"}));
+    let over = coolant();
+    assert_eq!(over["text"], "Over, to be reset: coolant.");
+    assert_eq!(
+        (&over["do"], &over["within_s"]),
+        (&json!("Look at the still, then reset the alarm."), &Value::Null,)
+    );
+    run.ok("end", &json!({}));
+    let log = run.log();
+    let ends = |part: &str| {
+        log.iter().filter(|line| line["words"].as_str().unwrap().contains(part)).count()
+    };
+    assert_eq!((ends("The run is over"), ends("In all")), (1, 0), "{log:?}");
+}
+
+#[test]
 fn the_log_is_whole_page_by_page_in_words() {
     let run = heated();
-    run.ok("checks", &json!({"ticked": ["Coolant runs", "Vent is open"], "by": "A. B."}));
+    run.ok("checks", &json!({"ticked": ["Coolant runs.", "Vent is open."], "by": "A. B."}));
     for second in 0..30 {
         run.server.pass_ms(1000);
         run.ok("readings", &json!({"rows": [{"head_c": 20.0 + f64::from(second) / 10.0}]}));
@@ -143,6 +174,8 @@ fn the_log_is_whole_page_by_page_in_words() {
     let words: Vec<&str> = all.iter().map(|line| line["words"].as_str().unwrap()).collect();
     assert!(words.contains(&"30 rows of readings"), "{words:?}");
     assert!(words.contains(&"Check list signed by A. B.: 2 points"));
+    let list = all.iter().find(|line| line["kind"] == "checks").unwrap();
+    assert_eq!(list["note"], "Coolant runs; Vent is open");
     assert!(words.last().unwrap().starts_with("Run: "), "{words:?}");
     assert!(words.iter().all(|words| !words.contains('_') && !words.is_empty()), "{words:?}");
     assert_eq!(run.server.get(&format!("/api/runs/{}/log?limit=0", run.id)).status, 422);
