@@ -7,9 +7,9 @@ use std::fmt::Write as _;
 use estimate::{EndFactors, Factors, RunKind};
 use quantities::Band;
 
-/// Share of the forecasts that the factors learned must hold at least: rounded up to hundredths they
-/// hold half a hundredth more, which makes 80 %; of 95 % bands a little over, since a still left out
-/// is held a little less often. Judgement.
+/// Share of the forecasts that the factors learned must hold, counted in the middle of steps: of 80 %
+/// bands what is promised, of 95 % bands a little over, since a still left out is held a little less
+/// often. Judgement.
 const LEVELS: [f64; 2] = [0.795, 0.955];
 /// The ends of a 95 % band never come nearer: seldom is known from few.
 const OUTER_LEAST: f64 = 1.0;
@@ -67,7 +67,7 @@ pub fn learn(misses: &[&Miss]) -> EndFactors {
             #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a share")]
             let place = (LEVELS[which] * far.len() as f64) as usize;
             let at = far.get(place.min(far.len().saturating_sub(1))).copied().unwrap_or(1.0);
-            (100.0 * at).ceil() / 100.0
+            (100.0 * at).round() / 100.0
         };
         Factors { left, inner: bound(0), outer: bound(1).max(OUTER_LEAST) }
     };
