@@ -42,6 +42,11 @@ impl Live {
         if let Some(watts) = meter.fresh_since(self.now_s, since_s) {
             return watts;
         }
+        self.said_heater_w()
+    }
+
+    /// Heat as it was recorded, or as planned where it was not; none once the run stops, W.
+    pub(crate) fn said_heater_w(&self) -> f64 {
         let running = self.course.is_recorded() || self.course.vapour_s().is_some();
         let planned = if running && self.course.steps.kind() != StepKind::Stop {
             self.plan.step_power(self.course.steps.index()).watts()
