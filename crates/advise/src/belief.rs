@@ -288,7 +288,7 @@ impl Live {
         now.map_or(usual, |strength| strength.at.p50)
     }
 
-    /// Litres at 20 °C in the pot, likely and low.
+    /// Litres at 20 °C in the pot, likely and low; never less than none.
     pub(super) fn pot_litres(&self) -> (f64, f64) {
         let charge = &self.plan.charge;
         let drawn_l = self.spirit.drawn.ml() / 1000.0;
@@ -297,6 +297,7 @@ impl Live {
         let likely = charge.litres - drawn_l - held_l;
         let doubt =
             (2.0 * charge.litres_sd.unwrap_or(0.0)).hypot(self.spirit.drawn.band_ml() / 1000.0);
-        (likely, likely - doubt)
+        let some = |litres: f64| if litres > 0.0 { litres } else { 0.0 };
+        (some(likely), some(likely - doubt))
     }
 }
