@@ -42,6 +42,11 @@ impl Live {
         if let Some(watts) = meter.fresh_since(self.now_s, since_s) {
             return watts;
         }
+        self.said_heater_w()
+    }
+
+    /// Heat as it was recorded, or as planned where it was not; none once the run stops, W.
+    pub(crate) fn said_heater_w(&self) -> f64 {
         let running = self.course.is_recorded() || self.course.vapour_s().is_some();
         let planned = if running && self.course.steps.kind() != StepKind::Stop {
             self.plan.step_power(self.course.steps.index()).watts()
@@ -283,7 +288,7 @@ impl Live {
         now.map_or(usual, |strength| strength.at.p50)
     }
 
-    /// Litres at 20 °C in the pot, likely and low.
+    /// Litres at 20 °C in the pot, likely and low; never less than none.
     pub(super) fn pot_litres(&self) -> (f64, f64) {
         let charge = &self.plan.charge;
         let drawn_l = self.spirit.drawn.ml() / 1000.0;
@@ -292,6 +297,7 @@ impl Live {
         let likely = charge.litres - drawn_l - held_l;
         let doubt =
             (2.0 * charge.litres_sd.unwrap_or(0.0)).hypot(self.spirit.drawn.band_ml() / 1000.0);
-        (likely, likely - doubt)
+        let some = |litres: f64| if litres > 0.0 { litres } else { 0.0 };
+        (some(likely), some(likely - doubt))
     }
 }

@@ -13,6 +13,7 @@ impl Live {
             self.course.steps.kind().draws() || self.course.steps.kind() == StepKind::Equalise;
         Context {
             heat_w: self.heater_w(),
+            said_w: self.said_heater_w(),
             vapour_s: self.course.vapour_s(),
             boils: drawing,
             head_never_hot: self.course.head_never_hot(),

@@ -330,14 +330,21 @@ impl Live {
         }
     }
 
+    /// What has to be for the still to be cool, in words.
+    pub(crate) fn cool_when(&self) -> String {
+        match self.head_in_vapour_c() {
+            Some(_) => format!("the head is under {COOL_C:.0} °C"),
+            None => format!("{} have passed since the heat went off", minutes(COOL_UNREAD_S)),
+        }
+    }
+
     fn coolant_off_due(&self) -> Option<Finding> {
         let stopped = self.course.steps.kind() == StepKind::Stop && !self.heater_on();
         if !stopped || !self.is_cool() || !self.coolant_on() {
             return None;
         }
-        let how_sure = self.head_in_vapour_c().map_or(
-            "the head is not read in its place: 45 min have passed since the heat went off"
-                .to_owned(),
+        let how_sure = self.head_in_vapour_c().map_or_else(
+            || format!("the head is not read in its place: {}", self.cool_when()),
             |head_c| format!("the head reads {head_c:.0} °C, under 50 °C"),
         );
         Some(Finding {

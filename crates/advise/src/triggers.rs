@@ -138,7 +138,7 @@ impl Live {
             EndedBy::UntilPotC => format!("the pot stands at {seen:.1} °C"),
             EndedBy::UntilStrengthVol => {
                 let basis = self.strength_now().map(|strength| strength.basis);
-                format!("about {seen:.0} % vol, from the {}", basis.unwrap_or_default())
+                format!("about {seen:.0} % vol ({})", basis.unwrap_or_default())
             }
             EndedBy::ElementCover => {
                 format!("the pot should hold {seen:.1} L, the cover of the elements")

@@ -39,20 +39,26 @@ impl Readings {
                 _ => None,
             })
             .peekable();
-        let mut context = Context { heat_w: plan.step_power(0).watts(), ..Context::default() };
+        let planned_w = plan.step_power(0).watts();
+        let mut context = Context { heat_w: planned_w, said_w: planned_w, ..Context::default() };
         let mut reader = Reader::default();
         let mut read = Self { coolant_in_c: plan.site.coolant_in_c, ..Self::default() };
         for &&(time_s, row) in &readings {
             while let Some(heater) = heaters.next_if(|heater| heater.0 <= time_s) {
-                context.heat_w = heater.1;
+                (context.heat_w, context.said_w) = (heater.1, heater.1);
             }
-            // Head and pot are cleaned later, by the readings on both sides.
-            let others = row.with(Probe::Head, None).with(Probe::Pot, None);
-            let good = reader.take(time_s, &others, &context);
+            let good = reader.take(time_s, &row, &context);
             if let Some((barometer, hpa)) = barometer.as_mut().zip(good.get(Probe::Pressure)) {
                 barometer.read(time_s, hpa);
             }
-            context.heat_w = good.get(Probe::Heater).unwrap_or(context.heat_w);
+            let metered = good.get(Probe::Heater);
+            let refused = row.get(Probe::Heater).is_some() && metered.is_none();
+            context.heat_w = match metered {
+                Some(watts) => watts,
+                // It shows none and is not believed.
+                None if refused && !context.heat_on() => context.said_w,
+                None => context.heat_w,
+            };
             let shift_k = barometer.as_ref().map_or(0.0, Barometer::over_site_k);
             read.row(time_s, &row, &good, shift_k, context.heat_w);
         }
@@ -60,6 +66,8 @@ impl Readings {
         read
     }
 
+    /// Head and pot are taken as they were read: they are cleaned later, by the readings on both
+    /// sides.
     fn row(&mut self, time_s: f64, row: &Reading, good: &Reading, shift_k: f64, heat_w: f64) {
         let (head_c, pot_c) = (row.get(Probe::Head), row.get(Probe::Pot));
         self.raw.push(Raw { time_s, head_c, pot_c, shift_k, heat_w });

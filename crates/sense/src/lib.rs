@@ -11,6 +11,7 @@ mod exchange;
 mod head_and_jars;
 mod input;
 pub mod jar;
+mod no_heat;
 pub mod numbers;
 mod probe;
 mod quality;

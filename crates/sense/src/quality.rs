@@ -21,6 +21,8 @@ pub enum Reason {
     CameOff(f64),
     /// The pot boils and it is cold: it never stood in the vapour.
     NotInVapour(f64),
+    /// A heater meter shows none while the still goes on as a heated one.
+    ShowsNone,
     /// Head and pot thermometer seem to carry each other's name.
     Swapped,
 }
@@ -43,6 +45,7 @@ impl Reason {
             Self::NotInVapour(value) => {
                 format!("shows {value:.1} while the pot boils; it does not stand in the vapour")
             }
+            Self::ShowsNone => "shows no power while the still goes on boiling".to_owned(),
             Self::Swapped => "seems to be swapped with the other".to_owned(),
         }
     }
@@ -94,6 +97,8 @@ pub struct Seen {
 pub struct Context {
     /// Heat going in, W.
     pub heat_w: f64,
+    /// Heat as a person recorded it, or as planned, whatever a meter shows, W.
+    pub said_w: f64,
     /// When vapour reached the head, s.
     pub vapour_s: Option<f64>,
     /// Whether the still is at total reflux or draws: the head stands in vapour.

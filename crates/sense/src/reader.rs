@@ -8,6 +8,7 @@ use std::collections::VecDeque;
 use crate::cadence::Cadence;
 use crate::came_off::{CameOff, HOT_C};
 use crate::exchange::Exchange;
+use crate::no_heat::NoHeat;
 use crate::probe::Probe;
 use crate::quality::{Context, HEATER_OFF_W, Quality, Reason, Seen};
 use crate::reading::Reading;
@@ -25,11 +26,13 @@ const CONFIRMING: u8 = 2;
 pub struct Reader {
     channels: [Channel; Probe::COUNT],
     exchange: Exchange,
+    no_heat: NoHeat,
 }
 
 impl Default for Reader {
     fn default() -> Self {
-        Self { channels: Probe::ALL.map(Channel::new), exchange: Exchange::default() }
+        let (exchange, no_heat) = (Exchange::default(), NoHeat::default());
+        Self { channels: Probe::ALL.map(Channel::new), exchange, no_heat }
     }
 }
 
@@ -39,7 +42,7 @@ impl Reader {
         let mut good = Reading::default();
         // The row's own power is newer than what was known before it.
         let heater = row.get(Probe::Heater);
-        let meter = heater.and_then(|w| self.channels[Probe::Heater as usize].take(time_s, w, 0.0));
+        let meter = heater.and_then(|w| self.take_heater(time_s, w));
         good.set(Probe::Heater, meter);
         let heat_w = meter.unwrap_or(context.heat_w);
         for (probe, value) in row.iter().filter(|cell| cell.0 != Probe::Heater) {
@@ -55,6 +58,8 @@ impl Reader {
             };
             good.set(probe, taken);
         }
+        let sent_w = heater.filter(|watts| watts.is_finite());
+        self.no_heat.take(time_s, sent_w, context.said_w, &good);
         if context.vapour_s.is_some()
             && context.heat_on()
             && let Some((head_c, pot_c)) = good.get(Probe::Head).zip(good.get(Probe::Pot))
@@ -62,6 +67,15 @@ impl Reader {
             self.exchange.take(head_c, pot_c);
         }
         good
+    }
+
+    /// Takes what the heater's meter shows.
+    fn take_heater(&mut self, time_s: f64, watts: f64) -> Option<f64> {
+        let channel = &mut self.channels[Probe::Heater as usize];
+        if watts > HEATER_OFF_W || !self.no_heat.is_wrong() {
+            return channel.take(time_s, watts, 0.0);
+        }
+        channel.cadence.take(time_s).and_then(|_| channel.refuse(time_s, Reason::ShowsNone))
     }
 
     /// One channel.
@@ -218,7 +232,10 @@ impl Channel {
     #[must_use]
     pub fn fresh(&self, now_s: f64) -> Option<f64> {
         let (at_s, value) = self.good?;
-        let off = matches!(self.refused, Some(Reason::CameOff(_) | Reason::NotInVapour(_)));
+        let off = matches!(
+            self.refused,
+            Some(Reason::CameOff(_) | Reason::NotInVapour(_) | Reason::ShowsNone)
+        );
         (!off && now_s - at_s <= self.stale_after_s()).then_some(value)
     }
 

@@ -5,6 +5,7 @@ use super::{Context, Probe, Quality, Reader, Reading, Reason};
 /// Hearts of a column at 1800 W, vapour since 1000 s.
 const HEARTS: Context = Context {
     heat_w: 1800.0,
+    said_w: 1800.0,
     vapour_s: Some(1000.0),
     boils: true,
     head_never_hot: false,

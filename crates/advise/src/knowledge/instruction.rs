@@ -45,8 +45,8 @@ impl Live {
                 Some(plan("heat", "close the take-off, heat, then equalise again", None))
             }
             State::CoolingDown => {
-                let text = "close the coolant when the head is under 50 °C";
-                Some(plan("coolant_off", text, due(What::Cool)))
+                let text = format!("close the coolant when {}", self.cool_when());
+                Some(plan("coolant_off", &text, due(What::Cool)))
             }
             State::Ended => None,
             _ => self.next_of_plan(ends),

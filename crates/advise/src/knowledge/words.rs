@@ -63,7 +63,7 @@ impl Live {
             State::Tails => "Taking tails.".to_owned(),
             State::CoolingDown if self.is_cool() => "Heat is off and the still is cool.".to_owned(),
             State::CoolingDown => {
-                "Heat is off; coolant on until the head is under 50 °C.".to_owned()
+                format!("Heat is off; coolant on until {}.", self.cool_when())
             }
             State::Interrupted => {
                 "The heat is off in mid-run; the jars so far stay valid.".to_owned()

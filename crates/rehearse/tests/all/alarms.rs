@@ -148,6 +148,23 @@ fn nobody_there_prompts_then_is_high_then_critical_once_each() {
     assert!((scene.live.knowledge().attendant_left_s - 600.0).abs() < 300.0);
 }
 
+/// A charge of which more may have been drawn than there was.
+#[test]
+fn a_pot_is_never_said_to_hold_less_than_nothing() {
+    let mut plan = column();
+    plan.still.element_cover_litres = 0.0;
+    plan.charge.litres = 4.0;
+    plan.charge.litres_sd = Some(3.0);
+    let mut scene = Scene::heating(plan);
+    scene.run(600, |_| hot(78.0));
+    scene.step(StepKind::Foreshots);
+    scene.act(Action::TakeOff { take_off: still::plan::TakeOff::MlPerMin(15.0), measured: false });
+    scene.run(3600, |_| hot(78.0));
+    let said = scene.alarms("element_cover");
+    assert!(!said.is_empty());
+    assert!(said.iter().all(|alarm| alarm.how_sure.contains("may be 0.0 L")), "{said:?}");
+}
+
 #[test]
 fn the_element_cover_is_warned_of_before_it_is_reached() {
     let mut scene = Scene::hearts();

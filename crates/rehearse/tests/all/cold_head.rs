@@ -64,6 +64,21 @@ fn a_head_that_reads_cold_just_after_the_heat_went_off_closes_no_coolant() {
     }
 }
 
+/// Whoever waits for the head to read cold is not told to watch one that came off.
+#[test]
+fn what_a_head_that_came_off_reads_is_no_sign_to_close_the_coolant_by() {
+    for (head_c, sign) in [(78.0, "under 50 °C"), (21.0, "45 min have passed")] {
+        let mut scene = Scene::hearts();
+        scene.act(Action::Heater { watts: 0.0 });
+        scene.step(StepKind::Stop);
+        let row = |_| hot(head_c).map(|row| row.with(Probe::Heater, 0.0).with(Probe::Pot, 94.0));
+        scene.run(60, row);
+        let known = scene.live.knowledge();
+        let told = known.instruction.expect("the coolant is to be closed some time").text;
+        assert!(told.contains(sign) && known.headline.contains(sign), "{told} {}", known.headline);
+    }
+}
+
 /// The course that was tried: a cut of twelve minutes early in the hearts, then six minutes at 74 °C.
 #[test]
 fn a_head_that_stands_low_for_minutes_after_a_power_cut_is_no_plateau() {

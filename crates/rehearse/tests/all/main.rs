@@ -6,5 +6,6 @@ mod cold_head;
 mod common;
 mod estimate;
 mod examples;
+mod no_heat;
 mod prompts;
 mod whole_run;

@@ -9,14 +9,14 @@ use advise::{Event, Live, LiveOptions, RunEnd};
 use rehearse::Rehearsal;
 use sense::Action;
 use sense::RecordedRun;
-use store::{RunId, RunMode, RunState, StoredEnd};
+use store::{Entry, RunId, RunMode, RunState, StoredEnd};
 
 use super::advance::Stretch;
 use super::engine_rows::EngineRows;
 use super::estimate_thread::EstimateThread;
 use super::log::{Log, number};
 use super::row::{Row, in_order};
-use super::run_time::{ClockStep, RunTime};
+use super::run_time::{ClockStep, RunTime, unattended};
 use super::said::{SaidBefore, ms};
 use super::simulated::Simulated;
 use super::state::{Drive, RunSession, SessionDeps, feed};
@@ -96,6 +96,7 @@ impl RunSession {
         if let Some(step) = step {
             self.note_step(&step);
         }
+        self.note_absence(state);
         self.catch_up(state, new, missing);
         Ok(())
     }
@@ -110,6 +111,22 @@ impl RunSession {
         let (time, step) = RunTime::resumed(anchors, state.last_time_s, now)?;
         self.time = Some(time);
         step
+    }
+
+    /// Says for how long nobody attended a real run.
+    fn note_absence(&mut self, state: &RunState) {
+        let Some(time) = &self.time else { return };
+        let now_s = time.elapsed_ms(self.clock.moment()) as f64 / 1000.0;
+        let event =
+            unattended(state.last_time_s, now_s).filter(|_| state.summary.mode == RunMode::Real);
+        let Some(event) = event else { return };
+        let utc_ms = time.utc_ms(now_s);
+        match self.write(vec![(utc_ms, Entry::Event((&event).into()))]) {
+            Ok(entry) => self.announce(&[event], entry),
+            Err(error) => {
+                tracing::error!("run {}: that it was unattended was not stored: {error}", self.id);
+            }
+        }
     }
 
     /// Gives all stored rows to the engine, second by second.

@@ -13,6 +13,8 @@ const STEPS_MAX: usize = 200;
 /// Longest stop of the program that is believed of the clock alone: a day. A board without a
 /// clock of its own begins years back and jumps forward once it has heard the time.
 const STOP_MAX_MS: i64 = 86_400_000;
+/// A stop of the program that is told, ms; judgement: one draws a jar in some minutes.
+const UNATTENDED_LEAST_MS: i64 = 60_000;
 /// How far ahead of this computer's clock a stamp may lie, s.
 pub(super) const AHEAD_MAX_S: f64 = 5.0;
 
@@ -163,6 +165,26 @@ impl ClockStep {
             within_s: None,
         }
     }
+}
+
+/// That a run went on unattended from `last_s`, the last that was stored, until it was opened again;
+/// none where that was not long.
+pub(super) fn unattended(last_s: f64, now_s: f64) -> Option<Event> {
+    let away_ms = ms(now_s - last_s);
+    (away_ms >= UNATTENDED_LEAST_MS).then(|| Event {
+        time_s: now_s,
+        kind: EventKind::State,
+        code: "unattended",
+        priority: Priority::Low,
+        text: format!(
+            "The program did not attend this run for {}. Nothing of that time is known: what ran is \
+             reckoned as it was set before. Look at the jar and at the still.",
+            long(away_ms / 1000)
+        ),
+        how_sure: "from the last entry to now, by the clock of this computer".to_owned(),
+        to_do: String::new(),
+        within_s: None,
+    })
 }
 
 /// A length of time in words, to two units.

@@ -123,6 +123,23 @@ fn a_clock_set_back_while_the_program_is_stopped_does_not_turn_run_time_back() {
 }
 
 #[test]
+fn a_stop_of_the_program_is_said_with_its_length() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = at_the_boil(&server);
+    server.stop();
+    let server = start_at(folder.path(), NOON_MS + 120_000 + 20_000);
+    assert!(said(&run(&server, &id), "unattended").is_empty(), "20 s are no absence");
+    server.stop();
+    let server = start_at(folder.path(), NOON_MS + 120_000 + 740_000);
+    let told = said(&run(&server, &id), "unattended");
+    assert!(told.len() == 1 && told[0].contains("for 12 min"), "{told:?}");
+    server.stop();
+    let server = start_at(folder.path(), NOON_MS + 120_000 + 750_000);
+    assert_eq!(said(&run(&server, &id), "unattended"), told, "it is in the record, once");
+}
+
+#[test]
 fn a_jump_over_a_day_while_the_program_is_stopped_ends_no_run() {
     let folder = tempfile::tempdir().unwrap();
     let server = start(folder.path());
