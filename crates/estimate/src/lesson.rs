@@ -9,10 +9,12 @@ use still::Cancel;
 use still::plan::{RunPlan, StillKind};
 
 use super::account;
+use super::balance::AlcoholBalance;
 use super::believe::{Beliefs, Moves, UNKNOWNS, YIELD, traits};
 use super::character::{Belief, Character, Learned, Trait};
 use super::foresight::hearts_so_far;
 use super::hypotheses::{Weighed, all_beliefs, weigh};
+use super::measured::Measured;
 use super::past::inputs;
 use super::present::{ROUNDS, floors};
 use super::seen::Seen;
@@ -36,6 +38,48 @@ const MISS_MOST: f64 = 2.0;
 /// What a run tells about a trait counts as nothing beyond this many times the earlier spread.
 const TELLS_NOTHING: f64 = 10.0;
 
+/// A run that is over, fitted to its end.
+struct Fitted<'a> {
+    plan: &'a RunPlan,
+    rows: &'a RecordedRun,
+    seen: &'a Seen,
+    sound: &'a Beliefs,
+    best: &'a Weighed<'a>,
+    measured: &'a Measured,
+}
+
+/// Fits a run to its end, and then asks it.
+fn fitted_whole<T>(
+    plan: &RunPlan,
+    rows: &RecordedRun,
+    known: Option<&Character>,
+    then: impl FnOnce(&Fitted<'_>) -> T,
+) -> Result<T, EstimateError> {
+    plan.check()?;
+    let seen = Seen::of(plan, rows, rows.last_s());
+    let inputs = inputs(plan, &seen);
+    let sound = Beliefs::of(plan, known, inputs.metered);
+    let beliefs = all_beliefs(&sound);
+    let (all, measured, _) = weigh(plan, &seen, &inputs, &beliefs, None, ROUNDS, &Cancel::never())?;
+    let (seen, sound, best, measured) = (&seen, &sound, &all[0], &measured);
+    Ok(then(&Fitted { plan, rows, seen, sound, best, measured }))
+}
+
+fn told(character: &Character) -> Option<&Character> {
+    (!character.beliefs.is_empty()).then_some(character)
+}
+
+/// Where the alcohol of a run went, of a still that was like this before it.
+pub(super) fn balance(
+    plan: &RunPlan,
+    rows: &RecordedRun,
+    before: &Character,
+) -> Result<AlcoholBalance, EstimateError> {
+    let known = told(before);
+    let losing = losing(known, plan.still.vapour_lost);
+    fitted_whole(plan, rows, known, |fitted| fitted.balance(losing).balance)
+}
+
 /// The lesson of a run.
 pub(super) fn learn(
     plan: &RunPlan,
@@ -43,38 +87,43 @@ pub(super) fn learn(
     before: &Character,
     settings: Settings,
 ) -> Result<Lesson, EstimateError> {
-    plan.check()?;
-    let end_s = rows.last_s();
-    let seen = Seen::of(plan, rows, end_s);
-    let inputs = inputs(plan, &seen);
-    let known = (!before.beliefs.is_empty()).then_some(before);
-    let sound = Beliefs::of(plan, known, inputs.metered);
-    let beliefs = all_beliefs(&sound);
-    let (all, measured, _) = weigh(plan, &seen, &inputs, &beliefs, None, ROUNDS, &Cancel::never())?;
-    let best = &all[0];
-    let traits = traits(plan.still.kind);
-    let mut after = Vec::with_capacity(traits.len());
-    let mut run = Vec::with_capacity(traits.len());
-    let missed = missed(plan, rows, known, best, settings);
-    for (of, place, moves) in traits {
-        let prior = sound.of[place];
-        let (mean, sd) = match (place, missed) {
-            (YIELD, Some(miss)) => updated(prior.mean, prior.sd, miss),
-            _ => fitted(best, place),
-        };
-        after.push(Belief { of, mean, sd: sd.max(moves.least) });
-        run.push(alone(of, (prior.mean, prior.sd), (mean, sd)));
+    let known = told(before);
+    fitted_whole(plan, rows, known, |fitted| fitted.lesson(before, known, settings))
+}
+
+impl Fitted<'_> {
+    fn balance(&self, losing: (f64, f64)) -> account::Found {
+        let Self { plan, rows, seen, sound, best, measured } = *self;
+        account::balance(plan, rows, seen, best, sound, measured, losing)
     }
-    let losing = losing(known, plan.still.vapour_lost);
-    let found = account::balance(plan, rows, &seen, best, &sound, &measured, losing);
-    // Only a residue that was gauged says what did not come and did not stay.
-    let now = kept(found.losing.unwrap_or(losing));
-    after.push(Belief { sd: now.sd.max(VAPOUR_MOVES.least), ..now });
-    run.push(alone(Trait::VapourLost, (kept(losing).mean, kept(losing).sd), (now.mean, now.sd)));
-    let mut character = Character { beliefs: after.clone(), history: before.history.clone() };
-    let (title, start) = (plan.title.clone(), plan.start.clone());
-    character.history.push(Learned { title, start, run, after });
-    Ok(Lesson { character, balance: found.balance })
+
+    fn lesson(&self, before: &Character, known: Option<&Character>, settings: Settings) -> Lesson {
+        let (plan, best) = (self.plan, self.best);
+        let traits = traits(plan.still.kind);
+        let mut after = Vec::with_capacity(traits.len());
+        let mut run = Vec::with_capacity(traits.len());
+        let missed = missed(plan, self.rows, known, best, settings);
+        for (of, place, moves) in traits {
+            let prior = self.sound.of[place];
+            let (mean, sd) = match (place, missed) {
+                (YIELD, Some(miss)) => updated(prior.mean, prior.sd, miss),
+                _ => fitted(best, place),
+            };
+            after.push(Belief { of, mean, sd: sd.max(moves.least) });
+            run.push(alone(of, (prior.mean, prior.sd), (mean, sd)));
+        }
+        let losing = losing(known, plan.still.vapour_lost);
+        let found = self.balance(losing);
+        // Only a residue that was gauged says what did not come and did not stay.
+        let now = kept(found.losing.unwrap_or(losing));
+        after.push(Belief { sd: now.sd.max(VAPOUR_MOVES.least), ..now });
+        let prior = kept(losing);
+        run.push(alone(Trait::VapourLost, (prior.mean, prior.sd), (now.mean, now.sd)));
+        let mut character = Character { beliefs: after.clone(), history: before.history.clone() };
+        let (title, start) = (plan.title.clone(), plan.start.clone());
+        character.history.push(Learned { title, start, run, after });
+        Lesson { character, balance: found.balance }
+    }
 }
 
 /// What the still is believed to lose as vapour, share of the charge's alcohol: mean and spread.

@@ -109,3 +109,16 @@ pub fn learn(
 ) -> Result<Lesson, EstimateError> {
     lesson::learn(plan, rows, before, settings)
 }
+
+/// Where the alcohol of a run that is over went, without what the run teaches: what the still was
+/// believed to be `before` it is as in [`learn`].
+///
+/// # Errors
+/// As [`estimate`].
+pub fn balance(
+    plan: &RunPlan,
+    rows: &RecordedRun,
+    before: &Character,
+) -> Result<AlcoholBalance, EstimateError> {
+    lesson::balance(plan, rows, before)
+}

@@ -9,7 +9,7 @@ use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread;
 
 use estimate::EstimateError;
-use estimate::{self, Character, Lesson, Settings};
+use estimate::{AlcoholBalance, Character, Lesson, Settings};
 use sense::RecordedRun;
 use still::plan::RunPlan;
 use store::{
@@ -27,9 +27,14 @@ const WAITING_MAX: usize = 64;
 /// Most runs whose failure is remembered.
 const FAILURES_MAX: usize = 64;
 
-/// What fits a run and learns from it; another one in tests.
-pub(crate) type Fit =
-    fn(&RunPlan, &RecordedRun, &Character, Settings) -> Result<Lesson, EstimateError>;
+/// What a run says: where its alcohol went and, where it teaches, what the still is after it.
+pub(crate) struct Said {
+    pub(crate) character: Option<Character>,
+    pub(crate) balance: AlcoholBalance,
+}
+
+/// What fits a run, and learns from it where it teaches; another one in tests.
+pub(crate) type Fit = fn(&RunPlan, &RecordedRun, &Character, bool) -> Result<Said, EstimateError>;
 
 /// Where somebody waits for a run to be learned from.
 type Told = oneshot::Sender<Result<(), ApiError>>;
@@ -201,21 +206,21 @@ impl Teacher {
             return Err(outlived());
         }
         let prior = before.as_ref().or(state.character.as_ref()).cloned().unwrap_or_default();
-        let lesson = self.fit(&state, &prior)?;
-        let kept = Kept { run: run.clone(), source, state, known, teaches: before.is_some() };
+        let said = self.fit(&state, &prior, before.is_some())?;
+        let kept = Kept { run: run.clone(), source, state, known };
         let now_ms = self.clock.now_ms();
         let keeper = self.keeper(example)?;
-        let taught = keeper.write_and_wait(move |store| kept.keep(store, lesson, now_ms))?;
+        let taught = keeper.write_and_wait(move |store| kept.keep(store, said, now_ms))?;
         if asked && !taught { Err(outlived()) } else { Ok(()) }
     }
 
     /// What the run says; a failure is remembered, so that it is not computed over and over.
-    fn fit(&self, state: &RunState, prior: &Character) -> Result<Lesson, ApiError> {
+    fn fit(&self, state: &RunState, prior: &Character, teaches: bool) -> Result<Said, ApiError> {
         let folder = state.folder();
         let alone = self.fits.lock().unwrap_or_else(PoisonError::into_inner);
-        let compute = || (self.fit)(&folder.plan, &folder.rows, prior, Settings::default());
+        let compute = || (self.fit)(&folder.plan, &folder.rows, prior, teaches);
         let what = match std::panic::catch_unwind(std::panic::AssertUnwindSafe(compute)) {
-            Ok(Ok(lesson)) => return Ok(lesson),
+            Ok(Ok(said)) => return Ok(said),
             Ok(Err(error)) => error.to_string(),
             Err(_) => "the fit broke off".to_owned(),
         };
@@ -236,30 +241,36 @@ struct Kept {
     source: LessonSource,
     state: RunState,
     known: Option<StillState>,
-    teaches: bool,
 }
 
 impl Kept {
     /// Keeps the balance, and the lesson unless the still was told or taught something meanwhile;
     /// gives whether it was.
-    fn keep(self, store: &Store, lesson: Lesson, now_ms: i64) -> Result<bool, StoreError> {
-        let Self { run, source, state, known, teaches } = self;
+    fn keep(self, store: &Store, said: Said, now_ms: i64) -> Result<bool, StoreError> {
+        let Self { run, source, state, known } = self;
         let (still, upto) = (state.plan.still.name, state.last_entry);
-        let Lesson { character, balance } = lesson;
-        let teaches = teaches && store.still(&still, source.is_rehearsed())? == known;
-        if teaches {
-            let run = Some(run);
-            store.learn(&StillLesson { still, source, run, upto, character, balance }, now_ms)?;
-        } else {
+        let Said { character, balance } = said;
+        let as_before = store.still(&still, source.is_rehearsed())? == known;
+        let Some(character) = character.filter(|_| as_before) else {
             let entry = Entry::Balance(Box::new(StoredBalance { upto, balance }));
             store.append(&run, &entry, now_ms, now_ms)?;
-        }
-        Ok(teaches)
+            return Ok(false);
+        };
+        let run = Some(run);
+        store.learn(&StillLesson { still, source, run, upto, character, balance }, now_ms)?;
+        Ok(true)
     }
 }
 
 /// The fit of the product.
-pub(crate) const FIT: Fit = estimate::learn;
+pub(crate) const FIT: Fit = |plan, rows, before, teaches| {
+    if !teaches {
+        let balance = estimate::balance(plan, rows, before)?;
+        return Ok(Said { character: None, balance });
+    }
+    let Lesson { character, balance } = estimate::learn(plan, rows, before, Settings::default())?;
+    Ok(Said { character: Some(character), balance })
+};
 
 fn source_of(summary: &RunSummary) -> LessonSource {
     match summary.mode {

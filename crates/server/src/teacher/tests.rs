@@ -5,9 +5,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
 use estimate::EstimateError;
-use estimate::{
-    Account, AlcoholBalance, Belief, Character, Learned, Lesson, Settings, Trait, Verdict,
-};
+use estimate::{Account, AlcoholBalance, Belief, Character, Learned, Trait, Verdict};
 use sense::JarRecord;
 use sense::RecordedRun;
 use still::outcome::EndedBy;
@@ -15,7 +13,7 @@ use still::plan::RunPlan;
 use store::{Entry, NewRun, RunId, RunMode, StillState, Store, StoredEnd};
 use tokio::sync::oneshot;
 
-use super::{Fit, Teacher};
+use super::{Fit, Said, Teacher};
 use crate::clock::Clock;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
@@ -30,8 +28,8 @@ fn count(
     plan: &RunPlan,
     rows: &RecordedRun,
     before: &Character,
-    _: Settings,
-) -> Result<Lesson, EstimateError> {
+    teaches: bool,
+) -> Result<Said, EstimateError> {
     let mean = 1.0 + before.belief(Trait::HeatLoss).map_or(0.0, |belief| belief.mean);
     let beliefs = vec![Belief { of: Trait::HeatLoss, mean, sd: 0.5 }];
     let (title, start) = (plan.title.clone(), plan.start.clone());
@@ -54,7 +52,8 @@ fn count(
             tells_most: None,
         }),
     };
-    Ok(Lesson { character: Character { beliefs, history }, balance })
+    let character = teaches.then_some(Character { beliefs, history });
+    Ok(Said { character, balance })
 }
 
 struct School {
@@ -213,8 +212,8 @@ fn a_fit_that_fails_or_breaks_is_told_and_not_tried_over_and_over() {
         _: &RunPlan,
         rows: &RecordedRun,
         _: &Character,
-        _: Settings,
-    ) -> Result<Lesson, EstimateError> {
+        _: bool,
+    ) -> Result<Said, EstimateError> {
         TRIES.fetch_add(1, Ordering::SeqCst);
         assert!(rows.jars.is_empty(), "a fit that breaks, on purpose");
         Err(EstimateError::Still(still::StillError::HoldupTooLarge {

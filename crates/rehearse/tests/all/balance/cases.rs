@@ -18,7 +18,7 @@ const RIGHT: f64 = 0.95;
 const MEDIAN: f64 = 0.6;
 
 fn balance(plan: &RunPlan, rows: &RecordedRun) -> AlcoholBalance {
-    learn(plan, rows, &Character::default(), Settings::default()).expect("sound").balance
+    estimate::balance(plan, rows, &Character::default()).expect("sound")
 }
 
 fn verdict(balance: &AlcoholBalance) -> Verdict {

@@ -2,7 +2,7 @@
 //! the residue gauged. Source: `reference/README.md`.
 
 use alcoholometry::gauge::{Scale, would_read};
-use estimate::{AlcoholBalance, Character, Settings, Verdict, learn};
+use estimate::{AlcoholBalance, Character, Verdict};
 use sense::{Action, Amount, JarRecord, Probe, Reading, RecordedRun, Vessel, VesselRecord};
 use still::plan::{Charge, RunPlan, Site, Step, StepKind, Still, StillKind};
 
@@ -130,7 +130,7 @@ fn rows(residue: bool, lost: f64) -> RecordedRun {
 }
 
 fn balance(rows: &RecordedRun) -> AlcoholBalance {
-    learn(&plan(), rows, &Character::default(), Settings::default()).expect("sound").balance
+    estimate::balance(&plan(), rows, &Character::default()).expect("sound")
 }
 
 #[test]
