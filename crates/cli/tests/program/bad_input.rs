@@ -252,13 +252,9 @@ fn tables_that_cannot_be_read() {
 }
 
 #[test]
-fn tables_too_large_or_no_text() {
+fn tables_of_one_endless_line_or_no_text() {
     refused_folder("readings.csv", &[b't', 0, 255, 254, b'\n', 7]);
     let mut line = b"time_s,head_c\n0,".to_vec();
     line.resize(100_000_000, b'1');
     refused_folder("readings.csv", &line);
-    let mut rows = String::from("time_s,head_c\n");
-    rows.push_str(&"1,20\n".repeat(2_000_001));
-    let said = refused_folder("readings.csv", rows.as_bytes());
-    assert!(said.contains("2000000"), "{said}");
 }

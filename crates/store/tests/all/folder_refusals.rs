@@ -165,7 +165,9 @@ fn more_rows_than_any_run_has_are_refused() {
     let mut text = String::from("time_s\n");
     text.extend(std::iter::repeat_n("1\n", folder::ROWS_MAX + 1));
     std::fs::write(folder.dir.join("readings.csv"), text).unwrap();
-    assert_eq!(folder.refused().code(), "too_many_rows");
+    let refused = folder.refused();
+    assert_eq!(refused.code(), "too_many_rows");
+    assert!(refused.to_string().contains("2000000"), "{refused}");
 }
 
 #[test]
