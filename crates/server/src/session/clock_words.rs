@@ -43,13 +43,13 @@ impl ClockStep {
 }
 
 /// That a run went on unattended from `last_s`, the last that was stored, until it was opened again;
-/// none where that was not long. `steady` says by which clock that is known.
+/// none where that was not long. When the program stopped in that time is not known. `steady` says by which clock that is known.
 pub(super) fn unattended(last_s: f64, now_s: f64, steady: bool) -> Option<Event> {
     #[expect(clippy::cast_possible_truncation, reason = "a run lasts a fortnight at most")]
     let away_ms = ((now_s - last_s) * 1000.0).round() as i64;
     let text = format!(
-        "The program did not attend this run for {}. Nothing of that time is known: what ran is \
-         reckoned as it was set before. Look at the jar and at the still.",
+        "The program was stopped, and nothing is recorded of this run for {}: what ran is reckoned as \
+         it was set before. Look at the jar and at the still.",
         long(away_ms / 1000)
     );
     let how_sure = if steady {
