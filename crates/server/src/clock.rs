@@ -5,6 +5,8 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 use std::time::{SystemTime, UNIX_EPOCH};
 
+use store::{BootId, SteadyMark};
+
 /// The computer's clocks, or a test's own.
 #[derive(Debug, Clone, Default)]
 pub struct Clock(Option<Arc<HandClock>>);
@@ -16,6 +18,21 @@ pub(crate) struct Moment {
     pub(crate) wall_ms: i64,
     /// Milliseconds since some moment before the program began: never set, counts sleep.
     pub(crate) steady_ms: i64,
+    /// The start of the computer since when the steady clock runs; none where it is not known
+    /// whether a program that is started later reads the same clock.
+    pub(crate) boot: Option<BootId>,
+}
+
+impl Moment {
+    /// What the steady clock showed so long ago, for a program that is started later.
+    pub(crate) fn steady_mark(self, ago_ms: i64) -> Option<SteadyMark> {
+        self.boot.map(|boot| SteadyMark { boot, ms: self.steady_ms - ago_ms })
+    }
+
+    /// How long ago that was by the steady clock, ms; none if it began anew since.
+    pub(crate) fn since_ms(self, mark: SteadyMark) -> Option<i64> {
+        (self.boot == Some(mark.boot)).then(|| self.steady_ms.saturating_sub(mark.ms))
+    }
 }
 
 /// Two clocks that stand until they are moved.
@@ -23,6 +40,7 @@ pub(crate) struct Moment {
 pub struct HandClock {
     wall_ms: AtomicI64,
     steady_ms: AtomicI64,
+    boot: Option<BootId>,
 }
 
 /// What the steady clock of a test begins with: it has nothing to do with the wall's.
@@ -42,11 +60,17 @@ impl HandClock {
 }
 
 impl Clock {
-    /// Clocks that stand until they are moved.
+    /// Clocks that stand until they are moved, of a computer that has no name for its starts.
     #[must_use]
     pub fn by_hand(now_ms: i64) -> (Self, Arc<HandClock>) {
+        Self::by_hand_of(None, now_ms)
+    }
+
+    /// As [`Clock::by_hand`], of a computer that has just begun.
+    #[must_use]
+    pub fn by_hand_of(boot: Option<BootId>, now_ms: i64) -> (Self, Arc<HandClock>) {
         let (wall_ms, steady_ms) = (AtomicI64::new(now_ms), AtomicI64::new(HAND_STEADY_MS));
-        let hand = Arc::new(HandClock { wall_ms, steady_ms });
+        let hand = Arc::new(HandClock { wall_ms, steady_ms, boot });
         (Self(Some(Arc::clone(&hand))), hand)
     }
 
@@ -61,11 +85,12 @@ impl Clock {
     pub(crate) fn moment(&self) -> Moment {
         if let Some(hand) = &self.0 {
             let wall_ms = hand.wall_ms.load(Ordering::SeqCst);
-            return Moment { wall_ms, steady_ms: hand.steady_ms.load(Ordering::SeqCst) };
+            let steady_ms = hand.steady_ms.load(Ordering::SeqCst);
+            return Moment { wall_ms, steady_ms, boot: hand.boot };
         }
         let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
         let wall_ms = i64::try_from(since.as_millis()).unwrap_or(i64::MAX);
-        Moment { wall_ms, steady_ms: steady_ms() }
+        Moment { wall_ms, steady_ms: steady_ms(), boot: boot() }
     }
 }
 
@@ -77,6 +102,21 @@ fn steady_ms() -> i64 {
     use rustix::time::{ClockId, clock_gettime};
     let since = Duration::try_from(clock_gettime(ClockId::Boottime)).unwrap_or_default();
     i64::try_from(since.as_millis()).unwrap_or(i64::MAX)
+}
+
+/// The system's name for this start of the computer.
+#[cfg(target_os = "linux")]
+fn boot() -> Option<BootId> {
+    use std::sync::OnceLock;
+    static BOOT: OnceLock<Option<BootId>> = OnceLock::new();
+    let read = || BootId::read(&std::fs::read_to_string("/proc/sys/kernel/random/boot_id").ok()?);
+    *BOOT.get_or_init(read)
+}
+
+/// The clock here begins with the program.
+#[cfg(not(target_os = "linux"))]
+const fn boot() -> Option<BootId> {
+    None
 }
 
 /// Time since the program first asked, ms. Whether sleep counts is up to the system.

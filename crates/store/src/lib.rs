@@ -15,11 +15,11 @@ pub mod time;
 
 pub use error::StoreError;
 pub use record::{
-    BegunGroup, BegunStep, CALIBRATED_KEYS, CalibratedFrom, CalibratedNote, CalibratedValue,
-    CalibrationDropped, CheckList, ClockAnchor, ENTRY_BYTES_MAX, Entry, EntryNumber, FurtherRun,
-    KEY_CHARACTERS_MAX, KeptPlan, LearningChoice, LeftOut, LessonSource, Logged, NewRun, NotApart,
-    OwnStillRecord, PAYLOAD_VERSION, RequestKey, ResetNote, RunId, RunMode, RunState, RunStatus,
-    RunSummary, StillCalibration, StillLesson, StillReset, StillState, Store, StoredBalance,
-    StoredEnd, StoredEvent, StoredKind, StoredPriority, Taught, VerifyFailure, VerifyReport,
-    take_over,
+    BegunGroup, BegunStep, BootId, CALIBRATED_KEYS, CalibratedFrom, CalibratedNote,
+    CalibratedValue, CalibrationDropped, CheckList, ClockAnchor, ENTRY_BYTES_MAX, Entry,
+    EntryNumber, FurtherRun, KEY_CHARACTERS_MAX, KeptPlan, LearningChoice, LeftOut, LessonSource,
+    Logged, NewRun, NotApart, OwnStillRecord, PAYLOAD_VERSION, RequestKey, ResetNote, RunId,
+    RunMode, RunState, RunStatus, RunSummary, SteadyMark, StillCalibration, StillLesson,
+    StillReset, StillState, Store, StoredBalance, StoredEnd, StoredEvent, StoredKind,
+    StoredPriority, Taught, VerifyFailure, VerifyReport, take_over,
 };

@@ -141,7 +141,7 @@ impl Shed {
             apparent_vol: Some(1.0),
             celsius: Some(20.0),
         });
-        let mut entries = vec![Entry::Started { started_ms: NOW_MS }];
+        let mut entries = vec![Entry::Started { started_ms: NOW_MS, steady: None }];
         entries.push(Entry::Action(0.0, Action::Heater { watts: 2000.0 }));
         entries.extend((1..=jars).map(jar));
         entries.push(Entry::Ended(StoredEnd {

@@ -14,7 +14,7 @@ use zip::write::SimpleFileOptions;
 
 use crate::app::App;
 use crate::body::{Asked, Given};
-use crate::clock::zone_offset_minutes;
+use crate::clock::{Moment, zone_offset_minutes};
 use crate::problem::{ApiError, Problem};
 use crate::session::{Command, Kind, SESSIONS_MAX, check_speed};
 use crate::wire::run::{
@@ -99,7 +99,8 @@ pub(crate) async fn begin_route(
         });
     }
     let example = ask.example.unwrap_or(false);
-    let now_ms = app.clock.now_ms();
+    let now = app.clock.moment();
+    let now_ms = now.wall_ms;
     let (run, started) = new_run(ask, now_ms)?;
     let keeper = app.record(example);
     let id = keeper
@@ -110,7 +111,7 @@ pub(crate) async fn begin_route(
             }
             let id = store.create_run(&run, now_ms)?;
             if started {
-                store.append_all(&id, &heater_on(&run, now_ms), now_ms)?;
+                store.append_all(&id, &heater_on(&run, now), now_ms)?;
             }
             Ok(id)
         })
@@ -122,8 +123,9 @@ pub(crate) async fn begin_route(
 }
 
 /// Run time begins now; of a real run the heater is on, as planned.
-fn heater_on(run: &NewRun, now_ms: i64) -> Vec<(i64, Entry)> {
-    let mut entries = vec![(now_ms, Entry::Started { started_ms: now_ms })];
+fn heater_on(run: &NewRun, now: Moment) -> Vec<(i64, Entry)> {
+    let (now_ms, steady) = (now.wall_ms, now.steady_mark(0));
+    let mut entries = vec![(now_ms, Entry::Started { started_ms: now_ms, steady })];
     if run.mode == RunMode::Real {
         let watts = run.plan.step_power(0).watts();
         entries.push((now_ms, Entry::Action(0.0, Action::Heater { watts })));

@@ -251,14 +251,15 @@ impl RunSession {
     pub(super) fn start(&mut self, ago_s: Option<f64>, entries: &mut Vec<(i64, Entry)>) {
         #[expect(clippy::cast_possible_truncation, reason = "some hours at most, checked")]
         let ago_ms = if self.rehearsal() { 0 } else { (ago_s.unwrap_or(0.0) * 1000.0) as i64 };
-        let time = RunTime::begun(self.clock.moment(), ago_ms);
-        let started_ms = time.zero_utc_ms();
+        let now = self.clock.moment();
+        let time = RunTime::begun(now, ago_ms);
+        let (started_ms, steady) = (time.zero_utc_ms(), now.steady_mark(ago_ms));
         self.time = Some(time);
         if let Drive::Rehearsal(simulated) = &mut self.drive {
             // A rehearsal's time begins here; nothing is owed from before.
             simulated.set_speed(simulated.speed());
         }
-        entries.push((started_ms, Entry::Started { started_ms }));
+        entries.push((started_ms, Entry::Started { started_ms, steady }));
     }
 
     /// Gives a stored action to the engine and to a simulated still.

@@ -7,7 +7,7 @@ use advise::Event;
 use advise::RUN_SECONDS_MAX;
 use rehearse::RehearseError;
 use sense::RecordedRun;
-use store::Entry;
+use store::{ClockAnchor, Entry};
 
 use super::log::{Held, Noted};
 use super::row::in_order;
@@ -96,13 +96,14 @@ impl RunSession {
         }
     }
 
-    /// Keeps a step of the clock and lets everybody hear of it.
+    /// Keeps what the clocks show and lets everybody hear of it, where it is to be said.
     pub(super) fn note_step(&mut self, step: &ClockStep) {
-        let (event, anchor) = (step.event(), step.anchor);
-        let entry = Entry::Clock { time_s: anchor.time_s, utc_ms: anchor.utc_ms };
-        let entries = vec![(anchor.utc_ms, entry), (anchor.utc_ms, Entry::Event((&event).into()))];
-        match self.write(entries) {
-            Ok(last) => self.announce(&[event], last),
+        let ClockAnchor { time_s, utc_ms, steady } = step.anchor;
+        let said: Vec<Event> = step.event().into_iter().collect();
+        let clock = std::iter::once(Entry::Clock { time_s, utc_ms, steady });
+        let entries = clock.chain(said.iter().map(|event| Entry::Event(event.into())));
+        match self.write(entries.map(|entry| (utc_ms, entry)).collect()) {
+            Ok(last) => self.announce(&said, last),
             Err(error) => {
                 tracing::error!("run {}: a step of the clock was not stored: {error}", self.id);
                 if let Some(time) = &mut self.time {

@@ -9,6 +9,7 @@ mod advance;
 mod amend;
 mod answers;
 mod checkpoints;
+mod clock_words;
 mod command;
 mod course;
 mod engine_rows;

@@ -12,11 +12,12 @@ use sense::RecordedRun;
 use store::{Entry, RunId, RunMode, RunState, StoredEnd};
 
 use super::advance::Stretch;
+use super::clock_words::unattended;
 use super::engine_rows::EngineRows;
 use super::estimate_thread::EstimateThread;
 use super::log::{Log, number};
 use super::row::{Row, in_order};
-use super::run_time::{ClockStep, RunTime, unattended};
+use super::run_time::{ClockStep, Resumed, RunTime};
 use super::said::{SaidBefore, ms};
 use super::simulated::Simulated;
 use super::state::{Drive, RunSession, SessionDeps, feed};
@@ -70,7 +71,7 @@ impl RunSession {
     fn go_on(&mut self, state: &RunState) -> Result<(), ApiError> {
         let over = is_over(state);
         self.engine.play_until(last_second(state));
-        let step = self.resume_time(state, over);
+        let (step, steady) = self.resume_time(state, over);
         let mut new = Vec::new();
         let mut missing = RecordedRun::default();
         match (state.summary.mode, over) {
@@ -96,29 +97,33 @@ impl RunSession {
         if let Some(step) = step {
             self.note_step(&step);
         }
-        self.note_absence(state);
+        self.note_absence(state, steady);
         self.catch_up(state, new, missing);
         Ok(())
     }
 
-    /// Run time goes on by the clock on the wall, as far as that can be believed.
-    fn resume_time(&mut self, state: &RunState, over: bool) -> Option<ClockStep> {
+    /// Run time goes on. Gives what is to be written down of the clocks, and whether the steady one
+    /// ran on.
+    fn resume_time(&mut self, state: &RunState, over: bool) -> (Option<ClockStep>, bool) {
         let (anchors, now) = (state.anchors.clone(), self.clock.moment());
         if over || state.summary.mode != RunMode::Real {
             self.time = RunTime::standing(anchors, now);
-            return None;
+            return (None, false);
         }
-        let (time, step) = RunTime::resumed(anchors, state.last_time_s, now)?;
+        let Some(resumed) = RunTime::resumed(anchors, state.last_time_s, now) else {
+            return (None, false);
+        };
+        let Resumed { time, step, steady } = resumed;
         self.time = Some(time);
-        step
+        (step, steady)
     }
 
     /// Says for how long nobody attended a real run.
-    fn note_absence(&mut self, state: &RunState) {
+    fn note_absence(&mut self, state: &RunState, steady: bool) {
         let Some(time) = &self.time else { return };
         let now_s = time.elapsed_ms(self.clock.moment()) as f64 / 1000.0;
-        let event =
-            unattended(state.last_time_s, now_s).filter(|_| state.summary.mode == RunMode::Real);
+        let event = unattended(state.last_time_s, now_s, steady)
+            .filter(|_| state.summary.mode == RunMode::Real);
         let Some(event) = event else { return };
         let utc_ms = time.utc_ms(now_s);
         match self.write(vec![(utc_ms, Entry::Event((&event).into()))]) {

@@ -1,7 +1,6 @@
 //! Run time: what has passed since heater on, by a clock that nobody sets; and what the clock on
 //! the wall showed meanwhile. Pure.
 
-use advise::{Event, EventKind, Priority};
 use store::ClockAnchor;
 
 use crate::clock::Moment;
@@ -10,23 +9,48 @@ use crate::clock::Moment;
 const STEP_LEAST_MS: i64 = 2000;
 /// Most steps of the clock that one run takes note of.
 const STEPS_MAX: usize = 200;
-/// Longest stop of the program that is believed of the clock alone: a day. A board without a
-/// clock of its own begins years back and jumps forward once it has heard the time.
+/// Longest stop of the program that counts as run time: a day. A still that was hot then is not
+/// hot now; and of the clock on the wall no more is believed, for a board without a clock of its own
+/// begins years back and jumps forward once it has heard the time.
 const STOP_MAX_MS: i64 = 86_400_000;
-/// A stop of the program that is told, ms; judgement: one draws a jar in some minutes.
-const UNATTENDED_LEAST_MS: i64 = 60_000;
 /// How far ahead of this computer's clock a stamp may lie, s.
 pub(super) const AHEAD_MAX_S: f64 = 5.0;
 
-/// The clock on the wall was set.
+/// Why the clocks are written down again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Cause {
+    /// The clock on the wall was set while the program ran.
+    Set,
+    /// It was set while the program was stopped and the steady clock ran on.
+    SetMeanwhile,
+    /// After a stop the clock on the wall is all there is, and it cannot be believed.
+    Unbelieved,
+    /// By the steady clock the stop was longer than counts as run time.
+    LongStop,
+    /// After a stop the clock on the wall was believed: the steady one began anew.
+    Anew,
+}
+
+/// What the clocks show is to be written down.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct ClockStep {
-    /// What it shows now, and the run time.
+    /// What they show now, and the run time.
     pub(super) anchor: ClockAnchor,
-    /// How far, ms; forward is positive.
-    by_ms: i64,
-    /// Whether it happened while the program was stopped.
-    stopped: bool,
+    /// How far apart they are, ms, or how long the stop was; forward is positive.
+    pub(super) by_ms: i64,
+    /// Why.
+    pub(super) cause: Cause,
+}
+
+/// Run time after a stop of the program.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Resumed {
+    /// As it goes on.
+    pub(super) time: RunTime,
+    /// What is to be written down of the clocks.
+    pub(super) step: Option<ClockStep>,
+    /// Whether the steady clock ran on, so that how long the stop was is known.
+    pub(super) steady: bool,
 }
 
 /// Run time and the wall's clock beside it.
@@ -52,28 +76,42 @@ fn run_ms(anchor: ClockAnchor, utc_ms: i64) -> i64 {
     ms(anchor.time_s).saturating_add(utc_ms.saturating_sub(anchor.utc_ms))
 }
 
+/// Run time by the steady clock; none where it began anew since.
+fn steady_run_ms(anchor: ClockAnchor, now: Moment) -> Option<i64> {
+    Some(ms(anchor.time_s).saturating_add(now.since_ms(anchor.steady?)?))
+}
+
 impl RunTime {
     /// Run time 0 was so long ago.
     pub(super) fn begun(now: Moment, ago_ms: i64) -> Self {
-        let anchors = vec![ClockAnchor { time_s: 0.0, utc_ms: now.wall_ms - ago_ms }];
+        let (utc_ms, steady) = (now.wall_ms - ago_ms, now.steady_mark(ago_ms));
+        let anchors = vec![ClockAnchor { time_s: 0.0, utc_ms, steady }];
         Self { zero_steady_ms: now.steady_ms - ago_ms, anchors }
     }
 
-    /// Run time after a stop of the program, by the clock on the wall as far as that can be
-    /// believed: never before `last_s`, the last that was stored, and no more than a day after.
-    pub(super) fn resumed(
-        anchors: Vec<ClockAnchor>,
-        last_s: f64,
-        now: Moment,
-    ) -> Option<(Self, Option<ClockStep>)> {
-        let last_ms = ms(last_s);
-        let by_wall_ms = run_ms(*anchors.last()?, now.wall_ms);
-        let off_ms = by_wall_ms.saturating_sub(last_ms);
-        let believed = (-STEP_LEAST_MS..=STOP_MAX_MS).contains(&off_ms);
-        let elapsed_ms = if believed { by_wall_ms.max(last_ms) } else { last_ms };
+    /// Run time after a stop of the program: by the steady clock where that ran on, else by the one
+    /// on the wall as far as it can be believed, never before `last_s`, the last that was stored.
+    pub(super) fn resumed(anchors: Vec<ClockAnchor>, last_s: f64, now: Moment) -> Option<Resumed> {
+        let (last, last_ms) = (*anchors.last()?, ms(last_s));
+        let by_steady_ms =
+            steady_run_ms(last, now).filter(|run_ms| *run_ms >= last_ms - ms(AHEAD_MAX_S));
+        let by_wall_ms = run_ms(last, now.wall_ms);
+        let off_ms = by_steady_ms.unwrap_or(by_wall_ms).saturating_sub(last_ms);
+        let (elapsed_ms, cause) = match by_steady_ms {
+            Some(run_ms) if off_ms <= STOP_MAX_MS => (run_ms, Cause::SetMeanwhile),
+            Some(_) => (last_ms, Cause::LongStop),
+            None if (-STEP_LEAST_MS..=STOP_MAX_MS).contains(&off_ms) => {
+                (by_wall_ms.max(last_ms), Cause::Anew)
+            }
+            None => (last_ms, Cause::Unbelieved),
+        };
         let mut time = Self { zero_steady_ms: now.steady_ms - elapsed_ms, anchors };
-        let step = if believed { None } else { time.set(now, off_ms, true) };
-        Some((time, step))
+        let step = match cause {
+            Cause::SetMeanwhile => time.look_for(now, cause),
+            Cause::Anew if now.boot.is_none() => None,
+            _ => time.set(now, off_ms, cause),
+        };
+        Some(Resumed { time, step, steady: by_steady_ms.is_some() })
     }
 
     /// Run time of a run that is over, or that no clock moves on: only for looking up moments.
@@ -88,22 +126,26 @@ impl RunTime {
 
     /// Takes note of a clock that was set since it was last looked at.
     pub(super) fn look(&mut self, now: Moment) -> Option<ClockStep> {
+        self.look_for(now, Cause::Set)
+    }
+
+    fn look_for(&mut self, now: Moment, cause: Cause) -> Option<ClockStep> {
         let should_be_ms = wall_ms(*self.anchors.last()?, self.elapsed_ms(now));
         let by_ms = now.wall_ms.saturating_sub(should_be_ms);
         if by_ms.saturating_abs() < STEP_LEAST_MS {
             return None;
         }
-        self.set(now, by_ms, false)
+        self.set(now, by_ms, cause)
     }
 
-    fn set(&mut self, now: Moment, by_ms: i64, stopped: bool) -> Option<ClockStep> {
+    fn set(&mut self, now: Moment, by_ms: i64, cause: Cause) -> Option<ClockStep> {
         if self.anchors.len() > STEPS_MAX {
             return None;
         }
         let time_s = self.elapsed_ms(now) as f64 / 1000.0;
-        let anchor = ClockAnchor { time_s, utc_ms: now.wall_ms };
+        let anchor = ClockAnchor { time_s, utc_ms: now.wall_ms, steady: now.steady_mark(0) };
         self.anchors.push(anchor);
-        Some(ClockStep { anchor, by_ms, stopped })
+        Some(ClockStep { anchor, by_ms, cause })
     }
 
     /// A step that could not be stored: it is noticed again.
@@ -140,73 +182,19 @@ impl RunTime {
     }
 }
 
-impl ClockStep {
-    /// What is said of it.
-    pub(super) fn event(&self) -> Event {
-        let far = long((self.by_ms.saturating_abs() + 500) / 1000);
-        let way = if self.by_ms < 0 { "back" } else { "forward" };
-        let text = if self.stopped {
-            let side = if self.by_ms < 0 { "before" } else { "after" };
-            format!(
-                "This computer's clock shows {far} {side} the last entry of this run. Run time \
-                 goes on from that entry."
-            )
-        } else {
-            format!("This computer's clock was set {way} by {far}. Run time goes on as before.")
-        };
-        Event {
-            time_s: self.anchor.time_s,
-            kind: EventKind::State,
-            code: "clock_set",
-            priority: Priority::Low,
-            text,
-            how_sure: "compared with run time, which no clock setting changes".to_owned(),
-            to_do: String::new(),
-            within_s: None,
-        }
-    }
-}
-
-/// That a run went on unattended from `last_s`, the last that was stored, until it was opened again;
-/// none where that was not long.
-pub(super) fn unattended(last_s: f64, now_s: f64) -> Option<Event> {
-    let away_ms = ms(now_s - last_s);
-    (away_ms >= UNATTENDED_LEAST_MS).then(|| Event {
-        time_s: now_s,
-        kind: EventKind::State,
-        code: "unattended",
-        priority: Priority::Low,
-        text: format!(
-            "The program did not attend this run for {}. Nothing of that time is known: what ran is \
-             reckoned as it was set before. Look at the jar and at the still.",
-            long(away_ms / 1000)
-        ),
-        how_sure: "from the last entry to now, by the clock of this computer".to_owned(),
-        to_do: String::new(),
-        within_s: None,
-    })
-}
-
-/// A length of time in words, to two units.
-fn long(seconds: i64) -> String {
-    match seconds {
-        ..60 => format!("{seconds} s"),
-        60..3600 => format!("{} min {} s", seconds / 60, seconds % 60),
-        3600..86_400 => format!("{} h {} min", seconds / 3600, seconds % 3600 / 60),
-        _ => format!("{} d {} h", seconds / 86_400, seconds % 86_400 / 3600),
-    }
-}
-
 #[cfg(test)]
 mod tests {
-    use super::{ClockAnchor, RunTime};
+    use store::BootId;
+
+    use super::{Cause, RunTime};
     use crate::clock::Moment;
 
     const NOON_MS: i64 = 1_790_000_000_000;
 
     /// So long after heater on, with a clock that is off by so much, s.
     fn at(run_s: i64, off_s: i64) -> Moment {
-        Moment { wall_ms: NOON_MS + (run_s + off_s) * 1000, steady_ms: 5_000 + run_s * 1000 }
+        let wall_ms = NOON_MS + (run_s + off_s) * 1000;
+        Moment { wall_ms, steady_ms: 5_000 + run_s * 1000, boot: None }
     }
 
     #[test]
@@ -215,7 +203,7 @@ mod tests {
             let mut time = RunTime::begun(at(0, 0), 0);
             assert_eq!(time.look(at(100, 0)), None);
             let step = time.look(at(200, off_s)).expect("a step");
-            assert_eq!(step.event().code, "clock_set");
+            assert_eq!((step.by_ms, step.cause), (off_s * 1000, Cause::Set));
             assert_eq!(time.look(at(201, off_s)), None, "once");
             assert_eq!(time.elapsed_ms(at(201, off_s)), 201_000);
             assert_eq!(time.zero_utc_ms(), NOON_MS + off_s * 1000);
@@ -248,17 +236,39 @@ mod tests {
         assert_eq!(skipped, None, "the clock never showed it");
     }
 
+    /// Run time in seconds after a stop, and what is written down of the clocks.
+    fn resumed(began: Moment, last_s: f64, now: Moment) -> (i64, Option<Cause>) {
+        let anchors = RunTime::begun(began, 0).anchors;
+        let resumed = RunTime::resumed(anchors, last_s, now).expect("it had begun");
+        (resumed.time.elapsed_ms(now) / 1000, resumed.step.map(|step| step.cause))
+    }
+
     #[test]
     fn after_a_stop_run_time_goes_by_the_wall_within_bounds() {
-        let anchors = vec![ClockAnchor { time_s: 0.0, utc_ms: NOON_MS }];
-        let resumed = |at: Moment| {
-            let (time, step) = RunTime::resumed(anchors.clone(), 900.0, at).expect("it had begun");
-            (time.elapsed_ms(at), step.is_some())
-        };
-        assert_eq!(resumed(at(1500, 0)), (1_500_000, false));
-        assert_eq!(resumed(at(899, 0)), (900_000, false));
-        assert_eq!(resumed(at(900, -600)), (900_000, true), "back");
-        assert_eq!(resumed(at(900, 200_000)), (900_000, true), "forward by more than a day");
+        let after = |now: Moment| resumed(at(0, 0), 900.0, now);
+        assert_eq!(after(at(1500, 0)), (1500, None));
+        assert_eq!(after(at(899, 0)), (900, None));
+        assert_eq!(after(at(900, -600)), (900, Some(Cause::Unbelieved)), "back");
+        let far = after(at(900, 200_000));
+        assert_eq!(far, (900, Some(Cause::Unbelieved)), "forward by more than a day");
         assert!(RunTime::resumed(Vec::new(), 0.0, at(0, 0)).is_none());
+    }
+
+    #[test]
+    fn after_a_stop_on_the_same_start_run_time_goes_by_the_steady_clock() {
+        let on = |boot: &str, moment: Moment| Moment { boot: BootId::read(boot), ..moment };
+        let (one, other) = (&"1".repeat(32), &"2".repeat(32));
+        let after = |now: Moment| resumed(on(one, at(0, 0)), 900.0, now);
+        assert_eq!(after(on(one, at(1500, 0))), (1500, None));
+        assert_eq!(after(on(one, at(897, 0))), (897, None), "a row had been stamped ahead");
+        for off_s in [21_600, -600, 200_000, -40_000_000] {
+            assert_eq!(after(on(one, at(1500, off_s))), (1500, Some(Cause::SetMeanwhile)));
+        }
+        assert_eq!(after(on(one, at(200_000, 0))), (900, Some(Cause::LongStop)));
+        // A clock that is behind what it showed is another one, whatever its name.
+        assert_eq!(after(on(one, at(300, 900))), (1200, Some(Cause::Anew)));
+        assert_eq!(after(on(other, at(1500, 600))), (2100, Some(Cause::Anew)));
+        assert_eq!(after(on(other, at(1500, -1000))), (900, Some(Cause::Unbelieved)));
+        assert_eq!(after(at(1500, 0)), (1500, None), "no name: nothing new to write down");
     }
 }

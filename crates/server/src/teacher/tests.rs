@@ -84,7 +84,7 @@ impl School {
         };
         let write = move |store: &Store| {
             let id = store.create_run(&run, at_ms)?;
-            store.append(&id, &Entry::Started { started_ms: at_ms }, at_ms, at_ms)?;
+            store.append(&id, &Entry::Started { started_ms: at_ms, steady: None }, at_ms, at_ms)?;
             store.append(&id, &Entry::Ended(end), at_ms, at_ms)?;
             Ok(id)
         };

@@ -1,8 +1,10 @@
 //! Run time and the clock on the wall: a clock that is set, on or off, moves no run.
 
 use serde_json::{Value, json};
+use server::Clock;
+use store::BootId;
 
-use crate::common::{NOON_MS, Running, real_run, start, start_at};
+use crate::common::{NOON_MS, Running, real_run, start, start_at, start_by};
 use crate::runs::{run, wait_for};
 
 /// A day and some hours, ms.
@@ -175,4 +177,111 @@ fn knowledge_carries_the_true_start_after_twenty_minutes_of_check_list() {
         }
     }
     panic!("the start never came");
+}
+
+/// Starts of a computer.
+const BOOTS: [&str; 2] = ["0f2a8c1e5b774d099c3e77aa01b2c3d4", "7d11c0de5b774d099c3e77aa01b2c3d4"];
+const SIX_HOURS_MS: i64 = 21_600_000;
+
+/// A run at the boil for 120 s, then a stop of the program for 40 s in which the clock on the wall
+/// is set by so much: what is shown on the same start of the computer.
+fn stopped_meanwhile_set(by_ms: i64) -> Value {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (clock, hand) = Clock::by_hand_of(BootId::read(BOOTS[0]), NOON_MS);
+    let server = start_by(folder.path(), (clock.clone(), hand.clone()), false);
+    let id = at_the_boil(&server);
+    act(&server, &id, &json!({"action": "takeoff", "value": 6.0, "unit": "ml_per_min"}));
+    server.stop();
+    hand.pass_ms(40_000);
+    hand.step_wall_ms(by_ms);
+    let server = start_by(folder.path(), (clock.clone(), hand.clone()), false);
+    let shown = run(&server, &id);
+    assert_eq!(shown["knowledge"]["time_s"], 159.0, "run time went on by the pause");
+    server.pass_ms(5000);
+    read(&server, &id, &boiling(78.3, 1.5, 40.0));
+    server.stop();
+    // What was said then is not said again, and the next stop counts from there.
+    hand.pass_ms(35_000);
+    let server = start_by(folder.path(), (clock, hand), false);
+    let again = run(&server, &id);
+    assert_eq!(again["knowledge"]["time_s"], 199.0);
+    assert_eq!(said(&again, "clock_set"), said(&shown, "clock_set"), "once");
+    assert_eq!(said(&again, "unattended"), Vec::<String>::new(), "40 s are no absence");
+    assert_eq!(again["started_ms"], NOON_MS + by_ms, "run time 0 by the clock as it is now");
+    shown
+}
+
+fn drawn_l(run: &Value) -> f64 {
+    run["knowledge"]["account"]["drawn_l"]["p50"].as_f64().expect("what is drawn is reckoned")
+}
+
+#[test]
+fn a_clock_set_forward_six_hours_while_the_program_is_stopped_moves_no_run_time() {
+    let shown = stopped_meanwhile_set(SIX_HOURS_MS);
+    let told = said(&shown, "clock_set");
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert!(told[0].contains("forward by 6 h 0 min while the program was stopped"), "{told:?}");
+    let (as_it_was, forward) = (drawn_l(&stopped_meanwhile_set(0)), drawn_l(&shown));
+    assert!(
+        as_it_was > 0.0 && (as_it_was - forward).abs() < 1e-9,
+        "{as_it_was} and {forward} L drawn"
+    );
+}
+
+#[test]
+fn a_clock_set_back_while_the_program_is_stopped_costs_no_run_time() {
+    let told = said(&stopped_meanwhile_set(-600_000), "clock_set");
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert!(told[0].contains("back by 10 min 0 s while the program was stopped"), "{told:?}");
+    assert!(said(&stopped_meanwhile_set(0), "clock_set").is_empty(), "it was not set");
+}
+
+#[test]
+fn on_another_start_of_the_computer_the_clock_on_the_wall_is_believed_and_then_the_steady_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let begin = Clock::by_hand_of(BootId::read(BOOTS[0]), NOON_MS);
+    let server = start_by(folder.path(), begin, false);
+    let id = at_the_boil(&server);
+    server.stop();
+    // The steady clock began anew and shows less than it did.
+    let (clock, hand) = Clock::by_hand_of(BootId::read(BOOTS[1]), NOON_MS + 420_000);
+    let server = start_by(folder.path(), (clock.clone(), hand.clone()), false);
+    let shown = run(&server, &id);
+    assert_eq!(shown["knowledge"]["time_s"], 419.0, "by the clock on the wall");
+    assert!(said(&shown, "clock_set").is_empty());
+    let told = said(&shown, "unattended");
+    assert!(told.len() == 1 && told[0].contains("for 5 min"), "{told:?}");
+    server.stop();
+    hand.pass_ms(90_000);
+    hand.step_wall_ms(SIX_HOURS_MS);
+    let server = start_by(folder.path(), (clock, hand), false);
+    let shown = run(&server, &id);
+    assert_eq!(shown["knowledge"]["time_s"], 509.0, "by the steady clock of the second start");
+    let told = said(&shown, "clock_set");
+    assert!(told.len() == 1 && told[0].contains("forward by 6 h 0 min"), "{told:?}");
+    let told = said(&shown, "unattended");
+    assert!(told.len() == 2 && told[1].contains("for 1 min 30 s"), "the true length: {told:?}");
+    let anchors = anchors(server, folder.path(), &id);
+    assert_eq!(anchors.iter().map(|anchor| anchor.0).collect::<Vec<_>>(), [0.0, 420.0, 510.0]);
+}
+
+#[test]
+fn a_stop_over_a_day_on_the_same_start_is_said_and_counts_as_none() {
+    let folder = tempfile::tempdir().unwrap();
+    let (clock, hand) = Clock::by_hand_of(BootId::read(BOOTS[0]), NOON_MS);
+    let server = start_by(folder.path(), (clock.clone(), hand.clone()), false);
+    let id = at_the_boil(&server);
+    server.stop();
+    hand.pass_ms(OVER_A_DAY_MS);
+    hand.step_wall_ms(-OVER_A_DAY_MS);
+    let server = start_by(folder.path(), (clock.clone(), hand.clone()), false);
+    let shown = run(&server, &id);
+    assert_eq!(shown["knowledge"]["time_s"], 120.0, "it is open");
+    let told = said(&shown, "clock_set");
+    assert!(told.len() == 1 && told[0].contains("stopped for 1 d 3 h"), "{told:?}");
+    server.stop();
+    hand.pass_ms(30_000);
+    let server = start_by(folder.path(), (clock, hand), false);
+    let on = |run: &Value| run["knowledge"]["time_s"] == 149.0;
+    wait_for(&server, &id, "run time goes on from there", on);
 }

@@ -52,7 +52,15 @@ pub(crate) fn start_estimating_at(data_dir: &Path, now_ms: i64) -> Running {
 }
 
 fn start_with(data_dir: &Path, now_ms: i64, estimates: bool) -> Running {
-    let (clock, hand) = Clock::by_hand(now_ms);
+    start_by(data_dir, Clock::by_hand(now_ms), estimates)
+}
+
+/// Starts a server on that folder with those clocks.
+pub(crate) fn start_by(
+    data_dir: &Path,
+    (clock, hand): (Clock, Arc<HandClock>),
+    estimates: bool,
+) -> Running {
     let mut options = Options::new(data_dir.to_owned());
     options.clock = clock;
     options.estimates = estimates;

@@ -52,7 +52,7 @@ fn a_real_run_goes_on_by_itself_after_twenty_imports_and_a_restart() {
             NewRun::new(store.run(&RunId::new(&id)).unwrap().plan, RunMode::Imported, false);
         imported.plan.title = format!("From a folder {number}");
         let made = store.create_run(&imported, NOON_MS + number).unwrap();
-        let begun = Entry::Started { started_ms: NOON_MS };
+        let begun = Entry::Started { started_ms: NOON_MS, steady: None };
         store.append(&made, &begun, NOON_MS, NOON_MS).unwrap();
     }
     drop(store);

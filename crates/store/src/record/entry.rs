@@ -12,6 +12,7 @@ use super::event::StoredEvent;
 use super::lesson::{StillLesson, StillReset, StoredBalance};
 use super::new_run::NewRun;
 use super::run_id::EntryNumber;
+use super::steady::SteadyMark;
 
 /// The end of a run as the record keeps it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -64,14 +65,18 @@ pub enum Entry {
     Started {
         /// Milliseconds since 1970 UTC.
         started_ms: i64,
+        /// What the clock that nobody sets showed then, where it can be known.
+        steady: Option<SteadyMark>,
     },
-    /// From this run time on the clock on the wall shows that moment: it was set, or the program
-    /// began anew.
+    /// From this run time on the clock on the wall shows that moment: it was set, or the
+    /// computer began anew.
     Clock {
         /// Run time, s.
         time_s: f64,
         /// Milliseconds since 1970 UTC.
         utc_ms: i64,
+        /// What the clock that nobody sets showed then, where it can be known.
+        steady: Option<SteadyMark>,
     },
     /// Rows that were read.
     Readings(Vec<(f64, Reading)>),

@@ -84,16 +84,16 @@ impl RunState {
                 self.summary.litres = plan.charge.litres;
                 self.plan = *plan;
             }
-            Entry::Started { started_ms } => {
+            Entry::Started { started_ms, steady } => {
                 self.summary.started_ms = Some(started_ms);
-                self.anchors = vec![ClockAnchor { time_s: 0.0, utc_ms: started_ms }];
+                self.anchors = vec![ClockAnchor { time_s: 0.0, utc_ms: started_ms, steady }];
                 if self.summary.status == RunStatus::Planned {
                     self.summary.status = RunStatus::Running;
                 }
             }
-            Entry::Clock { time_s, utc_ms } => {
+            Entry::Clock { time_s, utc_ms, steady } => {
                 self.reach(time_s);
-                self.anchors.push(ClockAnchor { time_s, utc_ms });
+                self.anchors.push(ClockAnchor { time_s, utc_ms, steady });
             }
             Entry::Readings(rows) => {
                 let last_s = rows.iter().map(|row| row.0).fold(0.0, f64::max);

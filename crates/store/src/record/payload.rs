@@ -8,11 +8,12 @@ use super::entry::{Entry, StoredEnd};
 use super::lesson::check_character;
 use super::new_run::{NewRun, RunMode};
 use super::run_id::EntryNumber;
+use super::steady::SteadyMark;
 use crate::error::StoreError;
 use crate::rows::{ActionRow, JarRow, ReadingRow, check_time};
 
 /// Version of the payloads written now; older ones stay readable for ever.
-pub const PAYLOAD_VERSION: i64 = 3;
+pub const PAYLOAD_VERSION: i64 = 4;
 /// Most bytes of one entry.
 pub const ENTRY_BYTES_MAX: usize = 4_000_000;
 
@@ -39,12 +40,16 @@ struct ActionRow1 {
 #[derive(Serialize, Deserialize)]
 struct Started {
     started_ms: i64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    steady: Option<SteadyMark>,
 }
 
 #[derive(Serialize, Deserialize)]
 struct Clock {
     time_s: f64,
     utc_ms: i64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    steady: Option<SteadyMark>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -172,8 +177,12 @@ impl Entry {
         let text = match self {
             Self::Opened(run) => json(run),
             Self::Plan(plan) => json(plan),
-            Self::Started { started_ms } => json(&Started { started_ms: *started_ms }),
-            Self::Clock { time_s, utc_ms } => json(&Clock { time_s: *time_s, utc_ms: *utc_ms }),
+            Self::Started { started_ms, steady } => {
+                json(&Started { started_ms: *started_ms, steady: *steady })
+            }
+            Self::Clock { time_s, utc_ms, steady } => {
+                json(&Clock { time_s: *time_s, utc_ms: *utc_ms, steady: *steady })
+            }
             Self::Readings(rows) => {
                 let rows: Vec<_> =
                     rows.iter().map(|row| ReadingRow { time_s: row.0, cells: row.1 }).collect();
@@ -227,7 +236,10 @@ impl Entry {
         let entry = match kind {
             "opened" => Self::Opened(parse(text)?),
             "plan" => Self::Plan(parse(text)?),
-            "started" => Self::Started { started_ms: parse::<Started>(text)?.started_ms },
+            "started" => {
+                let Started { started_ms, steady } = parse(text)?;
+                Self::Started { started_ms, steady }
+            }
             "readings" => {
                 let rows: Vec<ReadingRow> = parse(text)?;
                 let rows: Result<Vec<_>, _> = rows.iter().map(ReadingRow::reading).collect();
@@ -267,8 +279,8 @@ impl Entry {
     fn of_version_2(kind: &str, text: &str) -> Result<Self, String> {
         Ok(match kind {
             "clock" => {
-                let Clock { time_s, utc_ms } = parse(text)?;
-                Self::Clock { time_s, utc_ms }
+                let Clock { time_s, utc_ms, steady } = parse(text)?;
+                Self::Clock { time_s, utc_ms, steady }
             }
             "corrected" => Self::Corrected { entry: parse::<Withdrawn>(text)?.entry },
             "begun" => Self::Begun(parse(text)?),

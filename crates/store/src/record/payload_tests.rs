@@ -1,6 +1,6 @@
 //! Payloads of every version stay readable, and what is none of them is an error.
 
-use super::Entry;
+use super::{Entry, PAYLOAD_VERSION};
 
 /// Payloads as version 1 wrote them, one of each kind: kind, tab, text.
 const VERSION_1: &str = include_str!("../../tests/fixtures/payloads_v1.tsv");
@@ -8,6 +8,8 @@ const VERSION_1: &str = include_str!("../../tests/fixtures/payloads_v1.tsv");
 const VERSION_2: &str = include_str!("../../tests/fixtures/payloads_v2.tsv");
 /// As [`VERSION_1`], of version 3.
 const VERSION_3: &str = include_str!("../../tests/fixtures/payloads_v3.tsv");
+/// As [`VERSION_1`], of version 4.
+const VERSION_4: &str = include_str!("../../tests/fixtures/payloads_v4.tsv");
 
 fn readable(version: i64, payloads: &str) -> usize {
     let mut kinds = Vec::new();
@@ -40,9 +42,15 @@ fn regress_payloads_of_version_3_stay_readable() {
 }
 
 #[test]
+fn regress_payloads_of_version_4_stay_readable() {
+    assert_eq!(readable(4, VERSION_4), 28, "a kind is missing");
+}
+
+#[test]
 fn payloads_of_a_newer_program_are_refused() {
-    let said = Entry::from_payload("started", 4, "{\"started_ms\":1}").unwrap_err();
-    assert!(said.contains("version 4"), "{said}");
+    let said =
+        Entry::from_payload("started", PAYLOAD_VERSION + 1, "{\"started_ms\":1}").unwrap_err();
+    assert!(said.contains("version 5"), "{said}");
     assert!(Entry::from_payload("dance", 1, "{}").is_err());
     assert!(Entry::from_payload("named", 1, "{\"name\":\"x\"}").is_err(), "not in version 1");
 }

@@ -14,6 +14,7 @@ use super::lesson::StoredBalance;
 use super::new_run::RunMode;
 use super::open::Store;
 use super::run_id::{EntryNumber, RunId};
+use super::steady::SteadyMark;
 use crate::error::StoreError;
 use crate::folder::Origin;
 
@@ -91,13 +92,15 @@ pub struct BegunGroup {
     pub entries: RangeInclusive<EntryNumber>,
 }
 
-/// What the clock on the wall showed at a run time.
+/// What the clocks showed at a run time.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ClockAnchor {
     /// Run time, s.
     pub time_s: f64,
-    /// Milliseconds since 1970 UTC.
+    /// The clock on the wall: milliseconds since 1970 UTC.
     pub utc_ms: i64,
+    /// The clock that nobody sets, where it can be known.
+    pub steady: Option<SteadyMark>,
 }
 
 /// A whole run as it stands.
@@ -107,7 +110,8 @@ pub struct RunState {
     pub summary: RunSummary,
     /// The plan in force.
     pub plan: RunPlan,
-    /// What the clock on the wall showed at which run time: heater on, and whenever it was set since.
+    /// What the clock on the wall showed at which run time: heater on, whenever it was set
+    /// since, and whenever the computer began anew.
     pub anchors: Vec<ClockAnchor>,
     /// Everything read, done and collected, in the order it was written; withdrawn left out.
     pub rows: RecordedRun,

@@ -173,7 +173,7 @@ fn imported(
         let elapsed_ms = (time_s * 1000.0).round() as i64;
         started_ms.saturating_add(elapsed_ms)
     };
-    let mut entries = vec![(started_ms, Entry::Started { started_ms })];
+    let mut entries = vec![(started_ms, Entry::Started { started_ms, steady: None })];
     for chunk in rows.readings.chunks(READINGS_PER_ENTRY) {
         let last_s = chunk.last().map_or(0.0, |row| row.0);
         entries.push((at(last_s), Entry::Readings(chunk.to_vec())));

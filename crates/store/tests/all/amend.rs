@@ -82,7 +82,7 @@ fn an_abandoned_run_says_why_and_is_a_state_of_its_own() {
     let House { store, .. } = house();
     let run = store.create_run(&crate::common::new_run(), NOW_MS).unwrap();
     let reason = "a hose came off".to_owned();
-    let started = Entry::Started { started_ms: NOW_MS };
+    let started = Entry::Started { started_ms: NOW_MS, steady: None };
     let given_up = Entry::Abandoned { time_s: 60.0, reason: reason.clone() };
     say(&store, &run, vec![started, given_up, Entry::Ended(crate::common::end())]);
     let summary = store.runs(false).unwrap().remove(0);
@@ -130,7 +130,7 @@ fn plans_are_kept_by_name_and_the_last_of_a_name_holds() {
 fn the_record_names_the_still_and_the_house_of_every_entry() {
     let House { room, store } = house();
     let run = store.create_run(&crate::common::new_run(), NOW_MS).unwrap();
-    say(&store, &run, vec![Entry::Started { started_ms: NOW_MS }]);
+    say(&store, &run, vec![Entry::Started { started_ms: NOW_MS, steady: None }]);
     let rehearsal = RunMode::Rehearsal { speed: 1.0, seed: 1, attendant: false };
     let mut example = NewRun::new(crate::common::plan(), rehearsal, true);
     example.plan.still.name = "Barn still".into();

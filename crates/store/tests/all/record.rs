@@ -21,7 +21,7 @@ fn attended(store: &Store) -> RunId {
     let run = store.create_run(&crate::common::new_run(), NOW_MS).unwrap();
     let rows = crate::common::rows();
     let mut entries = vec![
-        (NOW_MS, Entry::Started { started_ms: NOW_MS }),
+        (NOW_MS, Entry::Started { started_ms: NOW_MS, steady: None }),
         (NOW_MS, Entry::Readings(rows.readings)),
         (NOW_MS, Entry::Event(crate::common::event())),
     ];

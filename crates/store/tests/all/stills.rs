@@ -21,7 +21,7 @@ fn house() -> House {
 fn ended(store: &Store, now_ms: i64) -> RunId {
     let run = store.create_run(&crate::common::new_run(), now_ms).unwrap();
     let entries = [
-        (now_ms, Entry::Started { started_ms: now_ms }),
+        (now_ms, Entry::Started { started_ms: now_ms, steady: None }),
         (now_ms, Entry::Readings(crate::common::rows().readings)),
         (now_ms, Entry::Event(crate::common::event())),
         (now_ms, Entry::Ended(crate::common::end())),
