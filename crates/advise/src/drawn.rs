@@ -80,7 +80,7 @@ pub(super) struct Drawn {
     /// What measured jars add to the reckoning.
     jar_ml: f64,
     jar_alcohol_ml: f64,
-    /// Pure alcohol in measured jars, mL.
+    /// Pure alcohol in measured jars whose strength was read, mL.
     measured_alcohol_ml: f64,
     /// What the charge holds, mL: of liquid, of pure alcohol.
     charge_ml: (f64, f64),
@@ -225,14 +225,16 @@ impl Drawn {
         }
         let (reckoned_ml, reckoned_alcohol) = self.between(start_s, end_s);
         let by_ratio = if reckoned_ml > 0.0 { reckoned_alcohol * ml / reckoned_ml } else { 0.0 };
-        let alcohol_ml = strength_vol.map_or(by_ratio, |strength| ml * strength / 100.0);
+        let read_ml = strength_vol.map(|strength| ml * strength / 100.0);
+        let alcohol_ml = read_ml.unwrap_or(by_ratio);
         let share = JarShare {
             end_s,
             ml: ml - reckoned_ml,
             alcohol_ml: alcohol_ml - reckoned_alcohol,
             band_ml: reckoned_ml * self.rate_band(),
             measured_ml: ml,
-            measured_alcohol_ml: alcohol_ml,
+            // A jug knows nothing of strength: what is reckoned is no evidence against the charge.
+            measured_alcohol_ml: read_ml.unwrap_or(0.0),
         };
         self.apply(share, 1.0);
         if self.since_s <= start_s && reckoned_ml * self.valve >= VALVE_JAR_ML {

@@ -29,6 +29,15 @@ fn jars_over_the_charge_within_the_doubt_of_the_glass_are_held_to_it() {
     assert!((over.alcohol_ml() - 560.0).abs() < 1e-6, "that much is no misreading");
 }
 
+/// The jug was read, the glass was not: the strength is the reckoning's, and more than the charge held.
+#[test]
+fn a_jar_that_was_measured_and_not_gauged_holds_no_more_alcohol_than_was_charged() {
+    let mut drawn = Drawn::new(TakeOff::MlPerMin(20.0), (10_000.0, 530.0));
+    (1..=1800).for_each(|s| drawn.add(f64::from(s), 1.0, 20.0, 90.0));
+    drawn.jar((0.0, 1800.0), 660.0, None, None);
+    assert!((drawn.alcohol_ml() - 530.0).abs() < 1e-6, "{}", drawn.alcohol_ml());
+}
+
 fn hour(rate: f64) -> Drawn {
     let mut drawn = Drawn::new(TakeOff::Closed, CHARGE);
     drawn.change(0.0, TakeOff::MlPerMin(rate), Source::Set);

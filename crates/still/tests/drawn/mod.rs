@@ -1,4 +1,4 @@
-//! Plans drawn by seed: columns and pots, 5 to 200 L, every kind of ending. Another crate takes
+//! Plans drawn by seed: columns and pots, 5 to 200 L, high up and by the sea, every kind of ending. Another crate takes
 //! this file in with `#[path]`.
 
 use std::collections::BTreeMap;
@@ -7,6 +7,9 @@ use still::plan::{Charge, ChargeKind, OwnStill, RunPlan, Site, Step, StepKind, S
 
 /// Seeds tried for one plan that passes its check; nearly every first one does.
 const TRIES_MAX: u64 = 50;
+/// A pot boils so much colder for each hPa less than at the sea, K (steam tables, rounded).
+const COLDER_C_PER_HPA: f64 = 0.033;
+const SEA_HPA: f64 = 1013.25;
 
 /// A small generator of its own (splitmix64), the same on every machine.
 pub(crate) struct Dice(u64);
@@ -61,12 +64,16 @@ fn draw(seed: u64) -> RunPlan {
     let still = still(&mut dice, litres);
     let charge = charge(&mut dice, litres);
     let site = Site {
-        pressure_hpa: dice.between(850.0, 1040.0),
+        pressure_hpa: dice.between(600.0, 1040.0),
         ambient_c: dice.between(5.0, 30.0),
         coolant_in_c: 12.0,
         coolant_l_per_min: 3.0,
     };
-    let steps = steps(&mut dice, &still, &charge);
+    let mut steps = steps(&mut dice, &still, &charge);
+    let colder_c = COLDER_C_PER_HPA * (SEA_HPA - site.pressure_hpa);
+    for limit_c in steps.iter_mut().filter_map(|step| step.until_pot_c.as_mut()) {
+        *limit_c -= colder_c;
+    }
     let mut plan = RunPlan {
         format: 1,
         title: format!("drawn {seed}"),
@@ -129,7 +136,7 @@ fn still(dice: &mut Dice, litres: f64) -> Still {
         still.stages = if dice.chance(0.5) { 0.0 } else { 1.0 };
         return still;
     }
-    still.stages = dice.between(2.0, 20.0);
+    still.stages = dice.between(2.0, 25.0);
     if dice.chance(0.5) {
         still.stages = still.stages.round();
         still.efficiency = dice.chance(0.5).then(|| dice.between(0.5, 1.0));
@@ -145,7 +152,7 @@ fn charge(dice: &mut Dice, litres: f64) -> Charge {
     let kinds =
         [ChargeKind::SugarWash, ChargeKind::GrainWash, ChargeKind::FruitWash, ChargeKind::LowWines];
     let strength_vol =
-        if dice.chance(0.7) { dice.between(5.0, 14.0) } else { dice.between(20.0, 40.0) };
+        if dice.chance(0.7) { dice.between(5.0, 14.0) } else { dice.between(20.0, 45.0) };
     Charge {
         kind: Some(kinds[dice.pick(4)]),
         litres: litres * dice.between(0.5, 0.8),
