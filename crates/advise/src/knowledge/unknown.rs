@@ -32,16 +32,7 @@ impl Live {
     /// What seems wrong now.
     pub(super) fn doubts(&self) -> Vec<Doubt> {
         let mut doubts = self.foresight.doubted.shown();
-        if let Some(words) = self.impossible_take_off() {
-            doubts.push(Doubt {
-                code: "take_off_impossible",
-                words,
-                channel: None,
-                since_s: self.spirit.drawn.since_s,
-                odds: odds(1.0),
-                why: "the heat that is left over makes no more vapour than that".to_owned(),
-            });
-        }
+        // It stays for minutes once it came, so that the other takes no turns with it.
         if let Some(since_s) = self.spirit.over_charge.shown_since_s() {
             doubts.push(Doubt {
                 code: "more_than_charged",
@@ -50,6 +41,16 @@ impl Live {
                 since_s,
                 odds: odds(1.0),
                 why: "take-off and strength as recorded come to all the alcohol of the charge; time the take-off, or gauge the charge".to_owned(),
+            });
+        }
+        if let Some(words) = self.impossible_take_off() {
+            doubts.push(Doubt {
+                code: "take_off_impossible",
+                words,
+                channel: None,
+                since_s: self.spirit.drawn.since_s,
+                odds: odds(1.0),
+                why: "the heat that is left over makes no more vapour than that".to_owned(),
             });
         }
         doubts
