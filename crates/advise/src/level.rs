@@ -1,9 +1,7 @@
 //! How hot the head of this run stands while spirit is drawn, and whether it has fallen under that.
 
-/// Boiling point of the azeotrope of ethanol and water at 1013.25 hPa, °C (CRC Handbook; from
-/// memory), and how far under it light heads may press a head, K (judgement, as in the plateau).
-const AZEOTROPE_C: f64 = 78.17;
-const UNDER_K: f64 = 1.0;
+use sense::under_vapour;
+
 /// A head that stays lower for so long has a new level, s (judgement: longer than a still takes to
 /// come back to the boil after a power cut).
 const NEW_LEVEL_S: f64 = 900.0;
@@ -31,10 +29,9 @@ impl Level {
     }
 
     /// Whether it stands over this head: one that stood in vapour is now lower than any vapour, as
-    /// after a power cut. No vapour of ethanol and water is colder than that of their azeotrope; a
-    /// probe that reads low has its own level.
+    /// after a power cut; a probe that reads low has its own level.
     pub(crate) fn is_over(&self, head_c: f64) -> bool {
-        self.stood_c.is_some_and(|stood_c| head_c < stood_c.min(AZEOTROPE_C) - UNDER_K)
+        self.stood_c.is_some_and(|stood_c| under_vapour(stood_c, head_c))
     }
 }
 

@@ -4,11 +4,14 @@
 //! so is one after a gap in the readings. What fell otherwise stays bad until it reads hot again, or
 //! until heat has been off for long enough to cool down.
 
+use crate::probe::Probe;
+use crate::unseen::UNSEEN_S;
+
 /// A fall by this much under heat is none of the vapour's, K; and what is warmer than this may
 /// still be vapour, °C (judgement: no vapour over boiling ethanol and water is under 70 °C above
 /// 700 hPa).
 const FALL_K: f64 = 30.0;
-pub(crate) const HOT_C: f64 = 60.0;
+pub const HOT_C: f64 = 60.0;
 /// A fall by [`FALL_K`] within this is none of hot metal's, whatever the heat, s (judgement:
 /// thermometers in their pockets lag by 30 to 120 s, and what they stand in cools slower).
 const AT_ONCE_S: f64 = 60.0;
@@ -16,15 +19,15 @@ const AT_ONCE_S: f64 = 60.0;
 const HALF_S: f64 = 0.5 * AT_ONCE_S;
 /// Heat below this share of what held it hot may not hold it (judgement).
 const HELD_SHARE: f64 = 0.5;
-/// Without a reading for this long a still may have cooled unseen, s (judgement: a power cut takes
-/// the readings with it).
-const UNSEEN_S: f64 = 120.0;
 /// Heat off for this long, and a still may be cold, s (judgement).
 const COOL_DOWN_S: f64 = 1800.0;
 
 /// Whether a thermometer stands where it should.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct CameOff {
+    /// Under heat a fall from here on counts, °C: liquid that is heated does not cool, while a head
+    /// without vapour has nothing to hold it.
+    from_c: f64,
     /// The hottest since heat held it, °C, and that heat, W.
     held: Option<(f64, f64)>,
     /// The last reading, and when, s.
@@ -33,11 +36,25 @@ pub(crate) struct CameOff {
     /// The hottest that two readings in a row reached, °C, and since when, s: in the half minute
     /// before, and in this one.
     lately: [(f64, f64); 2],
-    off_s: Option<f64>,
+    /// How hot it must read to be back, while it is off, °C.
+    back_c: Option<f64>,
     heat_off_s: Option<f64>,
 }
 
 impl CameOff {
+    /// Nothing read yet.
+    pub(crate) const fn new(probe: Probe) -> Self {
+        Self {
+            from_c: if matches!(probe, Probe::Pot) { f64::NEG_INFINITY } else { HOT_C },
+            held: None,
+            last_c: 0.0,
+            last_s: 0.0,
+            lately: [(0.0, 0.0); 2],
+            back_c: None,
+            heat_off_s: None,
+        }
+    }
+
     /// Takes a reading that is possible by itself, with the heat going in; says whether the probe
     /// is off.
     pub(crate) fn take(&mut self, time_s: f64, celsius: f64, heat_w: f64) -> bool {
@@ -48,16 +65,17 @@ impl CameOff {
         let heated = heat_w > crate::quality::HEATER_OFF_W && heat_w >= HELD_SHARE * held_w;
         self.heat_off_s = if heated { None } else { self.heat_off_s.or(Some(time_s)) };
         let cooled = self.heat_off_s.is_some_and(|at_s| time_s - at_s >= COOL_DOWN_S);
-        if celsius >= HOT_C || cooled {
-            self.off_s = None;
+        if cooled || self.back_c.is_some_and(|back_c| celsius >= back_c) {
+            self.back_c = None;
         }
-        if self.off_s.is_some() {
+        if self.back_c.is_some() {
             return true;
         }
         let held_c = self.held.map_or(celsius, |held| held.0);
-        let fell = |from_c: f64| from_c >= HOT_C && from_c - celsius >= FALL_K;
-        if !unseen && celsius < HOT_C && ((heated && fell(held_c)) || fell(lately_c)) {
-            self.off_s = Some(time_s);
+        let fell = |stood_c: f64, from_c: f64| stood_c >= from_c && stood_c - celsius >= FALL_K;
+        let fell = (heated && fell(held_c, self.from_c)) || fell(lately_c, HOT_C);
+        if !unseen && celsius < HOT_C && fell {
+            self.back_c = Some(HOT_C.min(held_c.max(lately_c)));
             return true;
         }
         self.held = match self.held {
@@ -94,10 +112,11 @@ impl CameOff {
 #[cfg(test)]
 mod tests {
     use super::CameOff;
+    use crate::probe::Probe;
 
     /// Whether the last of these readings, ten seconds apart, is off.
     fn last(rows: &[(f64, f64)]) -> bool {
-        let mut probe = CameOff::default();
+        let mut probe = CameOff::new(Probe::Head);
         let times = (0..).map(|row| 10.0 * f64::from(row));
         times.zip(rows).fold(false, |_, (time_s, row)| probe.take(time_s, row.0, row.1))
     }
@@ -129,7 +148,7 @@ mod tests {
     fn however_readings_fall_into_minutes_a_fall_at_once_is_seen() {
         for every_s in [1.0, 5.0, 10.0, 30.0] {
             for hot in 2..90 {
-                let mut probe = CameOff::default();
+                let mut probe = CameOff::new(Probe::Head);
                 let off = (0..=hot).any(|row| {
                     let celsius = if row < hot { 78.0 } else { 20.0 };
                     probe.take(every_s * f64::from(row), celsius, 0.0)
@@ -140,8 +159,21 @@ mod tests {
     }
 
     #[test]
+    fn a_pot_thermometer_that_falls_thirty_kelvins_while_it_heats_up_came_off() {
+        let mut pot = CameOff::new(Probe::Pot);
+        let heats_up = (0..30).map(|row| 20.0 + f64::from(row));
+        let rows = heats_up.chain([35.0, 19.0, 19.0]);
+        let off: Vec<bool> =
+            (0..).zip(rows).map(|(at, c)| pot.take(10.0 * f64::from(at), c, 3500.0)).collect();
+        assert_eq!(off.iter().position(|off| *off), Some(31), "30 K under 49 °C");
+        assert!(off[32] && !pot.take(330.0, 50.0, 3500.0), "put back");
+        let mut head = CameOff::new(Probe::Head);
+        assert!(!head.take(0.0, 50.0, 3500.0) && !head.take(10.0, 19.0, 3500.0), "no vapour yet");
+    }
+
+    #[test]
     fn a_still_that_cooled_while_nothing_was_read_is_believed() {
-        let mut probe = CameOff::default();
+        let mut probe = CameOff::new(Probe::Head);
         assert!(!probe.take(0.0, 78.0, 1800.0));
         assert!(!probe.take(1500.0, 35.0, 1800.0));
         assert!(!probe.take(1510.0, 36.0, 1800.0));

@@ -130,7 +130,7 @@ impl Channel {
             refused: None,
             held: None,
             same: StillStand::default(),
-            place: CameOff::default(),
+            place: CameOff::new(probe),
             faults: VecDeque::new(),
         }
     }

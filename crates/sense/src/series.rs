@@ -99,7 +99,7 @@ impl Series {
     /// What of a column can be true by itself and in its place.
     fn possible(&mut self, raw: &[Raw], cell: fn(&Raw) -> Option<f64>, probe: Probe) -> Vec<Good> {
         let mut good: Vec<Good> = Vec::new();
-        let mut place = CameOff::default();
+        let mut place = CameOff::new(probe);
         let read = raw.iter().filter(|row| cell(row).is_some()).count();
         // A probe that is read less often than the others has empty cells between.
         let often = read * 2 >= raw.len();
