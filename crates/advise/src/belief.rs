@@ -140,6 +140,9 @@ impl Live {
 
     /// Take-off now, mL/min at 20 °C.
     pub(super) fn rate_ml_min(&self) -> f64 {
+        if self.warms_again() {
+            return 0.0;
+        }
         let valve = self.spirit.drawn.valve();
         match self.spirit.drawn.take_off {
             TakeOff::Closed => 0.0,
@@ -195,7 +198,7 @@ impl Live {
     }
 
     /// Whether a probe that shows the course of the run was read and is not to be had now: the
-    /// head, or the pot where the running step ends by it.
+    /// head, or the pot where the running step ends by it or the head never was read.
     pub(crate) fn blind(&self) -> bool {
         let context = self.context();
         let lost = |probe: Probe| {
@@ -203,7 +206,8 @@ impl Live {
             matches!(quality, Quality::Bad(_) | Quality::Doubtful(Reason::Frozen))
         };
         let by_pot =
-            self.plan.steps.get(self.course.steps.index()).is_some_and(|s| s.until_pot_c.is_some());
+            self.plan.steps.get(self.course.steps.index()).is_some_and(|s| s.until_pot_c.is_some())
+                || !self.probes.reader().of(Probe::Head).ever();
         lost(Probe::Head) || (by_pot && lost(Probe::Pot))
     }
 
@@ -297,6 +301,7 @@ impl Live {
         let likely = charge.litres - drawn_l - held_l;
         let doubt =
             (2.0 * charge.litres_sd.unwrap_or(0.0)).hypot(self.spirit.drawn.band_ml() / 1000.0);
+        let doubt = doubt + self.spirit.drawn.in_doubt().more_ml / 1000.0;
         let some = |litres: f64| if litres > 0.0 { litres } else { 0.0 };
         (some(likely), some(likely - doubt))
     }

@@ -1,9 +1,14 @@
 //! How much was drawn: reckoned from the take-off second by second, put right by every jar whose
 //! volume was measured.
 
+mod unseen;
+
 use sense::ValveTurn;
 use sense::jar::{GLASS_SD_VOL, JUG_SD};
 use still::plan::TakeOff;
+
+pub(super) use unseen::InDoubt;
+use unseen::Unseen;
 
 /// Where the present take-off comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -91,6 +96,7 @@ pub(super) struct Drawn {
     step_start: Mark,
     /// Account at the starts and ends of what was drawn as hearts.
     hearts: Vec<(Mark, Option<Mark>)>,
+    unseen: Unseen,
 }
 
 impl Drawn {
@@ -114,6 +120,7 @@ impl Drawn {
             measured_ml: 0.0,
             step_start: (0.0, 0.0, 0.0),
             hearts: Vec::new(),
+            unseen: Unseen::default(),
         }
     }
 
@@ -237,7 +244,8 @@ impl Drawn {
             measured_alcohol_ml: read_ml.unwrap_or(0.0),
         };
         self.apply(share, 1.0);
-        if self.since_s <= start_s && reckoned_ml * self.valve >= VALVE_JAR_ML {
+        let seen = self.seen_by_jar((start_s, end_s));
+        if seen && self.since_s <= start_s && reckoned_ml * self.valve >= VALVE_JAR_ML {
             let seen = ml / reckoned_ml * self.valve;
             if VALVE_RANGE.contains(&seen) {
                 self.valve = 0.5 * (self.valve + seen);
@@ -296,6 +304,11 @@ impl Drawn {
     /// Drawn in the running step, mL.
     pub(super) fn step_ml(&self) -> f64 {
         (self.ml() - self.step_start.0).max(0.0)
+    }
+
+    /// When hearts were first drawn, s.
+    pub(super) fn hearts_since_s(&self) -> Option<f64> {
+        self.hearts.first().map(|(start, _)| start.2)
     }
 
     /// Drawn as hearts: mL, mL of pure alcohol; none before there were any.

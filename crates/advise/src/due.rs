@@ -190,7 +190,7 @@ impl Live {
             return None;
         }
         let knee = self.course.knee_s().is_some_and(|at| self.now_s - at >= KNEE_HOLD_S);
-        let foreseen = self.fresh_outlook().and_then(|outlook| outlook.end);
+        let foreseen = self.fresh_outlook().filter(|_| !self.blind()).and_then(|o| o.end);
         let shown = self.shown_hearts_end();
         let near = match (&foreseen, &shown) {
             (Some(end), _) => end.time_s.p10 - self.now_s <= NEAR_FORESEEN_S,
@@ -302,7 +302,13 @@ impl Live {
             code: "jar_change",
             priority: Priority::Medium,
             text: format!("{jar} should be full in {}.", minutes(left_s)),
-            how_sure: "reckoned from the take-off; look at the jar".to_owned(),
+            how_sure: match self.unseen_since_s() {
+                Some(from_s) => format!(
+                    "reckoned from the take-off, and nothing was read for {}; look at the jar",
+                    minutes(self.now_s - from_s)
+                ),
+                None => "reckoned from the take-off; look at the jar".to_owned(),
+            },
             to_do: format!("Put jar {} under the spout.", self.spirit.jars.next_number()),
             within_s: Some(left_s),
             about: String::new(),

@@ -56,6 +56,8 @@ pub(super) struct Hand {
     pub(super) coolant_l_per_min: Option<f64>,
     pub(super) coolant_s: Option<f64>,
     pub(super) take_off_s: Option<f64>,
+    /// When something was last recorded that is seen at the spout.
+    pub(super) spout_s: Option<f64>,
     /// The take-off stands open although no drawing step was recorded, since.
     pub(super) open_early_s: Option<f64>,
     /// Last action of any kind: somebody was there.
@@ -166,9 +168,9 @@ impl Live {
             self.foresight.asking.rows.readings.push((time_s, *row));
         }
         let context = self.context();
-        self.probes.take(time_s, row, &context);
+        let idle = self.probes.take(time_s, row, &context);
         self.look_for_vapour(time_s);
-        Vec::new()
+        idle.map_or_else(Vec::new, |idle| self.was_idle(idle))
     }
 
     /// Takes the record of a filled jar. Its volume counts as measured.
@@ -230,6 +232,7 @@ impl Live {
         if rate > 0.0 && passed_s > 0.0 {
             self.draw(passed_s, rate);
         }
+        self.follow_unseen();
         self.follow_level();
         let seen = self.observation();
         let known = self.course.steps.plateau().plateau().is_some();

@@ -42,6 +42,16 @@ impl Live {
             self.hand.actions += 1;
             self.hand.last_s = self.hand.last_s.max(time_s);
         }
+        let at_spout = matches!(
+            action,
+            Action::TakeOff { .. }
+                | Action::Jar { .. }
+                | Action::Gauge { .. }
+                | Action::Step { .. }
+        );
+        if at_spout {
+            self.hand.spout_s = Some(self.hand.spout_s.map_or(time_s, |at_s| at_s.max(time_s)));
+        }
         match action {
             Action::Heater { watts } => self.heater(time_s, *watts),
             Action::TakeOff { take_off, measured: true }

@@ -27,6 +27,7 @@ mod recognise;
 mod replay;
 mod spirit;
 mod triggers;
+mod unseen;
 mod vapour;
 mod watch;
 

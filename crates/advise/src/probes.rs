@@ -4,7 +4,7 @@ use std::collections::VecDeque;
 
 use sense::coolant::{CARRIED_S, coolant_w};
 use sense::numbers::{median, slope};
-use sense::{Barometer, Context, Probe, Reader, Reading, VapourStrength};
+use sense::{Barometer, Context, Idle, Probe, Reader, Reading, Unseen, VapourStrength};
 use thermo::ThermoError;
 
 /// How far back a trace reaches, s.
@@ -25,6 +25,7 @@ pub(crate) struct Probes {
     coolant_rise: Trace,
     /// Heat taken up by the coolant, W.
     coolant_w: Trace,
+    unseen: Unseen,
     coolant_in_c: f64,
 }
 
@@ -42,12 +43,13 @@ impl Probes {
             pot: Trace::default(),
             coolant_rise: Trace::default(),
             coolant_w: Trace::default(),
+            unseen: Unseen::default(),
             coolant_in_c,
         })
     }
 
-    /// Takes a row.
-    pub(crate) fn take(&mut self, time_s: f64, row: &Reading, context: &Context) {
+    /// Takes a row; gives the time before it in which nothing was read and the still did not boil.
+    pub(crate) fn take(&mut self, time_s: f64, row: &Reading, context: &Context) -> Option<Idle> {
         let good = self.reader.take(time_s, row, context);
         if let Some(hpa) = good.get(Probe::Pressure) {
             self.barometer.read(time_s, hpa);
@@ -62,14 +64,21 @@ impl Probes {
                 self.coolant_w.push(time_s, coolant_w(flow, in_c, out_c));
             }
         }
-        if let Some(head_c) = good.get(Probe::Head) {
-            self.head.push(time_s, head_c - self.barometer.shift_k());
+        let head_c = good.get(Probe::Head).map(|head_c| head_c - self.barometer.shift_k());
+        if let Some(head_c) = head_c {
+            self.head.push(time_s, head_c);
         }
+        self.unseen.take(time_s, row, head_c, good.get(Probe::Pot))
     }
 
     /// The channels.
     pub(crate) const fn reader(&self) -> &Reader {
         &self.reader
+    }
+
+    /// When anything was read of the still.
+    pub(crate) const fn unseen(&self) -> &Unseen {
+        &self.unseen
     }
 
     /// Head at standard pressure, °C.

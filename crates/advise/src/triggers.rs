@@ -76,6 +76,7 @@ impl Live {
         if self.course.steps.kind() != StepKind::Hearts
             || !self.spirit.drawn.open()
             || self.is_pot()
+            || self.head_c().is_none()
         {
             self.course.knee(None);
             return;
@@ -122,6 +123,11 @@ impl Live {
     /// Which condition of the running step is met, with how it is known.
     pub(crate) fn trigger_reached(&self) -> Option<(EndedBy, String)> {
         let met = self.course.steps.met()?;
+        // What was reckoned while nothing showed the still was not seen to run.
+        let counted = matches!(met.by, EndedBy::UntilMl | EndedBy::UntilTotalMl);
+        if counted && self.unseen_since_s().is_some() {
+            return None;
+        }
         if met.by == EndedBy::UntilRiseK && !self.rise_counts() {
             return None;
         }

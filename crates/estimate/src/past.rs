@@ -48,8 +48,19 @@ impl Inputs {
     }
 }
 
-/// Power over time: what was set, or what the meter read.
+/// Power over time: what was set, or what the meter read; none while the still did not boil.
 fn powers(plan: &RunPlan, seen: &Seen) -> (Vec<(f64, f64)>, bool) {
+    let (mut powers, metered) = powers_told(plan, seen);
+    for idle in &seen.idle {
+        let back_w = powers.iter().rev().find(|row| row.0 <= idle.to_s).map_or(0.0, |row| row.1);
+        powers.retain(|row| row.0 <= 0.0 || row.0 < idle.from_s || row.0 > idle.to_s);
+        powers.extend([(idle.from_s, 0.0), (idle.to_s, back_w)]);
+        powers.sort_by(|a, b| a.0.total_cmp(&b.0));
+    }
+    (powers, metered)
+}
+
+fn powers_told(plan: &RunPlan, seen: &Seen) -> (Vec<(f64, f64)>, bool) {
     let mut set = seen.heaters.clone();
     if set.first().is_none_or(|first| first.0 > 0.0) {
         set.insert(0, (0.0, plan.step_power(0).watts()));
@@ -129,6 +140,7 @@ struct Stretch {
 fn stretches(rows: &[SeenTakeOff], seen: &Seen) -> (Vec<Stretch>, Vec<SeenRate>) {
     let mut marks: Vec<f64> = rows.iter().map(|row| row.time_s).collect();
     marks.extend(seen.jars.iter().flat_map(|jar| [jar.start_s, jar.end_s]));
+    marks.extend(seen.idle.iter().flat_map(|idle| [idle.from_s, idle.to_s]));
     marks.push(seen.now_s);
     marks.sort_by(f64::total_cmp);
     marks.dedup_by(|a, b| (*a - *b).abs() < 1.0);
@@ -138,6 +150,9 @@ fn stretches(rows: &[SeenTakeOff], seen: &Seen) -> (Vec<Stretch>, Vec<SeenRate>)
         let (take_off, measured) =
             row.map_or((TakeOff::Closed, false), |row| (row.take_off, row.measured));
         let (from_s, to_s) = (pair[0], pair[1]);
+        let idle = |idle: &sense::Idle| from_s >= idle.from_s - 1.0 && to_s <= idle.to_s + 1.0;
+        let idle = seen.idle.iter().any(idle);
+        let take_off = if idle { TakeOff::Closed } else { take_off };
         list.push(Stretch { from_s, to_s, take_off, measured, by_jar: false });
     }
     let mut ratios = Vec::new();

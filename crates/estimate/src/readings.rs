@@ -1,7 +1,7 @@
 //! The readings of a record through the one reader: pressure, power, coolant; head and pot as read.
 
 use sense::coolant::{CoolantSeen, coolant_w};
-use sense::{Action, Barometer, Context, Probe, Raw, Reader, Reading, RecordedRun};
+use sense::{Action, Barometer, Context, Idle, Probe, Raw, Reader, Reading, RecordedRun, Unseen};
 use still::plan::RunPlan;
 
 /// What the probes said, row by row.
@@ -15,6 +15,8 @@ pub(super) struct Readings {
     pub(super) meter: Vec<(f64, f64)>,
     /// What was known of the coolant where its flow was read.
     pub(super) coolant: Vec<(f64, CoolantSeen)>,
+    /// Times without readings in which the still did not boil.
+    pub(super) idle: Vec<Idle>,
     /// How often the pressure was read.
     pub(super) pressures: u32,
     /// Temperature of the coolant where it is not read, °C.
@@ -41,7 +43,7 @@ impl Readings {
             .peekable();
         let planned_w = plan.step_power(0).watts();
         let mut context = Context { heat_w: planned_w, said_w: planned_w, ..Context::default() };
-        let mut reader = Reader::default();
+        let (mut reader, mut unseen) = (Reader::default(), Unseen::default());
         let mut read = Self { coolant_in_c: plan.site.coolant_in_c, ..Self::default() };
         for &&(time_s, row) in &readings {
             while let Some(heater) = heaters.next_if(|heater| heater.0 <= time_s) {
@@ -51,6 +53,9 @@ impl Readings {
             if let Some((barometer, hpa)) = barometer.as_mut().zip(good.get(Probe::Pressure)) {
                 barometer.read(time_s, hpa);
             }
+            let to_standard_k = barometer.as_ref().map_or(0.0, Barometer::shift_k);
+            let head_c = good.get(Probe::Head).map(|head_c| head_c - to_standard_k);
+            read.idle.extend(unseen.take(time_s, &row, head_c, good.get(Probe::Pot)));
             let metered = good.get(Probe::Heater);
             let refused = row.get(Probe::Heater).is_some() && metered.is_none();
             context.heat_w = match metered {

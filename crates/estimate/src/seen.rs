@@ -1,7 +1,7 @@
 //! What was seen of a run up to a moment: probes cleaned and thinned, jars gauged, steps, settings.
 
 use sense::{
-    Action, Barometer, HeadLeftOut, JarHead, RecordedRun, Series, ValveTurn, VapourStrength,
+    Action, Barometer, HeadLeftOut, Idle, JarHead, RecordedRun, Series, ValveTurn, VapourStrength,
     head_left_out, jar, series,
 };
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
@@ -45,6 +45,8 @@ pub(super) struct Seen {
     /// Heater power as read by a meter, W.
     pub(super) meter: Vec<(f64, f64)>,
     pub(super) heaters: Vec<(f64, f64)>,
+    /// Times without readings in which the still did not boil.
+    pub(super) idle: Vec<Idle>,
     pub(super) take_offs: Vec<SeenTakeOff>,
     pub(super) jars: Vec<SeenJar>,
     /// Steps as they began: time, position in the plan.
@@ -73,6 +75,7 @@ impl Seen {
             pot,
             duty: read.duty,
             meter: read.meter,
+            idle: read.idle,
             heaters: Vec::new(),
             take_offs: Vec::new(),
             jars: Vec::new(),

@@ -7,10 +7,10 @@
 use crate::probe::Probe;
 use crate::unseen::UNSEEN_S;
 
-/// A fall by this much under heat is none of the vapour's, K; and what is warmer than this may
-/// still be vapour, °C (judgement: no vapour over boiling ethanol and water is under 70 °C above
-/// 700 hPa).
+/// A fall by this much under heat is none of the vapour's, K (judgement).
 const FALL_K: f64 = 30.0;
+/// What is warmer than this may still be vapour, °C (judgement: no vapour over boiling
+/// ethanol and water is under 70 °C above 700 hPa).
 pub const HOT_C: f64 = 60.0;
 /// A fall by [`FALL_K`] within this is none of hot metal's, whatever the heat, s (judgement:
 /// thermometers in their pockets lag by 30 to 120 s, and what they stand in cools slower).

@@ -9,11 +9,10 @@ use crate::numbers::median;
 use crate::probe::Probe;
 use crate::quality::HEATER_OFF_W;
 use crate::reading::Reading;
+use crate::unseen::UNSEEN_S;
 
 /// A still goes on boiling for this long at most when the heat is off, s (judgement).
 const BOILS_ON_S: f64 = 300.0;
-/// Without a row for this long a still may have cooled unseen, s (judgement).
-const UNSEEN_S: f64 = 120.0;
 /// A head this warm may stand in vapour, °C (judgement, as for a probe that came off).
 const HOT_C: f64 = 60.0;
 /// A head without vapour falls by more than this in that time, K; one that fell further shows that

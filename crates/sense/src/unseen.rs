@@ -9,14 +9,8 @@ use crate::reading::Reading;
 /// the readings with it).
 pub(crate) const UNSEEN_S: f64 = 120.0;
 /// What a reading must be of to show the still: a room or a barometer goes on without it.
-const SHOWN_BY: [Probe; 6] = [
-    Probe::Head,
-    Probe::Pot,
-    Probe::Heater,
-    Probe::CoolantFlow,
-    Probe::CoolantOut,
-    Probe::Product,
-];
+const SHOWN_BY: [Probe; 6] =
+    [Probe::Head, Probe::Pot, Probe::Heater, Probe::CoolantFlow, Probe::CoolantOut, Probe::Product];
 /// Boiling point of the azeotrope of ethanol and water at 1013.25 hPa, °C (CRC Handbook; from
 /// memory), and how far under it light heads may press a head, K (judgement, as in the plateau).
 const AZEOTROPE_C: f64 = 78.17;
@@ -141,14 +135,14 @@ mod tests {
 
     #[test]
     fn a_head_or_else_a_pot_that_fell_meanwhile_shows_that_nothing_boiled() {
-        let head = |c: f64| move |at: f64| {
-            Reading::default().with(Probe::Head, if at < 1320.0 { 78.1 } else { c })
+        let head = |c: f64| {
+            move |at: f64| Reading::default().with(Probe::Head, if at < 1320.0 { 78.1 } else { c })
         };
         assert_eq!(after((600, 1320), head(48.0)), CUT);
         assert_eq!(after((600, 1320), head(78.0)), None, "it went on");
         assert_eq!(after((600, 700), head(48.0)), None, "too short to be unseen");
-        let pot = |c: f64| move |at: f64| {
-            Reading::default().with(Probe::Pot, if at < 1320.0 { 94.0 } else { c })
+        let pot = |c: f64| {
+            move |at: f64| Reading::default().with(Probe::Pot, if at < 1320.0 { 94.0 } else { c })
         };
         assert_eq!(after((600, 1320), pot(92.5)), CUT);
         assert_eq!(after((600, 1320), pot(94.2)), None);

@@ -3,7 +3,9 @@
 use still::plan::StepKind;
 
 use super::{Account, Band, ChargeBelief, Spirit, Value};
+use crate::drawn::InDoubt;
 use crate::engine::Live;
+use crate::unseen::reaching;
 
 /// Standard deviation of litres and strength of a charge where none is stated, relative: judgement.
 const CHARGE_SD_UNSTATED: f64 = 0.03;
@@ -20,20 +22,27 @@ impl Live {
     /// Everything drawn; none before anything could be.
     pub(super) fn drawn_spirit(&self) -> Option<Spirit> {
         let anything = self.course.steps.kind().draws() || self.spirit.drawn.ml() > 0.0;
-        anything.then(|| self.spirit(self.spirit.drawn.ml(), self.spirit.drawn.alcohol_ml()))
+        anything.then(|| self.all_spirit())
     }
 
     /// What was drawn as hearts; none before there were any.
     pub(super) fn hearts_spirit(&self) -> Option<Spirit> {
         let (ml, alcohol_ml) = self.spirit.drawn.hearts_ml()?;
-        Some(self.spirit(ml, alcohol_ml))
+        Some(self.spirit(ml, alcohol_ml, &self.spirit.drawn.hearts_in_doubt()))
     }
 
-    fn spirit(&self, ml: f64, alcohol_ml: f64) -> Spirit {
+    fn all_spirit(&self) -> Spirit {
+        let drawn = &self.spirit.drawn;
+        self.spirit(drawn.ml(), drawn.alcohol_ml(), &drawn.in_doubt())
+    }
+
+    fn spirit(&self, ml: f64, alcohol_ml: f64, doubt: &InDoubt) -> Spirit {
         let all_ml = self.spirit.drawn.ml().max(ml);
         let own =
             if all_ml > 0.0 { self.spirit.drawn.band_ml() * (ml / all_ml).sqrt() } else { 0.0 };
-        let litres = Band::of_half_95(ml / 1000.0, own / 1000.0).at_least(0.0);
+        let litres = Band::of_half_95(ml / 1000.0, own / 1000.0);
+        let (less_l, more_l) = (doubt.less_ml / 1000.0, doubt.more_ml / 1000.0);
+        let litres = reaching(litres, less_l, more_l).at_least(0.0);
         let share = if ml > 0.0 { alcohol_ml / ml } else { 0.0 };
         let strength = (ml > 1.0).then(|| {
             let band = Band::of_half_95(100.0 * share, TOGETHER_HALF_VOL);
@@ -73,8 +82,8 @@ impl Live {
         let (litres, vol) = (belief.litres, belief.strength_vol);
         let middle = litres.p50 * vol.p50 / 100.0;
         let spread = litres.relative_half_95().hypot(vol.relative_half_95());
-        let drawn_l =
-            self.spirit(self.spirit.drawn.ml(), self.spirit.drawn.alcohol_ml()).pure_alcohol_l.at;
+        let drawn_l = self.all_spirit().pure_alcohol_l.at;
+        let doubt = self.spirit.drawn.in_doubt();
         let held = self.held_alcohol_l();
         // What a still is stated to lose of what it draws.
         let share = self.plan.still.vapour_lost.unwrap_or(0.0);
@@ -91,8 +100,10 @@ impl Live {
         };
         let left = (charged - drawn_l.p50 - held - gone).max(0.0);
         let half = |band: &Band| 0.5 * (band.p975 - band.p025);
-        let own = half(&charged_l).hypot(half(&drawn_l)).hypot(half(&held_l));
-        let left_l = Band::of_half_95(left, own).at_least(0.0);
+        let unseen_l = (doubt.less_alcohol_ml + doubt.more_alcohol_ml) / 1000.0;
+        let drawn_half = (half(&drawn_l) - 0.5 * unseen_l).max(0.0);
+        let own = half(&charged_l).hypot(drawn_half).hypot(half(&held_l));
+        let left_l = doubt.still_there(Band::of_half_95(left, own)).at_least(0.0);
         Account { charged_l, drawn_l, held_l, lost_l, left_l }
     }
 
@@ -125,7 +136,12 @@ impl Live {
         }
         let strength = self.hearts_strength_to_come();
         let most = account.left_l.map(|alcohol| 100.0 * alcohol / strength);
-        let capped = |band: Band| band.at_most_each(&most).at_least(0.0);
+        let doubt = self.spirit.drawn.in_doubt();
+        let unseen = |band: Band| {
+            let alcohol = doubt.still_there(band.map(|litres| litres * strength / 100.0));
+            alcohol.map(|litres| 100.0 * litres / strength)
+        };
+        let capped = |band: Band| unseen(band).at_most_each(&most).at_least(0.0);
         if let Some(outlook) = self.fresh_outlook().filter(|_| !self.blind())
             && let Some(to_come) = outlook.litres_to_come
         {

@@ -174,7 +174,8 @@ impl Live {
             for (left_ml, by) in [own, total, cover].into_iter().flatten() {
                 let left_s = 60.0 * left_ml.max(0.0) / rate;
                 let basis = "take-off and the volume planned";
-                let around = (band * left_s, band * left_s);
+                let unseen_s = 60.0 * self.spirit.drawn.in_doubt().less_ml / rate;
+                let around = (band * left_s, band * left_s + unseen_s);
                 let at = now_s + left_s;
                 ends.push(Reckoned::around(at, around, Some(by), Evidence::Reckoned, basis));
             }
@@ -206,7 +207,10 @@ impl Live {
         let doubt = 0.65 * self.spirit.drawn.band_ml() / 1000.0;
         let at = |alcohol: f64| self.now_s + (alcohol - drawn) / alcohol_per_s;
         let basis = "the charge as stated and what was drawn; the head cannot show this yet";
-        let (mut low_s, mut likely_s, mut high_s) = (at(low - doubt), at(likely), at(high + doubt));
+        // What ran unseen may still be in the pot.
+        let unseen = self.spirit.drawn.in_doubt().less_alcohol_ml / 1000.0;
+        let (mut low_s, mut likely_s) = (at(low - doubt), at(likely));
+        let mut high_s = at(high + doubt + unseen);
         // A head still flat says that the end is not yet: the charge held more than stated.
         let step = self.plan.steps.get(self.course.steps.index())?;
         let flat = step.until_rise_k.is_some() && self.rise_k().is_some_and(|rise| rise < 0.1);

@@ -90,7 +90,7 @@ pub struct Doubt {
 /// An answer that cannot be given, or not be trusted, now.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Unknown {
-    /// Which: `end`, `litres`, `strength`, `charge`, `rise`, `pot`.
+    /// Which: `end`, `litres`, `strength`, `charge`, `rise`, `pot`, `head`, `drawn`.
     pub what: String,
     /// The same in words.
     pub words: String,

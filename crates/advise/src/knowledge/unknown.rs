@@ -1,16 +1,23 @@
 //! What seems wrong, what cannot be known, and what would help.
 
+use sense::Probe;
 use still::plan::StepKind;
 
 use super::doubts::odds;
 use super::{Doubt, Helps, Unknown};
 use crate::engine::Live;
+use crate::numbers::minutes;
 
 /// A column head that stands less than this over its plateau tells nothing, K: noise and weather.
 const FLAT_K: f64 = 0.1;
 /// Least gain that is worth a person's walk, and most actions named.
 const GAIN_LEAST: f64 = 0.04;
 const HELPS_MAX: usize = 6;
+
+/// Hearts that do not count for the plateau are told from so many on, s: judgement.
+const PUT_OFF_S: f64 = 60.0;
+/// Spirit that ran unseen is told from so much on, mL: judgement.
+const UNSEEN_ML: f64 = 20.0;
 
 fn answer_words(answer: &str) -> &'static str {
     match answer {
@@ -19,6 +26,7 @@ fn answer_words(answer: &str) -> &'static str {
         "strength" => "The strength",
         "charge" => "What the charge holds",
         "rise" => "The rise over the plateau",
+        "drawn" => "What was drawn",
         "head" => "What the head says",
         _ => "What is left in the pot",
     }
@@ -61,13 +69,16 @@ impl Live {
         let hearts = self.drawing_or_equalising() && !self.course.is_over();
         let mut list = Vec::new();
         if hearts && self.blind() {
-            let why = "the head is not read any more";
-            list.extend(["rise", "strength", "end", "litres"].map(|what| unknown(what, why)));
-            return list;
+            let head = self.probes.reader().of(Probe::Head).ever();
+            let probe = if head { "head" } else { "pot" };
+            let why = format!("the {probe} is not read any more");
+            list.extend(["rise", "strength", "end", "litres"].map(|what| unknown(what, &why)));
+        } else if hearts && !self.is_pot() && self.course.steps.plateau().plateau().is_none() {
+            list.push(unknown("rise", &self.plateau_when()));
         }
-        if hearts && !self.is_pot() && self.course.steps.plateau().plateau().is_none() {
-            let why = "this run's plateau is known after 20 min of hearts, not before";
-            list.push(unknown("rise", why));
+        list.extend(self.drawn_unseen());
+        if hearts && self.blind() {
+            return list;
         }
         let flat = self.course.steps.kind() == StepKind::Hearts
             && self.rise_k().is_some_and(|k| k < FLAT_K);
@@ -80,6 +91,42 @@ impl Live {
             list.extend(outlook.untrusted.iter().map(|item| unknown(&item.answer, &item.why)));
         }
         list
+    }
+
+    /// When this run's plateau should be known. Minutes that do not count, as after a power cut, put
+    /// it off.
+    fn plateau_when(&self) -> String {
+        let watch = self.course.steps.plateau();
+        let hearts_s = self.spirit.drawn.hearts_since_s().map_or(0.0, |at_s| self.now_s - at_s);
+        let left_s = watch.until_window_s().unwrap_or(0.0);
+        if hearts_s - watch.passed_s() < PUT_OFF_S {
+            return "this run's plateau is known after 20 min of hearts, not before".to_owned();
+        }
+        format!(
+            "this run's plateau is known after 20 min of hearts in which the head stands in \
+             vapour; {} of them are to come",
+            minutes(left_s)
+        )
+    }
+
+    /// That what was drawn is in doubt, where it ran unseen.
+    fn drawn_unseen(&self) -> Option<Unknown> {
+        let doubt = self.spirit.drawn.in_doubt();
+        let why = if doubt.less_ml >= UNSEEN_ML {
+            format!(
+                "{:.0} mL of it were reckoned while nothing was read, and may not have run: \
+                 measure the jar",
+                doubt.less_ml
+            )
+        } else if doubt.more_ml >= UNSEEN_ML {
+            format!(
+                "up to {:.0} mL more may have run while nothing was read: measure the jar",
+                doubt.more_ml
+            )
+        } else {
+            return None;
+        };
+        Some(unknown("drawn", &why))
     }
 
     /// What would make it surer; nothing while no heat is on: then there is something else to do.

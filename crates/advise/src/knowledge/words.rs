@@ -4,6 +4,7 @@ use still::plan::{RunPlan, StepKind};
 
 use super::State;
 use crate::engine::Live;
+use crate::numbers::minutes;
 
 /// What a step is called.
 pub(super) fn step_name(plan: &RunPlan, index: usize) -> &'static str {
@@ -47,6 +48,20 @@ pub(super) fn end_short(plan: &RunPlan, index: usize) -> &'static str {
 impl Live {
     /// First words of the sentence.
     pub(super) fn headline(&self, state: State) -> String {
+        let under_way = self.drawing_or_equalising() && self.heater_on() && !self.course.is_over();
+        if under_way && self.warms_again() {
+            return "Warming up again.".to_owned();
+        }
+        let words = self.state_words(state);
+        match self.unseen_since_s().filter(|_| under_way) {
+            Some(from_s) => {
+                format!("{words} Nothing has shown it for {}.", minutes(self.now_s - from_s))
+            }
+            None => words,
+        }
+    }
+
+    fn state_words(&self, state: State) -> String {
         let jar = self.spirit.jars.open.as_ref();
         let jar = jar.map_or(String::new(), |open| format!(" into jar {}", open.number));
         match state {

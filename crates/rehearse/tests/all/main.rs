@@ -8,4 +8,5 @@ mod estimate;
 mod examples;
 mod no_heat;
 mod prompts;
+mod unseen;
 mod whole_run;

@@ -77,8 +77,15 @@ impl PlateauWatch {
         SAMPLE_S
     }
 
+    /// Hearts drawn so far that count, s.
+    #[must_use]
+    pub const fn passed_s(&self) -> f64 {
+        self.passed_s
+    }
+
     /// Hearts drawn until the window closes, s; none once it has, or the plateau is known.
-    pub(super) fn until_window_s(&self) -> Option<f64> {
+    #[must_use]
+    pub fn until_window_s(&self) -> Option<f64> {
         let left_s = WINDOW_S.1 - self.passed_s;
         (self.plateau.is_none() && left_s > ROUNDING_S).then_some(left_s)
     }
