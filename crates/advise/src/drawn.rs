@@ -1,6 +1,7 @@
 //! How much was drawn: reckoned from the take-off second by second, put right by every jar whose
 //! volume was measured.
 
+mod in_doubt;
 mod unseen;
 
 use sense::ValveTurn;

@@ -56,7 +56,7 @@ pub(super) struct Hand {
     pub(super) coolant_l_per_min: Option<f64>,
     pub(super) coolant_s: Option<f64>,
     pub(super) take_off_s: Option<f64>,
-    /// When something was last recorded that is seen at the spout.
+    /// When something was last measured at the spout.
     pub(super) spout_s: Option<f64>,
     /// The take-off stands open although no drawing step was recorded, since.
     pub(super) open_early_s: Option<f64>,

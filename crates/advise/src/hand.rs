@@ -42,13 +42,9 @@ impl Live {
             self.hand.actions += 1;
             self.hand.last_s = self.hand.last_s.max(time_s);
         }
-        let at_spout = matches!(
-            action,
-            Action::TakeOff { .. }
-                | Action::Jar { .. }
-                | Action::Gauge { .. }
-                | Action::Step { .. }
-        );
+        // A step or a jar may only be what was asked for.
+        let at_spout =
+            matches!(action, Action::TakeOff { measured: true, .. } | Action::Gauge { .. });
         if at_spout {
             self.hand.spout_s = Some(self.hand.spout_s.map_or(time_s, |at_s| at_s.max(time_s)));
         }

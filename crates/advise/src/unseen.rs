@@ -11,12 +11,15 @@ use crate::engine::Live;
 use crate::event::Event;
 use crate::numbers::minutes;
 
-/// What a person records at the spout shows that it runs for so long, s (judgement, as for readings
+/// What a person measures at the spout shows that it runs for so long, s (judgement, as for readings
 /// that are typed).
 const SPOUT_S: f64 = 600.0;
 /// A still that is heated again is back at the boil after this at the latest, s: judgement. A head
 /// that is cold for longer is no sign that nothing runs.
 const WARMS_S: f64 = 1800.0;
+/// Of a time after which a still was found not to boil, it may have boiled for so much of it, 90 and
+/// 97.5 % points: judgement.
+const BOILED_SHARE: (f64, f64) = (0.25, 1.0);
 /// Less than this is not told, mL: judgement.
 const TOLD_FROM_ML: f64 = 5.0;
 
@@ -71,11 +74,11 @@ impl Live {
     }
 }
 
-/// A band of what was drawn that reaches down to what was surely drawn, and up to what perhaps was:
-/// that readings say nothing ran is wrong once in forty times at most (judgement).
+/// A band of what was drawn that reaches down to what was surely drawn, and up to what perhaps was.
 pub(crate) fn reaching(band: Band, less: f64, more: f64) -> Band {
     let [p025, p10, p50, p90, p975] = band.to_array();
-    Band::from_array([p025 - less, p10 - less, p50, p90, p975 + more])
+    let more = (BOILED_SHARE.0 * more, BOILED_SHARE.1 * more);
+    Band::from_array([p025 - less, p10 - less, p50, p90 + more.0, p975 + more.1])
 }
 
 impl InDoubt {
@@ -83,6 +86,8 @@ impl InDoubt {
     pub(crate) fn still_there(&self, band: Band) -> Band {
         let [p025, p10, p50, p90, p975] = band.to_array();
         let (less_l, more_l) = (self.less_alcohol_ml / 1000.0, self.more_alcohol_ml / 1000.0);
-        Band::from_array([p025 - more_l, p10, p50, p90 + less_l, p975 + less_l])
+        let more_l = (BOILED_SHARE.0 * more_l, BOILED_SHARE.1 * more_l);
+        let low = [p025 - more_l.1, p10 - more_l.0];
+        Band::from_array([low[0], low[1], p50, p90 + less_l, p975 + less_l])
     }
 }

@@ -73,7 +73,7 @@ impl Lapse {
 
     /// Whether no reading comes in: also while the mains are gone.
     pub(super) fn no_readings(self, second: u64) -> bool {
-        self.within(Manner::NoReadings, second, NO_READINGS_S)
+        self.no_power(second) || self.within(Manner::NoReadings, second, NO_READINGS_S)
     }
 
     /// Whether the head thermometer hangs in the air.

@@ -1,13 +1,10 @@
-//! What was reckoned while nothing showed the still: in doubt until a jar is measured, and not
-//! counted where the still did not boil.
-
-use super::{Drawn, difference, edge};
+//! The times in which nothing showed the still, counted or not.
 
 /// Most such times that are remembered; more are taken together.
 const UNSEEN_MAX: usize = 100;
 
 /// Times from and to, s.
-type Times = (f64, f64);
+pub(super) type Times = (f64, f64);
 
 /// Both parts of the doubt: mL at 20 °C, mL of pure alcohol.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -22,30 +19,30 @@ pub(crate) struct InDoubt {
 
 /// What was taken out of the account.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct TakenOut {
-    times: Times,
-    ml: f64,
-    alcohol_ml: f64,
+pub(super) struct TakenOut {
+    pub(super) times: Times,
+    pub(super) ml: f64,
+    pub(super) alcohol_ml: f64,
 }
 
 /// The times in which nothing showed the still.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(crate) struct Unseen {
-    counted: Vec<Times>,
-    out: Vec<TakenOut>,
+    pub(super) counted: Vec<Times>,
+    pub(super) out: Vec<TakenOut>,
     /// Up to when they are entered, s.
     to_s: f64,
 }
 
 /// What of `times` lies in `within`.
-fn overlap(times: Times, within: Times) -> Option<Times> {
+pub(super) fn overlap(times: Times, within: Times) -> Option<Times> {
     let both = (times.0.max(within.0), times.1.min(within.1));
     (both.1 > both.0).then_some(both)
 }
 
 impl Unseen {
     /// Nothing shows the still since then.
-    fn enter(&mut self, from_s: f64, now_s: f64) {
+    pub(super) fn enter(&mut self, from_s: f64, now_s: f64) {
         let from_s = from_s.max(self.to_s);
         self.to_s = self.to_s.max(now_s);
         let full = self.counted.len() >= UNSEEN_MAX;
@@ -56,7 +53,7 @@ impl Unseen {
     }
 
     /// What ran in those times was measured.
-    fn settle(&mut self, measured: Times) {
+    pub(super) fn settle(&mut self, measured: Times) {
         let rest = |times: &Times| {
             [(times.0, times.1.min(measured.0)), (times.0.max(measured.1), times.1)]
         };
@@ -71,98 +68,15 @@ impl Unseen {
     }
 
     /// Whether any of those times is in doubt.
-    fn touches(&self, within: Times) -> bool {
+    pub(super) fn touches(&self, within: Times) -> bool {
         let out = self.out.iter().map(|out| out.times);
         self.counted.iter().copied().chain(out).any(|times| overlap(times, within).is_some())
     }
-}
 
-impl Drawn {
-    /// Nothing shows the still since then.
-    pub(crate) fn unseen(&mut self, from_s: f64, now_s: f64) {
-        self.unseen.enter(from_s, now_s);
-    }
-
-    /// A jar tells what ran in its time; says whether all of that was seen.
-    pub(super) fn seen_by_jar(&mut self, times: Times) -> bool {
-        let seen = !self.unseen.touches(times);
-        self.unseen.settle(times);
-        seen
-    }
-
-    /// The still did not boil in that time, of which nothing was seen: nothing of it counts. Gives
-    /// what is taken out, mL.
-    pub(crate) fn did_not_run(&mut self, idle: Times) -> f64 {
-        let counted = std::mem::take(&mut self.unseen.counted);
-        let (out, stay): (Vec<Times>, Vec<Times>) =
-            counted.into_iter().partition(|times| overlap(*times, idle).is_some());
-        self.unseen.counted = stay;
-        out.into_iter().map(|times| self.take_out(times)).sum()
-    }
-
-    fn take_out(&mut self, times: Times) -> f64 {
-        let (start_s, end_s) = (edge(times.0), edge(times.1));
-        let start = self.reckoned_at(start_s);
-        let ran = |drawn: &Self, at_s: f64| difference(start, drawn.reckoned_at(at_s.min(end_s)));
-        let (ml, alcohol_ml) = ran(self, f64::INFINITY);
-        let points: Vec<(f64, f64)> =
-            self.course.iter().map(|point| ran(self, point.time_s)).collect();
-        let step = ran(self, self.step_start.2);
-        let at = |mark: &super::Mark| ran(self, mark.2);
-        let hearts: Vec<_> =
-            self.hearts.iter().map(|(from, to)| (at(from), to.as_ref().map(at))).collect();
-        for (point, by) in self.course.iter_mut().zip(points) {
-            point.ml -= by.0;
-            point.alcohol_ml -= by.1;
+    /// What was not counted of a time.
+    pub(super) fn take_out(&mut self, out: TakenOut) {
+        if self.out.len() < UNSEEN_MAX {
+            self.out.push(out);
         }
-        let less = |mark: &mut super::Mark, by: (f64, f64)| {
-            mark.0 -= by.0;
-            mark.1 -= by.1;
-        };
-        less(&mut self.step_start, step);
-        for ((from, to), by) in self.hearts.iter_mut().zip(hearts) {
-            less(from, by.0);
-            to.as_mut().zip(by.1).into_iter().for_each(|(mark, by)| less(mark, by));
-        }
-        self.reckoned.ml -= ml;
-        self.reckoned.alcohol_ml -= alcohol_ml;
-        self.reckoned_band_ml = (self.reckoned_band_ml - ml * self.rate_band()).max(0.0);
-        if self.unseen.out.len() < UNSEEN_MAX {
-            self.unseen.out.push(TakenOut { times, ml, alcohol_ml });
-        }
-        ml
-    }
-
-    /// What of all that was drawn is in doubt because nobody saw it.
-    pub(crate) fn in_doubt(&self) -> InDoubt {
-        self.in_doubt_within((0.0, f64::INFINITY))
-    }
-
-    /// The same of what was drawn as hearts.
-    pub(crate) fn hearts_in_doubt(&self) -> InDoubt {
-        let spans =
-            self.hearts.iter().map(|(from, to)| (from.2, to.map_or(f64::INFINITY, |to| to.2)));
-        spans.map(|times| self.in_doubt_within(times)).fold(InDoubt::default(), |a, b| InDoubt {
-            less_ml: a.less_ml + b.less_ml,
-            less_alcohol_ml: a.less_alcohol_ml + b.less_alcohol_ml,
-            more_ml: a.more_ml + b.more_ml,
-            more_alcohol_ml: a.more_alcohol_ml + b.more_alcohol_ml,
-        })
-    }
-
-    fn in_doubt_within(&self, within: Times) -> InDoubt {
-        let mut all = InDoubt::default();
-        for times in self.unseen.counted.iter().filter_map(|times| overlap(*times, within)) {
-            let (ml, alcohol_ml) = self.between(times.0, times.1);
-            all.less_ml += ml;
-            all.less_alcohol_ml += alcohol_ml;
-        }
-        for out in &self.unseen.out {
-            let share = overlap(out.times, within)
-                .map_or(0.0, |both| (both.1 - both.0) / (out.times.1 - out.times.0));
-            all.more_ml += share * out.ml;
-            all.more_alcohol_ml += share * out.alcohol_ml;
-        }
-        all
     }
 }

@@ -2,8 +2,10 @@
 //! ground to tell anybody what to do.
 
 use advise::{Knowledge, Live, LiveOptions};
-use rehearse::Rehearsal;
-use sense::{Action, JarRecord, Probe, Reading};
+use estimate::{Settings, estimate};
+use rehearse::{Manner, Rehearsal};
+use sense::{Action, JarRecord, Probe, Reading, RecordedRun};
+use still::Fraction;
 use still::plan::{StepKind, TakeOff};
 
 use crate::common::{Scene, column, hot, pot};
@@ -212,4 +214,50 @@ fn after_a_power_cut_the_plateau_is_said_to_come_after_the_minutes_that_are_left
     assert!(told.contains("6 min of them are to come"), "{told}");
     scene.run(420, |_| hot(78.0));
     assert_eq!(why(&scene), None);
+}
+
+/// A run of the bench column whose mains go for seven minutes: engine, rows and what really was
+/// drawn two minutes after they are back; none where they did not go in the hearts.
+fn after_a_cut(seed: u64) -> Option<(Live, RecordedRun, Fraction, Fraction)> {
+    let options = LiveOptions { estimate: false, ..LiveOptions::default() };
+    let mut live = Live::new(column(), options).expect("the plan is sound");
+    let mut rehearsal =
+        Rehearsal::attended(&column(), seed, Manner::PowerCut).expect("the plan is sound");
+    let (mut due, mut rows) = (Vec::new(), RecordedRun::default());
+    let (mut read, mut hearts, mut back) = (0, false, None);
+    for second in 0..12_000 {
+        let part = rehearsal.second(second, &due).expect("the still can be simulated");
+        if let Some(row) = part.readings.last() {
+            let read_s = std::mem::replace(&mut read, second);
+            if row.0 > read_s as f64 + 200.0 && hearts {
+                back = Some(second);
+            }
+        }
+        rows.append(part.clone());
+        due = live.rows(&part);
+        due.extend(live.tick(second));
+        hearts = live.knowledge().step.kind == StepKind::Hearts;
+        if back.is_some_and(|at| second >= at + 120) {
+            let truth = rehearsal.truth().expect("the still can be simulated");
+            return Some((live, rows, truth.drawn, truth.pot));
+        }
+    }
+    None
+}
+
+#[test]
+fn after_a_cut_engine_and_estimate_have_what_the_still_really_holds() {
+    let mut cuts = 0;
+    for (live, rows, ran, pot) in (0..12).filter_map(after_a_cut).take(3) {
+        let told = drawn(&live.knowledge());
+        let at_s = live.knowledge().time_s;
+        let outlook = estimate(&column(), &rows, at_s, None, Settings::default()).expect("sound");
+        let real_l = ran.pure_alcohol_l;
+        assert!((told.p50 - real_l).abs() < 0.04, "{at_s} s: {told:?}, {real_l} L");
+        assert!(told.p10 <= real_l && real_l <= told.p90, "{at_s} s: {told:?}, {real_l} L");
+        let (left, real_l) = (outlook.pot_alcohol_l, pot.pure_alcohol_l);
+        assert!((left.p50 - real_l).abs() < 0.04, "{at_s} s: {left:?}, {real_l} L");
+        cuts += 1;
+    }
+    assert_eq!(cuts, 3);
 }
