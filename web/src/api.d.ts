@@ -2865,7 +2865,7 @@ export interface components {
         };
         /** @description An answer that cannot be given, or not be trusted, now. */
         UnknownWire: {
-            /** @description Which: `end`, `litres`, `strength`, `charge`, `rise`, `pot`. */
+            /** @description Which: `end`, `litres`, `strength`, `charge`, `rise`, `pot`, `head`, `drawn`. */
             what: string;
             /** @description Why, in words. */
             why: string;
