@@ -319,7 +319,9 @@ impl Drawn {
             let end = end.unwrap_or(now);
             ((end.0 - start.0).max(0.0), (end.1 - start.1).max(0.0))
         });
-        spans.reduce(|a, b| (a.0 + b.0, a.1 + b.1))
+        // What was taken out of the reckoning is out of both: hearts are part of what was drawn.
+        let hearts = spans.reduce(|a, b| (a.0 + b.0, a.1 + b.1))?;
+        Some((hearts.0.min(now.0), hearts.1.min(now.1)))
     }
 }
 
