@@ -36,7 +36,8 @@ impl Finding {
 }
 
 /// An event that only says what is known now.
-pub(super) fn state_event(time_s: f64, code: &'static str, text: String, how_sure: &str) -> Event {
+#[must_use]
+pub fn state_event(time_s: f64, code: &'static str, text: String, how_sure: &str) -> Event {
     Event {
         time_s,
         kind: EventKind::State,

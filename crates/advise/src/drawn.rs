@@ -86,8 +86,9 @@ pub(super) struct Drawn {
     /// What measured jars add to the reckoning.
     jar_ml: f64,
     jar_alcohol_ml: f64,
-    /// Pure alcohol in measured jars whose strength was read, mL.
-    measured_alcohol_ml: f64,
+    /// Measured jars whose strength was read, mL: of spirit, of pure alcohol in it.
+    read_ml: f64,
+    read_alcohol_ml: f64,
     /// What the charge holds, mL: of liquid, of pure alcohol.
     charge_ml: (f64, f64),
     /// Width of the band so far, mL: of what was reckoned, and of what was measured.
@@ -115,7 +116,8 @@ impl Drawn {
             course: vec![nothing],
             jar_ml: 0.0,
             jar_alcohol_ml: 0.0,
-            measured_alcohol_ml: 0.0,
+            read_ml: 0.0,
+            read_alcohol_ml: 0.0,
             charge_ml,
             reckoned_band_ml: 0.0,
             measured_ml: 0.0,
@@ -233,8 +235,8 @@ impl Drawn {
         }
         let (reckoned_ml, reckoned_alcohol) = self.between(start_s, end_s);
         let by_ratio = if reckoned_ml > 0.0 { reckoned_alcohol * ml / reckoned_ml } else { 0.0 };
-        let read_ml = strength_vol.map(|strength| ml * strength / 100.0);
-        let alcohol_ml = read_ml.unwrap_or(by_ratio);
+        let read = strength_vol.map(|strength| (ml, ml * strength / 100.0));
+        let alcohol_ml = read.map_or(by_ratio, |read| read.1);
         let share = JarShare {
             end_s,
             ml: ml - reckoned_ml,
@@ -242,7 +244,7 @@ impl Drawn {
             band_ml: reckoned_ml * self.rate_band(),
             measured_ml: ml,
             // A jug knows nothing of strength: what is reckoned is no evidence against the charge.
-            measured_alcohol_ml: read_ml.unwrap_or(0.0),
+            read: read.unwrap_or_default(),
         };
         self.apply(share, 1.0);
         let seen = self.seen_by_jar((start_s, end_s));
@@ -259,7 +261,8 @@ impl Drawn {
         self.jar_ml += sign * share.ml;
         self.jar_alcohol_ml += sign * share.alcohol_ml;
         self.measured_ml += sign * share.measured_ml;
-        self.measured_alcohol_ml += sign * share.measured_alcohol_ml;
+        self.read_ml += sign * share.read.0;
+        self.read_alcohol_ml += sign * share.read.1;
         self.reckoned_band_ml = (self.reckoned_band_ml - sign * share.band_ml).max(0.0);
         // A jar that ended with the step before belongs to the time before.
         let hearts = self.hearts.iter_mut();
@@ -280,9 +283,8 @@ impl Drawn {
     /// Pure alcohol in it, mL.
     pub(super) fn alcohol_ml(&self) -> f64 {
         let all_ml = self.reckoned.alcohol_ml + self.jar_alcohol_ml;
-        let doubt_ml =
-            JAR_BAND * self.measured_alcohol_ml + GLASS_BAND_VOL / 100.0 * self.measured_ml;
-        held_to(all_ml, (self.measured_alcohol_ml, doubt_ml), self.charge_ml.1)
+        let doubt_ml = JAR_BAND * self.read_alcohol_ml + GLASS_BAND_VOL / 100.0 * self.read_ml;
+        held_to(all_ml, (self.read_alcohol_ml, doubt_ml), self.charge_ml.1)
     }
 
     /// Half-width of the 95 % band of [`Self::ml`], mL.
@@ -340,7 +342,8 @@ pub(super) struct JarShare {
     alcohol_ml: f64,
     band_ml: f64,
     measured_ml: f64,
-    measured_alcohol_ml: f64,
+    /// Where its strength was read, mL: of spirit, of pure alcohol in it.
+    read: (f64, f64),
 }
 
 #[cfg(test)]

@@ -31,7 +31,7 @@ mod unseen;
 mod vapour;
 mod watch;
 
-pub use alarms::alarm_words;
+pub use alarms::{alarm_words, state_event};
 pub use asking::{ASK_EVERY_S, Answer, Request};
 pub use engine::{Live, LiveOptions};
 pub use error::AdviseError;

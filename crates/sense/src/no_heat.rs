@@ -4,6 +4,7 @@
 //! Nothing is judged against a person: only while heat is said to be on, and by what is read beside
 //! the meter. A still whose heat is really off shows it in each thermometer within minutes.
 
+use crate::came_off::HOT_C;
 use crate::coolant::TRICKLE_L_PER_MIN;
 use crate::numbers::median;
 use crate::probe::Probe;
@@ -13,8 +14,6 @@ use crate::unseen::UNSEEN_S;
 
 /// A still goes on boiling for this long at most when the heat is off, s (judgement).
 const BOILS_ON_S: f64 = 300.0;
-/// A head this warm may stand in vapour, °C (judgement, as for a probe that came off).
-const HOT_C: f64 = 60.0;
 /// A head without vapour falls by more than this in that time, K; one that fell further shows that
 /// the meter was right after all (judgement).
 const HEAD_FALL_K: f64 = 2.0;

@@ -38,6 +38,17 @@ fn a_jar_that_was_measured_and_not_gauged_holds_no_more_alcohol_than_was_charged
     assert!((drawn.alcohol_ml() - 530.0).abs() < 1e-6, "{}", drawn.alcohol_ml());
 }
 
+/// Jars that were only measured make the glass of the others no more doubtful.
+#[test]
+fn what_the_glass_says_clearly_is_not_hidden_by_jars_that_were_only_measured() {
+    let mut drawn = Drawn::new(TakeOff::MlPerMin(60.0), (60_000.0, 500.0));
+    (1..=7200).for_each(|s| drawn.add(f64::from(s), 1.0, 60.0, 7.0));
+    drawn.jar((0.0, 3600.0), 650.0, Some(92.0), None);
+    assert!((drawn.alcohol_ml() - 598.0).abs() < 1e-6, "{}", drawn.alcohol_ml());
+    drawn.jar((3600.0, 7200.0), 20_000.0, None, None);
+    assert!((drawn.alcohol_ml() - 598.0).abs() < 1e-6, "{}", drawn.alcohol_ml());
+}
+
 fn hour(rate: f64) -> Drawn {
     let mut drawn = Drawn::new(TakeOff::Closed, CHARGE);
     drawn.change(0.0, TakeOff::MlPerMin(rate), Source::Set);

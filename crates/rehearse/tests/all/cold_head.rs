@@ -3,7 +3,7 @@
 use advise::{ChannelState, Event, Live, LiveOptions, Priority};
 use rehearse::Rehearsal;
 use sense::{Action, Probe, Reading};
-use still::plan::{StepKind, TakeOff};
+use still::plan::StepKind;
 
 use crate::common::{Scene, column, example_plans, hot};
 
@@ -82,17 +82,7 @@ fn what_a_head_that_came_off_reads_is_no_sign_to_close_the_coolant_by() {
 /// The course that was tried: a cut of twelve minutes early in the hearts, then six minutes at 74 °C.
 #[test]
 fn a_head_that_stands_low_for_minutes_after_a_power_cut_is_no_plateau() {
-    let mut scene = Scene::heating(column());
-    for (kind, seconds) in [
-        (StepKind::Equalise, 600),
-        (StepKind::Foreshots, 60),
-        (StepKind::Heads, 60),
-        (StepKind::Hearts, 250),
-    ] {
-        scene.step(kind);
-        scene.act(Action::TakeOff { take_off: TakeOff::MlPerMin(15.0), measured: false });
-        scene.run(seconds, |_| hot(78.1));
-    }
+    let mut scene = Scene::early_hearts();
     scene.run(720, |_| None);
     scene.run(360, |_| hot(74.12));
     scene.run(194, |second| hot(74.12 + 0.02 * second as f64));

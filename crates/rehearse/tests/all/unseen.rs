@@ -191,17 +191,7 @@ fn a_pot_of_which_nothing_is_read_any_more_is_not_told_that_its_hearts_end() {
 /// A cut early in the hearts, and what is said 41 min into them.
 #[test]
 fn after_a_power_cut_the_plateau_is_said_to_come_after_the_minutes_that_are_left() {
-    let mut scene = Scene::heating(column());
-    for (kind, seconds) in [
-        (StepKind::Equalise, 600),
-        (StepKind::Foreshots, 60),
-        (StepKind::Heads, 60),
-        (StepKind::Hearts, 250),
-    ] {
-        scene.step(kind);
-        scene.act(Action::TakeOff { take_off: TakeOff::MlPerMin(15.0), measured: false });
-        scene.run(seconds, |_| hot(78.1));
-    }
+    let mut scene = Scene::early_hearts();
     let why = |scene: &Scene| {
         let known = scene.live.knowledge();
         known.unknown.into_iter().find(|unknown| unknown.what == "rise").map(|rise| rise.why)

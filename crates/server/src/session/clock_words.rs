@@ -1,6 +1,6 @@
 //! What is said of the clocks of a run, and of a time when nobody attended it.
 
-use advise::{Event, EventKind, Priority};
+use advise::{Event, state_event};
 
 use super::run_time::{Cause, ClockStep};
 
@@ -38,12 +38,13 @@ impl ClockStep {
             Cause::LongStop => "from the last entry to now, by a clock that nobody sets",
             _ => "compared with run time, which no clock setting changes",
         };
-        Some(event(self.anchor.time_s, "clock_set", text, how_sure))
+        Some(state_event(self.anchor.time_s, "clock_set", text, how_sure))
     }
 }
 
 /// That a run went on unattended from `last_s`, the last that was stored, until it was opened again;
-/// none where that was not long. When the program stopped in that time is not known. `steady` says by which clock that is known.
+/// none where that was not long. When the program stopped in that time is not known. `steady` says by
+/// which clock that is known.
 pub(super) fn unattended(last_s: f64, now_s: f64, steady: bool) -> Option<Event> {
     #[expect(clippy::cast_possible_truncation, reason = "a run lasts a fortnight at most")]
     let away_ms = ((now_s - last_s) * 1000.0).round() as i64;
@@ -57,20 +58,7 @@ pub(super) fn unattended(last_s: f64, now_s: f64, steady: bool) -> Option<Event>
     } else {
         "from the last entry to now, by the clock of this computer, which can be set"
     };
-    (away_ms >= UNATTENDED_LEAST_MS).then(|| event(now_s, "unattended", text, how_sure))
-}
-
-fn event(time_s: f64, code: &'static str, text: String, how_sure: &str) -> Event {
-    Event {
-        time_s,
-        kind: EventKind::State,
-        code,
-        priority: Priority::Low,
-        text,
-        how_sure: how_sure.to_owned(),
-        to_do: String::new(),
-        within_s: None,
-    }
+    (away_ms >= UNATTENDED_LEAST_MS).then(|| state_event(now_s, "unattended", text, how_sure))
 }
 
 /// A length of time in words, to two units.

@@ -148,6 +148,22 @@ impl Scene {
         scene
     }
 
+    /// Four minutes into the hearts: no plateau is known yet.
+    pub(crate) fn early_hearts() -> Self {
+        let mut scene = Self::heating(column());
+        for (kind, seconds) in [
+            (StepKind::Equalise, 600),
+            (StepKind::Foreshots, 60),
+            (StepKind::Heads, 60),
+            (StepKind::Hearts, 250),
+        ] {
+            scene.step(kind);
+            scene.act(Action::TakeOff { take_off: TakeOff::MlPerMin(15.0), measured: false });
+            scene.run(seconds, |_| hot(78.1));
+        }
+        scene
+    }
+
     #[expect(clippy::needless_pass_by_value, reason = "reads better in a scene")]
     pub(crate) fn act(&mut self, action: Action) {
         let said = self.live.action(RunTime::of_second(self.now), &action);
