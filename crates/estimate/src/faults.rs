@@ -2,7 +2,7 @@
 
 use still::plan::StillKind;
 
-use super::believe::{DRIFT, HEAD_OFFSET, LITRES, STRENGTH, UNKNOWNS};
+use super::believe::{DRIFT, HEAD_OFFSET, HEATER, LITRES, STRENGTH, UNKNOWNS};
 use super::coolant_loss::{CoolantLoss, Shows};
 use super::hypotheses::Hypothesis;
 use super::outlook::{Fault, FaultKind, Untrusted};
@@ -166,7 +166,28 @@ impl Present<'_> {
         told && off_k.abs() > HEAD_DOUBTFUL_K
     }
 
+    /// By the meter, or by rates that fell from some moment on.
     fn weak_heater(&self) -> Option<Fault> {
+        self.weak_by_meter().or_else(|| self.weak_by_rates())
+    }
+
+    fn weak_by_rates(&self) -> Option<Fault> {
+        let (left, sd) = self.value(Hypothesis::WeakHeater, HEATER)?;
+        let weakened = self.all.iter().find_map(|weighed| weighed.model.weakened)?;
+        let weight = self.weight(Hypothesis::WeakHeater);
+        let less = 1.0 - left.exp();
+        if less < 1.0 - WEAK_SHARE || weight < DOUBT {
+            return None;
+        }
+        let why = format!(
+            "take-off and jars go like {:.0} % less heat (give or take {:.0}) than before",
+            100.0 * less,
+            100.0 * 2.0 * sd * left.exp(),
+        );
+        Some(fault(FaultKind::ElementFailing, "heater_w", weight, weakened.from_s, why))
+    }
+
+    fn weak_by_meter(&self) -> Option<Fault> {
         let seen = self.seen;
         let since_s = seen.heaters.last().map_or(0.0, |row| row.0);
         let set_w = seen.heaters.last().map_or(0.0, |row| row.1);

@@ -1,33 +1,40 @@
 //! What may be the matter with a run, fitted side by side and weighed by how well each explains
-//! the measurements: nothing, a charge that is not as strong as stated, a head that drifts. Nothing
-//! being the matter may explain them in two ways, which are weighed as two.
+//! the measurements: nothing, a charge that is not as strong as stated, a head that drifts, a heater
+//! that gives less from a moment on. Nothing being the matter may explain them in two ways, which
+//! are weighed as two.
 
 use still::plan::{RunPlan, StillKind};
 use still::{Cancel, StillError};
 
-use super::believe::{Beliefs, DRIFT, STRENGTH, Spread, UNKNOWNS};
+use super::believe::{Beliefs, DRIFT, HEATER, STRENGTH, Spread, UNKNOWNS};
 use super::draws::DRAWS;
 use super::fit::{Fit, GoOn, Kept, apart};
 use super::measured::Measured;
-use super::model::{Model, Reach};
-use super::past::Inputs;
+use super::model::{Model, Reach, Unknowns};
+use super::past::{Inputs, Weakened};
 use super::problem::{Problem, unknowns};
 use super::seen::Seen;
+use super::weak_heater::{Found, found};
 
 /// How many hypotheses there are.
-pub(super) const HYPOTHESES: usize = 4;
-/// Belief in each before the run: about one run in twenty has one of the two. A second hollow of the
-/// sound still is as likely before the run as the first.
-const PRIOR: [f64; HYPOTHESES] = [0.95, 0.03, 0.02, 0.95];
+pub(super) const HYPOTHESES: usize = 5;
+/// Belief in each before the run: about one run in fifteen has one of the three (judgement). A second
+/// hollow of the sound still is as likely before the run as the first.
+const PRIOR: [f64; HYPOTHESES] = [0.95, 0.03, 0.02, 0.95, 0.02];
 /// Spread of a strength that was gauged or written down wrongly, relative.
 const WRONG_STRENGTH_SD: f64 = 0.12;
 /// Spread of the drift of a head thermometer that drifts, K/h.
 const DRIFT_SD: f64 = 0.3;
+/// Power that is left of a heater that gives less, over what it gave: ln, mean and spread (judgement:
+/// one element of several, or a tenth of one).
+const WEAKENED: Spread = Spread { mean: -0.25, sd: 0.2 };
 /// Share of the evidence that counts: the model is wrong in ways that no hypothesis names. In pots
 /// more of it is, where each jar is a measurement. Judgement; columns' share was picked among three
 /// on 180 simulated runs of two sets, both of which it made a little better.
 const TRUST: f64 = 0.8;
 const POT_TRUST: f64 = 0.5;
+/// A rate further off than this many spreads counts as if it were this far (judgement: a misread jar).
+const FAR_RATE: f64 = 4.0;
 /// With so many measurements half of that.
 const FEW: f64 = 45.0;
 /// Odds against the sound fit below which a hypothesis is not fitted.
@@ -46,11 +53,13 @@ pub(super) enum Hypothesis {
     Drift,
     /// Sound, in another hollow.
     SoundElsewhere,
+    /// A heater that gives less from a moment on.
+    WeakHeater,
 }
 
 impl Hypothesis {
     pub(super) const ALL: [Self; HYPOTHESES] =
-        [Self::Sound, Self::WrongStrength, Self::Drift, Self::SoundElsewhere];
+        [Self::Sound, Self::WrongStrength, Self::Drift, Self::SoundElsewhere, Self::WeakHeater];
 
     /// Beliefs under this hypothesis.
     fn beliefs(self, sound: &Beliefs) -> Beliefs {
@@ -59,6 +68,7 @@ impl Hypothesis {
             Self::Sound | Self::SoundElsewhere => {}
             Self::WrongStrength => beliefs.of[STRENGTH].sd = WRONG_STRENGTH_SD,
             Self::Drift => beliefs.of[DRIFT] = Spread { mean: 0.0, sd: DRIFT_SD },
+            Self::WeakHeater => beliefs.of[HEATER] = WEAKENED,
         }
         beliefs
     }
@@ -70,21 +80,24 @@ fn trust(kind: StillKind, sound: &Fit) -> f64 {
     most * sound.effective / (sound.effective + FEW)
 }
 
-/// Whether a hypothesis would hardly be believed, by the slopes of the sound fit alone.
-fn far_fetched(
+/// By how much more a hypothesis explains, at most: by the slopes of the sound fit, or by the rates
+/// alone; no simulation is made.
+fn gain_at_most(
     hypothesis: Hypothesis,
-    kind: StillKind,
     sound: &Fit,
     beliefs: &[Beliefs; HYPOTHESES],
-) -> bool {
-    let (place, index) = match hypothesis {
-        Hypothesis::Sound | Hypothesis::SoundElsewhere => return false,
-        Hypothesis::WrongStrength => (STRENGTH, 1),
-        Hypothesis::Drift => (DRIFT, 2),
+    weak: Option<&Found>,
+) -> f64 {
+    let wider = |place: usize| {
+        let wider = beliefs[hypothesis as usize].of[place].sd / beliefs[0].of[place].sd;
+        sound.log_evidence_with(place, wider) - sound.log_evidence
     };
-    let wider = beliefs[index].of[place].sd / beliefs[0].of[place].sd;
-    let gain = sound.log_evidence_with(place, wider) - sound.log_evidence;
-    PRIOR[index] / PRIOR[0] * (trust(kind, sound) * gain).exp() < FAR_FETCHED
+    match hypothesis {
+        Hypothesis::Sound | Hypothesis::SoundElsewhere => 0.0,
+        Hypothesis::WrongStrength => wider(STRENGTH),
+        Hypothesis::Drift => wider(DRIFT),
+        Hypothesis::WeakHeater => weak.map_or(f64::NEG_INFINITY, |weak| weak.gain),
+    }
 }
 
 /// What the next fits go on from. One that was too far-fetched to be fitted is kept as it was, for
@@ -92,11 +105,24 @@ fn far_fetched(
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct AllKept {
     of: [Option<Kept>; HYPOTHESES],
+    /// The loss of power that one of them is about.
+    weakened: Option<Weakened>,
     fitted: [bool; HYPOTHESES],
     likeliest: usize,
 }
 
 impl AllKept {
+    fn begun(warm: Option<&Self>) -> Self {
+        let of = warm.map_or([const { None }; HYPOTHESES], |warm| warm.of.clone());
+        let weakened = warm.and_then(|warm| warm.weakened);
+        Self { of, weakened, fitted: [false; HYPOTHESES], likeliest: 0 }
+    }
+
+    /// A loss of power as it was fitted before, if it is the same one.
+    fn same(&self, found: Weakened) -> Weakened {
+        self.weakened.filter(|before| before.is(&found)).unwrap_or(found)
+    }
+
     /// How each goes on. The likeliest takes a step; the others rest. Slopes are made anew for one
     /// at a time, the one with the oldest, and not again for some minutes: so an update costs as
     /// much whether one explanation is weighed or three.
@@ -143,6 +169,61 @@ impl Weighed<'_> {
     }
 }
 
+/// What was measured, with the coolant held against the still as it was last fitted or is believed.
+fn measured(
+    first: &Model<'_>,
+    seen: &Seen,
+    beliefs: &[Beliefs; HYPOTHESES],
+    warm: Option<&AllKept>,
+) -> Result<Measured, StillError> {
+    let mut measured = Measured::of(first, seen);
+    if measured.has_coolant() {
+        match warm.and_then(|warm| warm.of[0].as_ref()) {
+            Some(kept) => measured.hold_coolant(kept.best()),
+            None => measured.hold_coolant(
+                &first.simulate(&unknowns(&beliefs[0], &[0.0; UNKNOWNS]), Reach::Now)?,
+            ),
+        }
+    }
+    Ok(measured)
+}
+
+/// What the fits of all hypotheses have in common.
+struct Beside<'b> {
+    measured: &'b Measured,
+    rounds: usize,
+    warm: Option<&'b AllKept>,
+    /// Where the sound fit's other way down ended.
+    elsewhere: Option<Unknowns>,
+}
+
+impl Beside<'_> {
+    /// Goes on from its last fit or fits anew; none where there is nothing to fit.
+    fn fit(
+        &mut self,
+        hypothesis: Hypothesis,
+        model: &Model<'_>,
+        start: &Unknowns,
+    ) -> Option<Result<Fit, StillError>> {
+        let problem = Problem { model, measured: self.measured, update: self.rounds > 0 };
+        let place = hypothesis as usize;
+        let warm = self.warm.filter(|_| self.rounds > 0);
+        let warm = warm.filter(|warm| model.weakened.is_none() || model.weakened == warm.weakened);
+        let from = warm.and_then(|warm| warm.of[place].as_ref());
+        Some(match (from.zip(warm), hypothesis) {
+            (Some((from, warm)), _) => {
+                problem.go_on(from, warm.go_on(model.inputs.past.until_s)[place])
+            }
+            (None, Hypothesis::Sound) => problem.fit(start, self.rounds).map(|(fit, other)| {
+                self.elsewhere = other;
+                fit
+            }),
+            (None, Hypothesis::SoundElsewhere) => problem.settle(self.elsewhere?),
+            (None, _) => problem.fit(start, self.rounds.min(4)).map(|(fit, _)| fit),
+        })
+    }
+}
+
 /// Fits all hypotheses; the one that fits nothing is an error only if it is the sound one.
 pub(super) fn weigh<'a>(
     plan: &'a RunPlan,
@@ -153,78 +234,78 @@ pub(super) fn weigh<'a>(
     rounds: usize,
     cancel: &Cancel,
 ) -> Result<(Vec<Weighed<'a>>, Measured, AllKept), StillError> {
-    let mut all = Vec::with_capacity(HYPOTHESES);
-    let of = warm.map_or([const { None }; HYPOTHESES], |warm| warm.of.clone());
-    let mut kept = AllKept { of, fitted: [false; HYPOTHESES], likeliest: 0 };
-    let how = warm.map(|warm| warm.go_on(seen.now_s));
+    let mut all: Vec<Weighed<'a>> = Vec::with_capacity(HYPOTHESES);
     let mut first = Model::new(plan, seen, inputs, &beliefs[0])?;
     first.cancel = cancel.clone();
-    let mut measured = Measured::of(&first, seen);
-    if measured.has_coolant() {
-        match warm.and_then(|warm| warm.of[0].as_ref()) {
-            Some(kept) => measured.hold_coolant(kept.best()),
-            None => measured.hold_coolant(
-                &first.simulate(&unknowns(&beliefs[0], &[0.0; UNKNOWNS]), Reach::Now)?,
-            ),
-        }
-    }
-    let mut start = [0.0; UNKNOWNS];
-    let mut elsewhere = None;
+    let measured = measured(&first, seen, beliefs, warm)?;
+    let mut beside = Beside { measured: &measured, rounds, warm, elsewhere: None };
+    let mut kept = AllKept::begun(warm);
     for (place, hypothesis) in Hypothesis::ALL.into_iter().enumerate() {
         if place > 0 && rounds == 0 {
             break;
         }
-        // An explanation that the sound fit's own slopes do not speak for is not fitted.
-        let sound = all.first().map(|w: &Weighed<'_>| &w.fit);
-        if sound.is_some_and(|sound| far_fetched(hypothesis, plan.still.kind, sound, beliefs)) {
-            continue;
+        let mut model = first.beside(&beliefs[place]);
+        let mut prior = PRIOR[place];
+        let mut start = all.first().map_or([0.0; UNKNOWNS], |sound| sound.fit.z);
+        if let Some(sound) = all.first().map(|sound| &sound.fit) {
+            let weak = (hypothesis == Hypothesis::WeakHeater)
+                .then(|| found(&first, &measured, sound))
+                .flatten();
+            // An explanation that the sound fit's own slopes do not speak for is not fitted.
+            let gain = gain_at_most(hypothesis, sound, beliefs, weak.as_ref());
+            // It may have been at any moment, and is fitted at the best one.
+            prior /= weak.as_ref().map_or(1.0, |weak| weak.moments as f64);
+            if prior / PRIOR[0] * (trust(plan.still.kind, sound) * gain).exp() < FAR_FETCHED {
+                continue;
+            }
+            if let Some(weak) = weak {
+                model.weakened = Some(kept.same(weak.weakened));
+                start[HEATER] = (weak.step - WEAKENED.mean) / WEAKENED.sd;
+            }
         }
-        let model = first.beside(&beliefs[place]);
-        let problem = Problem { model: &model, measured: &measured, update: rounds > 0 };
-        let from = warm.and_then(|warm| warm.of[place].as_ref()).filter(|_| rounds > 0);
-        let fitted = match (from.zip(how), hypothesis) {
-            (Some((from, how)), _) => problem.go_on(from, how[place]),
-            (None, Hypothesis::Sound) => problem.fit(&start, rounds).map(|(fit, other)| {
-                elsewhere = other;
-                fit
-            }),
-            (None, Hypothesis::SoundElsewhere) => match elsewhere {
-                Some(z) => problem.settle(z),
-                None => continue,
-            },
-            (None, _) => problem.fit(&start, rounds.min(4)).map(|(fit, _)| fit),
-        };
-        match fitted {
+        match beside.fit(hypothesis, &model, &start) {
             // Two hollows that have become one.
-            Ok(fit) if hypothesis == Hypothesis::SoundElsewhere && !apart(&fit.z, &start) => {
+            Some(Ok(fit)) if hypothesis == Hypothesis::SoundElsewhere && !apart(&fit.z, &start) => {
                 kept.of[place] = None;
             }
-            Ok(fit) => {
+            Some(Ok(fit)) => {
                 kept.of[place] = Some(fit.kept());
                 kept.fitted[place] = true;
-                if place == 0 {
-                    start = fit.z;
-                }
-                all.push(Weighed { hypothesis, model, fit, weight: PRIOR[place] });
+                kept.weakened = model.weakened.or(kept.weakened);
+                all.push(Weighed { hypothesis, model, fit, weight: prior });
             }
-            Err(error) if place == 0 => return Err(error),
-            Err(_) => {}
+            Some(Err(error)) if place == 0 => return Err(error),
+            Some(Err(_)) | None => {}
         }
     }
     if cancel.is_cancelled() {
         return Err(StillError::Cancelled { time_s: seen.now_s });
     }
-    by_evidence(&mut all, plan.still.kind);
+    by_evidence(&mut all, plan.still.kind, &measured);
     kept.likeliest = all[0].hypothesis as usize;
     Ok((all, measured, kept))
 }
 
+/// Half the sum of squares of the rates, each counted no further off than usual.
+fn half_square_of_rates(weighed: &Weighed<'_>, measured: &Measured) -> f64 {
+    let unknowns = unknowns(weighed.model.beliefs, &weighed.fit.z);
+    let rates = measured.rates(&weighed.fit.best, &unknowns);
+    rates.map(|(_, off, sd)| 0.5 * (off / sd).powi(2).min(FAR_RATE * FAR_RATE)).sum()
+}
+
 /// Weights by how well each explains the measurements, likeliest first; the hardly believed go.
-fn by_evidence(all: &mut Vec<Weighed<'_>>, kind: StillKind) {
+fn by_evidence(all: &mut Vec<Weighed<'_>>, kind: StillKind, measured: &Measured) {
     let most = all.iter().map(|w| w.fit.log_evidence).fold(f64::NEG_INFINITY, f64::max);
     let trust = all.first().map_or(0.0, |w| trust(kind, &w.fit));
     for w in all.iter_mut() {
         w.weight *= (trust * (w.fit.log_evidence - most)).exp();
+    }
+    // What the model has wrong about rates it has wrong before the step and after it: there they
+    // count whole.
+    let rates = all.first().map_or(0.0, |sound| half_square_of_rates(sound, measured));
+    for w in all.iter_mut().filter(|w| w.hypothesis == Hypothesis::WeakHeater) {
+        let gain = (rates - half_square_of_rates(w, measured)).max(0.0);
+        w.weight *= ((1.0 - trust) * gain).exp();
     }
     let sum: f64 = all.iter().map(|w| w.weight).sum();
     for w in all.iter_mut() {

@@ -10,7 +10,7 @@ use still::plan::{RunPlan, StillKind};
 
 use super::account;
 use super::balance::AlcoholBalance;
-use super::believe::{Beliefs, Moves, UNKNOWNS, YIELD, traits};
+use super::believe::{Beliefs, HEATER, Moves, UNKNOWNS, YIELD, traits};
 use super::character::{Belief, Character, Learned, Trait};
 use super::foresight::hearts_so_far;
 use super::hypotheses::{Weighed, all_beliefs, weigh};
@@ -107,6 +107,10 @@ impl Fitted<'_> {
             let prior = self.sound.of[place];
             let (mean, sd) = match (place, missed) {
                 (YIELD, Some(miss)) => updated(prior.mean, prior.sd, miss),
+                // A heater that gave less in this run is no trait: what it gave before is.
+                (HEATER, _) if best.model.weakened.is_some() => {
+                    (best.model.weakened.map_or(prior.mean, |weak| weak.before), prior.sd)
+                }
                 _ => fitted(best, place),
             };
             after.push(Belief { of, mean, sd: sd.max(moves.least) });

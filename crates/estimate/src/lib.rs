@@ -35,6 +35,7 @@ mod seen;
 mod spans;
 mod strength;
 mod surer;
+mod weak_heater;
 
 pub use balance::{Account, AlcoholBalance, Cause, Gauging, Part, Verdict};
 pub use calibrate::{

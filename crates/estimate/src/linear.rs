@@ -5,7 +5,7 @@ use still::plan::StillKind;
 
 use super::believe::{FUSEL, HOLD_UP, LIGHT, SIMULATED, UNKNOWNS, VALVE};
 use super::model::{Model, Reach, Simulated, Unknowns};
-use super::past::Inputs;
+use super::past::{Inputs, Weakened};
 use super::problem::Problem;
 
 /// Step of the differences, standard deviations.
@@ -23,6 +23,7 @@ pub(super) struct Linear {
     prompt: Option<Simulated>,
     inputs: Inputs,
     step: (f64, usize),
+    weakened: Option<Weakened>,
 }
 
 /// Which unknowns a kind of still has.
@@ -67,6 +68,7 @@ impl Linear {
             aside: (0..SIMULATED).map(one).collect(),
             inputs: problem.model.inputs.clone(),
             step: problem.model.step,
+            weakened: problem.model.weakened,
         }
     }
 
@@ -130,6 +132,7 @@ impl Linear {
     /// them reach the present.
     pub(super) fn holds(&self, model: &Model<'_>) -> bool {
         self.step == model.step
+            && self.weakened == model.weakened
             && self.inputs.near(model.inputs)
             && reaches(&self.base, model)
             && self.aside.iter().chain([&self.prompt]).flatten().all(|s| reaches(s, model))

@@ -195,6 +195,23 @@ impl Measured {
         }
     }
 
+    /// The measured rates against a simulated run: when each began, ln of measured over simulated,
+    /// spread.
+    pub(super) fn rates(
+        &self,
+        simulated: &Simulated,
+        unknowns: &Unknowns,
+    ) -> impl Iterator<Item = (f64, f64, f64)> {
+        self.list.iter().filter_map(|(of, sd)| match *of {
+            Measurement::Jar(from_s, ..)
+            | Measurement::Rate(from_s, ..)
+            | Measurement::Duty(from_s, ..) => {
+                Some((from_s, self.difference(of, simulated, unknowns)?, *sd))
+            }
+            _ => None,
+        })
+    }
+
     /// Whether the coolant was measured.
     pub(super) fn has_coolant(&self) -> bool {
         self.list.iter().any(|(measurement, _)| matches!(measurement, Measurement::Duty(..)))

@@ -13,7 +13,7 @@ use super::believe::{
     Beliefs, COLUMN_LOSS, FUSEL, HEAT_LOSS, HEATER, HOLD_UP, LIGHT, LITRES, SEPARATION, STRENGTH,
     UNKNOWNS, VALVE,
 };
-use super::past::Inputs;
+use super::past::{Inputs, Weakened};
 use super::seen::Seen;
 
 /// Water, ethanol, one light and one fusel substance stand for the whole charge.
@@ -46,6 +46,9 @@ pub(super) struct Model<'a> {
     pub(super) inputs: &'a Inputs,
     pub(super) beliefs: &'a Beliefs,
     pub(super) step: (f64, usize),
+    /// A heater that gives less from a moment on: from there the unknown is its power over that
+    /// before.
+    pub(super) weakened: Option<Weakened>,
     mixture: Mixture<PLACES>,
     /// Water and ethanol alone, for a charge that is stated to hold nothing else.
     pure: Option<Mixture<2>>,
@@ -87,6 +90,7 @@ impl<'a> Model<'a> {
             inputs,
             beliefs,
             step: seen.step(),
+            weakened: None,
             mixture,
             pure,
             made,
@@ -196,18 +200,11 @@ impl<'a> Model<'a> {
         change_over: ChangeOver,
     ) -> Result<Simulated, StillError> {
         self.made.set(self.made.get() + 1);
-        let heater = unknowns[HEATER].clamp(-1.0, 1.0).exp();
+        let before = self.weakened.map_or(0.0, |weakened| weakened.before);
+        let heater = (before + unknowns[HEATER]).clamp(-1.0, 1.0).exp();
         let machine = self.machine(unknowns);
-        let spans = self.inputs.past.spans.iter();
         let valve = if self.by_ratio() { unknowns[VALVE].clamp(-0.5, 0.5).exp() } else { 1.0 };
-        let spans: Vec<Span> = spans
-            .map(|span| Span {
-                heater_w: span.heater_w * heater,
-                take_off: through(span.take_off, valve),
-                ..*span
-            })
-            .collect();
-        let past = Past { spans, ..self.inputs.past.clone() };
+        let past = Past { spans: self.spans(heater, valve), ..self.inputs.past.clone() };
         let next = Ahead {
             plan: self.plan,
             step_index: self.step.1,
@@ -227,6 +224,25 @@ impl<'a> Model<'a> {
             None => track(&machine, &past, next, &self.cancel)?,
         };
         Ok(Simulated { track, ends })
+    }
+
+    /// The past with the heater and the valve as they are.
+    fn spans(&self, heater: f64, valve: f64) -> Vec<Span> {
+        let mut spans = self.inputs.past.spans.clone();
+        if let Some(Weakened { from_s, .. }) = self.weakened
+            && let Some(place) = spans.iter().rposition(|span| span.start_s < from_s)
+        {
+            let rest = Span { start_s: from_s, ..spans[place] };
+            spans.insert(place + 1, rest);
+        }
+        for span in &mut spans {
+            span.heater_w *= match self.weakened {
+                Some(weakened) if span.start_s < weakened.from_s => weakened.before.exp(),
+                _ => heater,
+            };
+            span.take_off = through(span.take_off, valve);
+        }
+        spans
     }
 }
 

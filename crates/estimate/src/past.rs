@@ -17,6 +17,26 @@ const JAR_FACTOR: std::ops::RangeInclusive<f64> = 0.5..=2.0;
 /// A jar that took less than this is too short against its stamps to tell a rate, s.
 const JAR_LEAST_S: f64 = 150.0;
 
+/// Losses of power that began closer together than this are one, s (judgement: about the time of a
+/// jar).
+const SAME_S: f64 = 900.0;
+
+/// A heater that gives less from a moment on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Weakened {
+    /// The moment, s.
+    pub(super) from_s: f64,
+    /// Power over what is set, before it, ln.
+    pub(super) before: f64,
+}
+
+impl Weakened {
+    /// Whether it is the same loss of power, seen a while later.
+    pub(super) fn is(&self, other: &Self) -> bool {
+        (self.from_s - other.from_s).abs() < SAME_S
+    }
+}
+
 /// A rate seen at a set ratio: from and to in s, litres a second, ratio.
 pub(super) type SeenRate = (f64, f64, f64, f64);
 

@@ -3,7 +3,7 @@
 use still::plan::TakeOff;
 
 use super::believe::{
-    GLASS, HEAD_OFFSET, LITRES, NAMES, POT_OFFSET, SEPARATION, STRENGTH, UNKNOWNS,
+    GLASS, HEAD_OFFSET, HOLD_UP, LITRES, NAMES, POT_OFFSET, SEPARATION, STRENGTH, UNKNOWNS,
 };
 use super::foresee::Sensitivity;
 use super::foresight::Foresight;
@@ -21,6 +21,10 @@ struct Parts {
     litres: f64,
     end: f64,
 }
+
+/// What drains back into a pot whose level is dipped before and after, ln (judgement: a fifth of a
+/// litre in one to two).
+const DRAINED_SD: f64 = 0.12;
 
 /// A measurement that could be made: how it depends on the unknowns, and its spread.
 struct Possible {
@@ -156,6 +160,20 @@ fn possible(sight: &Foresight<'_>, seen: &Seen) -> Vec<Possible> {
     list
 }
 
+/// What can only be measured once the heat is off: it narrows the next run's bands as it would have
+/// narrowed this one's.
+fn after_the_run(sight: &Foresight<'_>) -> Option<Possible> {
+    let mut look = [0.0; UNKNOWNS];
+    look[HOLD_UP] = sight.model.beliefs.of[HOLD_UP].sd;
+    (!sight.pot()).then(|| Possible {
+        action: "drain_back",
+        text: "After this run, with the heat off, measure how much drains back from the column \
+               into the pot, and state it as what the column holds: the next run is then surer.",
+        looks: vec![(look, DRAINED_SD)],
+        take_off_sd: None,
+    })
+}
+
 /// What can be tried with the take-off: timed, opened wide, closed.
 fn at_the_spout(sight: &Foresight<'_>, vapour: Unknowns, separation: Unknowns) -> Vec<Possible> {
     let model = sight.model;
@@ -194,30 +212,29 @@ fn at_the_spout(sight: &Foresight<'_>, vapour: Unknowns, separation: Unknowns) -
     list
 }
 
-/// Actions and what each should narrow, most helpful first.
+/// Actions and what each should narrow, most helpful first; last what only the next run gains from.
 pub(super) fn would_help(sight: &Foresight<'_>, on: &Sensitivity, seen: &Seen) -> Vec<Help> {
     let now = parts(on, &sight.fit.covariance, on.take_off_sd);
-    let mut list: Vec<Help> = possible(sight, seen)
-        .into_iter()
-        .map(|possible| {
-            let mut covariance = sight.fit.covariance.clone();
-            for (h, sd) in &possible.looks {
-                covariance = looked(&covariance, h, *sd);
-            }
-            let take_off_sd = possible.take_off_sd.map_or(on.take_off_sd, |sd| {
-                (1.0 / (1.0 / (sd * sd) + 1.0 / (on.take_off_sd * on.take_off_sd))).sqrt()
-            });
-            let then = parts(on, &covariance, take_off_sd);
-            let gain = |now: f64, then: f64| (1.0 - (then / now.max(1e-12)).sqrt()).clamp(0.0, 1.0);
-            Help {
-                action: possible.action.to_owned(),
-                text: possible.text.to_owned(),
-                end_gain: gain(now.end, then.end),
-                litres_gain: gain(now.litres, then.litres),
-            }
-        })
-        .filter(|help| help.end_gain.max(help.litres_gain) >= GAIN_LEAST)
-        .collect();
+    let help = |possible: Possible| {
+        let mut covariance = sight.fit.covariance.clone();
+        for (h, sd) in &possible.looks {
+            covariance = looked(&covariance, h, *sd);
+        }
+        let take_off_sd = possible.take_off_sd.map_or(on.take_off_sd, |sd| {
+            (1.0 / (1.0 / (sd * sd) + 1.0 / (on.take_off_sd * on.take_off_sd))).sqrt()
+        });
+        let then = parts(on, &covariance, take_off_sd);
+        let gain = |now: f64, then: f64| (1.0 - (then / now.max(1e-12)).sqrt()).clamp(0.0, 1.0);
+        Help {
+            action: possible.action.to_owned(),
+            text: possible.text.to_owned(),
+            end_gain: gain(now.end, then.end),
+            litres_gain: gain(now.litres, then.litres),
+        }
+    };
+    let worth = |help: &Help| help.end_gain.max(help.litres_gain) >= GAIN_LEAST;
+    let mut list: Vec<Help> = possible(sight, seen).into_iter().map(help).filter(worth).collect();
     list.sort_by(|a, b| (b.end_gain + b.litres_gain).total_cmp(&(a.end_gain + a.litres_gain)));
+    list.extend(after_the_run(sight).map(help).filter(worth));
     list
 }

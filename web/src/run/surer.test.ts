@@ -15,6 +15,7 @@ describe('words', () => {
     expect(shareWords(1)).toBe('wholly')
     expect(shareWords(NaN)).toBe('hardly')
     expect(helpWords({ action: 'gauge_charge', text: 'weigh the charge.', end_gain: 0.34, litres_gain: 0.2 })).toEqual({ what: 'Gauge and measure what is left of the charge', how: 'Weigh the charge', gain: 'the range of the end should narrow by about a third' })
+    expect(helpWords({ action: 'drain_back', text: 'after this run.', end_gain: 0.34, litres_gain: 0.2 }).gain).toBe("the range of the next run's end should narrow by about a third")
     expect(helpWords({ action: 'new_one', text: 'do so.', end_gain: 0, litres_gain: 0 }).what).toBe('Do so')
     expect(helpWords({ action: 'x', text: 'do', end_gain: 0.1, litres_gain: 0.5 }).gain).toContain('the litres')
   })

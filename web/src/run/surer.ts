@@ -23,6 +23,7 @@ export function shareWords(share: number): string {
 const HELPS: Record<string, string> = {
   gauge_charge: 'Gauge and measure what is left of the charge', time_take_off: 'Time the take-off into a jug', full_take_off: 'Take everything off into a jug for 2 min',
   total_reflux: 'Close the take-off for 30 min', read_pot: 'Read the pot thermometer', enter_pressure: 'Enter the barometer', gauge_jar: 'Gauge the jar that is filling',
+  drain_back: 'After this run: measure what drains back',
 }
 
 /** "Time the take-off: the range of the end should narrow by about a third." The larger of the two gains is named. */
@@ -30,7 +31,8 @@ export function helpWords(help: Help): { what: string; how: string; gain: string
   const end = help.end_gain >= help.litres_gain
   const text = help.text.replace(/[.\s]+$/, '')
   const how = text.charAt(0).toUpperCase() + text.slice(1)
-  return { what: HELPS[help.action] ?? how, how, gain: `the range of ${end ? 'the end' : 'the litres'} should narrow ${shareWords(Math.max(help.end_gain, help.litres_gain))}` }
+  const whose = help.action === 'drain_back' ? "the next run's " : 'the '
+  return { what: HELPS[help.action] ?? how, how, gain: `the range of ${whose}${end ? 'end' : 'litres'} should narrow ${shareWords(Math.max(help.end_gain, help.litres_gain))}` }
 }
 
 /** Helps that are worth a person's walk, best first. */

@@ -139,9 +139,10 @@ impl Whole {
         let mut believed = [Spread { mean: 0.0, sd: 1.0 }; ALL];
         believed[..UNKNOWNS].copy_from_slice(own);
         believed[UNKNOWNS..].copy_from_slice(&SOUND);
-        if !metered && plan.still.kind == StillKind::Pot {
-            believed[HEATER].sd = believed[HEATER].sd.max(LABEL);
-        }
+        let label = !metered && plan.still.kind == StillKind::Pot;
+        // Under a heater that gives less the unknown is another one.
+        let heater = best.model.weakened.map_or(own[HEATER], |_| best.model.beliefs.of[HEATER]);
+        believed[HEATER] = Spread { sd: heater.sd.max(if label { LABEL } else { 0.0 }), ..heater };
         let mut wide = believed;
         wide[UNKNOWNS..].copy_from_slice(&WIDE);
         for place in [LITRES, STRENGTH] {

@@ -124,6 +124,36 @@ fn a_column_that_gives_far_more_than_was_charged_says_so() {
     assert!(off < 0.1, "{:?}", outlook.charge_strength_vol);
 }
 
+/// The bench pot, whose power falls to a share at 30 % of the hearts that it would have had; no meter.
+fn weakened(share: f64) -> (f64, Recorded) {
+    let from_s = POT.at(0.3);
+    let watts = share * POT.plan.steps[1].watts.expect("the foreshots set the power");
+    let mut run = Recorded::with(POT.plan.clone(), 12, |second, rehearsal| {
+        if second as f64 == from_s {
+            rehearsal.person(from_s, &Action::Heater { watts });
+        }
+    });
+    run.rows.readings.iter_mut().for_each(|row| row.1.set(Probe::Heater, None));
+    (from_s, run)
+}
+
+#[test]
+fn a_heater_that_gives_less_from_a_moment_on_is_named_with_the_moment_and_the_end_comes_later() {
+    let (from_s, run) = weakened(0.7);
+    let outlook = known(&run.plan, &run.rows, run.at(0.7));
+    let of = |fault: &&estimate::Fault| fault.kind == FaultKind::ElementFailing;
+    let fault = outlook.faults.iter().find(of).expect("it is named");
+    assert!(fault.probability >= 0.5, "{fault:?}");
+    assert!((fault.since_s - from_s).abs() <= 900.0, "{fault:?}, truly {from_s}");
+    assert!(fault.why.contains("less heat"), "{fault:?}");
+    let (end, came_s) = (end(&outlook), run.hearts_s.1);
+    assert!((end.p025..=end.p975).contains(&came_s), "{came_s} of {end:?}");
+    // Both elements as they were: nobody is accused.
+    let (_, sound) = weakened(1.0);
+    let outlook = known(&sound.plan, &sound.rows, sound.at(0.7));
+    assert!(!outlook.faults.iter().any(|fault| of(&fault)), "{:?}", outlook.faults);
+}
+
 #[test]
 fn words_in_a_note_are_never_evidence() {
     let at_s = COLUMN.at(0.5);

@@ -27,11 +27,17 @@ pub(crate) struct Recorded {
 impl Recorded {
     /// Rehearses a plan to its end.
     pub(crate) fn of(plan: RunPlan, seed: u64) -> Self {
+        Self::with(plan, seed, |_, _| ())
+    }
+
+    /// The same, with what happens to the still that nobody notes down.
+    pub(crate) fn with(plan: RunPlan, seed: u64, happens: impl Fn(u64, &mut Rehearsal)) -> Self {
         let options = LiveOptions { estimate: false, ..LiveOptions::default() };
         let mut live = Live::new(plan.clone(), options).expect("the plan is sound");
         let mut rehearsal = Rehearsal::new(&plan, seed, true).expect("the plan is sound");
         let (mut due, mut rows): (Vec<Event>, _) = (Vec::new(), RecordedRun::default());
         for second in 0..60_000 {
+            happens(second, &mut rehearsal);
             let part = rehearsal.second(second, &due).expect("the still can be simulated");
             due = live.rows(&part);
             due.extend(live.tick(second));
