@@ -1,5 +1,6 @@
 //! `cargo xtask trials`: the release program tried from outside, as a server on a real clock.
 
+use std::fmt::Write as _;
 use std::path::Path;
 use std::time::Instant;
 
@@ -75,7 +76,7 @@ fn table(rows: &[String]) -> String {
         all.iter().filter(|row| row.last().is_some_and(|c| c == NOT_HELD)).collect();
     let mut text: String = all.iter().map(line).collect();
     if !broken.is_empty() {
-        text.push_str(&format!("\n{} not held:\n", broken.len()));
+        let _ = writeln!(text, "\n{} not held:", broken.len());
         text.extend(broken.into_iter().map(line));
     }
     text
@@ -93,10 +94,7 @@ mod tests {
         assert_eq!(lines[1], "a      one        1 s       at most 2 s  held");
         assert_eq!(lines[2], "b      the other  3 °C      none         NOT HELD");
         assert_eq!(lines[4..], ["1 not held:", lines[2]]);
-        assert!(
-            !table(&rows[..1].iter().map(|row| (*row).to_owned()).collect::<Vec<_>>())
-                .contains("not held:")
-        );
+        assert!(!table(&[rows[0].to_owned()]).contains("not held:"));
     }
 
     #[test]

@@ -18,7 +18,9 @@ use crate::served::{program, typed};
 const PLANS: u64 = 300;
 /// Longest rehearsal, s; one that takes six times as long is given up.
 const LONGEST_S: f64 = 10.0;
-const GIVEN_UP: Duration = Duration::from_secs(60);
+const GIVEN_UP: Duration = Duration::from_mins(1);
+/// A still drawn till nothing is left gives all there was, to what sums of floats lose.
+const ROUNDING: f64 = 1e-9;
 const LOOK_EVERY: Duration = Duration::from_millis(5);
 
 /// One rehearsal.
@@ -101,7 +103,7 @@ fn no_drawn_rehearsal_is_refused_draws_more_than_was_charged_or_takes_long() {
         "most pure alcohol drawn of what was charged",
         words,
         "at most 100 %",
-        most.1 <= 1.0,
+        most.1 <= 1.0 + ROUNDING,
     );
     let slowest = all.iter().max_by(|a, b| a.took_s.total_cmp(&b.took_s));
     let (seed, slowest_s) = slowest.map_or((0, f64::NAN), |one| (one.seed, one.took_s));
