@@ -80,16 +80,6 @@ impl Served {
         answer
     }
 
-    /// What the server has computed so far, ms, whatever else the machine does; none where the system
-    /// does not tell it as Linux does: in the 14th and 15th field, hundredths of a second.
-    pub(crate) fn computed_ms(&self) -> Option<f64> {
-        let text = std::fs::read_to_string(format!("/proc/{}/stat", self.child.id())).ok()?;
-        let after_name = text.rsplit_once(')')?.1;
-        let mut fields = after_name.split_whitespace().skip(11);
-        let ticks: [f64; 2] = [fields.next()?.parse().ok()?, fields.next()?.parse().ok()?];
-        Some(10.0 * (ticks[0] + ticks[1]))
-    }
-
     /// As the power goes.
     pub(crate) fn kill(mut self) {
         self.child.kill().expect("the server can be killed");
