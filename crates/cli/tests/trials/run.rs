@@ -1,7 +1,7 @@
 //! A real run on a server: begun with the hours before, read, looked at.
 
 use std::thread::sleep;
-use std::time::{Duration, Instant};
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use sense::{Action, Reading};
 use serde_json::{Map, Value, json};
@@ -34,9 +34,15 @@ impl Run {
         let ask = json!({"plan": past.plan, "mode": "real"});
         let id = served.post("/api/runs", &ask)["id"].as_str().expect("an id").to_owned();
         let ago_s = past.rows.last_s() + ago_s;
-        let run = Self { id, began: (Instant::now(), ago_s) };
+        let mut run = Self { id, began: (Instant::now(), ago_s) };
         for (place, (time_s, action)) in past.rows.actions.iter().enumerate() {
             run.act_at(served, *time_s, action, (place == 0).then_some(ago_s));
+            if place == 0 {
+                // The server says when that was: it may have been busy when it was asked.
+                let started_ms = run.shown(served)["started_ms"].as_f64().expect("it has begun");
+                let now = SystemTime::now().duration_since(UNIX_EPOCH).expect("after 1970");
+                run.began = (Instant::now(), now.as_secs_f64() - started_ms / 1000.0);
+            }
         }
         for rows in past.rows.readings.chunks(ROWS_MAX) {
             let rows: Vec<Value> = rows
