@@ -2865,7 +2865,10 @@ export interface components {
         };
         /** @description An answer that cannot be given, or not be trusted, now. */
         UnknownWire: {
-            /** @description Which: `end`, `litres`, `strength`, `charge`, `rise`, `pot`, `head`, `drawn`. */
+            /**
+             * @description Which: `end`, `litres`, `strength`, `charge`, `rise`, `pot`, `head`, `drawn`,
+             *     `coolant`.
+             */
             what: string;
             /** @description Why, in words. */
             why: string;

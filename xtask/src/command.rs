@@ -32,6 +32,8 @@ pub(crate) enum ChoreError {
     Untidy { findings: Vec<String> },
     /// Parts of the test that failed.
     Parts { names: Vec<&'static str> },
+    /// Trials that did not hold what they should.
+    Trials { names: Vec<&'static str> },
 }
 
 impl ChoreError {
@@ -43,6 +45,9 @@ impl ChoreError {
             }
             Self::NotStarted { program, .. } => Some(format!("install {program}")),
             Self::Option { allowed, .. } => Some(format!("allowed: {allowed}")),
+            Self::Trials { names } if names.contains(&"clock") => {
+                Some("the trial of the clock needs libfaketime: apt-get install faketime".into())
+            }
             Self::NoBrowser { .. } => {
                 Some("install Chromium, or set MIDDLECUT_CHROMIUM, or pass --no-browser".into())
             }
@@ -65,6 +70,7 @@ impl fmt::Display for ChoreError {
             Self::Untidy { findings } => {
                 write!(out, "{} rules broken\n  {}", findings.len(), findings.join("\n  "))
             }
+            Self::Trials { names } => write!(out, "trials not held: {}", names.join(", ")),
             Self::Parts { names } => write!(out, "failed: {}", names.join(", ")),
         }
     }

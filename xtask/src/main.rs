@@ -12,6 +12,7 @@ mod report;
 mod screens;
 mod test;
 mod tidy;
+mod trials;
 mod unchanged;
 mod wire;
 
@@ -29,6 +30,9 @@ cargo xtask COMMAND
   wire    write web/openapi.json and the page's types from the server
   constants  write docs/model/constants.md from the comments of the code
   measured  hold the program to measured runs, write docs/benchmark/measured.md and its drawings
+  trials [NAME]...
+          the release program as a server on a real clock, tried from outside; a quarter of an
+          hour, no part of test: feeders, restart, clock, head_off, power_cut, rehearsals
   screens take pictures of every page, phone and desktop, light and dark
   benchmark [FOLDER] [--baseline FORECASTS.csv]...
           forecast the recordings below FOLDER, score them, write docs/benchmark
@@ -59,6 +63,7 @@ fn main() -> ExitCode {
         ["benchmark", options @ ..] => benchmark::run_benchmark(&root, options),
         ["calibrate", folders @ ..] => calibrate::run_calibrate(&root, folders),
         ["measured"] => measured::run_measured(&root),
+        ["trials", names @ ..] => trials::run_trials(&root, names),
         ["constants"] => constants::run_constants(&root),
         ["screens"] => screens::run_screens(&root),
         ["help" | "--help" | "-h"] | [] => {

@@ -40,8 +40,8 @@ impl Live {
     fn coolant_seen(&self) -> CoolantSeen {
         let fresh = |probe: Probe| self.probes.reader().fresh(probe, self.now_s);
         let in_c = fresh(Probe::CoolantIn).unwrap_or(self.plan.site.coolant_in_c);
-        // A single reading that jumps is no outlet.
-        let out_c = fresh(Probe::CoolantOut).and(self.probes.coolant_rise().present());
+        // Water that stands warms by a kelvin a second: a minute's median would be half a minute late.
+        let out_c = fresh(Probe::CoolantOut).and(self.probes.coolant_rise().risen());
         let vapour_w = LATENT_J_MOL * self.top_vapour_mol_s();
         let stated = self.hand.coolant_l_per_min.filter(|set| *set > 0.0);
         let stated = stated.unwrap_or(self.plan.site.coolant_l_per_min);
@@ -52,6 +52,12 @@ impl Live {
             out_c: out_c.map(|rise_k| in_c + rise_k),
             to_carry_w: self.probes.carried_w(self.now_s).or(all.then_some(vapour_w)),
         }
+    }
+
+    /// Whether a probe is read that would show lost coolant.
+    pub(crate) fn coolant_is_watched(&self) -> bool {
+        let watch = [Probe::CoolantFlow, Probe::CoolantOut, Probe::Vent];
+        watch.into_iter().any(|probe| self.probes.reader().fresh(probe, self.now_s).is_some())
     }
 
     /// Whether a flow that hardly shows does what it has to.

@@ -175,6 +175,13 @@ impl Trace {
         self.median((last - 60.0).min(third.max(last - 200.0)), last)
     }
 
+    /// How high it stands: [`Self::present`], or more where the last three samples are higher. What
+    /// rises shows at once, what falls over a minute, and a single sample that jumps not at all.
+    pub(crate) fn risen(&self) -> Option<f64> {
+        let mut last: Vec<f64> = self.samples.iter().rev().take(3).map(|sample| sample.1).collect();
+        Some(self.present()?.max(median(&mut last)?))
+    }
+
     /// Slope over the last `span_s`, per second; none where the samples do not reach back at least
     /// nine tenths of it or are fewer than eight.
     pub(crate) fn slope_per_s(&self, now_s: f64, span_s: f64) -> Option<f64> {
@@ -211,5 +218,21 @@ mod tests {
         assert!((trace.slope_per_s(99_999.0, 600.0).unwrap() - 1e-3).abs() < 1e-9);
         assert!((trace.median(99_900.0, 99_999.0).unwrap() - 99.95).abs() < 0.01);
         assert!(trace.slope_per_s(110_000.0, 600.0).is_none());
+    }
+
+    #[test]
+    fn what_rises_shows_after_two_samples_what_falls_over_a_minute_and_one_that_jumps_never() {
+        let risen = |late: &[f64]| {
+            let mut trace = Trace::default();
+            let all = std::iter::repeat_n(20.0, 30).chain(late.iter().copied());
+            for (place, value) in (0..).zip(all) {
+                trace.push(5.0 * f64::from(place), value);
+            }
+            trace.risen()
+        };
+        assert_eq!(risen(&[90.0]), Some(20.0));
+        assert_eq!(risen(&[60.0, 70.0]), Some(60.0));
+        assert_eq!(risen(&[5.0, 5.0, 5.0]), Some(20.0));
+        assert_eq!(Trace::default().risen(), None);
     }
 }

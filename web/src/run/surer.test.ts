@@ -40,6 +40,10 @@ describe('words', () => {
     const lost = ['rise', 'strength'].map((what) => ({ what, words: `The ${what}`, why: 'the head is not read any more' }))
     expect([unknownWords(lost).map(({ what }) => what), plainUnknown(lost)]).toEqual([['The rise and the strength cannot be told now.'], []])
   })
+  it('a coolant that no probe watches is said at every point of the run, calmly', () => {
+    const unwatched = [{ what: 'coolant', words: 'Whether the coolant runs', why: 'look where it runs out' }]
+    expect([unknownWords(unwatched), plainUnknown(unwatched)]).toEqual([[], ['Whether the coolant runs: look where it runs out.']])
+  })
   it('prop_ a middle value is not told more finely than its range', () => {
     expect(decimalsFor(around(1.234, 0.2), 2)).toBe(1)
     expect(litresIn(1.234, around(1.234, 0.2))).toBe('1.2\u00a0L')

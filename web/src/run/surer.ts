@@ -44,7 +44,7 @@ export function doubtWords(doubt: Doubt, at: Clockwork): { what: string; where: 
 }
 
 /** What no probe can give at this point of a healthy run, said calmly; all else that is unknown is out of order. */
-export const isPlain = (item: Unknown, all: readonly Unknown[]): boolean => item.what === 'head' || (item.what === 'rise' && !all.some((other) => other !== item && other.why === item.why))
+export const isPlain = (item: Unknown, all: readonly Unknown[]): boolean => item.what === 'head' || item.what === 'coolant' || (item.what === 'rise' && !all.some((other) => other !== item && other.why === item.why))
 
 /** Answers that suffer from the same thing are told together: "When the hearts end and the strength cannot be told now." */
 export function unknownWords(unknown: readonly Unknown[]): { what: string; why: string }[] {

@@ -28,6 +28,7 @@ fn answer_words(answer: &str) -> &'static str {
         "rise" => "The rise over the plateau",
         "drawn" => "What was drawn",
         "head" => "What the head says",
+        "coolant" => "Whether the coolant runs",
         _ => "What is left in the pot",
     }
 }
@@ -77,6 +78,11 @@ impl Live {
             list.push(unknown("rise", &self.plateau_when()));
         }
         list.extend(self.drawn_unseen());
+        if self.vapour_about() && !self.course.is_over() && !self.coolant_is_watched() {
+            let why =
+                "neither its flow nor its outlet nor the vent is read; look where it runs out";
+            list.push(unknown("coolant", why));
+        }
         if hearts && self.blind() {
             return list;
         }

@@ -1,104 +1,11 @@
 //! What was acknowledged survives kill -9; what was changed or cut off afterwards is found.
 
-use std::io::{BufRead, BufReader, Read, Write};
-use std::net::TcpStream;
 use std::path::Path;
-use std::process::{Child, Stdio};
-use std::time::Duration;
 
-use serde_json::{Value, json};
+use serde_json::json;
 
-use crate::{printed, program, run, typed};
-
-/// Longest wait for an answer.
-const PATIENCE: Duration = Duration::from_secs(30);
-
-/// A server of its own, killed when it is dropped.
-struct Served {
-    child: Child,
-    address: String,
-}
-
-impl Served {
-    fn start(data: &Path) -> Self {
-        let mut child = program()
-            .args(["serve", "--no-open", "--port", "0", "--data", typed(data)])
-            .stdout(Stdio::piped())
-            .spawn()
-            .expect("the program can be started");
-        let stdout = child.stdout.take().expect("stdout is piped");
-        let mut first = String::new();
-        BufReader::new(stdout).read_line(&mut first).expect("the first line is the address");
-        let address = first.trim().trim_start_matches("http://").trim_end_matches('/').to_owned();
-        assert!(address.starts_with("127.0.0.1:"), "the first line is the address: {first}");
-        Self { child, address }
-    }
-
-    /// One request over a plain socket; status and JSON body.
-    fn ask(&self, method: &str, path: &str, body: Option<&Value>) -> (u16, Value) {
-        let mut stream = TcpStream::connect(&self.address).expect("the server listens");
-        stream.set_read_timeout(Some(PATIENCE)).expect("a timeout can be set");
-        let body = body.map(Value::to_string).unwrap_or_default();
-        write!(
-            stream,
-            "{method} {path} HTTP/1.1\r\nHost: {}\r\nConnection: close\r\n\
-             Content-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",
-            self.address,
-            body.len()
-        )
-        .expect("the server takes the request");
-        let mut answer = String::new();
-        stream.read_to_string(&mut answer).expect("the server answers and closes");
-        let (head, body) = answer.split_once("\r\n\r\n").expect("a head and a body");
-        let status = head.split(' ').nth(1).and_then(|code| code.parse().ok());
-        let body = body_of(head, body);
-        (status.expect("a status"), serde_json::from_str(&body).unwrap_or(Value::Null))
-    }
-
-    fn post(&self, path: &str, body: &Value) -> Value {
-        let (status, answer) = self.ask("POST", path, Some(body));
-        assert!((200..300).contains(&status), "POST {path} {status}: {answer}");
-        answer
-    }
-
-    fn get(&self, path: &str) -> Value {
-        let (status, answer) = self.ask("GET", path, None);
-        assert_eq!(status, 200, "GET {path}: {answer}");
-        answer
-    }
-
-    /// As the power goes.
-    fn kill(mut self) {
-        self.child.kill().expect("the server can be killed");
-        self.child.wait().expect("the server is gone");
-    }
-}
-
-impl Drop for Served {
-    fn drop(&mut self) {
-        // Already gone after `kill`: then there is nothing to do.
-        drop(self.child.kill());
-        drop(self.child.wait());
-    }
-}
-
-/// The body, put together where it came in chunks.
-fn body_of(head: &str, body: &str) -> String {
-    if !head.to_ascii_lowercase().contains("transfer-encoding: chunked") {
-        return body.to_owned();
-    }
-    let (mut whole, mut rest) = (String::new(), body);
-    for _ in 0..10_000 {
-        let Some((size, after)) = rest.split_once("\r\n") else { break };
-        let size = usize::from_str_radix(size.trim(), 16).unwrap_or(0);
-        if size == 0 {
-            break;
-        }
-        whole.push_str(&after[..size]);
-        rest = &after[size + 2..];
-    }
-    whole
-}
+use crate::served::Served;
+use crate::{printed, run, typed};
 
 /// A real run with its heater on, and what was acknowledged: readings and actions.
 fn attended(served: &Served) -> (String, usize, usize) {

@@ -11,16 +11,17 @@ mod measure;
 mod rehearsed;
 mod words;
 
+#[path = "../served/mod.rs"]
+#[expect(dead_code, reason = "the trials use the rest")]
+mod served;
+
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
+
+use served::{program, typed};
 
 /// The run file of the example.
 const RUN_TOML: &str = include_str!("../../../../examples/hollowbank/perry/run.toml");
-
-/// The program under test.
-fn program() -> Command {
-    Command::new(env!("CARGO_BIN_EXE_middlecut"))
-}
 
 /// Runs it to its end.
 fn run(arguments: &[&str]) -> Output {
@@ -33,11 +34,6 @@ fn printed(arguments: &[&str]) -> String {
     let said = String::from_utf8_lossy(&stderr);
     assert!(status.success(), "{arguments:?} {status}: {said}");
     String::from_utf8(stdout).expect("the program prints UTF-8")
-}
-
-/// A path as it is typed.
-fn typed(path: &Path) -> &str {
-    path.to_str().expect("test folders have plain names")
 }
 
 /// A file of the example house.

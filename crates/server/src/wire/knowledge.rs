@@ -281,7 +281,8 @@ exact_twin!(
 exact_twin!(
     /// An answer that cannot be given, or not be trusted, now.
     UnknownWire, advise::Unknown, {
-        /// Which: `end`, `litres`, `strength`, `charge`, `rise`, `pot`, `head`, `drawn`.
+        /// Which: `end`, `litres`, `strength`, `charge`, `rise`, `pot`, `head`, `drawn`,
+        /// `coolant`.
         what: String,
         /// The same in words.
         words: String,

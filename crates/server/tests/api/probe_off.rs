@@ -21,6 +21,8 @@ struct Boiling {
     head_c: f64,
     l_per_min: f64,
     out_c: f64,
+    /// Whether anything is read of the coolant.
+    watched: bool,
     _folder: tempfile::TempDir,
 }
 
@@ -43,8 +45,15 @@ impl Boiling {
         let answer = server.post("/api/runs", &ask);
         assert_eq!(answer.status, 201, "{answer:?}");
         let id = answer.json()["id"].as_str().expect("a text").to_owned();
-        let mut still =
-            Self { server, id, head_c: 20.0, l_per_min: 1.5, out_c: 40.0, _folder: folder };
+        let mut still = Self {
+            server,
+            id,
+            head_c: 20.0,
+            l_per_min: 1.5,
+            out_c: 40.0,
+            watched: true,
+            _folder: folder,
+        };
         still.ok("actions", &json!({"action": "coolant", "value": 1.5, "unit": "l_per_min"}));
         still.minutes(1);
         still.head_c = hottest_c;
@@ -66,10 +75,12 @@ impl Boiling {
 
     fn row(&self) {
         self.server.pass_ms(BETWEEN_MS);
-        let row = json!({
-            "head_c": self.head_c, "pot_c": 92.0, "coolant_in_c": 12.0,
-            "coolant_out_c": self.out_c, "coolant_l_per_min": self.l_per_min,
-        });
+        let mut row = json!({"head_c": self.head_c, "pot_c": 92.0});
+        if self.watched {
+            row["coolant_in_c"] = json!(12.0);
+            row["coolant_out_c"] = json!(self.out_c);
+            row["coolant_l_per_min"] = json!(self.l_per_min);
+        }
         self.ok("readings", &json!({"rows": [row]}));
     }
 
@@ -142,5 +153,39 @@ fn the_outlet_alone_shows_lost_coolant_while_the_probe_is_off() {
 fn a_head_that_never_stood_in_vapour_hides_no_lost_coolant() {
     for kind in ["column", "pot"] {
         Boiling::under(kind, 20.0).lose_coolant();
+    }
+}
+
+#[test]
+fn an_outlet_that_grows_hot_is_told_before_a_minute_of_it_is_hot() {
+    for kind in ["column", "pot"] {
+        let mut still = Boiling::of(kind);
+        // Water that stands under 1800 W; the flow meter goes on counting.
+        while still.out_c <= 65.0 {
+            still.out_c += 6.0;
+            still.row();
+        }
+        still.row();
+        still.row();
+        assert!(still.alarms().contains(&LOST.to_owned()), "{kind}: {:?}", still.alarms());
+    }
+}
+
+#[test]
+fn where_no_probe_would_show_lost_coolant_that_is_said() {
+    for kind in ["column", "pot"] {
+        let mut still = Boiling::of(kind);
+        let said = |still: &Boiling| {
+            let known = still.known();
+            let unknown = known["unknown"].as_array().expect("a list");
+            unknown.iter().any(|item| item["what"] == "coolant")
+        };
+        assert!(!said(&still), "{kind}: flow and outlet are read");
+        still.watched = false;
+        still.minutes(1);
+        assert!(said(&still), "{kind}: {}", still.known()["unknown"]);
+        still.head_c = 20.0;
+        still.minutes(1);
+        assert!(said(&still), "{kind}, its head off: {}", still.known()["unknown"]);
     }
 }
