@@ -1,0 +1,1 @@
+//! The simulator against measured equilibria, its own balances and a textbook.
