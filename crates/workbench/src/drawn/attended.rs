@@ -3,7 +3,7 @@
 use sense::{Action, RecordedRun};
 use still::plan::{Step, StepKind, TakeOff};
 
-use super::boiling::{Boiling, over_normal_k};
+use super::boiling::{Boiling, Mixture, over_normal_k};
 use super::chance::Chance;
 use super::house::{Fault, House};
 use super::jars::Jar;
@@ -47,6 +47,8 @@ pub(super) struct Attended {
     pub(super) rows: RecordedRun,
     pub(super) looks: Vec<Look>,
     pub(super) is_complete: bool,
+    /// What is left in still and column, mol.
+    pub(super) held_mol: [f64; 2],
 }
 
 struct Run<'a> {
@@ -76,7 +78,7 @@ pub(super) fn attend(house: &House, chance: &mut Chance) -> Attended {
     let weather = house.weather.clone();
     let low_pa = 100.0 * (weather.pressure_hpa - 18.0);
     let stages_pa = (house.build.stages as f64 + 1.0) * house.build.drop_pa;
-    let boiling = Boiling::new(low_pa, low_pa + 3600.0 + stages_pa);
+    let boiling = Boiling::new(Mixture::at(house.mixture), low_pa, low_pa + 3600.0 + stages_pa);
     let charge = &house.plan.charge;
     let plant = Plant::new(house.build.clone(), boiling, house.charge_mol(), charge.temperature_c);
     let pure_l = house.litres * house.vol / 100.0;
@@ -97,7 +99,12 @@ pub(super) fn attend(house: &House, chance: &mut Chance) -> Attended {
         timed_s: 0.0,
         jar,
         jar_l: pure_l * chance.between((0.06, 0.12)),
-        made: Attended { rows: RecordedRun::default(), looks: Vec::new(), is_complete: false },
+        made: Attended {
+            rows: RecordedRun::default(),
+            looks: Vec::new(),
+            is_complete: false,
+            held_mol: [0.0; 2],
+        },
         house,
         chance,
         weather,
@@ -108,6 +115,7 @@ pub(super) fn attend(house: &House, chance: &mut Chance) -> Attended {
     while run.time_s < RUN_MAX_S && !run.made.is_complete {
         run.look();
     }
+    run.made.held_mol = run.plant.held_mol();
     run.made
 }
 
@@ -230,15 +238,17 @@ impl Run<'_> {
     fn begin(&mut self, step: usize) {
         let before = self.plan().kind;
         (self.step, self.due_s) = (step, None);
-        (self.step_since_s, self.step_from_mol) = (self.time_s, self.plant.drawn_mol());
         let plan = self.plan().clone();
-        if before.draws() || self.is_pot() && self.plant.is_boiling() {
+        if before.draws() {
             self.close_jar();
+            self.step_from_mol = self.plant.drawn_mol();
         }
-        if plan.kind.draws() {
-            self.jar.cut = plan.kind;
-            (self.jar.since_s, self.jar.from_mol) = (self.time_s, self.plant.drawn_mol());
-            self.act(Action::Jar { number: self.jar.number });
+        self.step_since_s = self.time_s;
+        self.jar.cut = plan.kind;
+        // A pot's first jar stands there since the first drop.
+        if before.draws() && plan.kind.draws() || !self.is_pot() && plan.kind == StepKind::Foreshots
+        {
+            self.open_jar();
         }
         self.act(Action::Step { kind: plan.kind });
         if plan.kind == StepKind::Stop {
@@ -270,14 +280,21 @@ impl Run<'_> {
         }
     }
 
+    fn open_jar(&mut self) {
+        (self.jar.since_s, self.jar.from_mol) = (self.time_s, self.plant.drawn_mol());
+        self.act(Action::Jar { number: self.jar.number });
+    }
+
     fn change_jar(&mut self) {
+        if self.is_pot() && self.plant.is_boiling() && self.jar.since_s == 0.0 {
+            return self.open_jar();
+        }
         let in_jar_l = litres(between(self.jar.from_mol, self.plant.drawn_mol()));
         if !self.plan().kind.draws() || in_jar_l < self.jar_l {
             return;
         }
         self.close_jar();
-        (self.jar.since_s, self.jar.from_mol) = (self.time_s, self.plant.drawn_mol());
-        self.act(Action::Jar { number: self.jar.number });
+        self.open_jar();
     }
 
     /// Times the take-off into a jug now and then, and sets it anew where it is off.

@@ -1,10 +1,11 @@
 //! Ethanol and water at the boil by van Laar's equation and Antoine's: an equilibrium apart from the
 //! product's, with a table of it for the range of pressures of one run.
 
-/// Van Laar's constants of ethanol in water and of water in ethanol: from the azeotrope alone, as
-/// Carlson and Colburn (1942, from memory) do it; x 0.900 at 78.15 °C and 101.325 kPa lies in the
-/// published 0.894 to 0.904 and 78.15 to 78.17 °C (reference of the crate `thermo`).
-const VAN_LAAR: (f64, f64) = (1.6702, 0.9469);
+/// Van Laar's constants of ethanol in water and of water in ethanol, each pair from an azeotrope
+/// alone as Carlson and Colburn (1942, from memory) do it: x 0.900 at 78.15 °C and 0.904 at 78.17,
+/// at 101.325 kPa, the ends of what is published (reference of the crate `thermo`). Measured points
+/// of weak liquids lie about both: Carey and Lewis's at the first, Kamihama's at the second.
+const VAN_LAAR: [[f64; 2]; 2] = [[1.6702, 0.9469], [1.7408, 0.9355]];
 /// Antoine's constants of ethanol and water, log10 of mmHg by °C (Gmehling and Onken, from memory).
 const ANTOINE: [[f64; 3]; 2] = [[8.11220, 1592.864, 226.184], [8.07131, 1730.630, 233.426]];
 const PA_PER_MMHG: f64 = 133.322368;
@@ -19,8 +20,11 @@ fn vapour_pressures_pa(kelvin: f64) -> [f64; 2] {
     ANTOINE.map(|[a, b, c]| PA_PER_MMHG * 10f64.powf(a - b / (kelvin - ICE_POINT_K + c)))
 }
 
-fn activities(x: f64) -> [f64; 2] {
-    let (a, b) = VAN_LAAR;
+/// The mixture: van Laar's constants.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Mixture([f64; 2]);
+
+fn activities(Mixture([a, b]): Mixture, x: f64) -> [f64; 2] {
     let (ethanol, water) = (a * x, b * (1.0 - x));
     let all = ethanol + water;
     [(a * (water / all).powi(2)).exp(), (b * (ethanol / all).powi(2)).exp()]
@@ -33,27 +37,36 @@ pub(super) struct Boil {
     pub(super) y: f64,
 }
 
-/// The bubble point of a liquid of mole fraction `x` of ethanol.
-pub(super) fn bubble(x: f64, pressure_pa: f64) -> Boil {
-    let [ethanol, water] = activities(x);
-    let pressures = |kelvin: f64| {
-        let [e, w] = vapour_pressures_pa(kelvin);
-        (x * ethanol * e, (1.0 - x) * water * w)
-    };
-    let mut kelvin = 360.0;
-    for _ in 0..ROUNDS {
-        let (e, w) = pressures(kelvin);
-        let (e_up, w_up) = pressures(kelvin + 0.01);
-        let slope = ((e_up + w_up).ln() - (e + w).ln()) / 0.01;
-        kelvin -= ((e + w) / pressure_pa).ln() / slope;
+impl Mixture {
+    /// So far from the one end of what is published to the other.
+    pub(super) fn at(share: f64) -> Self {
+        let [one, other] = VAN_LAAR;
+        Self([0, 1].map(|at| one[at] + share * (other[at] - one[at])))
     }
-    Boil { kelvin, y: pressures(kelvin).0 / pressure_pa }
+
+    /// The bubble point of a liquid of mole fraction `x` of ethanol.
+    pub(super) fn bubble(self, x: f64, pressure_pa: f64) -> Boil {
+        let [ethanol, water] = activities(self, x);
+        let pressures = |kelvin: f64| {
+            let [e, w] = vapour_pressures_pa(kelvin);
+            (x * ethanol * e, (1.0 - x) * water * w)
+        };
+        let mut kelvin = 360.0;
+        for _ in 0..ROUNDS {
+            let (e, w) = pressures(kelvin);
+            let (e_up, w_up) = pressures(kelvin + 0.01);
+            let slope = ((e_up + w_up).ln() - (e + w).ln()) / 0.01;
+            kelvin -= ((e + w) / pressure_pa).ln() / slope;
+        }
+        Boil { kelvin, y: pressures(kelvin).0 / pressure_pa }
+    }
 }
 
 /// How much a head at that pressure shows over one at 1013.25 hPa, K (of a liquid of x 0.85, as
 /// recordings with known truth define it).
 pub(super) fn over_normal_k(pressure_pa: f64) -> f64 {
-    bubble(0.85, pressure_pa).kelvin - bubble(0.85, 101_325.0).kelvin
+    let middle = Mixture::at(0.5);
+    middle.bubble(0.85, pressure_pa).kelvin - middle.bubble(0.85, 101_325.0).kelvin
 }
 
 /// Bubble points at two pressures, between which all of a run lies.
@@ -65,10 +78,10 @@ pub(super) struct Boiling {
 }
 
 impl Boiling {
-    pub(super) fn new(low_pa: f64, high_pa: f64) -> Self {
+    pub(super) fn new(of: Mixture, low_pa: f64, high_pa: f64) -> Self {
         let at = |node: usize| {
             let x = (node as f64 / NODES as f64).powi(2);
-            [bubble(x, low_pa), bubble(x, high_pa)]
+            [of.bubble(x, low_pa), of.bubble(x, high_pa)]
         };
         Self { low_pa, high_pa, nodes: (0..=NODES).map(at).collect() }
     }

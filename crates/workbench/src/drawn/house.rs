@@ -116,7 +116,6 @@ impl Fault {
 pub(super) struct Instruments {
     pub(super) sensors: &'static str,
     pub(super) every_s: u32,
-    pub(super) digit_k: f64,
     pub(super) head_lag_s: f64,
     pub(super) head_offset_k: f64,
     pub(super) pot_offset_k: f64,
@@ -136,7 +135,6 @@ impl Instruments {
         Self {
             sensors: chance.one_of(&["head", "head_pot", "full"]),
             every_s: chance.one_of(&[15, 20, 30]),
-            digit_k: 0.0625,
             head_lag_s: chance.between((20.0, 120.0)),
             head_offset_k: chance.normal(0.2),
             pot_offset_k: chance.normal(0.2),
@@ -157,6 +155,8 @@ pub(super) struct House {
     pub(super) family: Family,
     pub(super) is_low_wines: bool,
     pub(super) build: Build,
+    /// Where between two readings of the equilibrium its liquid lies.
+    pub(super) mixture: f64,
     pub(super) litres: f64,
     pub(super) vol: f64,
     pub(super) instruments: Instruments,
@@ -202,7 +202,19 @@ impl House {
         }
         let weather = Weather::draw(chance, &plan.site, heated_s);
         let instruments = Instruments::draw(chance);
-        Self { family, is_low_wines, build, litres, vol, instruments, weather, fault, plan }
+        let mixture = chance.between((0.0, 1.0));
+        Self {
+            family,
+            is_low_wines,
+            build,
+            mixture,
+            litres,
+            vol,
+            instruments,
+            weather,
+            fault,
+            plan,
+        }
     }
 
     /// Moles of ethanol and water charged.

@@ -151,6 +151,7 @@ fn told(house: &House, made: &Attended, end: &End, first: usize) -> Value {
         "weather_front": house.weather.front.is_some(),
         "stages": build.stages,
         "efficiency": rounded(build.efficiency, 1e3),
+        "mixture": rounded(house.mixture, 1e3),
         "holdup_litres": rounded(held_mol * 0.0441, 1e4),
         "boiler_loss_w_per_k": rounded(build.boiler_loss_w_k, 100.0),
         "column_loss_w_per_k": rounded(build.column_loss_w_k, 100.0),
@@ -158,6 +159,8 @@ fn told(house: &House, made: &Attended, end: &End, first: usize) -> Value {
         "charge_strength_vol": rounded(house.vol, 1e3),
         "head_offset_k": rounded(of.head_offset_k, 1e3),
         "pot_offset_k": rounded(of.pot_offset_k, 1e3),
+        "jug": rounded(of.jug, 1e4),
+        "glass_vol": rounded(of.glass_vol, 1e3),
         "head_lag_s": rounded(of.head_lag_s, 10.0),
         "strength_track": track,
     })

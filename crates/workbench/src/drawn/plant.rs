@@ -113,11 +113,18 @@ impl Plant {
         [self.state[self.drum() + 1], self.state[self.drum() + 2]]
     }
 
-    /// Moles of ethanol in column and drum.
-    #[cfg(test)]
-    pub(super) fn held_ethanol_mol(&self) -> f64 {
-        let stages: f64 = self.state[2..self.drum()].iter().sum();
-        stages * self.build.stage_mol + self.state[self.drum()] * self.build.drum_mol
+    /// Moles of ethanol and water in boiler, column and drum.
+    pub(super) fn held_mol(&self) -> [f64; 2] {
+        let drum = self.drum();
+        let [ethanol, water] = self.pot_mol();
+        if !self.is_boiling() {
+            return [ethanol, water];
+        }
+        let held = |x: &f64| x * self.build.stage_mol;
+        let in_column = self.state[2..drum].iter().map(held).sum::<f64>();
+        let held_e = in_column + self.state[drum] * self.build.drum_mol;
+        let all = self.build.stages as f64 * self.build.stage_mol + self.build.drum_mol;
+        [ethanol + held_e, water + all - held_e]
     }
 
     /// Mole fraction in the drum.

@@ -12,6 +12,8 @@ use super::weather::Weather;
 const COOLANT_W: f64 = 69.5;
 /// Noise of a probe from reading to reading, K (judgement).
 const NOISE_K: f64 = 0.03;
+/// A thermometer shows sixteenths of a kelvin.
+const DIGITS_PER_K: f64 = 16.0;
 
 /// The probes, one of which lags.
 #[derive(Debug, Clone)]
@@ -23,8 +25,9 @@ pub(super) struct Seen {
     pub(super) corrected_c: f64,
 }
 
-fn steps(value: f64, step: f64) -> f64 {
-    (value / step).round() * step
+/// To so many steps in a unit.
+fn shown(value: f64, per_unit: f64) -> f64 {
+    (value * per_unit).round() / per_unit
 }
 
 impl Seen {
@@ -53,8 +56,9 @@ impl Seen {
             Fault::Drift { since_s, k_per_h } => k_per_h * (time_s - since_s).max(0.0) / 3600.0,
             _ => 0.0,
         };
-        let digits =
-            |chance: &mut Chance, celsius: f64| steps(celsius + chance.normal(NOISE_K), of.digit_k);
+        let digits = |chance: &mut Chance, celsius: f64| {
+            shown(celsius + chance.normal(NOISE_K), DIGITS_PER_K)
+        };
         let head_c = self.head_c.unwrap_or(around.ambient_c) + of.head_offset_k + drift_k;
         let head_c = digits(chance, head_c);
         self.corrected_c = head_c;
@@ -65,16 +69,16 @@ impl Seen {
         if of.sensors != "full" {
             return row;
         }
-        let hpa = steps(weather.hpa() + of.barometer_hpa + chance.normal(0.1), 0.1);
+        let hpa = shown(weather.hpa() + of.barometer_hpa + chance.normal(0.1), 10.0);
         self.corrected_c -= over_normal_k(100.0 * hpa);
         let flow = house.plan.site.coolant_l_per_min;
         let in_c = weather.coolant_in_c(&house.plan.site);
         let out_c = in_c + plant.top_mol_s() * LATENT_J_MOL[0] / (COOLANT_W * flow);
-        let shown_flow = flow * of.coolant_meter * chance.factor(0.005);
+        let metered = flow * of.coolant_meter * chance.factor(0.005);
         row.with(Probe::CoolantIn, digits(chance, in_c))
             .with(Probe::CoolantOut, digits(chance, out_c))
-            .with(Probe::CoolantFlow, steps(shown_flow, 0.01))
-            .with(Probe::Heater, steps(around.heater_w * of.wattmeter, 5.0))
+            .with(Probe::CoolantFlow, shown(metered, 100.0))
+            .with(Probe::Heater, shown(around.heater_w * of.wattmeter, 0.2))
             .with(Probe::Pressure, hpa)
             .with(Probe::Ambient, digits(chance, around.ambient_c))
     }

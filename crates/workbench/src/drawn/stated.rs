@@ -6,7 +6,7 @@ use still::plan::{
     Charge, ChargeKind, HeadPlace, HeatSource, RunPlan, Step, StepKind, Still, StillKind,
 };
 
-use super::boiling::bubble;
+use super::boiling::Mixture;
 use super::chance::Chance;
 use super::liquid::{mole_fraction, vol_of_x};
 use super::plant::{Build, LATENT_J_MOL};
@@ -102,7 +102,8 @@ pub(super) fn steps(
     let heads_ml = Some(said(pure_ml * chance.between((0.03, 0.08))).max(20.0));
     let mut steps = vec![heat];
     if plan.still.kind == StillKind::Pot {
-        let first = vol_of_x(bubble(mole_fraction(plan.charge.strength_vol), 101_325.0).y);
+        let first =
+            vol_of_x(Mixture::at(0.5).bubble(mole_fraction(plan.charge.strength_vol), 101_325.0).y);
         let until =
             |kind, vol: f64| Step { until_strength_vol: Some(vol.round()), ..Step::new(kind) };
         steps.push(Step {
