@@ -4,9 +4,12 @@ use still::plan::{RunPlan, Site};
 
 use super::chance::Chance;
 use super::liquid::mol_of;
-use super::plant::Build;
+use super::plant::{Build, LATENT_J_MOL};
 use super::stated::{self, said};
 use super::weather::Weather;
+
+/// A spirit of 44 mL/mol.
+const MOL_PER_L: f64 = 23.0;
 
 /// What is distilled, in what.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -230,26 +233,23 @@ fn build(chance: &mut Chance, ranges: &Ranges, is_pot: bool, boiler_l: f64, run_
     let kilowatts = run_w / 1000.0;
     let stages = if is_pot { 1.0 } else { chance.between(ranges.stages).round() };
     let efficiency = chance.between(if is_pot { (0.3, 0.9) } else { ranges.efficiency });
-    // A spirit of 44 mL/mol: 23 mol to the litre.
-    let (stage_l, drum_l) = if is_pot {
-        (0.002 * boiler_l, 0.002 * boiler_l)
-    } else {
-        (0.02 * kilowatts * chance.between((0.7, 1.4)), kilowatts * chance.between((0.02, 0.06)))
-    };
     let size = stages * kilowatts.sqrt();
-    let column_loss_w_k = if is_pot {
-        // So much of the vapour runs back at 60 K over the room.
-        chance.between(ranges.pot_reflux) * run_w / 60.0
+    let (column_loss_w_k, stage_mol, drum_l) = if is_pot {
+        // So much of the vapour runs back at 60 K over the room, as a film that takes a minute.
+        let back_w = chance.between(ranges.pot_reflux) * run_w;
+        (back_w / 60.0, back_w / LATENT_J_MOL[0] * chance.between((30.0, 90.0)), 0.001 * boiler_l)
     } else {
-        0.1 + 0.04 * size * chance.between((0.5, 1.5))
+        let held_l = 0.02 * kilowatts * chance.between((0.7, 1.4));
+        let loss_w_k = 0.1 + 0.04 * size * chance.between((0.5, 1.5));
+        (loss_w_k, MOL_PER_L * held_l, kilowatts * chance.between((0.02, 0.06)))
     };
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 25")]
     Build {
         is_pot,
         stages: stages as usize,
         efficiency,
-        stage_mol: 23.0 * stage_l,
-        drum_mol: 23.0 * drum_l,
+        stage_mol,
+        drum_mol: MOL_PER_L * drum_l,
         boiler_loss_w_k: chance.between((0.12, 0.3)) * surface,
         column_loss_w_k,
         boiler_metal_j_k: 1000.0 * chance.between((0.45, 0.8)) * surface,
