@@ -239,7 +239,7 @@ fn build(chance: &mut Chance, ranges: &Ranges, is_pot: bool, boiler_l: f64, run_
         let back_w = chance.between(ranges.pot_reflux) * run_w;
         (back_w / 60.0, back_w / LATENT_J_MOL[0] * chance.between((30.0, 90.0)), 0.001 * boiler_l)
     } else {
-        let held_l = 0.02 * kilowatts * chance.between((0.7, 1.4));
+        let held_l = 0.02 * kilowatts * chance.between((0.4, 1.3));
         let loss_w_k = 0.1 + 0.04 * size * chance.between((0.5, 1.5));
         (loss_w_k, MOL_PER_L * held_l, kilowatts * chance.between((0.02, 0.06)))
     };

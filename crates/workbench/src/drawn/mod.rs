@@ -64,20 +64,17 @@ pub fn draw(
     for _ in 0..DRAWS_MAX {
         let name = format!("Drawn still {}", place + 1);
         let house = House::draw(&mut chance, family_at(place), ranges, &name);
-        let why = match house.plan.check() {
-            Err(_) => "the plan cannot be written down",
-            Ok(()) => {
-                let made = attended::attend(&house, &mut chance);
-                match outcome::outcome(&house, &made, ranges) {
-                    Err(why) => why,
-                    Ok(outcome) => {
-                        let folder = RunFolder {
-                            outcome: Some(outcome),
-                            ..RunFolder::new(house.plan, made.rows)
-                        };
-                        return Ok(Drawn { folder, thrown_away });
-                    }
-                }
+        let written = house.plan.check().map_err(|_| "the plan cannot be written down");
+        let made = written.map(|()| attended::attend(&house, &mut chance));
+        let told = made.and_then(|made| Ok((outcome::outcome(&house, &made, ranges)?, made.rows)));
+        let why = match told {
+            Err(why) => why,
+            Ok((outcome, rows)) => {
+                let run = RunFolder::new(house.plan, rows);
+                return Ok(Drawn {
+                    folder: RunFolder { outcome: Some(outcome), ..run },
+                    thrown_away,
+                });
             }
         };
         *thrown_away.entry(why).or_default() += 1;

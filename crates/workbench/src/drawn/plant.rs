@@ -157,8 +157,7 @@ impl Plant {
         match self.phase {
             Phase::Warming | Phase::Soaking(_) => around.ambient_c,
             Phase::Filling(_) => {
-                let y = self.boiling.at(fraction(self.pot_mol()), self.pot_pa(around)).y;
-                self.boiling.dew_k(y, around.top_pa) - ICE_POINT_K
+                self.boiling.dew_k(self.first_y(around), around.top_pa) - ICE_POINT_K
             }
             Phase::Boiling => self.boiling.dew_k(self.flows.top_y, around.top_pa) - ICE_POINT_K,
         }
@@ -166,6 +165,12 @@ impl Plant {
 
     fn pot_pa(&self, around: &Around) -> f64 {
         around.top_pa + (self.build.stages as f64 + 1.0) * self.build.drop_pa
+    }
+
+    /// The first vapour at the top: it passes what condensed before it.
+    fn first_y(&self, around: &Around) -> f64 {
+        let y = self.boiling.at(fraction(self.pot_mol()), self.pot_pa(around)).y;
+        y + self.build.efficiency * (self.boiling.at(y, around.top_pa).y - y)
     }
 
     fn heat_j_k(&self) -> f64 {
@@ -196,7 +201,7 @@ impl Plant {
         self.phase = match self.phase {
             Phase::Warming => {
                 self.pot_k += net_w / self.heat_j_k();
-                let top_k = self.boiling.dew_k(at.y, around.top_pa);
+                let top_k = self.boiling.dew_k(self.first_y(around), around.top_pa);
                 let soak_j = self.build.column_metal_j_k * (top_k - ICE_POINT_K - around.ambient_c);
                 if self.pot_k < at.kelvin { Phase::Warming } else { Phase::Soaking(soak_j) }
             }

