@@ -2,7 +2,7 @@
 //! the estimate to stills nobody recorded.
 //!
 //! Only ethanol and water, molar overflow constant but for what the wall loses, stages that hold
-//! liquid: [`plant`]. A run that no owner could have is drawn again, and why is told.
+//! liquid. A run that no owner could have is drawn again, and why is told.
 
 mod attended;
 mod boiling;

@@ -40,6 +40,9 @@ pub(super) fn outcome(
     if !made.is_complete {
         return Err("the run never ended");
     }
+    if hardly_boils(house) {
+        return Err("the heater hardly covers the losses");
+    }
     let heated = looks.iter().find(|look| look.is_boiling).ok_or("it never boiled")?;
     if heated.time_s > HEAT_UP_MAX_S {
         return Err("too long a heat-up");
@@ -62,6 +65,13 @@ pub(super) fn outcome(
     let value = told(house, made, &end, first);
     let recovery = value["recovery"].as_f64().unwrap_or_default();
     if recovery < RECOVERY_MIN { Err("little came with the hearts") } else { Ok(value) }
+}
+
+/// Whether boiler and column lose more than half of what the run is heated with: nobody would run a
+/// still so (judgement).
+fn hardly_boils(house: &House) -> bool {
+    let run_w = house.plan.steps.iter().filter_map(|step| step.watts).fold(f64::INFINITY, f64::min);
+    75.0 * house.build.boiler_loss_w_k + 60.0 * house.build.column_loss_w_k > 0.5 * run_w
 }
 
 /// Whether the head stays up once it rose.
