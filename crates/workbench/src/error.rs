@@ -52,6 +52,14 @@ pub(crate) enum BenchError {
         /// How many were asked for.
         of: usize,
     },
+    /// No run could be drawn that an owner could have had.
+    #[error("run {place}: all draws were thrown away: {why}")]
+    Undrawn {
+        /// Its number.
+        place: usize,
+        /// Reasons and how often.
+        why: String,
+    },
     /// The threads for the work could not be started.
     #[error("threads: {0}")]
     Threads(#[from] rayon::ThreadPoolBuildError),
@@ -63,7 +71,14 @@ pub(crate) enum BenchError {
 impl BenchError {
     /// 2 where the input was bad, 1 where the work failed.
     pub(crate) const fn exit_code(&self) -> u8 {
-        if matches!(self, Self::Unmade { .. } | Self::Threads(_) | Self::Output(_)) { 1 } else { 2 }
+        if matches!(
+            self,
+            Self::Unmade { .. } | Self::Undrawn { .. } | Self::Threads(_) | Self::Output(_)
+        ) {
+            1
+        } else {
+            2
+        }
     }
 
     /// What the person can do.
@@ -82,6 +97,7 @@ impl BenchError {
             Self::Unmade { .. } => {
                 "each is named above with its reason; the others are whole".to_owned()
             }
+            Self::Undrawn { .. } => "draw with another seed".to_owned(),
             Self::Threads(_) => "ask for fewer with --jobs".to_owned(),
             Self::Output(_) => "see whether the disk is full".to_owned(),
         }

@@ -6,6 +6,7 @@
 mod character;
 mod checks;
 mod curve;
+pub mod drawn;
 mod forecast;
 mod gains;
 pub mod held;

@@ -3,6 +3,7 @@
 
 mod args;
 mod benchmark;
+mod drawing;
 mod error;
 mod watched;
 
@@ -17,6 +18,7 @@ fn main() -> ExitCode {
     let done = match command {
         Command::Benchmark(args) => benchmark::run(&args, json),
         Command::Calibrate(args) => benchmark::calibrated::run(&args),
+        Command::Draw(args) => drawing::run(&args),
         Command::Invariants(args) => watched::run(&args),
     };
     match done {
