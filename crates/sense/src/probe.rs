@@ -114,13 +114,15 @@ impl Probe {
         !matches!(self, Self::CoolantFlow | Self::Heater | Self::Pressure)
     }
 
-    /// How far it can move from `from` between two readings `gap_s` apart; none = anywhere. The
-    /// figures are judgement: lags of 30 to 120 s, and a knee no steeper than a kelvin in 10 s.
+    /// How far it can move from `from` between two readings `gap_s` apart, where it moved so fast
+    /// before; none = anywhere. The figures are judgement: lags of 30 to 120 s, and a knee no steeper
+    /// than a kelvin in 10 s. What lags the first vapour comes nearer by less in each width than in
+    /// the one before (exponential), so it goes on no faster than it moved.
     #[must_use]
-    pub fn reach(self, from: f64, gap_s: f64) -> Option<f64> {
+    pub fn reach(self, from: f64, gap_s: f64, before_per_s: f64) -> Option<f64> {
         match self.about().moves {
             Moves::Vapour if from < HOT_C => Some(20.0 + 1.5 * gap_s),
-            Moves::Vapour => Some(4.0 + 0.1 * gap_s),
+            Moves::Vapour => Some(4.0 + 0.1 * gap_s + before_per_s * gap_s),
             Moves::Slowly => Some(4.0 + 0.15 * gap_s),
             Moves::Weather => Some(5.0),
             Moves::Anywhere => None,

@@ -114,6 +114,8 @@ pub struct Channel {
     probe: Probe,
     cadence: Cadence,
     good: Option<(f64, f64)>,
+    /// How fast it moved to the last reading that was believed, per s.
+    rate_per_s: f64,
     refused: Option<Reason>,
     held: Option<(f64, u8)>,
     same: StillStand,
@@ -127,6 +129,7 @@ impl Channel {
             probe,
             cadence: Cadence::default(),
             good: None,
+            rate_per_s: 0.0,
             refused: None,
             held: None,
             same: StillStand::default(),
@@ -151,6 +154,9 @@ impl Channel {
         }
         self.refused = None;
         self.same.take(time_s, value, gap);
+        let moved =
+            self.good.map(|(good_s, before)| (value - before).abs() / (time_s - good_s).max(1.0));
+        self.rate_per_s = moved.unwrap_or(0.0);
         self.good = Some((time_s, value));
         Some(value)
     }
@@ -164,7 +170,8 @@ impl Channel {
     /// Whether a possible value follows from the last one; a jump is believed at its third reading.
     fn believable(&mut self, time_s: f64, value: f64) -> bool {
         let Some((good_s, before)) = self.good else { return true };
-        let Some(reach) = self.probe.reach(before, time_s - good_s) else { return true };
+        let reach = self.probe.reach(before, time_s - good_s, self.rate_per_s);
+        let Some(reach) = reach else { return true };
         if (value - before).abs() <= reach {
             if let Some((held, _)) = self.held.take() {
                 self.fault(time_s, Reason::Spike(held));

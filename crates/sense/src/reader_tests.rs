@@ -57,6 +57,19 @@ fn a_spike_is_dropped_and_a_lasting_jump_is_believed_at_its_third_reading() {
 }
 
 #[test]
+fn the_first_vapour_at_a_quick_probe_is_believed_row_by_row() {
+    // A lag of 20 s, a row every 30 s, vapour of 83 °C that cools as the light heads go.
+    let mut reader = Reader::default();
+    for (row, celsius) in [20.0, 21.0, 52.1, 74.6, 82.1, 82.6, 80.8, 79.6].into_iter().enumerate() {
+        assert_eq!(believed(&mut reader, 30.0 * row as f64, celsius), Some(celsius));
+    }
+    // On the plateau it is as strict as ever.
+    assert_eq!(believed(&mut reader, 270.0, 79.4), Some(79.4));
+    assert_eq!(believed(&mut reader, 300.0, 92.0), None);
+    assert_eq!(reader.of(Probe::Head).faults_since(0.0).0, 0);
+}
+
+#[test]
 fn three_missed_readings_are_stale_and_typed_ones_last_ten_minutes() {
     let mut reader = Reader::default();
     for step in 0..5 {
