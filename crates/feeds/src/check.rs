@@ -38,8 +38,8 @@ pub fn parse(text: &str, file: &Path) -> Result<Feeds, FeedsError> {
     let (table, places) = toml_text::read::<Table>(text, FILE).map_err(|fault| {
         let TomlFault { line, key, what, .. } = fault;
         let hint = "docs/feeds.md has a worked example; text stands in quotation marks";
-        let (value, hint) = (String::new(), hint.to_owned());
-        FeedsError { file: file.to_owned(), line: Some(line), key, value, bound: what, hint }
+        let value = String::new();
+        FeedsError { file: file.into(), line: Some(line), key, value, bound: what, hint }
     })?;
     checked(table).map_err(|refused| at(&places, refused, file))
 }
@@ -47,7 +47,7 @@ pub fn parse(text: &str, file: &Path) -> Result<Feeds, FeedsError> {
 fn at(places: &Places<'_>, refused: Refused, file: &Path) -> FeedsError {
     let Refused { key, value, bound, hint } = refused;
     let line = places.line(&key);
-    FeedsError { file: file.to_owned(), line, key, value, bound, hint }
+    FeedsError { file: file.into(), line, key, value, bound, hint }
 }
 
 fn checked(table: Table) -> Result<Feeds, Refused> {

@@ -70,8 +70,7 @@ impl Desk {
 
     /// Hears a source. Times come from a clock that nobody sets, as run time does.
     pub fn hear(&mut self, source: usize, at_s: f64, told: &Told) {
-        let (Some(of), Some(heard)) =
-            (self.still.sources.get(source), self.heard.get_mut(source))
+        let (Some(of), Some(heard)) = (self.still.sources.get(source), self.heard.get_mut(source))
         else {
             return;
         };
@@ -147,7 +146,8 @@ impl Desk {
         let name = |source: usize| self.still.sources[source].name.as_str();
         let say = |(source, heard): (usize, &Heard)| {
             let of = self.still.sources[source].values.iter();
-            let unit = of.clone().find(|wanted| wanted.probe == probe).map_or("", |w| w.unit.name());
+            let unit =
+                of.clone().find(|wanted| wanted.probe == probe).map_or("", |w| w.unit.name());
             let behind = || speaker.filter(|&other| other != source).map(name);
             let why = heard.why(now_s);
             let why = why.or_else(|| behind().map(|name| format!("\"{name}\" stands before it")));

@@ -1,6 +1,6 @@
 //! What a `feeds.toml` is refused for: file, line, key, value, bound and hint.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// Why a `feeds.toml` cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 )]
 pub struct FeedsError {
     /// The file.
-    pub file: PathBuf,
+    pub file: Box<Path>,
     /// Counted from 1; none where no line is meant.
     pub line: Option<usize>,
     /// Path of the key, as `still[1].source[2].baud`; empty where no key is meant.
@@ -23,7 +23,7 @@ pub struct FeedsError {
     /// What is wrong, or what is allowed.
     pub bound: String,
     /// What to do.
-    pub hint: String,
+    pub hint: &'static str,
 }
 
 impl FeedsError {
@@ -31,13 +31,13 @@ impl FeedsError {
     #[must_use]
     pub fn unreadable(file: &Path, what: impl Into<String>) -> Self {
         Self {
-            file: file.to_owned(),
+            file: file.into(),
             line: None,
             key: String::new(),
             value: String::new(),
             bound: what.into(),
-            hint: "check the path and the rights; feeds.toml lies in the data folder, as UTF-8 text"
-                .to_owned(),
+            hint:
+                "check the path and the rights; feeds.toml lies in the data folder, as UTF-8 text",
         }
     }
 }

@@ -48,8 +48,9 @@ impl Heard {
         let (low, high) = wanted.probe.kept();
         if !(low..=high).contains(&value) {
             let (column, unit) = (wanted.probe.column(), wanted.probe.unit());
-            self.wrong =
-                Some(format!("sent {raw}, as {column} {value}: must lie from {low} to {high} {unit}"));
+            self.wrong = Some(format!(
+                "sent {raw}, as {column} {value}: must lie from {low} to {high} {unit}"
+            ));
             return;
         }
         self.last = Some(Read { at_s, raw, value });
@@ -103,6 +104,8 @@ impl Heard {
             return Some("was never read".to_owned());
         };
         let most_s = self.good.stale_after_s();
-        self.good.stale(now_s).then(|| format!("{}: for {age_s:.0} s, where {most_s:.0} s are the most", Reason::Stale.words()))
+        self.good.stale(now_s).then(|| {
+            format!("{}: for {age_s:.0} s, where {most_s:.0} s are the most", Reason::Stale.words())
+        })
     }
 }

@@ -95,8 +95,12 @@ mod tests {
         assert_eq!(read(r#"{"t": [1, 78.4]}"#, At::Pointer("/t/1".into())), Ok(78.4));
         assert_eq!(read(r#"{"head": null}"#, field()), Err(Unread::Empty("\"head\"".into())));
         assert_eq!(read("{}", field()), Err(Unread::Absent("\"head\"".into())));
-        assert_eq!(read(r#"{"head": "78"}"#, field()), Err(Unread::NotANumber("\\\"78\\\"".into())));
-        for line in ["", "78.3", "[78.3]", r#"{"head": NaN}"#, r#"{"head": 1e999}"#, "{\"head\": 7"] {
+        assert_eq!(
+            read(r#"{"head": "78"}"#, field()),
+            Err(Unread::NotANumber("\\\"78\\\"".into()))
+        );
+        for line in ["", "78.3", "[78.3]", r#"{"head": NaN}"#, r#"{"head": 1e999}"#, "{\"head\": 7"]
+        {
             assert!(matches!(read(line, field()), Err(Unread::NotJson(_))), "{line}");
         }
     }

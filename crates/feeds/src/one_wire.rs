@@ -31,8 +31,7 @@ fn celsius(bytes: &[u8]) -> Result<f64, Unread> {
         return Err(Unread::OnlyZeros);
     }
     let second = lines.next().unwrap_or_default();
-    let (_, thousandths) =
-        second.split_once("t=").ok_or(Unread::NotOneWire("line 2 has no t="))?;
+    let (_, thousandths) = second.split_once("t=").ok_or(Unread::NotOneWire("line 2 has no t="))?;
     let thousandths: i32 =
         thousandths.trim().parse().map_err(|_| Unread::NotOneWire("t= is no whole number"))?;
     Ok(f64::from(thousandths) / 1000.0)
@@ -52,7 +51,8 @@ mod tests {
         assert_eq!(file("YES", "t=85000"), Ok(85.0));
         assert_eq!(file("YES", "t=-127000"), Ok(-127.0));
         assert_eq!(file("NO", "t=20687"), Err(Unread::Checksum));
-        for (end, t) in [("", "t=1"), ("YES", ""), ("YES", "t="), ("YES", "t=x"), ("YES", "t=NaN")] {
+        for (end, t) in [("", "t=1"), ("YES", ""), ("YES", "t="), ("YES", "t=x"), ("YES", "t=NaN")]
+        {
             assert!(matches!(file(end, t), Err(Unread::NotOneWire(_))), "{end} {t}");
         }
         let zeros = b"00 00 00 00 00 00 00 00 00 : crc=00 YES\n00 00 00 00 00 00 00 00 00 t=0\n";

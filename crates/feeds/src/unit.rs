@@ -90,7 +90,11 @@ mod tests {
         ];
         for (probe, name, raw, value) in table {
             let unit = Unit::of(probe, name).expect(name);
-            assert!((unit.convert(raw) - value).abs() < 1e-3, "{raw} {name}: {}", unit.convert(raw));
+            assert!(
+                (unit.convert(raw) - value).abs() < 1e-3,
+                "{raw} {name}: {}",
+                unit.convert(raw)
+            );
         }
         assert!(Unit::of(Probe::Head, "inHg").is_none());
     }

@@ -17,20 +17,20 @@ pub(super) struct Refused {
     pub(super) key: String,
     pub(super) value: String,
     pub(super) bound: String,
-    pub(super) hint: String,
+    pub(super) hint: &'static str,
 }
 
 pub(super) fn refused(
     key: impl Into<String>,
     value: impl ToString,
     bound: impl Into<String>,
-    hint: impl Into<String>,
+    hint: &'static str,
 ) -> Refused {
-    Refused { key: key.into(), value: value.to_string(), bound: bound.into(), hint: hint.into() }
+    Refused { key: key.into(), value: value.to_string(), bound: bound.into(), hint }
 }
 
 /// Whether a list has 1 to `most` members.
-pub(super) fn within(key: &str, count: usize, most: usize, hint: &str) -> Result<(), Refused> {
+pub(super) fn within(key: &str, count: usize, most: usize, hint: &'static str) -> Result<(), Refused> {
     if (1..=most).contains(&count) {
         return Ok(());
     }
@@ -45,7 +45,8 @@ pub(super) fn named(key: String, name: &str) -> Result<(), Refused> {
         return Ok(());
     }
     let bound = format!("must have 1 to {NAME_CHARACTERS_MAX} characters, none of them a control");
-    let value: String = name.chars().take(NAME_CHARACTERS_MAX).flat_map(char::escape_debug).collect();
+    let value: String =
+        name.chars().take(NAME_CHARACTERS_MAX).flat_map(char::escape_debug).collect();
     Err(refused(key, format!("\"{value}\""), bound, "a short name that you know it by"))
 }
 
@@ -53,6 +54,11 @@ pub(super) fn named(key: String, name: &str) -> Result<(), Refused> {
 pub(super) fn channel(key: &str, column: &str) -> Result<Probe, Refused> {
     Probe::of_column(column).ok_or_else(|| {
         let known = Probe::ALL.map(Probe::column).join(", ");
-        refused(key, format!("\"{column}\""), format!("must be one of {known}"), "see docs/feeds.md")
+        refused(
+            key,
+            format!("\"{column}\""),
+            format!("must be one of {known}"),
+            "see docs/feeds.md",
+        )
     })
 }

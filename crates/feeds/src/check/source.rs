@@ -2,8 +2,8 @@
 
 use serde::Deserialize;
 
-use super::value::ValueTable;
 use super::rules::{Refused, VALUES_MAX, named, refused, within};
+use super::value::ValueTable;
 use crate::file::{LineShape, Source, SourceKind, Wanted};
 
 /// From one look to the next, s: least, most, and where nothing is said (judgement: a probe lags by
@@ -120,6 +120,7 @@ fn path(key: &str, path: &str) -> Result<(), Refused> {
     if (1..=PATH_BYTES_MAX).contains(&path.len()) && !path.contains('\0') {
         return Ok(());
     }
-    let (value, bound) = (format!("{} bytes", path.len()), "must be the path of a file or a device");
+    let (value, bound) =
+        (format!("{} bytes", path.len()), "must be the path of a file or a device");
     Err(refused(key, value, bound, "as /sys/bus/w1/devices/28-.../w1_slave or /dev/ttyUSB0"))
 }

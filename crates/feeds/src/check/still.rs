@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use sense::Probe;
 use serde::Deserialize;
 
-use super::source::SourceTable;
 use super::rules::{Refused, SOURCES_MAX, channel, named, refused, within};
+use super::source::SourceTable;
 use crate::file::{Source, StillFeeds};
 
 #[derive(Debug, Deserialize)]
@@ -29,7 +29,12 @@ impl StillTable {
             let source = source.checked(&key)?;
             if let Some(other) = sources.iter().find(|other| other.name == source.name) {
                 let bound = "must not be the name of two sources of a still";
-                return Err(refused(format!("{key}.name"), &other.name, bound, "name it otherwise"));
+                return Err(refused(
+                    format!("{key}.name"),
+                    &other.name,
+                    bound,
+                    "name it otherwise",
+                ));
             }
             sources.push(source);
         }

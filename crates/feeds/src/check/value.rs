@@ -47,7 +47,7 @@ fn place(
     field: Option<String>,
     place: Option<u32>,
 ) -> Result<At, Refused> {
-    let stray = |name: &str, bound: &str, hint: &str| {
+    let stray = |name: &str, bound: &str, hint: &'static str| {
         Err(refused(format!("{key}.{name}"), "", bound, hint))
     };
     match (kind, field, place) {
@@ -83,11 +83,7 @@ fn place(
 const PLACE_MAX: usize = 200;
 
 /// The unit of that name for a channel; its own where nothing is said.
-fn unit(
-    key: &str,
-    probe: Probe,
-    name: Option<&str>,
-) -> Result<Unit, Refused> {
+fn unit(key: &str, probe: Probe, name: Option<&str>) -> Result<Unit, Refused> {
     let Some(name) = name else { return Ok(Unit::own(probe)) };
     Unit::of(probe, name).ok_or_else(|| {
         let known = Unit::names(probe).join(", ");
