@@ -53,7 +53,7 @@ fn at(places: &Places<'_>, refused: Refused, file: &Path) -> FeedsError {
 fn checked(table: Table) -> Result<Feeds, Refused> {
     if table.format != FORMAT {
         let bound = format!("must be {FORMAT}");
-        return Err(refused("format", table.format, bound, "this version reads no other"));
+        return Err(refused("format", &table.format, bound, "this version reads no other"));
     }
     within("still", table.stills.len(), STILLS_MAX, "list every still that has a probe")?;
     let mut stills: Vec<crate::file::StillFeeds> = Vec::new();
@@ -62,7 +62,7 @@ fn checked(table: Table) -> Result<Feeds, Refused> {
         let still = still.checked(&key)?;
         if stills.iter().any(|other| other.name == still.name) {
             let bound = "must not be there twice";
-            return Err(refused(format!("{key}.name"), still.name, bound, "join the two tables"));
+            return Err(refused(format!("{key}.name"), &still.name, bound, "join the two tables"));
         }
         stills.push(still);
     }

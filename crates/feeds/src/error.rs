@@ -36,8 +36,7 @@ impl FeedsError {
             key: String::new(),
             value: String::new(),
             bound: what.into(),
-            hint:
-                "check the path and the rights; feeds.toml lies in the data folder, as UTF-8 text",
+            hint: "check the path and the rights; feeds.toml lies in the data folder, as UTF-8 text",
         }
     }
 }

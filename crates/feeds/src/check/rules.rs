@@ -1,5 +1,7 @@
 //! What the rules of the file share: bounds, and how one refuses.
 
+use std::fmt::Display;
+
 use sense::Probe;
 
 /// Most stills of a file, sources of a still and values of a source (judgement: more than a shed
@@ -22,7 +24,7 @@ pub(super) struct Refused {
 
 pub(super) fn refused(
     key: impl Into<String>,
-    value: impl ToString,
+    value: &(impl Display + ?Sized),
     bound: impl Into<String>,
     hint: &'static str,
 ) -> Refused {
@@ -30,12 +32,17 @@ pub(super) fn refused(
 }
 
 /// Whether a list has 1 to `most` members.
-pub(super) fn within(key: &str, count: usize, most: usize, hint: &'static str) -> Result<(), Refused> {
+pub(super) fn within(
+    key: &str,
+    count: usize,
+    most: usize,
+    hint: &'static str,
+) -> Result<(), Refused> {
     if (1..=most).contains(&count) {
         return Ok(());
     }
     let value = format!("{count} tables");
-    Err(refused(key, value, format!("must be there 1 to {most} times"), hint))
+    Err(refused(key, &value, format!("must be there 1 to {most} times"), hint))
 }
 
 /// Whether a text can be a name.
@@ -47,7 +54,7 @@ pub(super) fn named(key: String, name: &str) -> Result<(), Refused> {
     let bound = format!("must have 1 to {NAME_CHARACTERS_MAX} characters, none of them a control");
     let value: String =
         name.chars().take(NAME_CHARACTERS_MAX).flat_map(char::escape_debug).collect();
-    Err(refused(key, format!("\"{value}\""), bound, "a short name that you know it by"))
+    Err(refused(key, &format!("\"{value}\""), bound, "a short name that you know it by"))
 }
 
 /// The channel of that column.
@@ -56,7 +63,7 @@ pub(super) fn channel(key: &str, column: &str) -> Result<Probe, Refused> {
         let known = Probe::ALL.map(Probe::column).join(", ");
         refused(
             key,
-            format!("\"{column}\""),
+            &format!("\"{column}\""),
             format!("must be one of {known}"),
             "see docs/feeds.md",
         )

@@ -78,7 +78,7 @@ impl SourceTable {
         let serial = self.kind == KindWord::Serial;
         let stray = |name: &str, value: String| {
             let bound = format!("must not be there for a source of kind {}", self.kind.word());
-            Err(refused(format!("{key}.{name}"), value, bound, "leave the key out"))
+            Err(refused(format!("{key}.{name}"), &value, bound, "leave the key out"))
         };
         match (self.every_s, self.baud, self.lines) {
             (Some(every_s), ..) if serial => return stray("every_s", every_s.to_string()),
@@ -91,7 +91,7 @@ impl SourceTable {
             if !(EVERY_S.0..=EVERY_S.1).contains(&every_s) {
                 let bound = format!("must lie from {} to {} s", EVERY_S.0, EVERY_S.1);
                 let hint = "two seconds are often enough for a probe";
-                return Err(refused(format!("{key}.every_s"), every_s, bound, hint));
+                return Err(refused(format!("{key}.every_s"), &every_s, bound, hint));
             }
             return Ok(match self.kind {
                 KindWord::OneWire => SourceKind::OneWire { every_s },
@@ -102,7 +102,7 @@ impl SourceTable {
         if !(BAUD.0..=BAUD.1).contains(&baud) {
             let bound = format!("must lie from {} to {} baud", BAUD.0, BAUD.1);
             let hint = "the speed that the device's sketch or manual names";
-            return Err(refused(format!("{key}.baud"), baud, bound, hint));
+            return Err(refused(format!("{key}.baud"), &baud, bound, hint));
         }
         let Some(lines) = self.lines else {
             let bound = "must be there for a source of kind serial";
@@ -122,5 +122,5 @@ fn path(key: &str, path: &str) -> Result<(), Refused> {
     }
     let (value, bound) =
         (format!("{} bytes", path.len()), "must be the path of a file or a device");
-    Err(refused(key, value, bound, "as /sys/bus/w1/devices/28-.../w1_slave or /dev/ttyUSB0"))
+    Err(refused(key, &value, bound, "as /sys/bus/w1/devices/28-.../w1_slave or /dev/ttyUSB0"))
 }

@@ -77,7 +77,7 @@ fn order(
         if speakers.len() != all {
             let value = format!("{} of {all} sources", speakers.len());
             let bound = format!("must name every source that reads {column}");
-            return Err(refused(key, value, bound, "add the others, or leave the key out"));
+            return Err(refused(key, &value, bound, "add the others, or leave the key out"));
         }
         order.insert(probe, speakers);
     }

@@ -33,7 +33,7 @@ impl ValueTable {
                 let bound = format!("must lie from -{CORRECTION_MAX} to {CORRECTION_MAX}");
                 let bound = if nothing { "must not be 0".to_owned() } else { bound };
                 let hint = "value = (raw in the unit of the channel) x scale + offset";
-                return Err(refused(format!("{key}.{name}"), value, bound, hint));
+                return Err(refused(format!("{key}.{name}"), &value, bound, hint));
             }
         }
         Ok(Wanted { probe, at, unit, scale, offset })
@@ -60,7 +60,7 @@ fn place(
             if place == 0 || place as usize > PLACE_MAX {
                 let bound = format!("must lie from 1 to {PLACE_MAX}");
                 let hint = "places of a line are counted from 1";
-                return Err(refused(format!("{key}.place"), place, bound, hint));
+                return Err(refused(format!("{key}.place"), &place, bound, hint));
             }
             Ok(At::Place(place as usize))
         }
@@ -89,6 +89,6 @@ fn unit(key: &str, probe: Probe, name: Option<&str>) -> Result<Unit, Refused> {
         let known = Unit::names(probe).join(", ");
         let bound = format!("must be one of {known} for {}", probe.column());
         let hint = "for anything else leave it out and give scale and offset";
-        refused(format!("{key}.unit"), format!("\"{name}\""), bound, hint)
+        refused(format!("{key}.unit"), &format!("\"{name}\""), bound, hint)
     })
 }
