@@ -34,7 +34,7 @@ impl Readers {
                 match begun {
                     Ok(thread) => readers.threads.push(thread),
                     Err(error) => {
-                        desks.trouble(seat, &format!("the system gives no thread: {error}"))
+                        desks.trouble(seat, &format!("the system gives no thread: {error}"));
                     }
                 }
             }
