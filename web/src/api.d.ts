@@ -95,6 +95,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/feeds": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The feeds as they stand: each source, what it sent last, who speaks, what is wrong. */
+        get: operations["feeds"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/forecast": {
         parameters: {
             query?: never;
@@ -1275,6 +1292,68 @@ export interface components {
             name: string;
             /** @description Its plans. */
             plans: components["schemas"]["ExamplePlanWire"][];
+        };
+        /** @description One value of one source. */
+        FeedValueWire: {
+            /**
+             * Format: double
+             * @description How old that is, s.
+             */
+            age_s?: number | null;
+            /** @description The channel it feeds, as `head_c`. */
+            channel: string;
+            /**
+             * Format: double
+             * @description How often it is read, s.
+             */
+            every_s?: number | null;
+            /** @description `one_wire`, `serial` or `file`. */
+            kind: string;
+            /** @description File or device. */
+            path: string;
+            /**
+             * Format: double
+             * @description What it sent last, in its own unit.
+             */
+            raw?: number | null;
+            /** @description Its own unit. */
+            raw_unit: string;
+            /** @description The source. */
+            source: string;
+            /** @description Whether it speaks for the channel. */
+            speaks: boolean;
+            /** @description Unit of the channel. */
+            unit: string;
+            /**
+             * Format: double
+             * @description The same in the unit of the channel.
+             */
+            value?: number | null;
+            /** @description What is wrong with it, or why it does not speak. */
+            why?: string | null;
+        };
+        /** @description Why a file is refused. */
+        FeedsRefusedWire: {
+            /** @description What is wrong, or what is allowed. */
+            bound: string;
+            /** @description What to do. */
+            hint: string;
+            /** @description Path of the key. */
+            key: string;
+            /** @description Line, from 1. */
+            line?: number | null;
+            /** @description What stands there. */
+            value: string;
+            /** @description All of it in a sentence. */
+            what: string;
+        };
+        /** @description The feeds as they stand. */
+        FeedsWire: {
+            /** @description The file. */
+            file: string;
+            refused?: components["schemas"]["FeedsRefusedWire"] | null;
+            /** @description The stills of the file at work. */
+            stills: components["schemas"]["StillFeedsWire"][];
         };
         /** @description What stands in a column. */
         FillingWire: "knitted" | {
@@ -2721,6 +2800,25 @@ export interface components {
              */
             watts?: number | null;
         };
+        /** @description The feeds of one still. */
+        StillFeedsWire: {
+            /** @description Why the last row was not stored. */
+            refused?: string | null;
+            /**
+             * Format: double
+             * @description How long ago the last of them was, s.
+             */
+            row_age_s?: number | null;
+            /**
+             * Format: int64
+             * @description Rows that were stored since the file was read.
+             */
+            rows: number;
+            /** @description Its name, as plans have it. */
+            still: string;
+            /** @description Every value of every source, channel by channel, first speaker first. */
+            values: components["schemas"]["FeedValueWire"][];
+        };
         /**
          * @description Pot head or reflux column.
          * @enum {string}
@@ -3098,6 +3196,26 @@ export interface operations {
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    feeds: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The feeds as they stand */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FeedsWire"];
                 };
             };
         };

@@ -53,6 +53,15 @@ pub(crate) enum CliError {
     /// A run folder or run file cannot be read or written.
     #[error(transparent)]
     Folder(#[from] store::folder::FolderError),
+    /// A feeds.toml is refused.
+    #[error(transparent)]
+    Feeds(Box<feeds::FeedsError>),
+    /// Of channels that feeds.toml names, nothing came.
+    #[error("nothing is read of {channels}")]
+    Unfed {
+        /// Which, of which still.
+        channels: String,
+    },
     /// The record refuses, or cannot be opened.
     #[error(transparent)]
     Store(#[from] store::StoreError),
@@ -136,6 +145,7 @@ impl CliError {
             | Self::Advise(AdviseError::Thermo(_))
             | Self::Rehearse(RehearseError::Advise(AdviseError::Thermo(_)))
             | Self::NotWhole(_)
+            | Self::Unfed { .. }
             | Self::Serve(_)
             | Self::Drawing(_)
             | Self::Output(_) => false,
@@ -143,6 +153,7 @@ impl CliError {
             | Self::Quantity(_)
             | Self::Bench(_)
             | Self::Folder(_)
+            | Self::Feeds(_)
             | Self::Advise(_)
             | Self::Estimate(_)
             | Self::Calibrate(_)
@@ -181,6 +192,11 @@ impl CliError {
             | Self::Rehearse(RehearseError::Still(still)) => still.hint(),
             Self::Calibrate(error) => calibrate_hint(error).to_owned(),
             Self::Folder(error) => error.hint(),
+            Self::Feeds(error) => error.hint.to_owned(),
+            Self::Unfed { .. } => {
+                "the last column says why; the program that serves may hold a serial device"
+                    .to_owned()
+            }
             Self::Store(error) => error.hint(),
             Self::NotWhole(_) => {
                 "keep this file as it is, restore a backup beside it and compare the two".to_owned()
@@ -231,11 +247,16 @@ impl CliError {
                 about((&plan.field, &plan.value, &plan.bound))
             }
             Self::Folder(error) => error.field().map_or_else(Default::default, about),
+            Self::Feeds(error) => about((&error.key, &error.value, &error.bound)),
             Self::Store(error) => error.field().map_or_else(Default::default, about),
             Self::Write { option, path, .. } => about((option, &path.display().to_string(), "")),
             _ => (None, None, None),
         };
-        let place = if let Self::Folder(error) = self { error.place() } else { None };
+        let place = match self {
+            Self::Folder(error) => error.place(),
+            Self::Feeds(error) => Some((&*error.file, error.line, None)),
+            _ => None,
+        };
         let (file, line, column) = place.map_or((None, None, None), |(file, line, column)| {
             (Some(file.display().to_string()), line, column)
         });

@@ -15,7 +15,7 @@ const GAPS_MAX: usize = 8;
 
 /// The latest intervals between readings.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub(crate) struct Cadence {
+pub struct Cadence {
     last_s: Option<f64>,
     gaps: [f64; GAPS_MAX],
     count: usize,
@@ -26,7 +26,7 @@ pub(crate) struct Cadence {
 impl Cadence {
     /// Takes the time of a reading. `None` for one that is not later than the last; else whether
     /// the interval since the last was a gap, in which nothing is known of the probe.
-    pub(crate) fn take(&mut self, time_s: f64) -> Option<bool> {
+    pub fn take(&mut self, time_s: f64) -> Option<bool> {
         let Some(last_s) = self.last_s.replace(time_s) else { return Some(false) };
         if time_s <= last_s {
             self.last_s = Some(last_s);
@@ -42,12 +42,14 @@ impl Cadence {
     }
 
     /// Whether a person types it.
-    pub(crate) fn typed(&self) -> bool {
+    #[must_use]
+    pub fn typed(&self) -> bool {
         self.usual_s.is_none_or(|gap| gap > TYPED_GAP_S)
     }
 
     /// Age at which it is stale, s.
-    pub(crate) fn stale_after_s(&self) -> f64 {
+    #[must_use]
+    pub fn stale_after_s(&self) -> f64 {
         match self.usual_s {
             Some(gap) if gap <= TYPED_GAP_S => (STALE_READINGS * gap).max(STALE_LEAST_S),
             _ => TYPED_STALE_S,
@@ -55,7 +57,26 @@ impl Cadence {
     }
 
     /// When it was last read, s.
-    pub(crate) const fn last_s(&self) -> Option<f64> {
+    #[must_use]
+    pub const fn last_s(&self) -> Option<f64> {
         self.last_s
+    }
+
+    /// The usual interval between readings, s.
+    #[must_use]
+    pub const fn usual_s(&self) -> Option<f64> {
+        self.usual_s
+    }
+
+    /// Age of the last reading, s.
+    #[must_use]
+    pub fn age_s(&self, now_s: f64) -> Option<f64> {
+        self.last_s.map(|last_s| (now_s - last_s).max(0.0))
+    }
+
+    /// Whether the last reading is too old.
+    #[must_use]
+    pub fn stale(&self, now_s: f64) -> bool {
+        self.age_s(now_s).is_some_and(|age_s| age_s > self.stale_after_s())
     }
 }

@@ -28,6 +28,7 @@ mod vessel;
 
 pub use barometer::Barometer;
 pub use begin::acts_of_begin;
+pub use cadence::Cadence;
 pub use came_off::HOT_C;
 pub use head_and_jars::{HeadLeftOut, JarHead, head_left_out};
 pub use input::{Action, JarRecord};
@@ -35,6 +36,7 @@ pub use probe::Probe;
 pub use quality::{Context, HEATER_OFF_W, Quality, Reason, Seen};
 pub use reader::{Channel, Reader};
 pub use reading::{READING_COLUMNS, Reading, SentRow};
+pub use refuse::impossible;
 pub use rows::{Cursor, RecordedRun, Row, SecondRows};
 pub use series::{Raw, Series, series};
 pub use timed::ValveTurn;

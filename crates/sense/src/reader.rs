@@ -211,7 +211,7 @@ impl Channel {
     /// Age of the last reading of any worth, s.
     #[must_use]
     pub fn age_s(&self, now_s: f64) -> Option<f64> {
-        self.cadence.last_s().map(|last| (now_s - last).max(0.0))
+        self.cadence.age_s(now_s)
     }
 
     /// Age at which it is too old, s: by how often it is read.
@@ -223,7 +223,7 @@ impl Channel {
     /// Whether too old.
     #[must_use]
     pub fn stale(&self, now_s: f64) -> bool {
-        self.age_s(now_s).is_some_and(|age| age > self.stale_after_s())
+        self.cadence.stale(now_s)
     }
 
     /// Whether readings come but the last of them was refused.

@@ -9,7 +9,8 @@ const SENTINELS: [f64; 2] = [85.0, -127.0];
 const NEAR_K: f64 = 1.5;
 
 /// Why a value cannot be true, where it cannot; `before` is the last good one.
-pub(crate) fn impossible(probe: Probe, value: f64, before: Option<f64>) -> Option<Reason> {
+#[must_use]
+pub fn impossible(probe: Probe, value: f64, before: Option<f64>) -> Option<Reason> {
     if !value.is_finite() {
         return Some(Reason::NotANumber);
     }

@@ -7,6 +7,7 @@ use tokio::sync::{Semaphore, watch};
 
 use crate::calibrator::{self, Calibrator};
 use crate::clock::Clock;
+use crate::feeding::Feeding;
 use crate::forecasts::ForecastCache;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
@@ -40,6 +41,8 @@ pub(crate) struct App {
     pub(crate) sessions: Sessions,
     /// What fits a still to several of its runs.
     pub(crate) calibrator: Arc<Calibrator>,
+    /// What is read of probes that the program looks at by itself.
+    pub(crate) feeding: Feeding,
     /// Forecasts of plans.
     pub(crate) forecasts: Arc<ForecastCache>,
     /// Places for those who wait for one.
@@ -54,6 +57,7 @@ impl App {
         own: Keeper,
         example: Keeper,
         clock: Clock,
+        feeding: Feeding,
         estimates: bool,
         stopping: watch::Receiver<bool>,
     ) -> std::io::Result<Self> {
@@ -66,6 +70,7 @@ impl App {
             clock,
             sessions: Sessions::new(teacher, Arc::clone(&forecasts), estimates),
             calibrator,
+            feeding,
             forecasts,
             forecast_places: Semaphore::new(FORECASTS_MAX),
             followers: Arc::new(Semaphore::new(FOLLOWERS_MAX)),

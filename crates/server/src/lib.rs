@@ -6,6 +6,7 @@ mod body;
 mod calibrator;
 mod clock;
 mod example;
+mod feeding;
 mod fit_runs;
 mod forecasts;
 mod guard;
@@ -20,6 +21,7 @@ mod teacher;
 mod wire;
 
 pub use clock::{Clock, HandClock};
+pub use feeding::{CheckedFeeds, CheckedStill, check_feeds};
 pub use router::openapi_json;
 pub use serve::{EXAMPLE_FOLDER, Options, ServeError, Server, serve};
 pub use session::is_over_charge;

@@ -11,6 +11,7 @@ use tokio::sync::watch;
 
 use crate::app::App;
 use crate::clock::Clock;
+use crate::feeding::{Feeding, put};
 use crate::guard::OwnNames;
 use crate::keeper::Keeper;
 use crate::router::router;
@@ -103,7 +104,8 @@ impl Server {
             .await
             .map_err(|source| ServeError::Port { port, source })?;
         let address = listener.local_addr()?;
-        let app = Arc::new(App::new(own, example, clock, estimates, stopping)?);
+        let feeding = Feeding::start(&data_dir, &clock)?;
+        let app = Arc::new(App::new(own, example, clock, feeding, estimates, stopping)?);
         app.resume().map_err(|error| ServeError::Resume(error.to_string()))?;
         Ok(Self { app, names: OwnNames::with(&allow_hosts), listener, address, stop })
     }
@@ -124,12 +126,15 @@ impl Server {
     ) -> Result<(), ServeError> {
         let Self { app, names, listener, stop, .. } = self;
         let router = router(Arc::clone(&app), names);
+        let putting = tokio::spawn(put::put(Arc::clone(&app)));
         let until = async move {
             until.await;
             // Followers would hold the server open for ever.
             let _ = stop.send(true);
         };
         axum::serve(listener, router).with_graceful_shutdown(until).await?;
+        // It was told to stop with the others, and holds the records until it has.
+        let _ = putting.await;
         let stopped = tokio::task::spawn_blocking(move || close(app)).await;
         stopped.map_err(|error| ServeError::System(std::io::Error::other(error)))
     }
@@ -138,6 +143,7 @@ impl Server {
 /// Stops the sessions, then closes the records, so that another program can have them. The task
 /// of a last answer may let go of them a moment later: that is waited for.
 fn close(app: Arc<App>) {
+    app.feeding.stop();
     app.teacher().stop();
     app.calibrator.stop();
     app.sessions.stop();

@@ -12,6 +12,7 @@ pub mod folder;
 mod record;
 pub mod rows;
 pub mod time;
+pub mod toml_text;
 
 pub use error::StoreError;
 pub use record::{

@@ -3,7 +3,7 @@
 use super::tree::Tree;
 
 /// Our crates by level; an edge must go to a lower level.
-const LEVELS: [&[&str]; 12] = [
+const LEVELS: [&[&str]; 13] = [
     &["quantities", "numerics"],
     &["alcoholometry", "thermo"],
     &["still"],
@@ -12,6 +12,7 @@ const LEVELS: [&[&str]; 12] = [
     &["advise"],
     &["rehearse"],
     &["store"],
+    &["feeds"],
     &["ui"],
     &["server"],
     &["workbench"],

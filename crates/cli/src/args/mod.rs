@@ -2,6 +2,7 @@
 
 mod bench;
 mod calibrate;
+mod feeds;
 mod known;
 mod man;
 mod measure;
@@ -14,6 +15,7 @@ use clap::{Parser, Subcommand};
 
 pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use calibrate::{CalibrateArgs, StatedArgs};
+pub(crate) use feeds::{FeedsArgs, FeedsCheckArgs, FeedsCommand};
 pub(crate) use known::{EstimateArgs, LearnArgs};
 pub(crate) use man::ManArgs;
 pub(crate) use measure::{MeasureArgs, Outside};
@@ -81,6 +83,8 @@ pub(crate) enum Command {
     Measure(MeasureArgs),
     /// Serve the page on this machine (what happens without a command).
     Serve(ServeArgs),
+    /// The probes that the program reads by itself, named in feeds.toml.
+    Feeds(FeedsArgs),
     /// Write a run of the record as a run folder.
     Export(ExportArgs),
     /// Take a run folder into the record.

@@ -6,6 +6,7 @@ mod completions;
 mod data;
 mod earlier;
 mod estimate;
+mod feeds;
 mod files;
 mod forecast;
 mod gauge;
@@ -47,6 +48,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Calibrate(args)) => calibrate::run(args, json),
         Some(Command::Measure(args)) => measure::run(args, json),
         Some(Command::Serve(args)) => serve::run(args, json),
+        Some(Command::Feeds(args)) => feeds::run(args, json),
         Some(Command::Export(args)) => record::export(args, json),
         Some(Command::Import(args)) => record::import(args, json),
         Some(Command::Backup(args)) => record::backup(args, json),

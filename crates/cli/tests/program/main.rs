@@ -5,6 +5,7 @@ mod calibrate;
 mod column_cases;
 mod commands;
 mod estimate;
+mod feeds;
 mod kill_restart;
 mod learn;
 mod measure;

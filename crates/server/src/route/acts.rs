@@ -162,7 +162,16 @@ pub(crate) async fn still_readings_route(
     Path(name): Path<String>,
     Given(ask): Given<ReadingsAsk>,
 ) -> Result<Json<AcceptedWire>, ApiError> {
-    let asked = name.clone();
+    read_still(&app, &name, ask).await.map(Json)
+}
+
+/// Hands rows to the real run of that still that is going on, whoever sends them.
+pub(crate) async fn read_still(
+    app: &App,
+    name: &str,
+    ask: ReadingsAsk,
+) -> Result<AcceptedWire, ApiError> {
+    let asked = name.to_owned();
     let running = app.own.read(move |store| store.running(&asked)).await?;
     let conflict = |code, what, hint| Err(ApiError::Conflict { code, what, hint });
     match running.as_slice() {
@@ -172,7 +181,7 @@ pub(crate) async fn still_readings_route(
         }
         [run] => {
             let session = app.session(run.id.as_str()).await?;
-            session.ask(move |answer| Command::Read(ask, answer)).await.map(Json)
+            session.ask(move |answer| Command::Read(ask, answer)).await
         }
         runs => {
             let ids: Vec<&str> = runs.iter().map(|run| run.id.as_str()).collect();

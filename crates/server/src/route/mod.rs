@@ -3,6 +3,7 @@
 pub(crate) mod acts;
 pub(crate) mod bench;
 pub(crate) mod events;
+pub(crate) mod feeds;
 pub(crate) mod fit;
 pub(crate) mod log;
 pub(crate) mod plan;

@@ -9,6 +9,7 @@ mod common;
 mod contract;
 #[cfg(test)]
 mod course;
+mod feeding;
 mod late;
 mod one_number;
 mod outlook;

@@ -3,7 +3,6 @@
 
 mod digest;
 mod error;
-mod keys;
 mod limits;
 mod lines;
 mod origin;
@@ -11,7 +10,6 @@ mod plan;
 mod reader;
 mod table;
 mod tables;
-mod toml_node;
 mod whole;
 
 use std::fs;

@@ -1,12 +1,12 @@
-//! Where a key stands in the text of a plan, and how deep keys may go before the text is parsed.
+//! Where a key stands in a text, and how deep keys may go before the text is parsed.
 
 use toml::de::{DeTable, DeValue};
 use toml_parser::lexer::TokenKind;
 
-/// Most parts of a dotted key; the deepest key of a plan has three.
+/// Most parts of a dotted key; the deepest of any file has four.
 pub(super) const KEY_PARTS_MAX: usize = 8;
 
-/// Where the first key stands that has more parts than any key of a plan. Such a key is refused
+/// Where the first key stands that has more parts than any key of a file of ours. Such a key is refused
 /// before the text is parsed: a parser's work grows with the square of the parts.
 pub(super) fn too_deep(text: &str) -> Option<usize> {
     let (mut start, mut parts) = (0_usize, 1_usize);

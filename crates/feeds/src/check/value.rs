@@ -1,0 +1,94 @@
+//! One value of a source of the file: where it stands, which channel it is, in what it counts.
+
+use sense::Probe;
+use serde::Deserialize;
+
+use super::rules::{Refused, channel, named, refused};
+use crate::file::{At, LineShape, SourceKind, Wanted};
+use crate::unit::Unit;
+
+/// Largest scale and offset either way (judgement: they correct or convert, they invent nothing).
+const CORRECTION_MAX: f64 = 1.0e6;
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ValueTable {
+    channel: String,
+    field: Option<String>,
+    place: Option<u32>,
+    unit: Option<String>,
+    scale: Option<f64>,
+    offset: Option<f64>,
+}
+
+impl ValueTable {
+    pub(super) fn checked(self, key: &str, kind: SourceKind) -> Result<Wanted, Refused> {
+        let probe = channel(&format!("{key}.channel"), &self.channel)?;
+        let at = place(key, kind, self.field, self.place)?;
+        let unit = unit(key, probe, self.unit.as_deref())?;
+        let (scale, offset) = (self.scale.unwrap_or(1.0), self.offset.unwrap_or(0.0));
+        for (name, value) in [("scale", scale), ("offset", offset)] {
+            let nothing = name == "scale" && value == 0.0;
+            if !(-CORRECTION_MAX..=CORRECTION_MAX).contains(&value) || nothing {
+                let bound = format!("must lie from -{CORRECTION_MAX} to {CORRECTION_MAX}");
+                let bound = if nothing { "must not be 0".to_owned() } else { bound };
+                let hint = "value = (raw in the unit of the channel) x scale + offset";
+                return Err(refused(format!("{key}.{name}"), &value, bound, hint));
+            }
+        }
+        Ok(Wanted { probe, at, unit, scale, offset })
+    }
+}
+
+/// Where a value stands in what a source of that kind says.
+fn place(
+    key: &str,
+    kind: SourceKind,
+    field: Option<String>,
+    place: Option<u32>,
+) -> Result<At, Refused> {
+    let stray = |name: &str, bound: &str, hint: &'static str| {
+        Err(refused(format!("{key}.{name}"), "", bound, hint))
+    };
+    match (kind, field, place) {
+        (SourceKind::OneWire { .. }, None, None) => Ok(At::Only),
+        (SourceKind::OneWire { .. }, field, _) => {
+            let name = if field.is_some() { "field" } else { "place" };
+            stray(name, "must not be there for kind one_wire", "it has one value")
+        }
+        (SourceKind::Serial { lines: LineShape::Commas, .. }, None, Some(place)) => {
+            if place == 0 || place as usize > PLACE_MAX {
+                let bound = format!("must lie from 1 to {PLACE_MAX}");
+                let hint = "places of a line are counted from 1";
+                return Err(refused(format!("{key}.place"), &place, bound, hint));
+            }
+            Ok(At::Place(place as usize))
+        }
+        (SourceKind::Serial { lines: LineShape::Commas, .. }, ..) => {
+            stray("place", "must be there, and field not, where lines are commas", "as place = 2")
+        }
+        (kind, Some(field), None) => {
+            named(format!("{key}.field"), &field)?;
+            let pointer = matches!(kind, SourceKind::Serial { .. }) && field.starts_with('/');
+            Ok(if pointer { At::Pointer(field) } else { At::Field(field) })
+        }
+        _ => {
+            let bound = "must be there, and place not, for JSON lines and for files";
+            stray("field", bound, "the name or pointer in the object, or the column's name")
+        }
+    }
+}
+
+/// Most places of a line (judgement: far more than there are channels).
+const PLACE_MAX: usize = 200;
+
+/// The unit of that name for a channel; its own where nothing is said.
+fn unit(key: &str, probe: Probe, name: Option<&str>) -> Result<Unit, Refused> {
+    let Some(name) = name else { return Ok(Unit::own(probe)) };
+    Unit::of(probe, name).ok_or_else(|| {
+        let known = Unit::names(probe).join(", ");
+        let bound = format!("must be one of {known} for {}", probe.column());
+        let hint = "for anything else leave it out and give scale and offset";
+        refused(format!("{key}.unit"), &format!("\"{name}\""), bound, hint)
+    })
+}

@@ -1,0 +1,118 @@
+//! What a sound `feeds.toml` says: per still its sources, and who speaks first for each channel.
+
+use std::collections::BTreeMap;
+
+use sense::Probe;
+
+use crate::unit::Unit;
+
+/// The whole file, checked.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Feeds {
+    /// The stills, by their names in plans.
+    pub stills: Vec<StillFeeds>,
+}
+
+/// What is read of one still.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StillFeeds {
+    /// Its name, as plans have it.
+    pub name: String,
+    /// Its sources, in the order of the file.
+    pub sources: Vec<Source>,
+    /// For each channel that is read, the places in `sources` of those who speak for it, first
+    /// first.
+    pub order: BTreeMap<Probe, Vec<usize>>,
+}
+
+/// One source.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Source {
+    /// What its owner calls it.
+    pub name: String,
+    /// File or device.
+    pub path: String,
+    /// How it is read.
+    pub kind: SourceKind,
+    /// Which of its values is which channel.
+    pub values: Vec<Wanted>,
+}
+
+/// How a source is read.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum SourceKind {
+    /// The file in which Linux shows a 1-wire thermometer.
+    OneWire {
+        /// From one look to the next, s.
+        every_s: f64,
+    },
+    /// A device that sends lines.
+    Serial {
+        /// Its speed, baud.
+        baud: u32,
+        /// What its lines are.
+        lines: LineShape,
+    },
+    /// A table that grows by rows.
+    File {
+        /// From one look to the next, s.
+        every_s: f64,
+    },
+}
+
+impl SourceKind {
+    /// Its word in the file.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::OneWire { .. } => "one_wire",
+            Self::Serial { .. } => "serial",
+            Self::File { .. } => "file",
+        }
+    }
+}
+
+/// What a line holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LineShape {
+    /// One JSON object.
+    Json,
+    /// Numbers parted by commas.
+    Commas,
+}
+
+/// Which of a source's values is which channel, and in what.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wanted {
+    /// The channel.
+    pub probe: Probe,
+    /// Where it stands in what the source says.
+    pub at: At,
+    /// What the source counts in.
+    pub unit: Unit,
+    /// Multiplies what was converted.
+    pub scale: f64,
+    /// Is added then, in the unit of the channel.
+    pub offset: f64,
+}
+
+impl Wanted {
+    /// The value in the unit of the channel.
+    #[must_use]
+    pub fn value(&self, raw: f64) -> f64 {
+        self.unit.convert(raw) * self.scale + self.offset
+    }
+}
+
+/// Where a value stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum At {
+    /// It is the only one.
+    Only,
+    /// Under that name, or in the column of that name.
+    Field(String),
+    /// At that JSON pointer, as `/probes/0`.
+    Pointer(String),
+    /// At that place of the line, counted from 1.
+    Place(usize),
+}

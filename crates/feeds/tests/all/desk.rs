@@ -1,0 +1,145 @@
+//! The desk: who speaks, when the next falls in and the first comes back, what is handed on.
+
+use std::path::Path;
+
+use feeds::{Desk, Say, Unread, parse};
+use sense::{Probe, Reading};
+
+const HEAD: usize = 0;
+const BOX: usize = 1;
+
+/// A head thermometer read with an offset, and a box that reads head and pot.
+fn desk() -> Desk {
+    let text = r#"
+format = 1
+[[still]]
+name = "Shed"
+[[still.source]]
+name = "head"
+kind = "one_wire"
+path = "a"
+[[still.source.value]]
+channel = "head_c"
+offset = 0.5
+[[still.source]]
+name = "box"
+kind = "serial"
+path = "b"
+lines = "commas"
+[[still.source.value]]
+channel = "head_c"
+place = 1
+unit = "F"
+[[still.source.value]]
+channel = "pot_c"
+place = 2
+"#;
+    let feeds = parse(text, Path::new("feeds.toml")).expect("sound");
+    Desk::new(feeds.stills[0].clone())
+}
+
+fn both(desk: &mut Desk, from_s: u32, to_s: u32) {
+    for second in (from_s..to_s).step_by(2) {
+        desk.hear(HEAD, second.into(), &Ok(vec![Ok(78.0)]));
+        desk.hear(BOX, second.into(), &Ok(vec![Ok(212.0), Ok(91.0)]));
+    }
+}
+
+fn say(desk: &Desk, source: usize, probe: Probe, now_s: f64) -> Say {
+    let mut says = desk.says(now_s).into_iter();
+    says.find(|say| say.source == source && say.probe == probe).expect("it is read")
+}
+
+#[test]
+fn the_first_that_is_fresh_speaks_and_the_raw_value_stays() {
+    let mut desk = desk();
+    both(&mut desk, 0, 20);
+    assert_eq!(desk.speaks(Probe::Head, 20.0), Some(HEAD));
+    assert_eq!(desk.speaks(Probe::Pot, 20.0), Some(BOX));
+    let first = say(&desk, HEAD, Probe::Head, 20.0);
+    assert_eq!((first.raw, first.value, first.age_s), (Some(78.0), Some(78.5), Some(2.0)));
+    assert_eq!((first.every_s, first.speaks, first.why), (Some(2.0), true, None));
+    let other = say(&desk, BOX, Probe::Head, 20.0);
+    assert_eq!((other.raw, other.raw_unit, other.value), (Some(212.0), "F", Some(100.0)));
+    assert_eq!(other.why.as_deref(), Some("\"head\" stands before it"));
+}
+
+#[test]
+fn the_next_falls_in_when_the_first_is_stale_and_goes_when_it_is_back() {
+    let mut desk = desk();
+    both(&mut desk, 0, 20);
+    let mut fell_in_s = None;
+    for second in (20_u32..40).step_by(2) {
+        desk.hear(BOX, second.into(), &Ok(vec![Ok(212.0), Ok(91.0)]));
+        if desk.speaks(Probe::Head, second.into()) == Some(BOX) {
+            fell_in_s.get_or_insert(second);
+        }
+    }
+    // Ten seconds after the last reading at 18 s are not too old yet, by the one reader's rule.
+    assert_eq!(fell_in_s, Some(30));
+    let why = say(&desk, HEAD, Probe::Head, 40.0).why.expect("a reason");
+    assert!(why.contains("is not read any more") && why.contains("22 s"), "{why}");
+    desk.hear(HEAD, 41.0, &Ok(vec![Ok(78.1)]));
+    assert_eq!(desk.speaks(Probe::Head, 41.0), Some(HEAD));
+}
+
+#[test]
+fn a_sentinel_behind_an_offset_is_told_and_speaks_only_where_nobody_else_does() {
+    let mut desk = desk();
+    both(&mut desk, 0, 20);
+    for second in (20_u32..40).step_by(2) {
+        desk.hear(HEAD, second.into(), &Ok(vec![Ok(-127.0)]));
+        desk.hear(BOX, second.into(), &Ok(vec![Ok(212.0), Ok(91.0)]));
+    }
+    let why = say(&desk, HEAD, Probe::Head, 38.0).why.expect("a reason");
+    assert!(why.contains("sent -127, the sign of a broken probe"), "{why}");
+    assert_eq!(desk.speaks(Probe::Head, 38.0), Some(BOX));
+    for second in (40_u32..60).step_by(2) {
+        desk.hear(HEAD, second.into(), &Ok(vec![Ok(-127.0)]));
+    }
+    assert_eq!(desk.speaks(Probe::Head, 58.0), Some(HEAD), "so that the run can say what is wrong");
+}
+
+#[test]
+fn a_pot_that_passes_the_sentinel_is_a_temperature() {
+    let mut desk = desk();
+    for (second, pot_c) in [(0.0, 84.0), (2.0, 84.6), (4.0, 85.0)] {
+        desk.hear(BOX, second, &Ok(vec![Ok(170.0), Ok(pot_c)]));
+    }
+    assert_eq!(say(&desk, BOX, Probe::Pot, 4.0).why, None);
+    desk.hear(BOX, 6.0, &Ok(vec![Ok(185.0), Ok(85.2)]));
+    let why = say(&desk, BOX, Probe::Head, 6.0).why.expect("185 F out of the blue");
+    assert!(why.contains("sent 85"), "{why}");
+}
+
+#[test]
+fn each_reading_is_handed_on_once_and_none_that_is_old() {
+    let mut desk = desk();
+    assert!(desk.fresh(0.0).is_none());
+    both(&mut desk, 0, 4);
+    let fresh = desk.fresh(3.0).expect("news");
+    let row = Reading::default().with(Probe::Head, 78.5).with(Probe::Pot, 91.0);
+    assert_eq!(fresh.row, row);
+    assert_eq!(desk.fresh(3.0), Some(fresh.clone()), "until it was handed on");
+    desk.hand_on(&fresh);
+    assert!(desk.fresh(3.0).is_none());
+    desk.hear(HEAD, 4.0, &Ok(vec![Ok(78.25)]));
+    let fresh = desk.fresh(4.0).expect("news");
+    assert_eq!(fresh.row, Reading::default().with(Probe::Head, 78.75));
+    assert!(desk.fresh(9.5).is_none(), "it is none of now any more");
+}
+
+#[test]
+fn what_cannot_be_read_or_kept_is_told_and_not_handed_on() {
+    let mut desk = desk();
+    desk.hear(HEAD, 0.0, &Err(Unread::Checksum));
+    desk.hear(BOX, 0.0, &Ok(vec![Err(Unread::NotFinite("nan".into())), Ok(9999.0)]));
+    let why = |source, probe| say(&desk, source, probe, 0.0).why.expect("a reason");
+    assert!(why(HEAD, Probe::Head).contains("CRC NO"));
+    assert!(why(BOX, Probe::Head).contains("no finite number"));
+    assert!(why(BOX, Probe::Pot).contains("must lie from -273.15 to 1500"));
+    assert!(desk.fresh(0.0).is_none());
+    desk.trouble(BOX, "is not there");
+    assert_eq!(say(&desk, BOX, Probe::Pot, 0.0).why.as_deref(), Some("is not there"));
+    assert_eq!(say(&desk, BOX, Probe::Pot, 0.0).raw, None);
+}

@@ -1,0 +1,139 @@
+//! The file: the worked example of the page, and everything it is refused for by line and key.
+
+use std::path::Path;
+
+use feeds::{At, Feeds, FeedsError, LineShape, SourceKind, parse};
+use sense::Probe;
+
+/// The example of the page.
+pub(crate) fn example() -> String {
+    let page = include_str!("../../../../docs/feeds.md");
+    let (_, rest) = page.split_once("```toml\n").expect("the page has an example");
+    rest.split_once("```").expect("it ends").0.to_owned()
+}
+
+fn read(text: &str) -> Result<Feeds, FeedsError> {
+    parse(text, Path::new("shed/feeds.toml"))
+}
+
+#[test]
+fn the_worked_example_says_what_the_page_says() {
+    let feeds = read(&example()).expect("the example is sound");
+    let still = &feeds.stills[0];
+    let kinds: Vec<SourceKind> = still.sources.iter().map(|source| source.kind).collect();
+    assert_eq!(
+        kinds,
+        [
+            SourceKind::OneWire { every_s: 2.0 },
+            SourceKind::Serial { baud: 115_200, lines: LineShape::Json },
+            SourceKind::File { every_s: 5.0 },
+        ]
+    );
+    assert_eq!(still.order[&Probe::Head], [0, 1], "the thermometer first, then the box");
+    assert_eq!(still.order[&Probe::Pressure], [2]);
+    let head = &still.sources[1].values[0];
+    assert_eq!(head.at, At::Field("head_f".into()));
+    assert!((head.value(212.0) - 100.0).abs() < 1e-9);
+}
+
+/// A sound file of one line a key, so that each refusal has a line of its own.
+const SOUND: &str = "\
+format = 1
+[[still]]
+name = \"Shed\"
+[[still.source]]
+name = \"head\"
+kind = \"one_wire\"
+path = \"/sys/bus/w1/devices/28-1/w1_slave\"
+every_s = 2
+[[still.source.value]]
+channel = \"head_c\"
+[[still.source]]
+name = \"box\"
+kind = \"serial\"
+path = \"/dev/ttyUSB0\"
+baud = 9600
+lines = \"commas\"
+[[still.source.value]]
+channel = \"head_c\"
+place = 1
+unit = \"F\"
+scale = 1.0
+offset = 0.2
+[still.order]
+head_c = [\"box\", \"head\"]
+";
+
+#[test]
+fn every_refusal_names_line_key_bound_and_hint() {
+    assert_eq!(read(SOUND).expect("sound").stills[0].order[&Probe::Head], [1, 0]);
+    let table = [
+        ("format = 1", "format = 2", 1, "format", "must be 1"),
+        ("name = \"Shed\"", "name = \"\"", 3, "still[1].name", "1 to 60 characters"),
+        ("name = \"Shed\"", "nome = \"Shed\"", 3, "still[1].nome", "\"nome\" is unknown"),
+        ("\"one_wire\"", "\"two_wire\"", 6, "still[1].source[1].kind", "expected one of one_wire"),
+        ("every_s = 2", "every_s = 0", 8, "still[1].source[1].every_s", "from 0.2 to 600 s"),
+        ("every_s = 2", "every_s = \"2\"", 8, "still[1].source[1].every_s", "expected a number"),
+        ("every_s = 2", "baud = 300", 8, "still[1].source[1].baud", "kind one_wire"),
+        (
+            "\"head_c\"\n[[",
+            "\"heat_c\"\n[[",
+            10,
+            "still[1].source[1].value[1].channel",
+            "one of head_c",
+        ),
+        ("name = \"box\"", "name = \"head\"", 12, "still[1].source[2].name", "two sources"),
+        ("path = \"/dev/ttyUSB0\"", "path = \"\"", 14, "still[1].source[2].path", "path of a file"),
+        ("baud = 9600", "baud = 5", 15, "still[1].source[2].baud", "300 to 4000000"),
+        ("baud = 9600", "every_s = 5", 15, "still[1].source[2].every_s", "kind serial"),
+        ("place = 1", "place = 0", 19, "still[1].source[2].value[1].place", "from 1 to 200"),
+        ("place = 1", "place = -1", 19, "still[1].source[2].value[1].place", "-1"),
+        (
+            "unit = \"F\"",
+            "unit = \"inHg\"",
+            20,
+            "still[1].source[2].value[1].unit",
+            "one of C, F, K",
+        ),
+        ("scale = 1.0", "scale = 0", 21, "still[1].source[2].value[1].scale", "must not be 0"),
+        ("offset = 0.2", "offset = nan", 22, "still[1].source[2].value[1].offset", "must lie"),
+        ("[\"box\", \"head\"]", "[\"box\"]", 24, "still[1].order.head_c", "every source"),
+        ("[\"box\", \"head\"]", "[\"box\", \"box\"]", 24, "still[1].order.head_c[2]", "twice"),
+        (
+            "[\"box\", \"head\"]",
+            "[\"bux\"]",
+            24,
+            "still[1].order.head_c[1]",
+            "a source of this still",
+        ),
+    ];
+    for (from, to, line, key, bound) in table {
+        let error = read(&SOUND.replacen(from, to, 1)).expect_err(to);
+        let said = error.to_string();
+        let bound_told = error.bound.contains(bound) || error.value.contains(bound);
+        assert!(bound_told, "{to}: {said}");
+        assert_eq!((error.line, error.key.as_str()), (Some(line), key), "{said}");
+        assert!(said.starts_with(&format!("shed/feeds.toml:{line}: ")), "{said}");
+        assert!(!error.hint.is_empty(), "{said}");
+    }
+}
+
+#[test]
+fn what_is_missing_is_named() {
+    let table = [
+        ("lines = \"commas\"\n", "still[1].source[2].lines"),
+        ("place = 1\n", "still[1].source[2].value[1].place"),
+        ("path = \"/dev/ttyUSB0\"\n", "still[1].source[2].path"),
+        ("[[still.source.value]]\nchannel = \"head_c\"\n[[", "still[1].source[1].value"),
+    ];
+    for (from, key) in table {
+        let to = if from.ends_with("[[") { "[[" } else { "" };
+        let error = read(&SOUND.replacen(from, to, 1)).expect_err(from);
+        assert_eq!(error.key, key, "{error}");
+        assert!(error.line.is_some(), "{error}");
+    }
+    assert_eq!(read("format = 1\n").expect_err("no still").key, "still");
+    let twice = format!("{SOUND}{}", SOUND.strip_prefix("format = 1\n").unwrap_or_default());
+    assert_eq!(read(&twice).expect_err("twice").key, "still[2].name");
+    assert!(read("format = 1\n[[still").expect_err("no TOML").line.is_some());
+}

@@ -1,0 +1,129 @@
+//! The feeds on the wire: each source, what it sent last, who speaks.
+
+use feeds::{FeedsError, Say};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use crate::feeding::{StillView, View};
+
+/// The feeds as they stand.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct FeedsWire {
+    /// The file.
+    pub(crate) file: String,
+    /// Why the file as it is now is not at work; the last good one is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) refused: Option<FeedsRefusedWire>,
+    /// The stills of the file at work.
+    pub(crate) stills: Vec<StillFeedsWire>,
+}
+
+/// Why a file is refused.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct FeedsRefusedWire {
+    /// All of it in a sentence.
+    pub(crate) what: String,
+    /// Line, from 1.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) line: Option<usize>,
+    /// Path of the key.
+    pub(crate) key: String,
+    /// What stands there.
+    pub(crate) value: String,
+    /// What is wrong, or what is allowed.
+    pub(crate) bound: String,
+    /// What to do.
+    pub(crate) hint: String,
+}
+
+/// The feeds of one still.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct StillFeedsWire {
+    /// Its name, as plans have it.
+    pub(crate) still: String,
+    /// Rows that were stored since the file was read.
+    pub(crate) rows: u64,
+    /// How long ago the last of them was, s.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) row_age_s: Option<f64>,
+    /// Why the last row was not stored.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) refused: Option<String>,
+    /// Every value of every source, channel by channel, first speaker first.
+    pub(crate) values: Vec<FeedValueWire>,
+}
+
+/// One value of one source.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct FeedValueWire {
+    /// The channel it feeds, as `head_c`.
+    pub(crate) channel: String,
+    /// The source.
+    pub(crate) source: String,
+    /// `one_wire`, `serial` or `file`.
+    pub(crate) kind: String,
+    /// File or device.
+    pub(crate) path: String,
+    /// What it sent last, in its own unit.
+    pub(crate) raw: Option<f64>,
+    /// Its own unit.
+    pub(crate) raw_unit: String,
+    /// The same in the unit of the channel.
+    pub(crate) value: Option<f64>,
+    /// Unit of the channel.
+    pub(crate) unit: String,
+    /// How old that is, s.
+    pub(crate) age_s: Option<f64>,
+    /// How often it is read, s.
+    pub(crate) every_s: Option<f64>,
+    /// Whether it speaks for the channel.
+    pub(crate) speaks: bool,
+    /// What is wrong with it, or why it does not speak.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) why: Option<String>,
+}
+
+impl From<View> for FeedsWire {
+    fn from(view: View) -> Self {
+        let View { path, refused, stills } = view;
+        Self {
+            file: path.display().to_string(),
+            refused: refused.map(FeedsRefusedWire::from),
+            stills: stills.into_iter().map(StillFeedsWire::from).collect(),
+        }
+    }
+}
+
+impl From<FeedsError> for FeedsRefusedWire {
+    fn from(error: FeedsError) -> Self {
+        let what = error.to_string();
+        let FeedsError { line, key, value, bound, hint, .. } = error;
+        Self { what, line, key, value, bound, hint: hint.to_owned() }
+    }
+}
+
+impl From<StillView> for StillFeedsWire {
+    fn from(view: StillView) -> Self {
+        let StillView { still, rows, row_age_s, refused, says } = view;
+        let values = says.into_iter().map(|say| value(&still, say)).collect();
+        Self { still: still.name, rows, row_age_s, refused, values }
+    }
+}
+
+fn value(still: &feeds::StillFeeds, say: Say) -> FeedValueWire {
+    let source = &still.sources[say.source];
+    FeedValueWire {
+        channel: say.probe.column().to_owned(),
+        source: source.name.clone(),
+        kind: source.kind.word().to_owned(),
+        path: source.path.clone(),
+        raw: say.raw,
+        raw_unit: say.raw_unit.to_owned(),
+        value: say.value,
+        unit: say.probe.unit().to_owned(),
+        age_s: say.age_s,
+        every_s: say.every_s,
+        speaks: say.speaks,
+        why: say.why,
+    }
+}
