@@ -95,7 +95,10 @@ fn lint(root: &Path) -> Done {
 
 fn rust(root: &Path) -> Done {
     if on_path(&["cargo-nextest"]).is_some() {
-        run(&mut cargo(root, &["nextest", "run", "--workspace", "--no-fail-fast"]))?;
+        // One more than there are cores: some tests wait for devices and clocks.
+        let at_once = std::thread::available_parallelism().map_or(2, usize::from) + 1;
+        let at_once = format!("--test-threads={at_once}");
+        run(&mut cargo(root, &["nextest", "run", "--workspace", "--no-fail-fast", &at_once]))?;
         run(&mut cargo(root, &["test", "--workspace", "--doc", "--quiet"]))
     } else {
         run(&mut cargo(root, &["test", "--workspace", "--no-fail-fast", "--quiet"]))
