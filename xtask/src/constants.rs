@@ -8,7 +8,7 @@ use crate::command::{ChoreError, Done};
 use crate::tidy::{File, Tree};
 
 /// The crates whose numbers are listed.
-const CRATES: [&str; 5] = ["still", "sense", "estimate", "advise", "rehearse"];
+const CRATES: [&str; 6] = ["still", "sense", "estimate", "advise", "rehearse", "feeds"];
 /// Where the page stands.
 const PAGE: &str = "docs/model/constants.md";
 /// Words by which a comment says where a number comes from.

@@ -26,7 +26,7 @@ const WRONG_STRENGTH_SD: f64 = 0.12;
 /// Spread of the drift of a head thermometer that drifts, K/h.
 const DRIFT_SD: f64 = 0.3;
 /// Power that is left of a heater that gives less, over what it gave: ln, mean and spread (judgement:
-/// one element of several, or a tenth of one).
+/// from a tenth less to one element of two).
 const WEAKENED: Spread = Spread { mean: -0.25, sd: 0.2 };
 /// Share of the evidence that counts: the model is wrong in ways that no hypothesis names. In pots
 /// more of it is, where each jar is a measurement. Judgement; columns' share was picked among three

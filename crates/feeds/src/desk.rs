@@ -145,9 +145,9 @@ impl Desk {
         let speaker = self.speaks(probe, now_s);
         let name = |source: usize| self.still.sources[source].name.as_str();
         let say = |(source, heard): (usize, &Heard)| {
-            let of = self.still.sources[source].values.iter();
-            let unit =
-                of.clone().find(|wanted| wanted.probe == probe).map_or("", |w| w.unit.name());
+            let wanted =
+                self.still.sources[source].values.iter().find(|wanted| wanted.probe == probe);
+            let unit = wanted.map_or("", |wanted| wanted.unit.name());
             let behind = || speaker.filter(|&other| other != source).map(name);
             let why = heard.why(now_s);
             let why = why.or_else(|| behind().map(|name| format!("\"{name}\" stands before it")));

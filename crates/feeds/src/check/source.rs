@@ -11,7 +11,7 @@ use crate::file::{LineShape, Source, SourceKind, Wanted};
 const EVERY_S: (f64, f64, f64) = (0.2, 600.0, 2.0);
 /// Speed of a serial device, baud: least, most, and where nothing is said (judgement: the usual ones).
 const BAUD: (u32, u32, u32) = (300, 4_000_000, 115_200);
-/// Most bytes of a path (Linux, `PATH_MAX`).
+/// Most bytes of a path (Linux, `PATH_MAX`, from memory).
 const PATH_BYTES_MAX: usize = 4096;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
