@@ -11,7 +11,7 @@ use still::outcome::{EndedBy, Forecast};
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 use still::walk::PlanWalk;
 
-use super::alarms::state_event;
+use super::finding::state_event;
 use super::asking::Asking;
 use super::drawn::{Drawn, Source};
 use super::event::{Event, EventKind, Priority};
@@ -217,8 +217,9 @@ impl Live {
             self.course.reach(by);
         }
         self.prompt(said);
-        let findings = self.findings();
-        self.voice.alarms.update(now_s, findings, said);
+        self.follow_coolant();
+        let (phase, found) = (self.phase(), self.findings());
+        self.voice.alarms.update(now_s, phase, found, said);
         self.look_for_end(said);
         self.say_moves(said);
         self.ask(second);

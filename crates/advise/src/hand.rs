@@ -3,7 +3,7 @@
 use quantities::{ApparentStrength, RunTime};
 use still::plan::{StepKind, TakeOff};
 
-use super::alarms::state_event;
+use super::finding::state_event;
 use super::drawn::Source;
 use super::engine::Live;
 use super::event::Event;

@@ -1,6 +1,6 @@
 //! The prompts: each is said once, and once more after a minute where it was not done.
 
-use super::alarms::Finding;
+use super::finding::Finding;
 use super::event::{Event, EventKind};
 
 /// When a prompt that was not done is said again, s.

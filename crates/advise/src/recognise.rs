@@ -8,7 +8,7 @@
 
 use still::plan::StepKind;
 
-use super::alarms::state_event;
+use super::finding::state_event;
 use super::engine::Live;
 use super::event::Event;
 

@@ -1,6 +1,6 @@
 //! The spirit that runs, added to the account second by second: never more than the charge holds.
 
-use crate::alarms::state_event;
+use crate::finding::state_event;
 use crate::engine::Live;
 use crate::event::Event;
 use crate::knowledge::State;

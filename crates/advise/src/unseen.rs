@@ -5,7 +5,7 @@ use quantities::Band;
 use sense::{HOT_C, Idle};
 use still::plan::StepKind;
 
-use crate::alarms::state_event;
+use crate::finding::state_event;
 use crate::drawn::InDoubt;
 use crate::engine::Live;
 use crate::event::Event;

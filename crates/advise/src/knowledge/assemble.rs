@@ -4,8 +4,10 @@ use still::plan::StepKind;
 
 use super::words::step_name;
 use super::{Knowledge, Rise, State, StepNow};
+use crate::alarms::Alarms;
 use crate::engine::Live;
 use crate::event::Event;
+use crate::load::is_flood;
 
 /// Coolant should run this long before the earliest boil, s: judgement.
 pub(crate) const COOLANT_LEAD_S: f64 = 600.0;
@@ -21,6 +23,7 @@ impl Live {
         let hearts = self.hearts_spirit();
         let to_come = self.hearts_to_come(&account);
         let jars = self.shown_jars(&ends);
+        let rate = self.voice.alarms.rate(self.now_s);
         Knowledge {
             time_s: self.now_s,
             state,
@@ -44,6 +47,10 @@ impl Live {
             ends,
             alarms: self.voice.alarms.shown(),
             seen: self.voice.alarms.seen_codes(),
+            alarm_list: self.voice.alarms.list(self.now_s),
+            suppressed: Alarms::suppressed(self.phase()),
+            alarms_in_10_min: rate,
+            alarm_flood: is_flood(rate),
             prompts,
             quiet: self.voice.alarms.quiet(),
             attendant_left_s: self.attendant_left_s(),
