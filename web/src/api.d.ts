@@ -2245,6 +2245,11 @@ export interface components {
             at?: string | null;
             /**
              * Format: double
+             * @description The column thermometer, °C.
+             */
+            column_c?: number | null;
+            /**
+             * Format: double
              * @description The coolant inlet thermometer, °C.
              */
             coolant_in_c?: number | null;
@@ -2275,6 +2280,11 @@ export interface components {
             pot_c?: number | null;
             /**
              * Format: double
+             * @description The boiler pressure gauge, kPa.
+             */
+            pot_kpa?: number | null;
+            /**
+             * Format: double
              * @description The barometer, hPa.
              */
             pressure_hpa?: number | null;
@@ -2285,9 +2295,24 @@ export interface components {
             product_c?: number | null;
             /**
              * Format: double
+             * @description The scale under the jar, kg.
+             */
+            receiver_kg?: number | null;
+            /**
+             * Format: double
+             * @description The CO2 sensor, ppm.
+             */
+            room_co2_ppm?: number | null;
+            /**
+             * Format: double
              * @description Run time, s; absent, and without `at`: now.
              */
             time_s?: number | null;
+            /**
+             * Format: double
+             * @description The vapour sensor, % LEL.
+             */
+            vapour_lel?: number | null;
             /**
              * Format: double
              * @description The vent thermometer, °C.
@@ -2486,7 +2511,7 @@ export interface components {
             charge: components["schemas"]["ChargeWire"];
             /**
              * Format: int32
-             * @description Version of the format; 1.
+             * @description Version of the format: 1, or 2 where readings have columns that came with it.
              */
             format: number;
             /** @description Where the still stands. */

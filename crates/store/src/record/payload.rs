@@ -13,7 +13,7 @@ use crate::error::StoreError;
 use crate::rows::{ActionRow, JarRow, ReadingRow, check_time};
 
 /// Version of the payloads written now; older ones stay readable for ever.
-pub const PAYLOAD_VERSION: i64 = 4;
+pub const PAYLOAD_VERSION: i64 = 5;
 /// Most bytes of one entry.
 pub const ENTRY_BYTES_MAX: usize = 4_000_000;
 
