@@ -12,10 +12,10 @@ use crate::knowledge::COOL_C;
 use crate::rules::{
     COOLANT_LOSS_CARRIES_TOO_LITTLE, COOLANT_LOSS_NONE, COOLANT_LOSS_OUTLET_GREW,
     COOLANT_LOSS_OUTLET_GREW_LEAST_K, COOLANT_LOSS_OUTLET_GREW_MORE_K,
-    COOLANT_LOSS_OUTLET_GREW_PAUSE_S, COOLANT_LOSS_OUTLET_GREW_SETTLED_S, COOLANT_LOSS_TAKES_LESS,
-    COOLANT_LOSS_TAKES_LESS_FLOW_SHARE, COOLANT_LOSS_TAKES_LESS_HEATER_SHARE,
-    COOLANT_LOSS_TAKES_LESS_SETTLES_S, COOLANT_LOSS_TAKES_LESS_USUAL_S, COOLANT_LOSS_TOO_HOT,
-    COOLANT_LOSS_VENT_WARM, Phase,
+    COOLANT_LOSS_OUTLET_GREW_PAUSE_S, COOLANT_LOSS_OUTLET_GREW_SETTLED_S, COOLANT_LOSS_TOO_HOT,
+    COOLANT_LOSS_VENT_WARM, COOLANT_TAKES_LESS_HALF, COOLANT_TAKES_LESS_HALF_FLOW_SHARE,
+    COOLANT_TAKES_LESS_HALF_HEATER_SHARE, COOLANT_TAKES_LESS_HALF_SETTLES_S,
+    COOLANT_TAKES_LESS_HALF_USUAL_S, Phase,
 };
 
 /// Coolant whose stated flow can carry this share of the vapour's heat is all there is; less serves
@@ -75,9 +75,11 @@ impl Live {
             found.push(COOLANT_LOSS_NONE.found(self.no_coolant(), "none is recorded".to_owned()));
             return found;
         }
-        found.extend(self.trouble_finding());
+        match self.trouble_finding() {
+            Some(trouble) => found.push(trouble),
+            None => found.extend(self.takes_less_finding()),
+        }
         found.extend(self.outlet_finding());
-        found.extend(self.takes_less_finding());
         found
     }
 
@@ -153,14 +155,16 @@ impl Live {
             self.course.vapour_s().unwrap_or(self.now_s),
             self.course.heat.on_since_s().unwrap_or(self.now_s),
         ];
-        let since_s = changed_s.into_iter().fold(0.0, f64::max) + COOLANT_LOSS_TAKES_LESS_SETTLES_S;
+        let since_s = changed_s.into_iter().fold(0.0, f64::max) + COOLANT_TAKES_LESS_HALF_SETTLES_S;
         let changed = since_s > self.course.coolant.since_s;
         if changed {
             self.course.coolant = CoolantUsual { usual: None, since_s };
         }
-        let wrong = self.voice.alarms.since_s(&COOLANT_LOSS_TAKES_LESS).is_some();
+        let alarms = &self.voice.alarms;
+        let wrong = alarms.since_s(&COOLANT_TAKES_LESS_HALF).is_some()
+            || alarms.stands(COOLANT_LOSS_NONE.code);
         let (from_s, to_s) = (since_s.max(self.now_s - USUAL_FROM_S), self.now_s - USUAL_TO_S);
-        let due = self.now_s.rem_euclid(10.0) < 1.0 && to_s - from_s >= COOLANT_LOSS_TAKES_LESS_USUAL_S;
+        let due = self.now_s.rem_euclid(10.0) < 1.0 && to_s - from_s >= COOLANT_TAKES_LESS_HALF_USUAL_S;
         if wrong || !due {
             return;
         }
@@ -178,17 +182,17 @@ impl Live {
         let out_c = seen.out_c?;
         let (flow, now_w) =
             self.probes.coolant_flow().present().zip(self.probes.coolant_w().present())?;
-        let less = self.voice.alarms.is_under(&COOLANT_LOSS_TAKES_LESS, now_w / usual_w.max(1.0));
+        let less = self.voice.alarms.is_under(&COOLANT_TAKES_LESS_HALF, now_w / usual_w.max(1.0));
         let heater_w = self.heater_w();
         let as_before = (heater_w - usual_heater_w).abs()
-            <= COOLANT_LOSS_TAKES_LESS_HEATER_SHARE * usual_heater_w;
-        let slower = flow < COOLANT_LOSS_TAKES_LESS_FLOW_SHARE * usual_flow;
+            <= COOLANT_TAKES_LESS_HALF_HEATER_SHARE * usual_heater_w;
+        let slower = flow < COOLANT_TAKES_LESS_HALF_FLOW_SHARE * usual_flow;
         (less && as_before && slower && self.drawing_or_equalising()).then(|| {
             let how = format!(
                 "{flow:.2} L/min with the outlet at {out_c:.0} °C take up {now_w:.0} W; it was \
                  {usual_w:.0} W at {usual_flow:.2} L/min, and the heater is as it was"
             );
-            COOLANT_LOSS_TAKES_LESS.found("The coolant takes up less than half of the heat it did.", how)
+            COOLANT_TAKES_LESS_HALF.found("The coolant takes up less than half of the heat it did.", how)
         })
     }
 }

@@ -169,8 +169,16 @@ impl Live {
         }
         let context = self.context();
         let idle = self.probes.take(time_s, row, &context);
+        if time_s < self.now_s {
+            self.probes.came_late(row, self.now_s - time_s);
+        }
         self.look_for_vapour(time_s);
         idle.map_or_else(Vec::new, |idle| self.was_idle(idle))
+    }
+
+    /// Readings like these come so late, s: whoever feeds the engine in order knows it and it does not.
+    pub fn expect_late(&mut self, row: &Reading, late_s: f64) {
+        self.probes.came_late(row, late_s);
     }
 
     /// Takes the record of a filled jar. Its volume counts as measured.

@@ -89,6 +89,11 @@ impl Probes {
         self.unseen.take(time_s, row, head_c, good.get(Probe::Pot))
     }
 
+    /// The readings of a row came so late, s.
+    pub(crate) fn came_late(&mut self, row: &Reading, late_s: f64) {
+        self.reader.came_late(row, late_s);
+    }
+
     /// The channels.
     pub(crate) const fn reader(&self) -> &Reader {
         &self.reader

@@ -25,13 +25,12 @@ pub(super) fn cases(rules: &Rules) -> String {
 fn write_case(code: &mut String, alarm: &Alarm, cause: &Cause) {
     let test = &cause.test;
     let suppressed = cause.suppressed.as_ref().unwrap_or(&alarm.suppressed);
-    let worst = alarm.cause.iter().position(|other| other.name == cause.name);
     let _ = write!(
         code,
         "Case {{ code: {:?}, cause: {:?}, words: {:?}, priority: Priority::{}, to_do: {:?}, \
-         within_s: {:?}, on_delay_s: {:?}, off_delay_s: {:?}, hush: {}, first: {}, \
-         before_heat: {}, cold: {}, because: {:?}, row: &{}, ramp: &{}, without: &{:?}, calm: &{}, \
-         acts: &{:?}, alone: {}, foretold: {} }},",
+         within_s: {:?}, on_delay_s: {:?}, off_delay_s: {:?}, hush: {}, \
+         before_heat: {}, cold: {}, said: {}, because: {:?}, row: &{}, ramp: &{}, without: &{:?}, calm: &{}, \
+         acts: &{:?}, alone: {}, foretold: {}, worsens: {}, brief: {}, charge_l: {:?} }},",
         alarm.code,
         cause.name,
         alarm.words,
@@ -41,9 +40,9 @@ fn write_case(code: &mut String, alarm: &Alarm, cause: &Cause) {
         cause.on_delay_s,
         alarm.off_delay_s,
         alarm.hush,
-        worst == Some(0),
         suppressed.contains(&Phase::BeforeHeat),
         suppressed.contains(&Phase::Cold),
+        alarm.suppressed == *suppressed,
         alarm.because,
         cells(&test.row),
         cells(&test.ramp),
@@ -51,7 +50,10 @@ fn write_case(code: &mut String, alarm: &Alarm, cause: &Cause) {
         cells(&test.calm),
         test.acts,
         test.alone,
-        test.foretold
+        test.foretold,
+        test.worsens,
+        test.brief,
+        test.charge_l
     );
 }
 

@@ -82,6 +82,12 @@ pub(super) struct Test {
     pub(super) alone: bool,
     /// With a forecast of the plan.
     pub(super) foretold: bool,
+    /// It turns critical if it lasts.
+    pub(super) worsens: bool,
+    /// It is over by itself.
+    pub(super) brief: bool,
+    /// Litres of the charge, where not as usual.
+    pub(super) charge_l: Option<f64>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
@@ -168,7 +174,9 @@ impl Rules {
             if alarm.cause.is_empty() || alarm.words.is_empty() || alarm.group.is_empty() {
                 return Err(format!("{}: needs words, a group and a cause", alarm.code));
             }
-            if alarm.suppressed.is_empty() != alarm.because.is_empty() {
+            let of_causes = alarm.cause.iter().filter_map(|cause| cause.suppressed.as_ref());
+            let all = of_causes.chain([&alarm.suppressed]).all(Vec::is_empty);
+            if all != alarm.because.is_empty() {
                 return Err(format!("{}: because says why it is suppressed", alarm.code));
             }
             for cause in &alarm.cause {

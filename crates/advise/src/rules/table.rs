@@ -4,7 +4,7 @@ use super::{Calls, Cause, Load, Phase, Rule};
 use crate::event::Priority;
 
 /// All of them.
-pub(crate) static RULES: [Rule; 14] = [
+pub(crate) static RULES: [Rule; 15] = [
     Rule {
         code: "coolant_loss",
         words: "coolant",
@@ -16,10 +16,20 @@ pub(crate) static RULES: [Rule; 14] = [
         because: "there is no vapour to condense",
     },
     Rule {
+        code: "coolant_takes_less",
+        words: "heat that the coolant does not take up",
+        group: "cooling",
+        rank: 2,
+        off_delay_s: 60.0,
+        hush: true,
+        suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
+        because: "there is no vapour to condense",
+    },
+    Rule {
         code: "vapour_at_spout",
         words: "vapour at the spout",
         group: "cooling",
-        rank: 3,
+        rank: 4,
         off_delay_s: 60.0,
         hush: true,
         suppressed: &[Phase::BeforeHeat, Phase::Cold],
@@ -29,7 +39,7 @@ pub(crate) static RULES: [Rule; 14] = [
         code: "spirit_warm",
         words: "warm spirit",
         group: "cooling",
-        rank: 2,
+        rank: 3,
         off_delay_s: 60.0,
         hush: true,
         suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
@@ -39,7 +49,7 @@ pub(crate) static RULES: [Rule; 14] = [
         code: "vapour_in_room",
         words: "vapour in the room",
         group: "cooling",
-        rank: 4,
+        rank: 5,
         off_delay_s: 120.0,
         hush: false,
         suppressed: &[],
@@ -63,7 +73,7 @@ pub(crate) static RULES: [Rule; 14] = [
         off_delay_s: 30.0,
         hush: true,
         suppressed: &[],
-        because: "",
+        because: "there is no boil to compare with",
     },
     Rule {
         code: "boil_over",
@@ -79,7 +89,7 @@ pub(crate) static RULES: [Rule; 14] = [
         code: "head_running_away",
         words: "a head that runs away",
         group: "cooling",
-        rank: 5,
+        rank: 6,
         off_delay_s: 120.0,
         hush: true,
         suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
@@ -224,10 +234,10 @@ pub(crate) const COOLANT_LOSS_OUTLET_GREW_SETTLED_S: f64 = 1800.0;
 /// coolant, outlet_grew: a pause in the readings longer than this lets a still grow cold, s (judgement); one that is read less often has none.
 pub(crate) const COOLANT_LOSS_OUTLET_GREW_PAUSE_S: f64 = 300.0;
 
-/// coolant: the coolant takes up less than half of the heat it did in this phase, at under 0.6 of the flow and with a cold outlet, while the heater is as it was: the heat goes elsewhere, or a meter is wrong (from: judgement, by the balance of heat; never by the flow alone).
-pub(crate) static COOLANT_LOSS_TAKES_LESS: Cause = Cause {
-    code: "coolant_loss",
-    name: "takes_less",
+/// heat that the coolant does not take up: the coolant takes up less than half of the heat it did in this phase, at under 0.6 of the flow and with a cold outlet, while the heater is as it was: the heat goes elsewhere, or a meter is wrong (from: judgement, by the balance of heat; never by the flow alone).
+pub(crate) static COOLANT_TAKES_LESS_HALF: Cause = Cause {
+    code: "coolant_takes_less",
+    name: "half",
     priority: Priority::High,
     to_do: "See that the coolant runs and that no vapour comes at spout or vent; open it further, or turn the heat off.",
     within_s: Some(300.0),
@@ -237,17 +247,17 @@ pub(crate) static COOLANT_LOSS_TAKES_LESS: Cause = Cause {
     suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
 };
 
-/// coolant, takes_less: of the flow it had; the share of A1 (judgement).
-pub(crate) const COOLANT_LOSS_TAKES_LESS_FLOW_SHARE: f64 = 0.6;
+/// heat that the coolant does not take up, half: of the flow it had; the share of A1 (judgement).
+pub(crate) const COOLANT_TAKES_LESS_HALF_FLOW_SHARE: f64 = 0.6;
 
-/// coolant, takes_less: so long the coolant must have run as it did for that to count as usual, s (judgement).
-pub(crate) const COOLANT_LOSS_TAKES_LESS_USUAL_S: f64 = 300.0;
+/// heat that the coolant does not take up, half: so long the coolant must have run as it did for that to count as usual, s (judgement).
+pub(crate) const COOLANT_TAKES_LESS_HALF_USUAL_S: f64 = 300.0;
 
-/// coolant, takes_less: nothing counts as usual so soon after a change of heater, take-off or coolant, s (judgement).
-pub(crate) const COOLANT_LOSS_TAKES_LESS_SETTLES_S: f64 = 300.0;
+/// heat that the coolant does not take up, half: nothing counts as usual so soon after a change of heater, take-off or coolant, s (judgement).
+pub(crate) const COOLANT_TAKES_LESS_HALF_SETTLES_S: f64 = 300.0;
 
-/// coolant, takes_less: a heater that moved by more than this explains it (judgement).
-pub(crate) const COOLANT_LOSS_TAKES_LESS_HEATER_SHARE: f64 = 0.2;
+/// heat that the coolant does not take up, half: a heater that moved by more than this explains it (judgement).
+pub(crate) const COOLANT_TAKES_LESS_HALF_HEATER_SHARE: f64 = 0.2;
 
 /// vapour at the spout: the spout is over 45 °C: vapour comes with the spirit, the main way to a fire (from: judgement, as A3).
 pub(crate) static VAPOUR_AT_SPOUT_HOT: Cause = Cause {

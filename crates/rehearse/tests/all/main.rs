@@ -9,4 +9,5 @@ mod examples;
 mod no_heat;
 mod prompts;
 mod unseen;
+mod walk;
 mod whole_run;

@@ -4,7 +4,7 @@ use serde::Serialize;
 use still::outcome::EndedBy;
 use utoipa::ToSchema;
 
-use super::event::EventWire;
+use super::event::{EventWire, PriorityWire};
 use super::plan::StepKindWire;
 use super::twin::{Twin, enum_twin, exact_twin};
 
@@ -261,6 +261,52 @@ exact_twin!(
         reason: String,
     }
 );
+enum_twin!(
+    /// State of an alarm that is not normal.
+    AlarmStateWire, advise::AlarmState,
+    /// Its cause is there and nobody has seen it: it sounds.
+    ActiveUnseen,
+    /// Its cause is there and somebody has seen it.
+    ActiveSeen,
+    /// Its cause went before anybody saw it.
+    ClearedUnseen,
+    /// Its cause is gone and somebody has seen it: to be reset.
+    ClearedSeen,
+    /// A person made it quiet.
+    Quiet
+);
+exact_twin!(
+    /// An alarm that is not normal.
+    AlarmNowWire, advise::AlarmNow, {
+        /// Its code.
+        code: String,
+        /// What it is about, in words.
+        words: String,
+        /// Its state.
+        state: AlarmStateWire,
+        /// How soon it must be looked at.
+        priority: PriorityWire,
+        /// When it came, run time in s.
+        raised_s: f64,
+        /// The alarm that came first and that it follows from.
+        follows: Option<String>,
+        /// Whether it comes again and again.
+        chatters: bool,
+        /// Whether it stands long.
+        stands_long: bool,
+    }
+);
+exact_twin!(
+    /// An alarm that is not raised in this phase of the run.
+    SuppressedWire, advise::Suppressed, {
+        /// Its code.
+        code: String,
+        /// What it is about, in words.
+        words: String,
+        /// Why it is not raised.
+        because: String,
+    }
+);
 exact_twin!(
     /// Something that seems wrong with probes, still or charge.
     DoubtWire, advise::Doubt, {
@@ -360,10 +406,19 @@ exact_twin!(
         channels: Vec<ChannelWire>,
         /// Jars filled, open and expected.
         jars: Vec<JarWire>,
-        /// Alarms that stand, most urgent first.
+        /// Alarms that stand, most urgent first; of those that follow from each other the first on
+        /// top.
         alarms: Vec<EventWire>,
         /// Codes of standing alarms a person has seen.
         seen: Vec<String>,
+        /// Every alarm that is not normal, with its state.
+        alarm_list: Vec<AlarmNowWire>,
+        /// Alarms that are not raised in this phase of the run.
+        suppressed: Vec<SuppressedWire>,
+        /// How many alarms came in the last ten minutes.
+        alarms_in_10_min: usize,
+        /// Whether those are more than a person can take in.
+        alarm_flood: bool,
         /// Prompts that are due and not done, most urgent first.
         prompts: Vec<EventWire>,
         /// What was made quiet.
