@@ -31,6 +31,9 @@ cargo xtask COMMAND
   wire    write web/openapi.json and the page's types from the server
   alarms  write the engine's table of alarms, docs/alarms.md and the cases of their walk, from
           crates/advise/alarms.toml
+  alarms-table FOLDER
+          every recording below FOLDER and 200 rehearsals through the live engine: their alarms,
+          true, false, missed and how late, as docs/benchmark/alarms.md
   constants  write docs/model/constants.md from the comments of the code
   measured  hold the program to measured runs, write docs/benchmark/measured.md and its drawings
   trials [NAME]...
@@ -64,6 +67,7 @@ fn main() -> ExitCode {
         ["tidy"] => tidy::run(&root),
         ["wire"] => wire::run_wire(&root),
         ["alarms"] => alarms::run_alarms(&root),
+        ["alarms-table", folder] => alarms::run_table(&root, folder),
         ["benchmark", options @ ..] => benchmark::run_benchmark(&root, options),
         ["calibrate", folders @ ..] => calibrate::run_calibrate(&root, folders),
         ["measured"] => measured::run_measured(&root),

@@ -8,6 +8,7 @@
 use super::event::{Event, Priority};
 use super::finding::{Found, state_event};
 use super::load::{Called, Raised};
+use super::review::{AlarmReview, Tally};
 use super::rules::{Cause, Phase, RULES, Rule, alarm_words, rule};
 use crate::knowledge::{AlarmNow, AlarmState, Quiet, Suppressed};
 
@@ -61,6 +62,7 @@ pub(super) struct Alarms {
     quiet: Vec<Quiet>,
     raised: Raised,
     called: Called,
+    tally: Tally,
 }
 
 impl Alarms {
@@ -89,11 +91,16 @@ impl Alarms {
                 None => self.ease(now_s, rule, said),
             }
         }
-        let open = self.standing.iter().filter(|one| {
-            one.event.priority == Priority::Critical && !one.gone && !one.seen
-        });
+        let open = self
+            .standing
+            .iter()
+            .filter(|one| one.event.priority == Priority::Critical && !one.gone && !one.seen);
         let open = open.min_by(|a, b| a.event.time_s.total_cmp(&b.event.time_s));
-        said.extend(self.called.follow(now_s, open.map(|one| &one.event)));
+        let call = self.called.follow(now_s, open.map(|one| &one.event));
+        if call.is_some() {
+            self.tally.called();
+        }
+        said.extend(call);
     }
 
     fn follow_causes(&mut self, now_s: f64, found: &[Found]) {
@@ -200,6 +207,7 @@ impl Alarms {
 
     fn say(&mut self, event: &Event, said: &mut Vec<Event>) {
         self.raised.push(event.time_s, event.code);
+        self.tally.raised(event.time_s, event.code, event.priority);
         said.push(event.clone());
     }
 
@@ -209,6 +217,7 @@ impl Alarms {
         if one.gone || now_s - one.cause_s < rule.off_delay_s {
             return;
         }
+        self.tally.over(now_s, rule.code);
         let what = rule.words;
         if one.latched {
             one.gone = true;
@@ -276,6 +285,7 @@ impl Alarms {
         let until_s = now_s + 60.0 * minutes;
         self.quiet.push(Quiet { code: code.to_owned(), until_s, reason: reason.to_owned() });
         self.seen(code);
+        self.tally.made_quiet(code, now_s, 60.0 * minutes, reason);
         let what = alarm_words(code);
         let text = format!("Quiet for {minutes:.0} min ({what}): {reason}.");
         vec![state_event(now_s, "made_quiet", text, BY_A_PERSON)]
@@ -322,11 +332,16 @@ impl Alarms {
         shown.into_iter().map(|one| one.event.clone()).collect()
     }
 
-    /// All that are not normal, in the order of the rules.
-    pub(super) fn list(&self, now_s: f64) -> Vec<AlarmNow> {
+    /// All of them over the run.
+    pub(super) fn review(&self, now_s: f64) -> AlarmReview {
+        self.tally.review(now_s)
+    }
+
+    /// All that are not normal, in the order of the rules, each with what it says.
+    pub(super) fn list(&self, now_s: f64) -> Vec<(AlarmNow, Event)> {
         let now = |rule: &'static Rule| {
             let one = &self.standing[self.place(rule.code)?];
-            Some(AlarmNow {
+            let now = AlarmNow {
                 code: rule.code,
                 words: rule.words,
                 state: if self.is_quiet(rule.code) && !one.latched {
@@ -339,7 +354,8 @@ impl Alarms {
                 follows: self.first_of(one),
                 chatters: self.raised.chatters(now_s, rule.code),
                 stands_long: self.raised.stands_long(now_s, one.raised_s) && !one.gone,
-            })
+            };
+            Some((now, one.event.clone()))
         };
         RULES.iter().filter_map(now).collect()
     }

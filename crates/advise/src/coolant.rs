@@ -118,7 +118,8 @@ impl Live {
             }
             CoolantTrouble::TooHot => {
                 let how = format!("the outlet reads {:.0} °C", seen.out_c.unwrap_or(TOO_HOT_C));
-                COOLANT_LOSS_TOO_HOT.found("The coolant leaves too hot to condense everything.", how)
+                COOLANT_LOSS_TOO_HOT
+                    .found("The coolant leaves too hot to condense everything.", how)
             }
         })
     }
@@ -164,7 +165,8 @@ impl Live {
         let wrong = alarms.since_s(&COOLANT_TAKES_LESS_HALF).is_some()
             || alarms.stands(COOLANT_LOSS_NONE.code);
         let (from_s, to_s) = (since_s.max(self.now_s - USUAL_FROM_S), self.now_s - USUAL_TO_S);
-        let due = self.now_s.rem_euclid(10.0) < 1.0 && to_s - from_s >= COOLANT_TAKES_LESS_HALF_USUAL_S;
+        let due =
+            self.now_s.rem_euclid(10.0) < 1.0 && to_s - from_s >= COOLANT_TAKES_LESS_HALF_USUAL_S;
         if wrong || !due {
             return;
         }
@@ -192,7 +194,8 @@ impl Live {
                 "{flow:.2} L/min with the outlet at {out_c:.0} °C take up {now_w:.0} W; it was \
                  {usual_w:.0} W at {usual_flow:.2} L/min, and the heater is as it was"
             );
-            COOLANT_TAKES_LESS_HALF.found("The coolant takes up less than half of the heat it did.", how)
+            COOLANT_TAKES_LESS_HALF
+                .found("The coolant takes up less than half of the heat it did.", how)
         })
     }
 }

@@ -3,9 +3,9 @@
 use still::outcome::EndedBy;
 use still::plan::{StepKind, TakeOff};
 
-use super::finding::Finding;
 use super::engine::Live;
 use super::event::{Event, Priority};
+use super::finding::Finding;
 use super::numbers::minutes;
 use crate::heat::STILL_BOILS_S;
 use crate::knowledge::{COOL_C, COOLANT_LEAD_S};

@@ -11,10 +11,10 @@ use still::outcome::{EndedBy, Forecast};
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 use still::walk::PlanWalk;
 
-use super::finding::state_event;
 use super::asking::Asking;
 use super::drawn::{Drawn, Source};
 use super::event::{Event, EventKind, Priority};
+use super::finding::state_event;
 use super::forecasts::Forecasts;
 use super::jars::Jars;
 use super::parts::{Course, Foresight, Gauged, Spirit, Voice};

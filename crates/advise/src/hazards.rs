@@ -52,13 +52,7 @@ impl Live {
                 "ppm",
                 0,
             ),
-            over(
-                Probe::PotPressure,
-                &POT_PRESSURE_HIGH,
-                "The boiler is under pressure.",
-                "kPa",
-                1,
-            ),
+            over(Probe::PotPressure, &POT_PRESSURE_HIGH, "The boiler is under pressure.", "kPa", 1),
             self.pressure_grew(),
         ];
         all.into_iter().flatten().collect()

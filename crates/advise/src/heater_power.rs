@@ -19,17 +19,17 @@ impl Live {
     /// Whether the plan is through: the stop began, or was prompted for in the running step.
     fn is_through(&self) -> bool {
         let last = self.course.steps.index() + 1 >= self.plan.steps.len();
-        let prompted = self.voice.prompts.due(|code, occasion, at| self.is_done(code, occasion, at));
+        let prompted =
+            self.voice.prompts.due(|code, occasion, at| self.is_done(code, occasion, at));
         last || self.course.steps.kind() == StepKind::Stop
             || prompted.iter().any(|prompt| prompt.code == "stop")
     }
 
-    /// What the meter shows against what was recorded; not against what was recorded in the last
-    /// minute, which the mean does not know yet.
+    /// What the meter has shown since the heater was last changed, against what was recorded then.
     fn power_finding(&self) -> Option<Found> {
         let said_w = self.hand.heater_w.filter(|watts| *watts > HEATER_OFF_W)?;
         self.probes.reader().fresh(Probe::Heater, self.now_s)?;
-        let mean_w = self.probes.heater().mean(self.now_s)?;
+        let mean_w = self.probes.heater().mean(self.now_s, self.hand.heater_s)?;
         let how = format!("the meter shows {mean_w:.0} W, {said_w:.0} W are recorded");
         let alarms = &self.voice.alarms;
         if mean_w <= HEATER_OFF_W {

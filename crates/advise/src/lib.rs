@@ -31,13 +31,13 @@ mod probes;
 mod prompts;
 mod recognise;
 mod replay;
+mod review;
 mod rules;
 mod spirit;
 mod triggers;
 mod unseen;
 mod vapour;
 mod watch;
-
 
 pub use asking::{ASK_EVERY_S, Answer, Request};
 pub use engine::{Live, LiveOptions};
@@ -46,8 +46,10 @@ pub use event::{Event, EventKind, Priority};
 pub use finding::state_event;
 pub use forecasts::{Forecasts, Outset, outset};
 pub use knowledge::{
-    Account, Act, AlarmNow, AlarmState, Channel, ChannelState, ChargeBelief, Doubt, End, Evidence, Ground, Helps,
-    Instruction, Jar, Knowledge, Quiet, Rise, RunEnd, Spirit, State, StepNow, Suppressed, Unknown, Value, What,
+    Account, Act, AlarmNow, AlarmState, Channel, ChannelState, ChargeBelief, Doubt, End, Evidence,
+    Ground, Helps, Instruction, Jar, Knowledge, Quiet, Rise, RunEnd, Spirit, State, StepNow,
+    Suppressed, Unknown, Value, What,
 };
 pub use replay::{RUN_SECONDS_MAX, replay, replay_as, replay_until};
+pub use review::{AlarmReview, MadeQuiet, WorstAlarm};
 pub use rules::{Phase, alarm_codes, alarm_words};

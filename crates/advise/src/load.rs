@@ -64,11 +64,8 @@ impl Called {
             self.times = 0;
             return None;
         };
-        let due_s = if self.times == 0 {
-            open.time_s + CALLS.after_s
-        } else {
-            self.last_s + CALLS.again_s
-        };
+        let due_s =
+            if self.times == 0 { open.time_s + CALLS.after_s } else { self.last_s + CALLS.again_s };
         if now_s < due_s || self.times >= CALLS.times {
             return None;
         }

@@ -225,10 +225,11 @@ impl Trace {
         Some(self.present()?.max(median(&mut last)?))
     }
 
-    /// Mean of the last minute, or of the last three samples where they are further apart.
-    pub(crate) fn mean(&self, now_s: f64) -> Option<f64> {
+    /// Mean of the last minute, or of the last three samples where they are further apart; of none
+    /// before `since_s`.
+    pub(crate) fn mean(&self, now_s: f64, since_s: f64) -> Option<f64> {
         let third = self.samples.iter().rev().nth(2).map_or(now_s, |sample| sample.0);
-        let lately = self.window((now_s - 60.0).min(third), now_s);
+        let lately = self.window((now_s - 60.0).min(third).max(since_s), now_s);
         (!lately.is_empty())
             .then(|| lately.iter().map(|sample| sample.1).sum::<f64>() / lately.len() as f64)
     }

@@ -75,9 +75,7 @@ impl Live {
             let text = "The head runs away long before the charge should be spent.";
             return Some(HEAD_RUNNING_AWAY_EARLY.found(text, how));
         }
-        past.then(|| {
-            HEAD_RUNNING_AWAY_PAST.found("The head runs away from the plateau.", how)
-        })
+        past.then(|| HEAD_RUNNING_AWAY_PAST.found("The head runs away from the plateau.", how))
     }
 
     fn long_before_end(&self) -> bool {

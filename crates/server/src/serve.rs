@@ -9,6 +9,7 @@ use store::{Store, StoreError};
 use tokio::net::TcpListener;
 use tokio::sync::watch;
 
+use crate::alerts::{Alerts, AlertsError};
 use crate::app::App;
 use crate::clock::Clock;
 use crate::feeding::{Feeding, put};
@@ -60,6 +61,9 @@ pub enum ServeError {
     /// The system refuses a thread or a signal handler.
     #[error("the system refuses: {0}")]
     System(#[from] std::io::Error),
+    /// The settings of the alarms are refused.
+    #[error(transparent)]
+    Alerts(#[from] AlertsError),
     /// What was going on cannot be resumed.
     #[error("what was going on cannot be resumed: {0}")]
     Resume(String),
@@ -74,6 +78,7 @@ impl ServeError {
             Self::Port { .. } => {
                 "another program has it; take `--port 0` for a free one".to_owned()
             }
+            Self::Alerts(error) => error.hint.to_owned(),
             Self::System(_) => "close other programs and try again".to_owned(),
             Self::Resume(_) => "run `middlecut verify`; restore a backup if it fails".to_owned(),
         }
@@ -98,6 +103,7 @@ impl Server {
     pub async fn bind(options: Options) -> Result<Self, ServeError> {
         let Options { data_dir, port, allow_hosts, clock, estimates } = options;
         let (stop, stopping) = watch::channel(false);
+        let alerts = Alerts::start(&data_dir)?;
         let own = Keeper::start(Store::open(&data_dir)?)?;
         let example = Keeper::start(Store::open(&data_dir.join(EXAMPLE_FOLDER))?)?;
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port))
@@ -105,7 +111,7 @@ impl Server {
             .map_err(|source| ServeError::Port { port, source })?;
         let address = listener.local_addr()?;
         let feeding = Feeding::start(&data_dir, &clock)?;
-        let app = Arc::new(App::new(own, example, clock, feeding, estimates, stopping)?);
+        let app = Arc::new(App::new(own, example, clock, feeding, alerts, estimates, stopping)?);
         app.resume().map_err(|error| ServeError::Resume(error.to_string()))?;
         Ok(Self { app, names: OwnNames::with(&allow_hosts), listener, address, stop })
     }
@@ -144,6 +150,7 @@ impl Server {
 /// of a last answer may let go of them a moment later: that is waited for.
 fn close(app: Arc<App>) {
     app.feeding.stop();
+    app.alerts.stop();
     app.teacher().stop();
     app.calibrator.stop();
     app.sessions.stop();

@@ -11,11 +11,13 @@ use std::io::Write as _;
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use crate::command::{ChoreError, Done};
+use crate::command::{ChoreError, Done, cargo, run};
 use rules::Rules;
 
 /// The one file.
 const RULES: &str = "crates/advise/alarms.toml";
+/// The table of the alarms of recordings and rehearsals.
+const OF_RUNS: &str = "docs/benchmark/alarms.md";
 /// What is made of it.
 const TABLE: &str = "crates/advise/src/rules/table.rs";
 const PAGE: &str = "docs/alarms.md";
@@ -29,6 +31,13 @@ pub(crate) fn run_alarms(root: &Path) -> Done {
     }
     println!("alarms: {TABLE}, {PAGE}, {CASES}");
     Ok(())
+}
+
+/// Plays every recording and the rehearsals, and writes the table of their alarms.
+pub(crate) fn run_table(root: &Path, folder: &str) -> Done {
+    let arguments =
+        ["run", "--release", "-p", "workbench", "--", "alarms", folder, "--into", OF_RUNS];
+    run(&mut cargo(root, &arguments))
 }
 
 /// What of it does not fit the rules.

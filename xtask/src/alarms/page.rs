@@ -82,7 +82,8 @@ fn write_alarm(text: &mut String, alarm: &Alarm) {
 }
 
 fn write_cause(text: &mut String, alarm: &Alarm, cause: &Cause) {
-    let within = cause.within_s.map_or("next look".to_owned(), |within_s| format!("{within_s:.0} s"));
+    let within =
+        cause.within_s.map_or("next look".to_owned(), |within_s| format!("{within_s:.0} s"));
     let limit = match cause.limit {
         Some(limit) if cause.dead_band > 0.0 => {
             format!("{limit}, {} {}", cause.dead_band, cause.unit)
@@ -90,9 +91,10 @@ fn write_cause(text: &mut String, alarm: &Alarm, cause: &Cause) {
         Some(limit) => format!("{limit} {}", cause.unit),
         None => "none".to_owned(),
     };
-    let other = cause.suppressed.as_ref().map_or(String::new(), |phases| {
-        format!("; {}", suppressed(phases, &alarm.because))
-    });
+    let other = cause
+        .suppressed
+        .as_ref()
+        .map_or(String::new(), |phases| format!("; {}", suppressed(phases, &alarm.because)));
     let _ = writeln!(
         text,
         "| {}{other} | {} | {} | {within} | {:.0} s | {} | {} |",

@@ -23,7 +23,7 @@ The command is told in its environment, never in its arguments:
 
 | variable | what |
 |---|---|
-| `MIDDLECUT_ALARM_EVENT` | `raised`, `seen`, `over`, `reset`, `quiet`, `second_person` or `test` |
+| `MIDDLECUT_ALARM_EVENT` | `raised`, `seen`, `cleared`, `quiet`, `normal`, `second_person` or `test` |
 | `MIDDLECUT_ALARM_CODE`, `_PRIORITY` | as below |
 | `MIDDLECUT_ALARM_TEXT`, `_HOW_SURE`, `_DO`, `_WITHIN_S` | the words; the last is empty where no time is known |
 | `MIDDLECUT_ALARM_RUN`, `_STILL`, `_TIME_S` | which run, which still, run time |

@@ -54,7 +54,8 @@ pub(super) fn table(rules: &Rules) -> String {
 
 fn write_cause(code: &mut String, alarm: &Alarm, cause: &Cause) {
     let name = format!("{}_{}", alarm.code, cause.name).to_uppercase();
-    let within_s = cause.within_s.map_or("None".to_owned(), |within_s| format!("Some({within_s:?})"));
+    let within_s =
+        cause.within_s.map_or("None".to_owned(), |within_s| format!("Some({within_s:?})"));
     let suppressed = cause.suppressed.as_ref().unwrap_or(&alarm.suppressed);
     let _ = write!(
         code,

@@ -329,7 +329,8 @@ fn a_still_steered_by_its_coolant_flow_is_not_called_broken() {
 }
 
 #[test]
-fn a_flow_that_fell_by_half_is_told_where_the_outlet_does_not_explain_it_and_the_heat_is_as_before() {
+fn a_flow_that_fell_by_half_is_told_where_the_outlet_does_not_explain_it_and_the_heat_is_as_before()
+{
     let fell = |share: f64, out_c: f64, heater_w: f64, acts: &[Action]| {
         let mut scene = Scene::hearts();
         acts.iter().for_each(|act| scene.act(act.clone()));
@@ -358,7 +359,9 @@ fn a_flow_that_fell_by_half_is_told_where_the_outlet_does_not_explain_it_and_the
 fn a_hot_spout_is_critical_and_a_warm_one_is_told() {
     let spout = |spout_c: f64| {
         let mut scene = Scene::hearts();
-        scene.run(120, |s| with(|row| row.set(Probe::Product, Some(20.0 + (s as f64).min(spout_c - 20.0)))));
+        scene.run(120, |s| {
+            with(|row| row.set(Probe::Product, Some(20.0 + (s as f64).min(spout_c - 20.0))))
+        });
         let said = scene.said.iter().filter(|e| e.kind == EventKind::Alarm);
         said.map(|alarm| (alarm.code, alarm.priority)).collect::<Vec<_>>()
     };

@@ -1,0 +1,85 @@
+//! Alarms told further: one door through which every change of an alarm goes, and the outputs that the
+//! program itself has, a command and the terminal's bell.
+
+mod change;
+mod command;
+mod outputs;
+mod settings;
+mod sound;
+
+use std::path::Path;
+use std::sync::Arc;
+
+use advise::Priority;
+use tokio::sync::broadcast;
+
+pub(crate) use change::{AlarmChange, What, changes};
+pub use outputs::OutputResult;
+pub(crate) use outputs::{OutputState, Outputs};
+pub use settings::{AlertSettings, AlertsError};
+
+/// Most changes that wait for a slow listener; one who lags further misses the oldest.
+const CHANGES_MAX: usize = 256;
+
+/// The door and the outputs.
+#[derive(Debug)]
+pub(crate) struct Alerts {
+    changes: broadcast::Sender<Arc<AlarmChange>>,
+    outputs: Outputs,
+}
+
+impl Alerts {
+    /// As the data folder says; tests each output where that is asked for.
+    ///
+    /// # Errors
+    /// [`AlertsError`] for settings that are refused, or where the system gives no thread.
+    pub(crate) fn start(data_dir: &Path) -> Result<Arc<Self>, AlertsError> {
+        let settings = AlertSettings::read(data_dir)?;
+        let at_start = settings.test_at_start;
+        let outputs =
+            Outputs::start(settings).map_err(|error| AlertsError::thread(data_dir, &error))?;
+        if at_start {
+            for priority in [Priority::Critical, Priority::High, Priority::Medium, Priority::Low] {
+                outputs.put(Arc::new(AlarmChange::test(priority)));
+            }
+        }
+        Ok(Arc::new(Self { changes: broadcast::channel(CHANGES_MAX).0, outputs }))
+    }
+
+    /// Everything that happens to an alarm from here on.
+    #[cfg_attr(
+        not(test),
+        expect(dead_code, reason = "whoever tells alarms elsewhere listens here")
+    )]
+    pub(crate) fn subscribe(&self) -> broadcast::Receiver<Arc<AlarmChange>> {
+        self.changes.subscribe()
+    }
+
+    /// Tells a change to whoever listens, and of a real run to the outputs.
+    pub(crate) fn tell(&self, change: AlarmChange) {
+        let change = Arc::new(change);
+        if change.real {
+            self.outputs.put(Arc::clone(&change));
+        }
+        // Nobody there to hear it is no fault.
+        let _ = self.changes.send(change);
+    }
+
+    /// The outputs.
+    pub(crate) const fn outputs(&self) -> &Outputs {
+        &self.outputs
+    }
+
+    /// Stops the outputs; what waits is let go.
+    pub(crate) fn stop(&self) {
+        self.outputs.stop();
+    }
+}
+
+/// Tests each output of a data folder, one after the other, and says what came of it.
+///
+/// # Errors
+/// [`AlertsError`] for settings that are refused.
+pub fn test_alerts(data_dir: &Path) -> Result<Vec<OutputResult>, AlertsError> {
+    Ok(outputs::test(&AlertSettings::read(data_dir)?))
+}

@@ -1,0 +1,121 @@
+//! Alarms told further and looked back at, on the wire.
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::event::PriorityWire;
+use super::twin::exact_twin;
+use crate::alerts::{AlertSettings, OutputResult, OutputState};
+
+/// The outputs of the program itself.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct OutputsWire {
+    /// Whether a command is set.
+    pub(crate) command: bool,
+    /// Whether the terminal's bell rings.
+    pub(crate) bell: bool,
+    /// Who is called when nobody answers.
+    pub(crate) second_person: Option<String>,
+    /// Least priority that is told.
+    pub(crate) from: PriorityWire,
+    /// What came of each the last time that an alarm was told.
+    pub(crate) last: Vec<OutputWire>,
+    /// How many alarms wait to be told.
+    pub(crate) waiting: usize,
+    /// How many were dropped because too many waited.
+    pub(crate) dropped: u64,
+}
+
+/// What came of one output.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct OutputWire {
+    /// `command`, `bell` or `second_person`.
+    pub(crate) output: String,
+    /// Whether the settings name it.
+    pub(crate) set: bool,
+    /// Why it was not told; none where it was.
+    pub(crate) failed: Option<String>,
+}
+
+/// What came of a test.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct TestedWire {
+    /// Of each output.
+    pub(crate) outputs: Vec<OutputWire>,
+}
+
+impl OutputsWire {
+    pub(crate) fn new(settings: &AlertSettings, state: OutputState) -> Self {
+        let OutputState { last, waiting, dropped } = state;
+        Self {
+            command: settings.command.is_some(),
+            bell: settings.bell,
+            second_person: settings.second_person.clone(),
+            from: settings.from.into(),
+            last: last.into_iter().map(OutputWire::from).collect(),
+            waiting,
+            dropped,
+        }
+    }
+}
+
+impl From<OutputResult> for OutputWire {
+    fn from(result: OutputResult) -> Self {
+        let OutputResult { output, set, failed } = result;
+        Self { output: output.to_owned(), set, failed }
+    }
+}
+
+impl From<Vec<OutputResult>> for TestedWire {
+    fn from(results: Vec<OutputResult>) -> Self {
+        Self { outputs: results.into_iter().map(OutputWire::from).collect() }
+    }
+}
+
+exact_twin!(
+    /// One alarm over a run.
+    WorstAlarmWire, advise::WorstAlarm, {
+        /// Its code.
+        code: String,
+        /// What it is about, in words.
+        words: String,
+        /// How urgent it was at most.
+        priority: PriorityWire,
+        /// How often it came, or got worse.
+        times: u64,
+        /// How long its cause was there, s.
+        stood_s: f64,
+    }
+);
+exact_twin!(
+    /// One time that an alarm was made quiet.
+    MadeQuietWire, advise::MadeQuiet, {
+        /// Its code.
+        code: String,
+        /// What it is about, in words.
+        words: String,
+        /// When, run time in s.
+        from_s: f64,
+        /// For how long, s.
+        lasts_s: f64,
+        /// Why.
+        reason: String,
+    }
+);
+exact_twin!(
+    /// The alarms of a run.
+    AlarmReviewWire, advise::AlarmReview, {
+        /// How long the run was, s.
+        run_s: f64,
+        /// How many came in all.
+        alarms: u64,
+        /// How many an hour.
+        per_hour: f64,
+        /// How often the second person was to be called.
+        second_person: u64,
+        /// Those that came most often, ten at most.
+        worst: Vec<WorstAlarmWire>,
+        /// What was made quiet, in order.
+        quiet: Vec<MadeQuietWire>,
+    }
+);
