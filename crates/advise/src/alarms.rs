@@ -8,9 +8,9 @@
 use super::event::{Event, Priority};
 use super::finding::{Found, state_event};
 use super::load::{Called, Raised};
-use super::review::{AlarmReview, Tally};
+use super::review::Tally;
 use super::rules::{Cause, Phase, RULES, Rule, alarm_words, rule};
-use crate::knowledge::{AlarmNow, AlarmState, Quiet, Suppressed};
+use crate::knowledge::{AlarmState, Quiet};
 
 /// What quiet may last, min.
 const QUIET_MINUTES: [f64; 3] = [10.0, 20.0, 30.0];
@@ -19,25 +19,25 @@ const BY_A_PERSON: &str = "asked for by a person";
 const FROM_READINGS: &str = "from the readings and actions";
 
 #[derive(Debug, Clone, PartialEq)]
-struct Standing {
-    cause: &'static Cause,
-    event: Event,
-    about: String,
+pub(super) struct Standing {
+    pub(super) cause: &'static Cause,
+    pub(super) event: Event,
+    pub(super) about: String,
     /// When it came, s.
-    raised_s: f64,
-    seen: bool,
+    pub(super) raised_s: f64,
+    pub(super) seen: bool,
     /// When the cause was last there, s.
-    cause_s: f64,
+    pub(super) cause_s: f64,
     /// Whether it was said that the cause is gone.
-    gone: bool,
+    pub(super) gone: bool,
     /// Whether it was critical: stands until a person resets it.
-    latched: bool,
+    pub(super) latched: bool,
     /// Said while quiet: nobody heard it.
-    unheard: bool,
+    pub(super) unheard: bool,
 }
 
 impl Standing {
-    fn state(&self) -> AlarmState {
+    pub(super) fn state(&self) -> AlarmState {
         match (self.gone, self.seen) {
             _ if self.unheard => AlarmState::Quiet,
             (false, false) => AlarmState::ActiveUnseen,
@@ -48,7 +48,7 @@ impl Standing {
     }
 
     /// Whether it calls for an act: a cleared one that nobody has to reset is only listed.
-    const fn calls(&self) -> bool {
+    pub(super) const fn calls(&self) -> bool {
         !self.unheard && (!self.gone || self.latched)
     }
 }
@@ -56,13 +56,13 @@ impl Standing {
 /// All of them.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Alarms {
-    standing: Vec<Standing>,
+    pub(super) standing: Vec<Standing>,
     /// Causes that are there, since when, s.
     causes: Vec<(&'static Cause, f64)>,
     quiet: Vec<Quiet>,
-    raised: Raised,
+    pub(super) raised: Raised,
     called: Called,
-    tally: Tally,
+    pub(super) tally: Tally,
 }
 
 impl Alarms {
@@ -144,11 +144,11 @@ impl Alarms {
         }
     }
 
-    fn is_quiet(&self, code: &str) -> bool {
+    pub(super) fn is_quiet(&self, code: &str) -> bool {
         self.quiet.iter().any(|quiet| quiet.code == code)
     }
 
-    fn place(&self, code: &str) -> Option<usize> {
+    pub(super) fn place(&self, code: &str) -> Option<usize> {
         self.standing.iter().position(|one| one.event.code == code)
     }
 
@@ -310,74 +310,6 @@ impl Alarms {
         }
     }
 
-    /// What stands and was heard: the most urgent first, of a group the one that came first.
-    pub(super) fn shown(&self) -> Vec<Event> {
-        let mut shown: Vec<&Standing> = self.standing.iter().filter(|one| one.calls()).collect();
-        let newest_s = |one: &Standing| {
-            let group = group_of(one);
-            let of_group = shown.iter().filter(|other| group_of(other) == group);
-            of_group.map(|other| other.raised_s).fold(f64::NEG_INFINITY, f64::max)
-        };
-        let order: Vec<(Priority, f64, f64, u8)> = shown
-            .iter()
-            .map(|one| (one.event.priority, newest_s(one), one.raised_s, rank_of(one)))
-            .collect();
-        let mut places: Vec<usize> = (0..shown.len()).collect();
-        places.sort_by(|a, b| {
-            let (a, b) = (order[*a], order[*b]);
-            let groups = b.0.cmp(&a.0).then(b.1.total_cmp(&a.1));
-            groups.then(a.2.total_cmp(&b.2)).then(a.3.cmp(&b.3))
-        });
-        shown = places.into_iter().map(|place| shown[place]).collect();
-        shown.into_iter().map(|one| one.event.clone()).collect()
-    }
-
-    /// All of them over the run.
-    pub(super) fn review(&self, now_s: f64) -> AlarmReview {
-        self.tally.review(now_s)
-    }
-
-    /// All that are not normal, in the order of the rules, each with what it says.
-    pub(super) fn list(&self, now_s: f64) -> Vec<(AlarmNow, Event)> {
-        let now = |rule: &'static Rule| {
-            let one = &self.standing[self.place(rule.code)?];
-            let now = AlarmNow {
-                code: rule.code,
-                words: rule.words,
-                state: if self.is_quiet(rule.code) && !one.latched {
-                    AlarmState::Quiet
-                } else {
-                    one.state()
-                },
-                priority: one.event.priority,
-                raised_s: one.raised_s,
-                follows: self.first_of(one),
-                chatters: self.raised.chatters(now_s, rule.code),
-                stands_long: self.raised.stands_long(now_s, one.raised_s) && !one.gone,
-            };
-            Some((now, one.event.clone()))
-        };
-        RULES.iter().filter_map(now).collect()
-    }
-
-    /// The alarm that an alarm follows from: the first of its group that still is there.
-    fn first_of(&self, one: &Standing) -> Option<&'static str> {
-        let there = |other: &&Standing| group_of(other) == group_of(one) && !other.gone;
-        let earlier = |a: &&Standing, b: &&Standing| {
-            a.raised_s.total_cmp(&b.raised_s).then(rank_of(a).cmp(&rank_of(b)))
-        };
-        let first = self.standing.iter().filter(there).min_by(earlier)?;
-        (first.event.code != one.event.code && !one.gone).then_some(first.event.code)
-    }
-
-    /// What is not raised in this phase, and why.
-    pub(super) fn suppressed(phase: Phase) -> Vec<Suppressed> {
-        let of_phase = RULES.iter().filter(|rule| rule.suppressed.contains(&phase));
-        let suppressed =
-            |rule: &Rule| Suppressed { code: rule.code, words: rule.words, because: rule.because };
-        of_phase.map(suppressed).collect()
-    }
-
     /// How many came in the last ten minutes.
     pub(super) fn rate(&self, now_s: f64) -> usize {
         self.raised.rate(now_s)
@@ -398,12 +330,4 @@ impl Alarms {
     pub(super) fn stands(&self, code: &str) -> bool {
         self.standing.iter().any(|one| one.event.code == code && !one.gone)
     }
-}
-
-fn group_of(one: &Standing) -> &'static str {
-    rule(one.event.code).map_or("", |rule| rule.group)
-}
-
-fn rank_of(one: &Standing) -> u8 {
-    rule(one.event.code).map_or(u8::MAX, |rule| rule.rank)
 }

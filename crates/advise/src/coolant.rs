@@ -6,6 +6,7 @@ use sense::coolant::{CoolantSeen, CoolantTrouble, TOO_HOT_C, coolant_w};
 use still::plan::StepKind;
 
 use crate::belief::LATENT_J_MOL;
+use crate::coolant_usual::CoolantUsual;
 use crate::engine::Live;
 use crate::finding::Found;
 use crate::knowledge::COOL_C;
@@ -24,15 +25,6 @@ const ALL_SHARE: f64 = 0.5;
 /// How far back what is usual reaches, and how near to now it comes, s: judgement.
 const USUAL_FROM_S: f64 = 1200.0;
 const USUAL_TO_S: f64 = 120.0;
-
-/// How the coolant runs in this phase, nothing being wrong: kept while something is.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub(crate) struct CoolantUsual {
-    /// Flow, L/min, heat taken up, W, and power of the heater, W.
-    usual: Option<(f64, f64, f64)>,
-    /// Since when a person has changed nothing that it follows from, s.
-    since_s: f64,
-}
 
 impl Live {
     /// What is known of the coolant now.

@@ -1,5 +1,6 @@
 //! The live engine: readings, actions and ticks of run time in; events and advice out.
 
+mod alarm_list;
 mod alarms;
 mod ask;
 mod asking;
@@ -7,6 +8,7 @@ mod belief;
 mod below;
 mod channels;
 mod coolant;
+mod coolant_usual;
 mod drawn;
 mod due;
 mod engine;

@@ -7,7 +7,7 @@ use still::walk::PlanWalk;
 
 use crate::alarms::Alarms;
 use crate::asking::Asking;
-use crate::coolant::CoolantUsual;
+use crate::coolant_usual::CoolantUsual;
 use crate::drawn::Drawn;
 use crate::forecasts::Forecasts;
 use crate::heat::Heat;

@@ -251,10 +251,10 @@ pub(crate) static COOLANT_TAKES_LESS_HALF: Cause = Cause {
 pub(crate) const COOLANT_TAKES_LESS_HALF_FLOW_SHARE: f64 = 0.6;
 
 /// heat that the coolant does not take up, half: so long the coolant must have run as it did for that to count as usual, s (judgement).
-pub(crate) const COOLANT_TAKES_LESS_HALF_USUAL_S: f64 = 300.0;
+pub(crate) const COOLANT_TAKES_LESS_HALF_USUAL_S: f64 = 180.0;
 
 /// heat that the coolant does not take up, half: nothing counts as usual so soon after a change of heater, take-off or coolant, s (judgement).
-pub(crate) const COOLANT_TAKES_LESS_HALF_SETTLES_S: f64 = 300.0;
+pub(crate) const COOLANT_TAKES_LESS_HALF_SETTLES_S: f64 = 180.0;
 
 /// heat that the coolant does not take up, half: a heater that moved by more than this explains it (judgement).
 pub(crate) const COOLANT_TAKES_LESS_HALF_HEATER_SHARE: f64 = 0.2;

@@ -6,6 +6,7 @@ mod cold_head;
 mod common;
 mod estimate;
 mod examples;
+mod hazards;
 mod no_heat;
 mod prompts;
 mod unseen;

@@ -99,7 +99,8 @@ fn end(child: &mut Child) {
     let _ = wait(child, ENDED_MAX);
 }
 
-#[cfg(all(test, unix))]
+#[cfg(unix)]
+#[cfg(test)]
 mod tests {
     use std::time::{Duration, Instant};
 

@@ -47,10 +47,7 @@ impl Alerts {
     }
 
     /// Everything that happens to an alarm from here on.
-    #[cfg_attr(
-        not(test),
-        expect(dead_code, reason = "whoever tells alarms elsewhere listens here")
-    )]
+    #[expect(dead_code, reason = "whoever tells alarms elsewhere listens here")]
     pub(crate) fn subscribe(&self) -> broadcast::Receiver<Arc<AlarmChange>> {
         self.changes.subscribe()
     }

@@ -7,8 +7,9 @@ use std::thread;
 use advise::Priority;
 
 use super::change::{AlarmChange, What};
+use super::command::run;
 use super::settings::AlertSettings;
-use super::{command, sound};
+use super::sound::ring;
 
 /// Most changes that wait.
 const WAITING_MAX: usize = 32;
@@ -159,19 +160,19 @@ fn tell(settings: &AlertSettings, change: &AlarmChange) -> Vec<OutputResult> {
     let second = change.what == What::SecondPerson;
     let sounds = matches!(change.what, What::Raised | What::SecondPerson | What::Test);
     if settings.bell && sounds {
-        told.push(result(BELL, sound::ring(change.priority)));
+        told.push(result(BELL, ring(change.priority)));
     }
     if let Some(words) = &settings.command
         && !(second && settings.second_command.is_some())
     {
         let call = settings.second_person.as_deref().filter(|_| second);
-        told.push(result(COMMAND, command::run(words, settings.limit, change, call)));
+        told.push(result(COMMAND, run(words, settings.limit, change, call)));
     }
     if let (true, Some(words), Some(name)) =
         (second, &settings.second_command, &settings.second_person)
     {
-        let run = command::run(words, settings.limit, change, Some(name));
-        told.push(result(SECOND_PERSON, run));
+        let called = run(words, settings.limit, change, Some(name));
+        told.push(result(SECOND_PERSON, called));
     }
     told
 }
@@ -188,14 +189,14 @@ pub(super) fn test(settings: &AlertSettings) -> Vec<OutputResult> {
         failed: Some("alarms.toml does not name it".to_owned()),
     };
     let change = AlarmChange::test(Priority::High);
-    let run = |words: &[String], call| command::run(words, settings.limit, &change, call);
-    let bell = if settings.bell { result(BELL, sound::ring(Priority::High)) } else { unset(BELL) };
+    let try_it = |words: &[String], call| run(words, settings.limit, &change, call);
+    let bell = if settings.bell { result(BELL, ring(Priority::High)) } else { unset(BELL) };
     let called = settings.command.as_ref();
     let of_command =
-        called.map_or_else(|| unset(COMMAND), |words| result(COMMAND, run(words, None)));
+        called.map_or_else(|| unset(COMMAND), |words| result(COMMAND, try_it(words, None)));
     let caller = settings.second_command.as_ref().or(called);
     let second = match (&settings.second_person, caller) {
-        (Some(name), Some(words)) => result(SECOND_PERSON, run(words, Some(name))),
+        (Some(name), Some(words)) => result(SECOND_PERSON, try_it(words, Some(name))),
         (Some(_), None) => OutputResult {
             output: SECOND_PERSON,
             set: true,
@@ -206,7 +207,8 @@ pub(super) fn test(settings: &AlertSettings) -> Vec<OutputResult> {
     vec![bell, of_command, second]
 }
 
-#[cfg(all(test, unix))]
+#[cfg(unix)]
+#[cfg(test)]
 mod tests {
     use std::sync::Arc;
     use std::time::{Duration, Instant};

@@ -1,6 +1,6 @@
 //! Tells what happens to the alarms of a run through the one door.
 
-use advise::Event;
+use advise::{AlarmState, Event, Priority};
 use store::RunMode;
 
 use super::state::RunSession;
@@ -21,8 +21,17 @@ impl RunSession {
 
     /// Calls the second person where what is said asks for it.
     pub(super) fn call_for(&self, said: &[Event]) {
-        for event in said.iter().filter(|event| event.code == "second_person") {
-            self.alerts.tell(self.change(What::SecondPerson, event));
+        for call in said.iter().filter(|event| event.code == "second_person") {
+            let now = self.engine.live().alarms_now();
+            let open = now.iter().filter(|(alarm, _)| {
+                alarm.state == AlarmState::ActiveUnseen && alarm.priority == Priority::Critical
+            });
+            let first = open.min_by(|a, b| a.1.time_s.total_cmp(&b.1.time_s));
+            let about = first.map_or(call, |(_, event)| event);
+            let mut change = self.change(What::SecondPerson, about);
+            // Whoever is called is called for what is critical.
+            change.priority = Priority::Critical;
+            self.alerts.tell(change);
         }
     }
 
@@ -34,11 +43,7 @@ impl RunSession {
             real: self.mode == RunMode::Real && !self.example,
             time_s: event.time_s,
             code: event.code,
-            // Whoever is called is called for what is critical.
-            priority: match what {
-                What::SecondPerson => advise::Priority::Critical,
-                _ => event.priority,
-            },
+            priority: event.priority,
             text: event.text.clone(),
             how_sure: event.how_sure.clone(),
             to_do: event.to_do.clone(),

@@ -85,8 +85,8 @@ impl EngineRows {
     }
 
     /// Takes note of what was said before this engine was built.
-    pub(crate) fn remember(&mut self, time_s: f64, code: &str) {
-        self.said.remember(time_s, code);
+    pub(crate) fn remember(&mut self, time_s: f64, code: &str, text: &str) {
+        self.said.remember(time_s, code, text);
     }
 
     /// The last second that was ended.

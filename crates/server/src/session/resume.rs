@@ -204,8 +204,8 @@ impl RunSession {
     fn catch_up(&mut self, state: &RunState, new: Vec<Event>, missing: RecordedRun) {
         let mut heard = SaidBefore::default();
         for (_, event) in &state.events {
-            heard.remember(event.time_s, &event.code);
-            self.engine.remember(event.time_s, &event.code);
+            heard.remember(event.time_s, &event.code, &event.text);
+            self.engine.remember(event.time_s, &event.code, &event.text);
         }
         // What came late when it was said comes a little earlier now: it is not said again.
         heard.again_from(None);

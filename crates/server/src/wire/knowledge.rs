@@ -4,7 +4,8 @@ use serde::Serialize;
 use still::outcome::EndedBy;
 use utoipa::ToSchema;
 
-use super::event::{EventWire, PriorityWire};
+use super::alarms::{AlarmNowWire, SuppressedWire};
+use super::event::EventWire;
 use super::plan::StepKindWire;
 use super::twin::{Twin, enum_twin, exact_twin};
 
@@ -259,52 +260,6 @@ exact_twin!(
         until_s: f64,
         /// Why.
         reason: String,
-    }
-);
-enum_twin!(
-    /// State of an alarm that is not normal.
-    AlarmStateWire, advise::AlarmState,
-    /// Its cause is there and nobody has seen it: it sounds.
-    ActiveUnseen,
-    /// Its cause is there and somebody has seen it.
-    ActiveSeen,
-    /// Its cause went before anybody saw it.
-    ClearedUnseen,
-    /// Its cause is gone and somebody has seen it: to be reset.
-    ClearedSeen,
-    /// A person made it quiet.
-    Quiet
-);
-exact_twin!(
-    /// An alarm that is not normal.
-    AlarmNowWire, advise::AlarmNow, {
-        /// Its code.
-        code: String,
-        /// What it is about, in words.
-        words: String,
-        /// Its state.
-        state: AlarmStateWire,
-        /// How soon it must be looked at.
-        priority: PriorityWire,
-        /// When it came, run time in s.
-        raised_s: f64,
-        /// The alarm that came first and that it follows from.
-        follows: Option<String>,
-        /// Whether it comes again and again.
-        chatters: bool,
-        /// Whether it stands long.
-        stands_long: bool,
-    }
-);
-exact_twin!(
-    /// An alarm that is not raised in this phase of the run.
-    SuppressedWire, advise::Suppressed, {
-        /// Its code.
-        code: String,
-        /// What it is about, in words.
-        words: String,
-        /// Why it is not raised.
-        because: String,
     }
 );
 exact_twin!(

@@ -238,3 +238,11 @@ pub(crate) fn hot(head_c: f64) -> Option<Reading> {
         .with(Probe::Pressure, 1004.0);
     Some(row)
 }
+
+/// Such a row, changed.
+pub(crate) fn with(change: impl Fn(&mut Reading)) -> Option<Reading> {
+    hot(78.0).map(|mut row| {
+        change(&mut row);
+        row
+    })
+}
