@@ -150,7 +150,6 @@ impl CliError {
             | Self::Calibrate(CalibrateError::Still(error))
             | Self::Rehearse(RehearseError::Still(error)) => is_bad_plan(error),
             Self::Store(error) | Self::Serve(ServeError::Store(error)) => error.is_bad_input(),
-            Self::Serve(ServeError::Alerts(_)) => true,
             Self::Equilibrium(_)
             | Self::Advise(AdviseError::Thermo(_))
             | Self::Rehearse(RehearseError::Advise(AdviseError::Thermo(_)))

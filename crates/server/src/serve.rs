@@ -9,7 +9,7 @@ use store::{Store, StoreError};
 use tokio::net::TcpListener;
 use tokio::sync::watch;
 
-use crate::alerts::{Alerts, AlertsError};
+use crate::alerts::Alerts;
 use crate::app::App;
 use crate::clock::Clock;
 use crate::feeding::{Feeding, put};
@@ -61,9 +61,6 @@ pub enum ServeError {
     /// The system refuses a thread or a signal handler.
     #[error("the system refuses: {0}")]
     System(#[from] std::io::Error),
-    /// The settings of the alarms are refused.
-    #[error(transparent)]
-    Alerts(#[from] AlertsError),
     /// What was going on cannot be resumed.
     #[error("what was going on cannot be resumed: {0}")]
     Resume(String),
@@ -78,7 +75,6 @@ impl ServeError {
             Self::Port { .. } => {
                 "another program has it; take `--port 0` for a free one".to_owned()
             }
-            Self::Alerts(error) => error.hint.to_owned(),
             Self::System(_) => "close other programs and try again".to_owned(),
             Self::Resume(_) => "run `middlecut verify`; restore a backup if it fails".to_owned(),
         }

@@ -91,10 +91,9 @@ fn write_cause(text: &mut String, alarm: &Alarm, cause: &Cause) {
         Some(limit) => format!("{limit} {}", cause.unit),
         None => "none".to_owned(),
     };
-    let other = cause
-        .suppressed
-        .as_ref()
-        .map_or(String::new(), |phases| format!("; {}", suppressed(phases, &alarm.because)));
+    let other = cause.suppressed.as_ref().map_or(String::new(), |phases| {
+        format!(" ({})", suppressed(phases, &alarm.because).to_lowercase())
+    });
     let _ = writeln!(
         text,
         "| {}{other} | {} | {} | {within} | {:.0} s | {} | {} |",

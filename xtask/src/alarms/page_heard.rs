@@ -1,7 +1,7 @@
 //! What the page of alarms says of the ways in which they are heard.
 
 /// The part of it.
-pub(super) const HEARD: &str = "\
+pub(super) const HEARD: &str = "
 ## Heard
 
 An alarm is heard where the page is open and armed by a tap, and from the program itself by what `alarms.toml` **in the data folder** says:
@@ -17,7 +17,7 @@ second_command = [\"/usr/local/bin/call\", \"Wren\"]  # without it, the command 
 test_at_start = true       # each output says each priority once when the server starts
 ```
 
-All keys may be left out; without the file nothing is called and the bell rings. The file is read when the server starts. A mistake in it is said with file, line and key, and the server does not start.
+All keys may be left out; without the file nothing is called and the bell rings. The file is read when the server starts. A mistake in it is said with file, line and key, at the start and by `GET /api/alarms/outputs`; then the bell rings and no command is called. `middlecut alarms test` refuses it too.
 
 The command is told in its environment, never in its arguments:
 

@@ -234,7 +234,7 @@ pub(crate) const COOLANT_LOSS_OUTLET_GREW_SETTLED_S: f64 = 1800.0;
 /// coolant, outlet_grew: a pause in the readings longer than this lets a still grow cold, s (judgement); one that is read less often has none.
 pub(crate) const COOLANT_LOSS_OUTLET_GREW_PAUSE_S: f64 = 300.0;
 
-/// heat that the coolant does not take up: the coolant takes up less than half of the heat it did in this phase, at under 0.6 of the flow and with a cold outlet, while the heater is as it was: the heat goes elsewhere, or a meter is wrong (from: judgement, by the balance of heat; never by the flow alone).
+/// heat that the coolant does not take up: the coolant takes up less than half of the heat it did in this phase, at under 0.6 of the flow, the outlet not explaining it and the heater as it was: the heat goes elsewhere, or a meter is wrong (from: judgement, by the balance of heat; never by the flow alone).
 pub(crate) static COOLANT_TAKES_LESS_HALF: Cause = Cause {
     code: "coolant_takes_less",
     name: "half",

@@ -26,24 +26,37 @@ const CHANGES_MAX: usize = 256;
 pub(crate) struct Alerts {
     changes: broadcast::Sender<Arc<AlarmChange>>,
     outputs: Outputs,
+    /// Why the settings of the data folder are not at work.
+    refused: Option<AlertsError>,
 }
 
 impl Alerts {
-    /// As the data folder says; tests each output where that is asked for.
+    /// As the data folder says; tests each output where that is asked for. Settings that are refused
+    /// stop nothing: a still is better attended by a page and a bell than by nobody.
     ///
     /// # Errors
-    /// [`AlertsError`] for settings that are refused, or where the system gives no thread.
-    pub(crate) fn start(data_dir: &Path) -> Result<Arc<Self>, AlertsError> {
-        let settings = AlertSettings::read(data_dir)?;
+    /// Where the system gives no thread.
+    pub(crate) fn start(data_dir: &Path) -> std::io::Result<Arc<Self>> {
+        let (settings, refused) = match AlertSettings::read(data_dir) {
+            Ok(settings) => (settings, None),
+            Err(error) => {
+                tracing::error!("{error}; the bell rings, and no command is called");
+                (AlertSettings::usual(), Some(error))
+            }
+        };
         let at_start = settings.test_at_start;
-        let outputs =
-            Outputs::start(settings).map_err(|error| AlertsError::thread(data_dir, &error))?;
+        let outputs = Outputs::start(settings)?;
         if at_start {
             for priority in [Priority::Critical, Priority::High, Priority::Medium, Priority::Low] {
                 outputs.put(Arc::new(AlarmChange::test(priority)));
             }
         }
-        Ok(Arc::new(Self { changes: broadcast::channel(CHANGES_MAX).0, outputs }))
+        Ok(Arc::new(Self { changes: broadcast::channel(CHANGES_MAX).0, outputs, refused }))
+    }
+
+    /// Why the settings of the data folder are not at work.
+    pub(crate) const fn refused(&self) -> Option<&AlertsError> {
+        self.refused.as_ref()
     }
 
     /// Everything that happens to an alarm from here on.

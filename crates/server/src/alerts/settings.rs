@@ -36,12 +36,6 @@ pub struct AlertsError {
 }
 
 impl AlertsError {
-    /// Where the system gives no thread.
-    pub(crate) fn thread(data_dir: &Path, error: &std::io::Error) -> Self {
-        let hint = "close other programs and try again";
-        Self::whole(&data_dir.join(FILE), format!("the outputs get no thread: {error}"), hint)
-    }
-
     fn whole(file: &Path, what: String, hint: &'static str) -> Self {
         Self { file: file.to_path_buf(), line: None, key: String::new(), what, hint }
     }
@@ -86,6 +80,19 @@ struct OnAlarm {
 }
 
 impl AlertSettings {
+    /// What holds where nothing is said.
+    pub(crate) fn usual() -> Self {
+        Self {
+            command: None,
+            limit: Duration::from_secs_f64(LIMIT_USUAL_S),
+            from: Priority::Medium,
+            bell: true,
+            second_person: None,
+            second_command: None,
+            test_at_start: true,
+        }
+    }
+
     /// As that data folder says; as usual where it says nothing.
     ///
     /// # Errors
@@ -96,7 +103,7 @@ impl AlertSettings {
         let unreadable = |why: String| AlertsError::whole(&file, why, hint);
         match std::fs::metadata(&file) {
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
-                return Self::parse("", &file);
+                return Ok(Self::usual());
             }
             Err(error) => return Err(unreadable(error.to_string())),
             Ok(about) if about.len() > BYTES_MAX => {
@@ -165,14 +172,15 @@ impl OnAlarm {
         } else if self.second_command.is_some() {
             return Err(("second_command", "needs second_person beside it".to_owned()));
         }
+        let usual = AlertSettings::usual();
         Ok(AlertSettings {
             command: self.command,
             limit: Duration::from_secs_f64(limit_s),
             from,
-            bell: self.bell.unwrap_or(true),
+            bell: self.bell.unwrap_or(usual.bell),
             second_person: self.second_person,
             second_command: self.second_command,
-            test_at_start: self.test_at_start.unwrap_or(true),
+            test_at_start: self.test_at_start.unwrap_or(usual.test_at_start),
         })
     }
 }

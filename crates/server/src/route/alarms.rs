@@ -16,8 +16,7 @@ use crate::wire::alarms::{AlarmReviewWire, OutputsWire, TestedWire};
     responses((status = 200, description = "The outputs as they stand", body = OutputsWire))
 )]
 pub(crate) async fn outputs_route(State(app): State<Arc<App>>) -> Json<OutputsWire> {
-    let outputs = app.alerts.outputs();
-    Json(OutputsWire::new(outputs.settings(), outputs.state()))
+    Json(OutputsWire::new(&app.alerts))
 }
 
 /// Tries each output once and says what came of it. One test at a time: 409 `testing` for another.

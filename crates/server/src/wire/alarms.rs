@@ -5,11 +5,13 @@ use utoipa::ToSchema;
 
 use super::event::PriorityWire;
 use super::twin::{enum_twin, exact_twin};
-use crate::alerts::{AlertSettings, OutputResult, OutputState};
+use crate::alerts::{Alerts, OutputResult, OutputState};
 
 /// The outputs of the program itself.
 #[derive(Debug, Serialize, ToSchema)]
 pub(crate) struct OutputsWire {
+    /// Why `alarms.toml` is not at work, with its line and key.
+    pub(crate) refused: Option<String>,
     /// Whether a command is set.
     pub(crate) command: bool,
     /// Whether the terminal's bell rings.
@@ -45,9 +47,11 @@ pub(crate) struct TestedWire {
 }
 
 impl OutputsWire {
-    pub(crate) fn new(settings: &AlertSettings, state: OutputState) -> Self {
+    pub(crate) fn new(alerts: &Alerts) -> Self {
+        let (settings, state) = (alerts.outputs().settings(), alerts.outputs().state());
         let OutputState { last, waiting, dropped } = state;
         Self {
+            refused: alerts.refused().map(ToString::to_string),
             command: settings.command.is_some(),
             bell: settings.bell,
             second_person: settings.second_person.clone(),

@@ -74,6 +74,16 @@ fn an_absence_is_told_by_the_command_and_the_second_person_is_called() {
 }
 
 #[test]
+fn settings_that_are_refused_are_told_and_stop_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("alarms.toml"), "[on_alarm]\nbel = true\n").unwrap();
+    let outputs = start(folder.path()).get("/api/alarms/outputs").json();
+    let refused = outputs["refused"].as_str().unwrap();
+    assert!(refused.contains("alarms.toml:2: on_alarm.bel"), "{refused}");
+    assert_eq!((&outputs["bell"], &outputs["command"]), (&json!(true), &json!(false)));
+}
+
+#[test]
 fn a_feeder_that_sends_each_minute_raises_no_alarm_a_minute() {
     let folder = tempfile::tempdir().unwrap();
     let server = start(folder.path());
