@@ -65,6 +65,7 @@ pub(super) struct Number {
 }
 
 /// How the walk brings a cause about.
+#[expect(clippy::struct_excessive_bools, reason = "keys of a file, each of which may be left out")]
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub(super) struct Test {

@@ -12,6 +12,7 @@ use crate::common::{Scene, column, hot};
 use cases::CASES;
 
 /// A cause, how it is brought about and what then must be.
+#[expect(clippy::struct_excessive_bools, reason = "what the file of the rules says of it")]
 struct Case {
     code: &'static str,
     cause: &'static str,
@@ -121,7 +122,8 @@ impl Case {
     }
 
     fn now(&self, scene: &Scene) -> Option<AlarmNow> {
-        scene.live.knowledge().alarm_list.into_iter().find(|alarm| alarm.code == self.code)
+        let mut all = scene.live.alarms_now().into_iter().map(|(alarm, _)| alarm);
+        all.find(|alarm| alarm.code == self.code)
     }
 
     fn state(&self, scene: &Scene) -> Option<AlarmState> {
