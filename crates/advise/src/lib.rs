@@ -23,6 +23,7 @@ mod heat;
 mod heater_power;
 mod jars;
 mod knowledge;
+mod lessons;
 mod level;
 mod load;
 mod lost;
@@ -52,6 +53,7 @@ pub use knowledge::{
     Ground, Helps, Instruction, Jar, Knowledge, Quiet, Rise, RunEnd, Spirit, State, StepNow,
     Suppressed, Unknown, Value, What,
 };
+pub use lessons::{changes, learn};
 pub use replay::{RUN_SECONDS_MAX, replay, replay_as, replay_until};
 pub use review::{AlarmReview, MadeQuiet, WorstAlarm};
 pub use rules::{Phase, alarm_codes, alarm_words};
