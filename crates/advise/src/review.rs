@@ -131,7 +131,8 @@ impl Tally {
         AlarmReview {
             run_s: now_s,
             alarms,
-            per_hour: if now_s > 0.0 { HOUR_S * alarms as f64 / now_s } else { 0.0 },
+            // What came in the first minutes is no rate of an hour.
+            per_hour: HOUR_S * alarms as f64 / now_s.max(HOUR_S),
             second_person: self.second_person,
             worst,
             quiet: self.quiet.clone(),

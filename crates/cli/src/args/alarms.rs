@@ -29,8 +29,8 @@ pub(crate) enum AlarmsCommand {
 /// Options of `middlecut alarms test`.
 #[derive(Debug, Args)]
 #[command(after_help = "\
-Exit code: 0 every output that is named tells, 1 one does not, or none is named; 2 the file is
-refused.
+Exit code: 0 every command that is named tells, or the bell where none is, 1 one does not; 2 the
+file is refused.
 
 Example:
   middlecut alarms test --data ./record
