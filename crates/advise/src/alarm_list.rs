@@ -2,6 +2,7 @@
 
 use super::alarms::{Alarms, Standing};
 use super::event::{Event, Priority};
+use super::load::stands_long;
 use super::review::AlarmReview;
 use super::rules::{Phase, RULES, Rule, rule};
 use crate::knowledge::{AlarmNow, AlarmState, Suppressed};
@@ -50,7 +51,7 @@ impl Alarms {
                 raised_s: one.raised_s,
                 follows: self.first_of(one),
                 chatters: self.raised.chatters(now_s, rule.code),
-                stands_long: self.raised.stands_long(now_s, one.raised_s) && !one.gone,
+                stands_long: stands_long(now_s, one.raised_s) && !one.gone,
             };
             Some((now, one.event.clone()))
         };

@@ -18,6 +18,10 @@ const QUIET_MINUTES: [f64; 3] = [10.0, 20.0, 30.0];
 const BY_A_PERSON: &str = "asked for by a person";
 const FROM_READINGS: &str = "from the readings and actions";
 
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a state of its own, and any of them may meet"
+)]
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Standing {
     pub(super) cause: &'static Cause,

@@ -38,11 +38,11 @@ impl Raised {
     pub(crate) fn chatters(&self, now_s: f64, code: &str) -> bool {
         self.lately(now_s).filter(|raised| *raised == code).count() >= LOAD.chatters
     }
+}
 
-    /// Whether one that came at `raised_s` stands long.
-    pub(crate) fn stands_long(&self, now_s: f64, raised_s: f64) -> bool {
-        now_s - raised_s >= LOAD.stands_long_s
-    }
+/// Whether one that came at `raised_s` stands long.
+pub(crate) fn stands_long(now_s: f64, raised_s: f64) -> bool {
+    now_s - raised_s >= LOAD.stands_long_s
 }
 
 /// Whether so many alarms within ten minutes are more than a person can take in.

@@ -58,8 +58,8 @@ fn played(run: &Recording) -> Row {
 
 fn rehearsal(seed: u64, place: usize) -> Row {
     let name = format!("{:03}", place + 1);
-    let ranges = if place % 2 == 0 { Ranges::USUAL } else { Ranges::STRESS };
-    let about = if place % 2 == 0 { "usual" } else { "out of the usual" }.to_owned();
+    let ranges = if place.is_multiple_of(2) { Ranges::USUAL } else { Ranges::STRESS };
+    let about = if place.is_multiple_of(2) { "usual" } else { "out of the usual" }.to_owned();
     let mark = match draw(seed, place, &ranges) {
         Ok(drawn) => rehearsed_alarms(&drawn.folder.plan, seed + place as u64),
         Err(why) => Err(format!("not drawn: {why:?}")),

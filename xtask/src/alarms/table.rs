@@ -78,7 +78,7 @@ fn write_cause(code: &mut String, alarm: &Alarm, cause: &Cause) {
         let (part, what, value) = (number.name.to_uppercase(), &number.what, number.value);
         let _ = write!(
             code,
-            "\n/// {}, {}: {what}.\npub(crate) const {name}_{part}: f64 = {value:?};\n",
+            "\n/// {}, `{}`: {what}.\npub(crate) const {name}_{part}: f64 = {value:?};\n",
             alarm.words, cause.name
         );
     }

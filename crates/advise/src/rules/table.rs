@@ -222,16 +222,16 @@ pub(crate) static COOLANT_LOSS_OUTLET_GREW: Cause = Cause {
     suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
 };
 
-/// coolant, outlet_grew: by so much more, K (judgement).
+/// coolant, `outlet_grew`: by so much more, K (judgement).
 pub(crate) const COOLANT_LOSS_OUTLET_GREW_MORE_K: f64 = 8.0;
 
-/// coolant, outlet_grew: an outlet that stood less over the inlet tells nothing, K (judgement).
+/// coolant, `outlet_grew`: an outlet that stood less over the inlet tells nothing, K (judgement).
 pub(crate) const COOLANT_LOSS_OUTLET_GREW_LEAST_K: f64 = 2.0;
 
-/// coolant, outlet_grew: so long after vapour and the last change of the heater, s (judgement).
+/// coolant, `outlet_grew`: so long after vapour and the last change of the heater, s (judgement).
 pub(crate) const COOLANT_LOSS_OUTLET_GREW_SETTLED_S: f64 = 1800.0;
 
-/// coolant, outlet_grew: a pause in the readings longer than this lets a still grow cold, s (judgement); one that is read less often has none.
+/// coolant, `outlet_grew`: a pause in the readings longer than this lets a still grow cold, s (judgement); one that is read less often has none.
 pub(crate) const COOLANT_LOSS_OUTLET_GREW_PAUSE_S: f64 = 300.0;
 
 /// heat that the coolant does not take up: the coolant takes up less than half of the heat it did in this phase, at under 0.6 of the flow, the outlet not explaining it and the heater as it was: the heat goes elsewhere, or a meter is wrong (from: judgement, by the balance of heat; never by the flow alone).
@@ -247,16 +247,16 @@ pub(crate) static COOLANT_TAKES_LESS_HALF: Cause = Cause {
     suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
 };
 
-/// heat that the coolant does not take up, half: of the flow it had; the share of A1 (judgement).
+/// heat that the coolant does not take up, `half`: of the flow it had; the share of A1 (judgement).
 pub(crate) const COOLANT_TAKES_LESS_HALF_FLOW_SHARE: f64 = 0.6;
 
-/// heat that the coolant does not take up, half: so long the coolant must have run as it did for that to count as usual, s (judgement).
+/// heat that the coolant does not take up, `half`: so long the coolant must have run as it did for that to count as usual, s (judgement).
 pub(crate) const COOLANT_TAKES_LESS_HALF_USUAL_S: f64 = 180.0;
 
-/// heat that the coolant does not take up, half: nothing counts as usual so soon after a change of heater, take-off or coolant, s (judgement).
+/// heat that the coolant does not take up, `half`: nothing counts as usual so soon after a change of heater, take-off or coolant, s (judgement).
 pub(crate) const COOLANT_TAKES_LESS_HALF_SETTLES_S: f64 = 180.0;
 
-/// heat that the coolant does not take up, half: a heater that moved by more than this explains it (judgement).
+/// heat that the coolant does not take up, `half`: a heater that moved by more than this explains it (judgement).
 pub(crate) const COOLANT_TAKES_LESS_HALF_HEATER_SHARE: f64 = 0.2;
 
 /// vapour at the spout: the spout is over 45 °C: vapour comes with the spirit, the main way to a fire (from: judgement, as A3).
@@ -363,10 +363,10 @@ pub(crate) static POT_PRESSURE_GREW: Cause = Cause {
     suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
 };
 
-/// pressure in the boiler, grew: by so much more, kPa (judgement).
+/// pressure in the boiler, `grew`: by so much more, kPa (judgement).
 pub(crate) const POT_PRESSURE_GREW_MORE_KPA: f64 = 0.2;
 
-/// pressure in the boiler, grew: so long after vapour and the last change of the heater, s (judgement).
+/// pressure in the boiler, `grew`: so long after vapour and the last change of the heater, s (judgement).
 pub(crate) const POT_PRESSURE_GREW_SETTLED_S: f64 = 1800.0;
 
 /// a boil-over: the head is 5 K hotter than a minute ago, a quarter of an hour or more into the boil, before most of the alcohol is drawn: liquid or foam comes up the column (from: judgement, as A10).
@@ -382,10 +382,10 @@ pub(crate) static BOIL_OVER_HEAD_JUMPED: Cause = Cause {
     suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
 };
 
-/// a boil-over, head_jumped: so long after vapour and after heat came on, s (judgement).
+/// a boil-over, `head_jumped`: so long after vapour and after heat came on, s (judgement).
 pub(crate) const BOIL_OVER_HEAD_JUMPED_SETTLED_S: f64 = 900.0;
 
-/// a boil-over, head_jumped: against what it was so long ago and before, s (judgement).
+/// a boil-over, `head_jumped`: against what it was so long ago and before, s (judgement).
 pub(crate) const BOIL_OVER_HEAD_JUMPED_BEFORE_S: f64 = 45.0;
 
 /// a head that runs away: hearts of a column, drawing: 0.5 K over the trigger (or over 1 K) and rising 0.3 K in 10 min; not within 10 min of the prompt that ends the step (from: judgement, as A14).
@@ -401,10 +401,10 @@ pub(crate) static HEAD_RUNNING_AWAY_PAST: Cause = Cause {
     suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
 };
 
-/// a head that runs away, past: slope of a head that runs away, K/s: 0.3 K in 10 min (judgement).
+/// a head that runs away, `past`: slope of a head that runs away, K/s: 0.3 K in 10 min (judgement).
 pub(crate) const HEAD_RUNNING_AWAY_PAST_SLOPE_K_PER_S: f64 = 0.0005;
 
-/// a head that runs away, past: the head may run on for so long after the prompt that ends the step, s: the prompt says what is to be done, an alarm would say no more (judgement).
+/// a head that runs away, `past`: the head may run on for so long after the prompt that ends the step, s: the prompt says what is to be done, an alarm would say no more (judgement).
 pub(crate) const HEAD_RUNNING_AWAY_PAST_RUN_ON_S: f64 = 600.0;
 
 /// a head that runs away: rise 1 K and 0.9 K in 10 min with under three quarters of the least alcohol drawn (from: judgement).
@@ -420,10 +420,10 @@ pub(crate) static HEAD_RUNNING_AWAY_EARLY: Cause = Cause {
     suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
 };
 
-/// a head that runs away, early: slope of such a head, K/s (judgement).
+/// a head that runs away, `early`: slope of such a head, K/s (judgement).
 pub(crate) const HEAD_RUNNING_AWAY_EARLY_SLOPE_K_PER_S: f64 = 0.0015;
 
-/// a head that runs away, early: of the least alcohol that the step should give, drawn (judgement).
+/// a head that runs away, `early`: of the least alcohol that the step should give, drawn (judgement).
 pub(crate) const HEAD_RUNNING_AWAY_EARLY_DRAWN_SHARE: f64 = 0.75;
 
 /// lost readings: for 60 s more than that: the head while drawing or equalising, or whatever showed the coolant while there is vapour, or everything (from: judgement, as A8).
@@ -491,10 +491,10 @@ pub(crate) static DATA_IMPOSSIBLE_NEEDED: Cause = Cause {
     suppressed: &[Phase::BeforeHeat, Phase::Cold],
 };
 
-/// readings that cannot be right, needed: faults within this time make an alarm, s (judgement).
+/// readings that cannot be right, `needed`: faults within this time make an alarm, s (judgement).
 pub(crate) const DATA_IMPOSSIBLE_NEEDED_FAULTS_S: f64 = 900.0;
 
-/// readings that cannot be right, needed: a single slip is low, so many in that time count in full (judgement).
+/// readings that cannot be right, `needed`: a single slip is low, so many in that time count in full (judgement).
 pub(crate) const DATA_IMPOSSIBLE_NEEDED_FAULTS: f64 = 3.0;
 
 /// readings that cannot be right: the same: the head before it matters, the pot in heat-up, what shows the coolant while there is vapour (from: judgement).
@@ -627,7 +627,7 @@ pub(crate) static ELEMENT_COVER_NEAR: Cause = Cause {
     suppressed: &[Phase::BeforeHeat, Phase::Cooling, Phase::Cold],
 };
 
-/// liquid over the elements, near: warned of so much drawing before, s (judgement).
+/// liquid over the elements, `near`: warned of so much drawing before, s (judgement).
 pub(crate) const ELEMENT_COVER_NEAR_LEAD_S: f64 = 600.0;
 
 /// Calls of the second person: judgement, as A7: the named second person, who cuts the heat.

@@ -1,5 +1,7 @@
 //! `middlecut alarms`: tries the outputs, and looks back at the alarms of a run.
 
+use std::fmt::Write as _;
+
 use advise::{AlarmReview, Priority};
 use serde::Serialize;
 use server::{EXAMPLE_FOLDER, OutputResult, test_alerts};
@@ -167,10 +169,8 @@ fn words(review: &AlarmReview) -> String {
         number(review.per_hour, 1)
     );
     if review.second_person > 0 {
-        text.push_str(&format!(
-            "nobody answered: {} calls of the second person\n",
-            review.second_person
-        ));
+        let _ =
+            writeln!(text, "nobody answered: {} calls of the second person", review.second_person);
     }
     if !review.worst.is_empty() {
         let heads = ["alarm", "priority", "times", "stood"].map(str::to_owned).to_vec();
@@ -184,7 +184,7 @@ fn words(review: &AlarmReview) -> String {
     }
     for one in &review.quiet {
         let (from, lasts) = (clock(one.from_s), number(one.lasts_s / 60.0, 0));
-        text.push_str(&format!("quiet at {from} for {lasts} min: {}: {}\n", one.words, one.reason));
+        let _ = writeln!(text, "quiet at {from} for {lasts} min: {}: {}", one.words, one.reason);
     }
     text
 }

@@ -12,7 +12,9 @@ fn a_flow_that_fell_by_half_is_told_where_the_outlet_does_not_explain_it_and_the
 {
     let fell = |share: f64, out_c: f64, heater_w: f64, acts: &[Action]| {
         let mut scene = Scene::hearts();
-        acts.iter().for_each(|act| scene.act(act.clone()));
+        for act in acts {
+            scene.act(act.clone());
+        }
         scene.run(300, |_| {
             with(|row| {
                 *row = row
