@@ -4,6 +4,40 @@
  */
 
 export interface paths {
+    "/api/alarms/outputs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The outputs of the program itself: what is set, and what came of each the last time. */
+        get: operations["alarmOutputs"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/alarms/test": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Tries each output once and says what came of it. One test at a time: 409 `testing` for another. */
+        post: operations["testAlarms"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/bench/blend": {
         parameters: {
             query?: never;
@@ -279,6 +313,23 @@ export interface paths {
         put?: never;
         /** Records something that was done. What is unlikely is asked about: 409 `unlikely`. */
         post: operations["act"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/alarms": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The alarms of a run, looked back at: how many an hour, the worst ten, what was made quiet. */
+        get: operations["runAlarms"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -775,6 +826,8 @@ export interface components {
              * @description How long ago it happened, s, instead of `time_s`.
              */
             ago_s?: number | null;
+            /** @description Who did it, 1 to 200 characters; the log says so. */
+            by?: string | null;
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
             key?: string | null;
             /** @description Words: a step's name, an alarm's code, a remark. */
@@ -818,6 +871,60 @@ export interface components {
              */
             value?: number | null;
         };
+        /** @description An alarm that is not normal. */
+        AlarmNowWire: {
+            /** @description Whether it comes again and again. */
+            chatters: boolean;
+            /** @description Its code. */
+            code: string;
+            /** @description The alarm that came first and that it follows from. */
+            follows?: string | null;
+            /** @description How soon it must be looked at. */
+            priority: components["schemas"]["PriorityWire"];
+            /**
+             * Format: double
+             * @description When it came, run time in s.
+             */
+            raised_s: number;
+            /** @description Whether it stands long. */
+            stands_long: boolean;
+            /** @description Its state. */
+            state: components["schemas"]["AlarmStateWire"];
+            /** @description What it is about, in words. */
+            words: string;
+        };
+        /** @description The alarms of a run. */
+        AlarmReviewWire: {
+            /**
+             * Format: int64
+             * @description How many came in all.
+             */
+            alarms: number;
+            /**
+             * Format: double
+             * @description How many an hour.
+             */
+            per_hour: number;
+            /** @description What was made quiet, in order. */
+            quiet: components["schemas"]["MadeQuietWire"][];
+            /**
+             * Format: double
+             * @description How long the run was, s.
+             */
+            run_s: number;
+            /**
+             * Format: int64
+             * @description How often the second person was to be called.
+             */
+            second_person: number;
+            /** @description Those that came most often, ten at most. */
+            worst: components["schemas"]["WorstAlarmWire"][];
+        };
+        /**
+         * @description State of an alarm that is not normal.
+         * @enum {string}
+         */
+        AlarmStateWire: "active_unseen" | "active_seen" | "cleared_unseen" | "cleared_seen" | "quiet";
         /** @description The balance of pure alcohol of one run, litres. */
         AlcoholBalanceWire: {
             account?: components["schemas"]["BalanceAccountWire"] | null;
@@ -1767,8 +1874,17 @@ export interface components {
         KnowledgeWire: {
             /** @description Where the pure alcohol is. */
             account: components["schemas"]["AccountWire"];
-            /** @description Alarms that stand, most urgent first. */
+            /** @description Whether those are more than a person can take in. */
+            alarm_flood: boolean;
+            /** @description Every alarm that is not normal, with its state. */
+            alarm_list: components["schemas"]["AlarmNowWire"][];
+            /**
+             * @description Alarms that stand, most urgent first; of those that follow from each other the first on
+             *     top.
+             */
             alarms: components["schemas"]["EventWire"][];
+            /** @description How many alarms came in the last ten minutes. */
+            alarms_in_10_min: number;
             /**
              * Format: double
              * @description Seconds until the attendant counts as absent.
@@ -1822,6 +1938,8 @@ export interface components {
             /** @description The running step. */
             step: components["schemas"]["StepNowWire"];
             strength_now?: components["schemas"]["ValueWire"] | null;
+            /** @description Alarms that are not raised in this phase of the run. */
+            suppressed: components["schemas"]["SuppressedWire"][];
             takeoff_ml_per_min?: components["schemas"]["ValueWire"] | null;
             /**
              * Format: double
@@ -2052,6 +2170,25 @@ export interface components {
              */
             next_before?: number | null;
         };
+        /** @description One time that an alarm was made quiet. */
+        MadeQuietWire: {
+            /** @description Its code. */
+            code: string;
+            /**
+             * Format: double
+             * @description When, run time in s.
+             */
+            from_s: number;
+            /**
+             * Format: double
+             * @description For how long, s.
+             */
+            lasts_s: number;
+            /** @description Why. */
+            reason: string;
+            /** @description What it is about, in words. */
+            words: string;
+        };
         /** @description What was measured at a still; what was not is assumed. */
         MeasuredWire: {
             /**
@@ -2140,6 +2277,37 @@ export interface components {
             key?: string | null;
             /** @description Its text. */
             text: string;
+        };
+        /** @description What came of one output. */
+        OutputWire: {
+            /** @description Why it was not told; none where it was. */
+            failed?: string | null;
+            /** @description `command`, `bell` or `second_person`. */
+            output: string;
+            /** @description Whether the settings name it. */
+            set: boolean;
+        };
+        /** @description The outputs of the program itself. */
+        OutputsWire: {
+            /** @description Whether the terminal's bell rings. */
+            bell: boolean;
+            /** @description Whether a command is set. */
+            command: boolean;
+            /**
+             * Format: int64
+             * @description How many were dropped because too many waited.
+             */
+            dropped: number;
+            /** @description Least priority that is told. */
+            from: components["schemas"]["PriorityWire"];
+            /** @description What came of each the last time that an alarm was told. */
+            last: components["schemas"]["OutputWire"][];
+            /** @description Why `alarms.toml` is not at work, with its line and key. */
+            refused?: string | null;
+            /** @description Who is called when nobody answers. */
+            second_person?: string | null;
+            /** @description How many alarms wait to be told. */
+            waiting: number;
         };
         /** @description What a person says about their own still. */
         OwnStillAsk: {
@@ -2301,6 +2469,11 @@ export interface components {
             at?: string | null;
             /**
              * Format: double
+             * @description The column thermometer, °C.
+             */
+            column_c?: number | null;
+            /**
+             * Format: double
              * @description The coolant inlet thermometer, °C.
              */
             coolant_in_c?: number | null;
@@ -2331,6 +2504,11 @@ export interface components {
             pot_c?: number | null;
             /**
              * Format: double
+             * @description The boiler pressure gauge, kPa.
+             */
+            pot_kpa?: number | null;
+            /**
+             * Format: double
              * @description The barometer, hPa.
              */
             pressure_hpa?: number | null;
@@ -2341,9 +2519,24 @@ export interface components {
             product_c?: number | null;
             /**
              * Format: double
+             * @description The scale under the jar, kg.
+             */
+            receiver_kg?: number | null;
+            /**
+             * Format: double
+             * @description The CO2 sensor, ppm.
+             */
+            room_co2_ppm?: number | null;
+            /**
+             * Format: double
              * @description Run time, s; absent, and without `at`: now.
              */
             time_s?: number | null;
+            /**
+             * Format: double
+             * @description The vapour sensor, % LEL.
+             */
+            vapour_lel?: number | null;
             /**
              * Format: double
              * @description The vent thermometer, °C.
@@ -2542,7 +2735,7 @@ export interface components {
             charge: components["schemas"]["ChargeWire"];
             /**
              * Format: int32
-             * @description Version of the format; 1.
+             * @description Version of the format: 1, or 2 where readings have columns that came with it.
              */
             format: number;
             /** @description Where the still stands. */
@@ -2963,6 +3156,20 @@ export interface components {
              */
             vapour_lost?: number | null;
         };
+        /** @description An alarm that is not raised in this phase of the run. */
+        SuppressedWire: {
+            /** @description Why it is not raised. */
+            because: string;
+            /** @description Its code. */
+            code: string;
+            /** @description What it is about, in words. */
+            words: string;
+        };
+        /** @description What came of a test. */
+        TestedWire: {
+            /** @description Of each output. */
+            outputs: components["schemas"]["OutputWire"][];
+        };
         /** @description Sums over the run. */
         TotalsWire: {
             /**
@@ -3068,6 +3275,25 @@ export interface components {
          * @enum {string}
          */
         WhatWire: "first_vapour" | "filled" | "step_end" | "stop" | "cool";
+        /** @description One alarm over a run. */
+        WorstAlarmWire: {
+            /** @description Its code. */
+            code: string;
+            /** @description How urgent it was at most. */
+            priority: components["schemas"]["PriorityWire"];
+            /**
+             * Format: double
+             * @description How long its cause was there, s.
+             */
+            stood_s: number;
+            /**
+             * Format: int64
+             * @description How often it came, or got worse.
+             */
+            times: number;
+            /** @description What it is about, in words. */
+            words: string;
+        };
     };
     responses: never;
     parameters: never;
@@ -3077,6 +3303,55 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    alarmOutputs: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The outputs as they stand */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OutputsWire"];
+                };
+            };
+        };
+    };
+    testAlarms: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Tried */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TestedWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     blend: {
         parameters: {
             query?: never;
@@ -3645,6 +3920,38 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    runAlarms: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The alarms of the run */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AlarmReviewWire"];
                 };
             };
             /** @description Refused */

@@ -9,6 +9,7 @@ use store::{Store, StoreError};
 use tokio::net::TcpListener;
 use tokio::sync::watch;
 
+use crate::alerts::Alerts;
 use crate::app::App;
 use crate::clock::Clock;
 use crate::feeding::{Feeding, put};
@@ -98,6 +99,7 @@ impl Server {
     pub async fn bind(options: Options) -> Result<Self, ServeError> {
         let Options { data_dir, port, allow_hosts, clock, estimates } = options;
         let (stop, stopping) = watch::channel(false);
+        let alerts = Alerts::start(&data_dir)?;
         let own = Keeper::start(Store::open(&data_dir)?)?;
         let example = Keeper::start(Store::open(&data_dir.join(EXAMPLE_FOLDER))?)?;
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port))
@@ -105,7 +107,7 @@ impl Server {
             .map_err(|source| ServeError::Port { port, source })?;
         let address = listener.local_addr()?;
         let feeding = Feeding::start(&data_dir, &clock)?;
-        let app = Arc::new(App::new(own, example, clock, feeding, estimates, stopping)?);
+        let app = Arc::new(App::new(own, example, clock, feeding, alerts, estimates, stopping)?);
         app.resume().map_err(|error| ServeError::Resume(error.to_string()))?;
         Ok(Self { app, names: OwnNames::with(&allow_hosts), listener, address, stop })
     }
@@ -144,6 +146,7 @@ impl Server {
 /// of a last answer may let go of them a moment later: that is waited for.
 fn close(app: Arc<App>) {
     app.feeding.stop();
+    app.alerts.stop();
     app.teacher().stop();
     app.calibrator.stop();
     app.sessions.stop();

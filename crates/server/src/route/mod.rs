@@ -1,6 +1,7 @@
 //! The routes, one file per part of the API.
 
 pub(crate) mod acts;
+pub(crate) mod alarms;
 pub(crate) mod bench;
 pub(crate) mod events;
 pub(crate) mod feeds;

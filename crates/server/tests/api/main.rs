@@ -2,6 +2,7 @@
 
 #[cfg(test)]
 mod acts;
+mod alarms;
 mod bad_input;
 mod clock;
 #[cfg(test)]
