@@ -32,18 +32,22 @@ pub(crate) struct Heard {
 }
 
 impl Heard {
-    /// Takes what a look gave. One that is not later than the last reading is passed over.
-    pub(crate) fn take(&mut self, at_s: f64, told: &Result<f64, Unread>, wanted: &Wanted) {
+    /// Takes what a look gave, and gives the reading that it is. One that is not later than the
+    /// last reading is passed over.
+    pub(crate) fn take(
+        &mut self,
+        at_s: f64,
+        told: &Result<f64, Unread>,
+        wanted: &Wanted,
+    ) -> Option<f64> {
         let raw = match told {
             Ok(raw) => *raw,
             Err(unread) => {
                 self.wrong = Some(unread.to_string());
-                return;
+                return None;
             }
         };
-        if self.any.take(at_s).is_none() {
-            return;
-        }
+        self.any.take(at_s)?;
         let value = wanted.value(raw);
         let (low, high) = wanted.probe.kept();
         if !(low..=high).contains(&value) {
@@ -51,7 +55,7 @@ impl Heard {
             self.wrong = Some(format!(
                 "sent {raw}, as {column} {value}: must lie from {low} to {high} {unit}"
             ));
-            return;
+            return None;
         }
         self.last = Some(Read { at_s, raw, value });
         self.wrong = self.doubt(raw, value, wanted).map(Reason::words);
@@ -60,6 +64,7 @@ impl Heard {
             // A reading that is later than all others is later than the good ones.
             let _ = self.good.take(at_s);
         }
+        Some(value)
     }
 
     /// Why the one reader would not believe it. The signs of a broken probe are looked for before

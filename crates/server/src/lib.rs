@@ -3,6 +3,7 @@
 mod app;
 mod assets;
 mod body;
+mod broker;
 mod calibrator;
 mod clock;
 mod example;

@@ -56,10 +56,9 @@ fn until_gone(
             Err(error) => return Err(error),
         };
         *came = true;
-        // Of lines that came together the newest is the one of now.
-        if let Some(newest) = lines.take(&bytes[..count]).pop() {
-            let told: Told = newest.and_then(|newest| read_line(&newest, shape, &source.values));
-            line.tell(&told);
+        for taken in lines.take(&bytes[..count]) {
+            let told: Told = taken.and_then(|taken| read_line(&taken, shape, &source.values));
+            line.tell_ago(0.0, &told);
         }
     }
     Ok(())

@@ -60,9 +60,9 @@ pub(crate) struct FeedValueWire {
     pub(crate) channel: String,
     /// The source.
     pub(crate) source: String,
-    /// `one_wire`, `serial` or `file`.
+    /// `one_wire`, `serial`, `file` or `mqtt`.
     pub(crate) kind: String,
-    /// File or device.
+    /// File or device; of a broker where it is, and the topic.
     pub(crate) path: String,
     /// What it sent last, in its own unit.
     pub(crate) raw: Option<f64>,
@@ -116,7 +116,7 @@ fn value(still: &feeds::StillFeeds, say: Say) -> FeedValueWire {
         channel: say.probe.column().to_owned(),
         source: source.name.clone(),
         kind: source.kind.word().to_owned(),
-        path: source.path.clone(),
+        path: source.place_of(say.probe),
         raw: say.raw,
         raw_unit: say.raw_unit.to_owned(),
         value: say.value,

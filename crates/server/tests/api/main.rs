@@ -11,8 +11,12 @@ mod contract;
 mod course;
 mod feeding;
 mod late;
+mod listening;
 mod one_number;
 mod outlook;
 mod probe_off;
 mod runs;
 mod stills;
+
+#[path = "../broker/mod.rs"]
+mod broker;
