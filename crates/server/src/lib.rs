@@ -13,6 +13,7 @@ mod forecasts;
 mod guard;
 mod keeper;
 mod log_words;
+mod metrics;
 mod problem;
 mod route;
 mod router;

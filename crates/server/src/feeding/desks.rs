@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-use feeds::{Broker, Desk, Feeds, FeedsError, Row, Say, Source, Told, Unread};
+use feeds::{Broker, Desk, Feeds, FeedsError, Row, Say, Source, Unread};
 use tokio::sync::Notify;
 
 use crate::clock::Clock;
@@ -31,6 +31,8 @@ struct State {
     refused: Option<FeedsError>,
     stills: Vec<AtDesk>,
     broker: Option<Broker>,
+    /// How it stands with telling it.
+    told: Told,
     /// Number of the next seat.
     next: u64,
 }
@@ -48,6 +50,15 @@ struct AtDesk {
     /// When the last row was stored, s.
     stored_s: Option<f64>,
     refused: Option<String>,
+}
+
+/// How it stands with telling the broker.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Told {
+    /// Whether it is connected.
+    pub(crate) connected: bool,
+    /// Why not, or what went wrong.
+    pub(crate) why: Option<String>,
 }
 
 /// Where a reading thread is heard, as long as its source stands in the file as it is.
@@ -90,6 +101,8 @@ pub(crate) struct View {
     pub(crate) refused: Option<FeedsError>,
     /// The stills of the file at work.
     pub(crate) stills: Vec<StillView>,
+    /// The broker of the file at work, and how it stands with telling it.
+    pub(crate) broker: Option<(Broker, Told)>,
 }
 
 /// One still as it stands.
@@ -136,12 +149,19 @@ impl Desks {
         self.state().broker.clone()
     }
 
+    /// Notes how it stands with telling the broker.
+    pub(crate) fn tells(&self, told: Told) {
+        self.state().told = told;
+    }
+
     /// Puts that file to work, and gives every source with its seat: that of before where it stands
     /// in the file as before.
     pub(super) fn begin(&self, feeds: Feeds) -> Vec<(Seat, Source)> {
         let mut state = self.state();
         state.refused = None;
-        state.broker = feeds.broker;
+        if state.broker != feeds.broker {
+            (state.broker, state.told) = (feeds.broker, Told::default());
+        }
         let mut before = std::mem::take(&mut state.stills);
         let mut all = Vec::new();
         for still in feeds.stills {
@@ -170,18 +190,18 @@ impl Desks {
     }
 
     /// Hears a source that was looked at now.
-    pub(super) fn hear(&self, from: Seat, told: &Told) {
+    pub(super) fn hear(&self, from: Seat, told: &feeds::Told) {
         self.hear_ago(from, 0.0, told);
     }
 
     /// Hears what a source said so long ago, s; one that is not later than the last is passed over.
-    pub(super) fn hear_ago(&self, from: Seat, ago_s: f64, told: &Told) {
+    pub(super) fn hear_ago(&self, from: Seat, ago_s: f64, told: &feeds::Told) {
         let now_s = self.now_s();
         self.at(from, |at, source| at.desk.hear(source, (now_s - ago_s, now_s), told));
     }
 
     /// Hears what a source said so long ago: a reading of its own, however fast they come.
-    pub(super) fn hear_apart(&self, from: Seat, ago_s: f64, told: &Told) {
+    pub(super) fn hear_apart(&self, from: Seat, ago_s: f64, told: &feeds::Told) {
         let now_s = self.now_s();
         self.at(from, |at, source| {
             if let Some(at_s) = at.seats[source].apart(now_s, ago_s) {
@@ -280,7 +300,8 @@ impl Desks {
             says: at.desk.says(now_s),
         };
         let stills = state.stills.iter().map(view).collect();
-        View { path: self.path.clone(), refused: state.refused.clone(), stills }
+        let broker = state.broker.clone().map(|broker| (broker, state.told.clone()));
+        View { path: self.path.clone(), refused: state.refused.clone(), stills, broker }
     }
 }
 

@@ -21,7 +21,7 @@ use std::thread::{self, JoinHandle};
 use std::time::Duration;
 
 pub use check::{CheckedFeeds, CheckedStill, check_feeds};
-pub(crate) use desks::{Desks, StillView, View};
+pub(crate) use desks::{Desks, StillView, Told, View};
 use stop::{Stop, join};
 
 use crate::clock::Clock;

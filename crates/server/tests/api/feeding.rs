@@ -20,8 +20,8 @@ const PAUSE: Duration = Duration::from_secs(1);
 
 /// A shed: a data folder with a server, sources beside it.
 pub(crate) struct Shed {
-    server: Option<Running>,
-    folder: tempfile::TempDir,
+    pub(crate) server: Option<Running>,
+    pub(crate) folder: tempfile::TempDir,
 }
 
 impl Shed {
@@ -50,6 +50,12 @@ impl Shed {
         let text = format!("format = 1\n{broker}[[still]]\nname = \"{name}\"\n{sources}");
         replace(&self.path("feeds.toml"), text.as_bytes());
         self.until("the feeds are at work", |feeds| !feeds["stills"][0].is_null());
+    }
+
+    /// Writes a file that names a broker to be told of runs, and no probe.
+    pub(crate) fn tell(&self, broker: &str) {
+        replace(&self.path("feeds.toml"), format!("format = 1\n{broker}").as_bytes());
+        self.until("the broker is told", |feeds| feeds["broker"]["connected"] == true);
     }
 
     /// Waits until the feeds are so.

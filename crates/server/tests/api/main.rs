@@ -17,6 +17,7 @@ mod outlook;
 mod probe_off;
 mod runs;
 mod stills;
+mod telling;
 
 #[path = "../broker/mod.rs"]
 mod broker;

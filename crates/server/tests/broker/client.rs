@@ -1,12 +1,10 @@
-//! A client of a broker: sends messages until they are acknowledged, receives what it asked for.
+//! A client of a broker: sends messages and waits until each is acknowledged.
 
 use std::io::{self, ErrorKind};
 use std::net::TcpStream;
 use std::time::Duration;
 
-use super::packet::{
-    CONNACK, CONNECT, DISCONNECT, PINGREQ, PUBACK, PUBLISH, Packet, SUBACK, SUBSCRIBE, text,
-};
+use super::packet::{CONNACK, CONNECT, DISCONNECT, PUBACK, Packet, text};
 
 /// Longest wait for an answer.
 const PATIENCE: Duration = Duration::from_secs(30);
@@ -15,14 +13,6 @@ const PATIENCE: Duration = Duration::from_secs(30);
 pub(crate) struct Client {
     stream: TcpStream,
     next: u16,
-}
-
-/// A message that came.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Received {
-    pub(crate) topic: String,
-    pub(crate) payload: String,
-    pub(crate) retained: bool,
 }
 
 impl Client {
@@ -65,43 +55,6 @@ impl Client {
             }
         }
         Err(ErrorKind::TimedOut.into())
-    }
-
-    /// Asks for the messages of a filter.
-    pub(crate) fn subscribe(&mut self, filter: &str) -> io::Result<()> {
-        let id = self.number().to_be_bytes();
-        let body = [&id[..], &text(filter), &[1]].concat();
-        Packet::new(SUBSCRIBE, &body).write(&mut self.stream)?;
-        let answer = Packet::read(&mut self.stream)?;
-        if answer.kind == SUBACK { Ok(()) } else { Err(ErrorKind::InvalidData.into()) }
-    }
-
-    /// The next message; none where none comes so long.
-    pub(crate) fn receive(&mut self, patience: Duration) -> io::Result<Option<Received>> {
-        self.stream.set_read_timeout(Some(patience))?;
-        loop {
-            let packet = match Packet::read(&mut self.stream) {
-                Err(error) if matches!(error.kind(), ErrorKind::WouldBlock | ErrorKind::TimedOut) => {
-                    return Ok(None);
-                }
-                other => other?,
-            };
-            if packet.kind != PUBLISH {
-                continue;
-            }
-            let (topic, payload, id) = packet.published();
-            if let Some(id) = id {
-                Packet::new(PUBACK, &id.to_be_bytes()).write(&mut self.stream)?;
-            }
-            let payload = String::from_utf8_lossy(&payload).into_owned();
-            return Ok(Some(Received { topic, payload, retained: packet.retained() }));
-        }
-    }
-
-    /// Whether the broker still takes what is sent.
-    pub(crate) fn is_there(&mut self) -> bool {
-        Packet::new(PINGREQ, &[]).write(&mut self.stream).is_ok()
-            && Packet::read(&mut self.stream).is_ok()
     }
 }
 

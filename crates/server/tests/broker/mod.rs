@@ -5,5 +5,5 @@ mod client;
 mod packet;
 mod stand_in;
 
-pub(crate) use client::{Client, Received};
+pub(crate) use client::Client;
 pub(crate) use stand_in::StandIn;

@@ -64,6 +64,21 @@ impl StandIn {
         Self { port, shared, thread: Some(thread) }
     }
 
+    /// What it keeps.
+    pub(crate) fn retained(&self) -> BTreeMap<String, String> {
+        let text = |payload: &Vec<u8>| String::from_utf8_lossy(payload).into_owned();
+        let shared = lock(&self.shared);
+        shared.retained.iter().map(|(topic, payload)| (topic.clone(), text(payload))).collect()
+    }
+
+    /// Loses its connections, as a network does: each last will is told.
+    pub(crate) fn lose_connections(&self) {
+        for connection in &lock(&self.shared).connections {
+            // One that is gone already is closed.
+            let _ = connection.stream.shutdown(Shutdown::Both);
+        }
+    }
+
     /// Goes away without a word to anybody.
     pub(crate) fn kill(self) {
         drop(self);
