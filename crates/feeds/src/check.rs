@@ -13,9 +13,9 @@ use store::toml_text::{self, Places, TomlFault};
 
 use crate::error::FeedsError;
 use crate::file::Feeds;
+use broker::BrokerTable;
 pub use rules::{NAME_CHARACTERS_MAX, SOURCES_MAX, STILLS_MAX, VALUES_MAX};
 use rules::{Refused, refused, within};
-use broker::BrokerTable;
 use still::StillTable;
 
 /// Name of the file in the data folder.

@@ -132,12 +132,12 @@ impl Desk {
     fn wait(&mut self, at_s: f64, heard_s: f64, probe: Probe, value: f64) {
         let after = self.waiting.partition_point(|row| row.at_s <= at_s);
         let before = after.checked_sub(1).and_then(|place| self.waiting.get_mut(place));
-        match before.filter(|row| at_s - row.at_s <= ROW_S && row.cells.get(probe).is_none()) {
-            Some(row) => row.cells.set(probe, Some(value)),
-            None => {
-                let cells = Reading::default().with(probe, value);
-                self.waiting.insert(after, Row { at_s, heard_s, cells });
-            }
+        let open = before.filter(|row| at_s - row.at_s <= ROW_S && row.cells.get(probe).is_none());
+        if let Some(row) = open {
+            row.cells.set(probe, Some(value));
+        } else {
+            let cells = Reading::default().with(probe, value);
+            self.waiting.insert(after, Row { at_s, heard_s, cells });
         }
         if self.waiting.len() > WAITING_MAX {
             self.waiting.pop_front();

@@ -177,7 +177,8 @@ fn values(
 ) -> Vec<Result<f64, Unread>> {
     let value = |wanted: &Wanted| {
         let At::Field(name) = &wanted.at else { return of_cells(row, &wanted.at) };
-        let place = place_of(columns, name).ok_or_else(|| Unread::Absent(format!("column {}", words(&wanted.at))))?;
+        let place = place_of(columns, name)
+            .ok_or_else(|| Unread::Absent(format!("column {}", words(&wanted.at))))?;
         of_cells(row, &At::Place(place + 1))
     };
     wanted.iter().map(value).collect()
@@ -210,7 +211,8 @@ mod tests {
         let mut file = Growing::default();
         file.was_absent();
         let _ = file.look(1, 9);
-        let text = b"when,head\n2026-10-03T08:12:00.5+02:00,1\n1791008000,2\n1791008000250,3\nx,4\n";
+        let text =
+            b"when,head\n2026-10-03T08:12:00.5+02:00,1\n1791008000,2\n1791008000250,3\nx,4\n";
         let rows = file.take(text, &head(), Some("when"));
         let times: Vec<Option<i64>> = rows.iter().map(|row| row.utc_ms).collect();
         // 2026-10-03T06:12:00Z is 1 791 007 920 s (`date -u -d`).
@@ -266,7 +268,10 @@ mod tests {
         file.was_absent();
         let _ = file.look(1, 9);
         let told = |file: &mut Growing, bytes: &[u8]| tolds(&file.take(bytes, &head(), None));
-        assert_eq!(told(&mut file, b"time,pot\n0,20.5\n"), [Ok(vec![Err(Unread::Absent("column \"head\"".into()))])]);
+        assert_eq!(
+            told(&mut file, b"time,pot\n0,20.5\n"),
+            [Ok(vec![Err(Unread::Absent("column \"head\"".into()))])]
+        );
         assert_eq!(told(&mut file, b"\xff\xfe\n"), [Err(Unread::NotText)]);
         assert_eq!(told(&mut file, &[b'1'; 5000]), [Err(Unread::TooLong)]);
     }

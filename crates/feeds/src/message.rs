@@ -34,7 +34,7 @@ impl Messages {
     ///
     /// What a broker kept is no reading of now: nobody knows when it was taken. It is told as
     /// [`Unread::Retained`]. A filter that means several topics would mix several probes: the first
-    /// that comes is listened to alone until it is silent.
+    /// that holds the value is listened to alone until it is silent.
     pub fn take(
         &mut self,
         at_s: f64,
@@ -53,16 +53,22 @@ impl Messages {
                 told.push((place, Err(Unread::Retained(held))));
                 continue;
             }
-            let other = self.from[place].as_ref().filter(|(topic, last_s)| {
-                topic != message.topic && at_s - last_s <= SILENT_S
-            });
-            if let Some((topic, _)) = other {
-                let (other, topic) = (shown(message.topic), shown(topic));
-                told.push((place, Err(Unread::AnotherTopic { topic, other })));
-                continue;
+            let other = self.from[place]
+                .as_ref()
+                .filter(|(topic, last_s)| topic != message.topic && at_s - last_s <= SILENT_S);
+            match (read, other) {
+                // It says nothing of this value, which comes from elsewhere.
+                (Err(_), Some(_)) => {}
+                (Err(unread), None) => told.push((place, Err(unread))),
+                (Ok(_), Some((topic, _))) => {
+                    let (other, topic) = (shown(message.topic), shown(topic));
+                    told.push((place, Err(Unread::AnotherTopic { topic, other })));
+                }
+                (Ok(raw), None) => {
+                    self.from[place] = Some((message.topic.to_owned(), at_s));
+                    told.push((place, Ok(raw)));
+                }
             }
-            self.from[place] = Some((message.topic.to_owned(), at_s));
-            told.push((place, read));
         }
         told
     }
@@ -136,8 +142,11 @@ mod tests {
             wanted("shed/box", At::Pointer("/b/0".into())),
             wanted("other", At::Only),
         ];
-        let told = Messages::default()
-            .take(0.0, &message("shed/box", br#"{"a": 1, "b": [2]}"#, false), &wanted);
+        let told = Messages::default().take(
+            0.0,
+            &message("shed/box", br#"{"a": 1, "b": [2]}"#, false),
+            &wanted,
+        );
         assert_eq!(told, [(0, Ok(1.0)), (1, Ok(2.0))]);
     }
 
@@ -152,5 +161,16 @@ mod tests {
         assert!(matches!(take(1.0, "shed/b/celsius", b"20"), Err(Unread::AnotherTopic { .. })));
         assert_eq!(take(2.0, "shed/a/celsius", b"79"), Ok(79.0));
         assert_eq!(take(200.0, "shed/b/celsius", b"80"), Ok(80.0), "the first is silent");
+    }
+
+    #[test]
+    fn a_topic_that_does_not_hold_the_value_does_not_take_its_place() {
+        let mut messages = Messages::default();
+        let wanted = [wanted("shed/#", At::Field("pot".into()))];
+        let mut take =
+            |topic, payload: &[u8]| messages.take(0.0, &message(topic, payload, false), &wanted);
+        assert!(matches!(take("shed/head", b"71").remove(0).1, Err(Unread::Absent(_))));
+        assert_eq!(take("shed/box", br#"{"pot": 88}"#), [(0, Ok(88.0))]);
+        assert_eq!(take("shed/head", b"71"), []);
     }
 }

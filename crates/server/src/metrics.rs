@@ -9,8 +9,7 @@ mod families;
 pub(crate) use families::text;
 
 /// Media type of the format.
-pub(crate) const MEDIA_TYPE: &str =
-    "application/openmetrics-text; version=1.0.0; charset=utf-8";
+pub(crate) const MEDIA_TYPE: &str = "application/openmetrics-text; version=1.0.0; charset=utf-8";
 
 /// The families in the order of their names, each with its samples.
 #[derive(Debug, Default)]

@@ -16,7 +16,9 @@ use crate::assets;
 use crate::body::BODY_BYTES_MAX;
 use crate::guard::{self, OwnNames};
 use crate::problem::ApiError;
-use crate::route::{acts, bench, events, feeds, fit, log, metrics, plan, plans, runs, server, stills};
+use crate::route::{
+    acts, bench, events, feeds, fit, log, metrics, plan, plans, runs, server, stills,
+};
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire};
 
 /// What the document says of itself; the routes add the rest.

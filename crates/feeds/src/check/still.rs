@@ -21,11 +21,7 @@ pub(super) struct StillTable {
 }
 
 impl StillTable {
-    pub(super) fn checked(
-        self,
-        key: &str,
-        broker: Option<&Broker>,
-    ) -> Result<StillFeeds, Refused> {
+    pub(super) fn checked(self, key: &str, broker: Option<&Broker>) -> Result<StillFeeds, Refused> {
         named(format!("{key}.name"), &self.name)?;
         within(&format!("{key}.source"), self.sources.len(), SOURCES_MAX, "give it a source")?;
         let mut sources: Vec<Source> = Vec::new();

@@ -44,11 +44,7 @@ impl ValueTable {
 }
 
 /// The topics of a value of a broker.
-fn topic(
-    key: &str,
-    kind: &SourceKind,
-    topic: Option<String>,
-) -> Result<Option<String>, Refused> {
+fn topic(key: &str, kind: &SourceKind, topic: Option<String>) -> Result<Option<String>, Refused> {
     let key = format!("{key}.topic");
     let by_broker = matches!(kind, SourceKind::Mqtt { .. });
     match topic {
@@ -81,7 +77,7 @@ fn place(
         Err(refused(format!("{key}.{name}"), "", bound, hint))
     };
     match (kind, field, place) {
-        (SourceKind::OneWire { .. }, None, None) => Ok(At::Only),
+        (SourceKind::OneWire { .. } | SourceKind::Mqtt { .. }, None, None) => Ok(At::Only),
         (SourceKind::OneWire { .. }, field, _) => {
             let name = if field.is_some() { "field" } else { "place" };
             stray(name, "must not be there for kind one_wire", "it has one value")
@@ -97,7 +93,6 @@ fn place(
         (SourceKind::Serial { lines: LineShape::Commas, .. }, ..) => {
             stray("place", "must be there, and field not, where lines are commas", "as place = 2")
         }
-        (SourceKind::Mqtt { .. }, None, None) => Ok(At::Only),
         (kind, Some(field), None) => {
             named(format!("{key}.field"), &field)?;
             let table = matches!(kind, SourceKind::File { .. });

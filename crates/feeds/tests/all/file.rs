@@ -171,10 +171,16 @@ fn a_broker_is_read_and_listened_to() {
     assert_eq!(broker.address(), "mqtts://192.168.1.20:8883");
     assert_eq!(broker.password, Some(Password::File("broker-password".into())));
     let publish = broker.publish.as_ref().expect("it is told");
-    assert_eq!((publish.topic.as_str(), publish.discovery.as_deref()), ("shed/still", Some("homeassistant")));
+    assert_eq!(
+        (publish.topic.as_str(), publish.discovery.as_deref()),
+        ("shed/still", Some("homeassistant"))
+    );
     let board = &feeds.stills[0].sources[0];
     assert_eq!(board.kind, SourceKind::Mqtt { broker: broker.to_listen() });
-    assert_eq!((&board.values[0].at, board.values[1].at.clone()), (&At::Only, At::Pointer("/t/1".into())));
+    assert_eq!(
+        (&board.values[0].at, board.values[1].at.clone()),
+        (&At::Only, At::Pointer("/t/1".into()))
+    );
     assert_eq!(board.values[0].topic.as_deref(), Some("shed/board/head"));
     let told_only = BROKER.split("[[still]]").next().expect("a part");
     assert_eq!(read(told_only).expect("runs are told of, and read elsewhere").stills, []);
@@ -183,7 +189,13 @@ fn a_broker_is_read_and_listened_to() {
 #[test]
 fn what_is_wrong_with_a_broker_is_told_by_line_and_key_and_never_with_a_password() {
     let table = [
-        ("host = \"192.168.1.20\"", "host = \"mqtt://a\"", Some(3), "broker.host", "must be a host"),
+        (
+            "host = \"192.168.1.20\"",
+            "host = \"mqtt://a\"",
+            Some(3),
+            "broker.host",
+            "must be a host",
+        ),
         ("host = \"192.168.1.20\"", "port = 1", None, "broker.host", "host"),
         ("tls = true", "tls = false", Some(7), "broker.ca_file", "without tls = true"),
         ("tls = true", "tls = true\nport = 0", Some(7), "broker.port", "from 1 to 65535"),
@@ -197,10 +209,22 @@ fn what_is_wrong_with_a_broker_is_told_by_line_and_key_and_never_with_a_password
         ),
         ("user = \"still\"", "password = \"secret\"", Some(4), "broker.password", "unknown"),
         ("\"shed/still\"", "\"shed/#\"", Some(9), "broker.publish.topic", "without # and +"),
-        ("\"homeassistant\"", "\"/a\"", Some(10), "broker.publish.discovery", "begin nor end with /"),
+        (
+            "\"homeassistant\"",
+            "\"/a\"",
+            Some(10),
+            "broker.publish.discovery",
+            "begin nor end with /",
+        ),
         ("topic = \"shed/board/head\"", "", None, "still[1].source[1].value[1].topic", "kind mqtt"),
         ("shed/+/all", "shed/#/all", Some(21), "still[1].source[1].value[2].topic", "last level"),
-        ("kind = \"mqtt\"", "kind = \"mqtt\"\npath = \"a\"", Some(16), "still[1].source[1].path", "kind mqtt"),
+        (
+            "kind = \"mqtt\"",
+            "kind = \"mqtt\"\npath = \"a\"",
+            Some(16),
+            "still[1].source[1].path",
+            "kind mqtt",
+        ),
         ("field = \"/t/1\"", "place = 1", None, "still[1].source[1].value[2].field", "place not"),
     ];
     for (from, to, line, key, bound) in table {

@@ -78,8 +78,9 @@ fn client_id() -> String {
 
 fn password(from: &Password, folder: &Path) -> Result<String, String> {
     match from {
-        Password::Variable(name) => std::env::var(name)
-            .map_err(|_| format!("the variable {name}, which should hold the password, is not there")),
+        Password::Variable(name) => std::env::var(name).map_err(|_| {
+            format!("the variable {name}, which should hold the password, is not there")
+        }),
         Password::File(path) => {
             let text = String::from_utf8(bytes(path, folder)?)
                 .map_err(|_| format!("{path} holds no text"))?;
@@ -110,6 +111,9 @@ pub(crate) fn words(error: &ConnectionError) -> String {
         }
         ConnectionError::NetworkTimeout | ConnectionError::FlushTimeout => {
             "the broker does not answer".to_owned()
+        }
+        ConnectionError::MqttState(error) => {
+            format!("the broker ended the connection; it may want TLS, or another user: {error}")
         }
         ConnectionError::Io(error) => format!("it cannot be reached: {error}"),
         ConnectionError::Tls(error) => format!("the connection cannot be guarded: {error}"),

@@ -144,7 +144,12 @@ mod tests {
             for key in ["name", "unique_id", "state_topic", "availability_topic", "device"] {
                 assert!(keys.contains_key(key), "{key}: {payload}");
             }
-            assert_eq!(config["state_topic"].as_str().map(|topic| topic.starts_with("shed/middlecut/brennblase-s-d-")), Some(true));
+            assert_eq!(
+                config["state_topic"]
+                    .as_str()
+                    .map(|topic| topic.starts_with("shed/middlecut/brennblase-s-d-")),
+                Some(true)
+            );
         }
     }
 

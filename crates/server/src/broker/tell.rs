@@ -148,8 +148,9 @@ async fn past(app: &App, publish: &Publish) -> Vec<String> {
     let topics = stills.iter().flat_map(|still| {
         let topic = format!("{}/{}", publish.topic, part_of(still));
         let prefix = publish.discovery.as_deref();
-        let announced =
-            prefix.into_iter().flat_map(|p| discovery::messages(p, &publish.topic, still).into_keys());
+        let announced = prefix
+            .into_iter()
+            .flat_map(|p| discovery::messages(p, &publish.topic, still).into_keys());
         super::told::PARTS.iter().map(move |part| format!("{topic}/{part}")).chain(announced)
     });
     topics.collect()

@@ -181,8 +181,8 @@ pub(super) fn part_of(still: &str) -> String {
         return part;
     }
     // FNV-1a, 32 bits (public domain; constants from memory): the same in every version.
-    let mark = still.bytes().fold(0x811c_9dc5_u32, |hash, byte| {
-        (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193)
-    });
+    let mark = still
+        .bytes()
+        .fold(0x811c_9dc5_u32, |hash, byte| (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193));
     format!("{part}-{mark:08x}")
 }

@@ -3,7 +3,7 @@
 use std::fs::{File, Metadata};
 use std::io::{self, ErrorKind, Read, Seek, SeekFrom};
 
-use feeds::{GrownRow, Growing, LINE_BYTES_MAX, Look, Source, ago_s};
+use feeds::{Growing, GrownRow, LINE_BYTES_MAX, Look, Source, ago_s};
 
 use super::line::Line;
 

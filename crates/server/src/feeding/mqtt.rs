@@ -52,7 +52,8 @@ async fn until_gone(
     came: &mut bool,
 ) -> Result<(), String> {
     let options = broker::options(broker, line.folder(), broker::Task::Listen)?;
-    let (client, mut events) = AsyncClient::builder(options).capacity(2 * feeds::VALUES_MAX).build();
+    let (client, mut events) =
+        AsyncClient::builder(options).capacity(2 * feeds::VALUES_MAX).build();
     let mut messages = Messages::default();
     let mut look = tokio::time::interval(STOP_LOOK);
     loop {

@@ -77,12 +77,7 @@ fn read(source: &Source, line: &Line) {
 }
 
 /// Looks again and again; a look tells whether something came.
-fn each(
-    source: &Source,
-    every_s: f64,
-    line: &Line,
-    mut look: impl FnMut() -> io::Result<bool>,
-) {
+fn each(source: &Source, every_s: f64, line: &Line, mut look: impl FnMut() -> io::Result<bool>) {
     let mut unreadable = false;
     loop {
         let looked = look();

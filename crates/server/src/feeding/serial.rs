@@ -46,6 +46,8 @@ fn until_gone(
 ) -> io::Result<()> {
     let mut port = SerialPort::open(&source.path, baud)?;
     port.set_read_timeout(READ_MAX)?;
+    // What came before anybody listened is none of now.
+    port.discard_input_buffer()?;
     let mut lines = Lines::from_amid();
     let mut bytes = [0; READ_BYTES];
     while !line.is_over() {

@@ -28,10 +28,7 @@ const UNITS: [(&str, &str, f64); 9] = [
 /// Everything that is known of these runs and feeds.
 pub(crate) fn text(known: &[Known], feeds: &View) -> String {
     let mut families = Families::default();
-    families.info(
-        ("middlecut_build", "The program."),
-        &[("version", env!("CARGO_PKG_VERSION"))],
-    );
+    families.info(("middlecut_build", "The program."), &[("version", env!("CARGO_PKG_VERSION"))]);
     for known in known {
         run(&mut families, known);
     }
@@ -135,11 +132,9 @@ fn alarms(families: &mut Families, of: &[(&str, &str)], knowledge: &Knowledge) {
     for alarm in &knowledge.alarms {
         let seen = knowledge.seen.iter().any(|code| code == alarm.code);
         let (priority, seen) = (word(&alarm.priority.twin()), seen.to_string());
-        let of = [
-            of,
-            &[("code", alarm.code), ("priority", priority.as_str()), ("seen", seen.as_str())],
-        ]
-        .concat();
+        let of =
+            [of, &[("code", alarm.code), ("priority", priority.as_str()), ("seen", seen.as_str())]]
+                .concat();
         families.gauge(("middlecut_alarm_stands", "", "An alarm that stands."), &of, 1.0);
     }
 }

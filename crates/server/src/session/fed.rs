@@ -32,7 +32,8 @@ impl RunSession {
                 let after_s = rows.last().map_or(self.fed_s, |before| before.0) + APART_S;
                 // A clock that stands between two of them is none's fault.
                 time_s = time_s.max(runs_since_s);
-                time_s = if time_s < after_s && after_s - time_s < NOW_S { after_s } else { time_s };
+                time_s =
+                    if time_s < after_s && after_s - time_s < NOW_S { after_s } else { time_s };
             }
             let time_s = (time_s * 1000.0).round() / 1000.0;
             let before_s = rows.last().map_or(f64::NEG_INFINITY, |before| before.0);

@@ -34,6 +34,27 @@ fn json_at(kept: &BTreeMap<String, String>, topic: &str) -> Value {
     serde_json::from_str(&kept[topic]).unwrap_or_else(|error| panic!("{topic}: {error}"))
 }
 
+/// Every topic and field that is announced to a hub is there.
+fn announced(kept: &BTreeMap<String, String>) {
+    let announced: Vec<Value> = kept
+        .iter()
+        .filter(|(topic, _)| topic.starts_with("homeassistant/"))
+        .map(|(topic, _)| json_at(kept, topic))
+        .collect();
+    assert_eq!(announced.len(), 11);
+    for config in announced {
+        for key in ["state_topic", "availability_topic", "json_attributes_topic"] {
+            let Some(topic) = config[key].as_str() else { continue };
+            assert!(kept.contains_key(topic), "{config}");
+        }
+        if let Some(field) = config["value_template"].as_str() {
+            let field = field.trim_start_matches("{{ value_json.").trim_end_matches(" }}");
+            let read = json_at(kept, config["state_topic"].as_str().expect("a topic"));
+            assert!(read.as_object().is_some_and(|read| read.contains_key(field)), "{config}");
+        }
+    }
+}
+
 #[test]
 fn a_run_is_told_as_long_as_it_goes_on_and_nothing_is_taken() {
     let shed = Shed::new();
@@ -64,24 +85,7 @@ fn a_run_is_told_as_long_as_it_goes_on_and_nothing_is_taken() {
     let range = range.map(|key| forecast[key].as_str().expect("a moment").to_owned());
     assert!(range.is_sorted(), "{range:?}");
     assert_eq!(kept[&format!("{of_still}/alarm")], "OFF");
-    // A hub finds every topic that is announced.
-    let announced: Vec<Value> = kept
-        .iter()
-        .filter(|(topic, _)| topic.starts_with("homeassistant/"))
-        .map(|(topic, _)| json_at(&kept, topic))
-        .collect();
-    assert_eq!(announced.len(), 11);
-    for config in announced {
-        for key in ["state_topic", "availability_topic", "json_attributes_topic"] {
-            let Some(topic) = config[key].as_str() else { continue };
-            assert!(kept.contains_key(topic), "{config}");
-        }
-        if let Some(field) = config["value_template"].as_str() {
-            let field = field.trim_start_matches("{{ value_json.").trim_end_matches(" }}");
-            let read = json_at(&kept, config["state_topic"].as_str().expect("a topic"));
-            assert!(read.as_object().is_some_and(|read| read.contains_key(field)), "{config}");
-        }
-    }
+    announced(&kept);
     // What somebody else writes there does nothing.
     let entries = shed.server().get(&format!("/api/runs/{id}")).json()["last_entry"].clone();
     let mut somebody = Client::connect(broker.port, "somebody", None).expect("it is taken");
@@ -92,7 +96,10 @@ fn a_run_is_told_as_long_as_it_goes_on_and_nothing_is_taken() {
     until(&broker, "its last will is told", |kept| kept["shed/availability"] == "offline");
     until(&broker, "it is back", |kept| kept["shed/availability"] == "online");
     let after = shed.server().get(&format!("/api/runs/{id}")).json();
-    assert_eq!((&after["last_entry"], &after["knowledge"]["state"]), (&entries, &knowledge["state"]));
+    assert_eq!(
+        (&after["last_entry"], &after["knowledge"]["state"]),
+        (&entries, &knowledge["state"])
+    );
     // An hour without a reading and nobody there.
     shed.server().pass_ms(3_600_000);
     let kept = until(&broker, "an alarm is told", |kept| {
@@ -118,11 +125,11 @@ fn samples(text: &str) -> BTreeMap<String, f64> {
     let mut all = BTreeMap::new();
     for line in text.lines().filter(|line| *line != "# EOF") {
         if let Some(rest) = line.strip_prefix("# TYPE ") {
-            family = rest.split(' ').next().expect("a name").to_owned();
+            rest.split(' ').next().expect("a name").clone_into(&mut family);
             unit.clear();
             assert!(seen.insert(family.clone()), "a family twice: {line}");
         } else if let Some(rest) = line.strip_prefix("# UNIT ") {
-            unit = rest.split(' ').nth(1).expect("a unit").to_owned();
+            rest.split(' ').nth(1).expect("a unit").clone_into(&mut unit);
             assert!(family.ends_with(&format!("_{unit}")), "{line}");
         } else if !line.starts_with("# HELP ") {
             let (name, value) = line.rsplit_once(' ').expect("a value");

@@ -17,11 +17,7 @@ pub(crate) struct Client {
 
 impl Client {
     /// Connects under that name, with user and password where they are given.
-    pub(crate) fn connect(
-        port: u16,
-        name: &str,
-        user: Option<(&str, &str)>,
-    ) -> io::Result<Self> {
+    pub(crate) fn connect(port: u16, name: &str, user: Option<(&str, &str)>) -> io::Result<Self> {
         let mut stream = TcpStream::connect(("127.0.0.1", port))?;
         stream.set_read_timeout(Some(PATIENCE))?;
         stream.set_nodelay(true)?;

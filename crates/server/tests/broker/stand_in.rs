@@ -169,7 +169,9 @@ fn talk(stream: &mut TcpStream, number: u64, shared: &Mutex<Shared>) -> io::Resu
                     }
                 }
                 let own = shared.connections.iter_mut().find(|one| one.number == number);
-                own.into_iter().for_each(|own| own.filters.append(&mut filters));
+                if let Some(own) = own {
+                    own.filters.append(&mut filters);
+                }
             }
             PUBLISH => {
                 let (topic, payload, id) = packet.published();
@@ -181,7 +183,9 @@ fn talk(stream: &mut TcpStream, number: u64, shared: &Mutex<Shared>) -> io::Resu
             PINGREQ => Packet::new(PINGRESP, &[]).write(stream)?,
             DISCONNECT => {
                 let own = shared.connections.iter_mut().find(|one| one.number == number);
-                own.into_iter().for_each(|own| own.will = None);
+                if let Some(own) = own {
+                    own.will = None;
+                }
                 return Ok(());
             }
             _ => {}
