@@ -690,6 +690,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/metrics": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What is known of the runs that are going on, and of the feeds, in the text format of
+         *     OpenMetrics. A value that is old is not there, only its age.
+         */
+        get: operations["metrics"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1002,6 +1022,17 @@ export interface components {
             /** @description The parts. */
             parts: components["schemas"]["PartWire"][];
         };
+        /** @description The broker. */
+        BrokerWire: {
+            /** @description Where it is. */
+            address: string;
+            /** @description Whether it is connected to be told. */
+            connected: boolean;
+            /** @description What the topics begin with by which it is told of runs; none where it is not told. */
+            tells?: string | null;
+            /** @description Why it is not. */
+            why?: string | null;
+        };
         /** @description A run that a calibration rests on. */
         CalibratedFromWire: {
             left_out?: components["schemas"]["LeftOutWire"] | null;
@@ -1307,9 +1338,9 @@ export interface components {
              * @description How often it is read, s.
              */
             every_s?: number | null;
-            /** @description `one_wire`, `serial` or `file`. */
+            /** @description `one_wire`, `serial`, `file` or `mqtt`. */
             kind: string;
-            /** @description File or device. */
+            /** @description File or device; of a broker where it is, and the topic. */
             path: string;
             /**
              * Format: double
@@ -1349,6 +1380,7 @@ export interface components {
         };
         /** @description The feeds as they stand. */
         FeedsWire: {
+            broker?: components["schemas"]["BrokerWire"] | null;
             /** @description The file. */
             file: string;
             refused?: components["schemas"]["FeedsRefusedWire"] | null;
@@ -4470,6 +4502,26 @@ export interface operations {
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    metrics: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What is known now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/openmetrics-text; version=1.0.0; charset=utf-8": string;
                 };
             };
         };

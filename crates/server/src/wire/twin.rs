@@ -9,9 +9,9 @@ macro_rules! enum_twin {
         pub(crate) enum $wire { $($(#[$variant_doc])* $variant),+ }
         impl $wire {
             /// All of them.
-            #[allow(dead_code, reason = "where all of them are told")]
             pub(crate) const ALL: &'static [Self] = &[$(Self::$variant),+];
         }
+        const _: &[$wire] = $wire::ALL;
         impl From<$inner> for $wire {
             fn from(value: $inner) -> Self {
                 type Inner = $inner;
