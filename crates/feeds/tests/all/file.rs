@@ -5,11 +5,15 @@ use std::path::Path;
 use feeds::{At, Feeds, FeedsError, LineShape, Password, SourceKind, parse};
 use sense::Probe;
 
-/// The example of the page.
-pub(crate) fn example() -> String {
+/// The examples of the page.
+fn examples() -> impl Iterator<Item = &'static str> {
     let page = include_str!("../../../../docs/feeds.md");
-    let (_, rest) = page.split_once("```toml\n").expect("the page has an example");
-    rest.split_once("```").expect("it ends").0.to_owned()
+    page.split("```toml\n").skip(1).map(|rest| rest.split_once("```").expect("it ends").0)
+}
+
+/// The first of them.
+pub(crate) fn example() -> String {
+    examples().next().expect("the page has an example").to_owned()
 }
 
 fn read(text: &str) -> Result<Feeds, FeedsError> {
@@ -163,6 +167,17 @@ channel = \"pot_c\"
 topic = \"shed/+/all\"
 field = \"/t/1\"
 ";
+
+#[test]
+fn the_pages_broker_is_sound_and_what_it_is_told_too() {
+    let [_, broker, publish] = examples().collect::<Vec<_>>().try_into().expect("three of them");
+    let feeds = read(&broker.replacen("[[still]]", &format!("{publish}[[still]]"), 1));
+    let feeds = feeds.expect("the examples are sound");
+    let publish = feeds.broker.and_then(|broker| broker.publish).expect("it is told");
+    assert_eq!((publish.topic.as_str(), publish.discovery.is_some()), ("middlecut", true));
+    let topics = feeds.stills[0].sources[0].values.iter().map(|wanted| wanted.topic.as_deref());
+    assert_eq!(topics.collect::<Vec<_>>(), [Some("shed/board/head"), Some("shed/+/all")]);
+}
 
 #[test]
 fn a_broker_is_read_and_listened_to() {

@@ -115,7 +115,14 @@ fn one_wire(path: &Path, thousandths: i32, checksum: &str) {
     replace(path, text.as_bytes());
 }
 
-fn source(name: &str, kind: &str, path: &Path, rest: &str, channel: &str, at: &str) -> String {
+pub(crate) fn source(
+    name: &str,
+    kind: &str,
+    path: &Path,
+    rest: &str,
+    channel: &str,
+    at: &str,
+) -> String {
     format!(
         "[[still.source]]\nname = \"{name}\"\nkind = \"{kind}\"\npath = \"{}\"\n{rest}\n\
          [[still.source.value]]\nchannel = \"{channel}\"\n{at}\n",

@@ -5,7 +5,7 @@ use serde_json::json;
 
 use crate::broker::{Client, StandIn};
 use crate::common::real_run;
-use crate::feeding::{STEP_MS, Shed, value, values};
+use crate::feeding::{STEP_MS, Shed, source, value, values};
 
 /// The broker of the file.
 fn broker(port: u16, rest: &str) -> String {
@@ -102,5 +102,33 @@ fn a_broker_that_went_away_is_come_back_to() {
     shed.why("board", "head_c", "refuses user or password");
     let told = shed.server().get("/api/feeds").json().to_string();
     assert!(!told.contains("shibboleth") && !told.contains("sesame"), "{told}");
+    assert_eq!(values(&shed.stored(&id, Probe::Head)), [70.0, 71.0]);
+}
+
+#[test]
+fn a_change_of_the_file_leaves_sources_alone_that_are_as_they_were() {
+    let shed = Shed::new();
+    let stand_in = StandIn::start(None);
+    let id = real_run(shed.server());
+    shed.feed_by(&broker(stand_in.port, ""), BOARD);
+    shed.why("board", "head_c", "nothing has come yet");
+    let mut board = client(stand_in.port, None);
+    board.publish("shed/board/head", "70", false).expect("sent");
+    shed.rows(1);
+    let taken = stand_in.taken();
+    let table = source("air", "file", &shed.path("air.csv"), "", "ambient_c", "field = \"room\"");
+    shed.feed_by(&broker(stand_in.port, ""), &format!("{table}{BOARD}"));
+    shed.why("air", "ambient_c", "cannot be read");
+    let feeds = shed.server().get("/api/feeds").json();
+    assert_eq!(value(&feeds, "board", "head_c")["raw"], 70.0, "it is known as before");
+    shed.server().pass_ms(STEP_MS);
+    board.publish("shed/board/head", "71", false).expect("sent");
+    shed.rows(2);
+    assert_eq!(stand_in.taken(), taken, "it was listened to all the time");
+    // A source that was changed begins anew.
+    let other = BOARD.replace("shed/board/head", "shed/board/top");
+    shed.feed_by(&broker(stand_in.port, ""), &other);
+    shed.why("board", "head_c", "nothing has come yet");
+    assert_eq!(stand_in.taken(), taken + 1);
     assert_eq!(values(&shed.stored(&id, Probe::Head)), [70.0, 71.0]);
 }

@@ -18,6 +18,7 @@ mod probe_off;
 mod runs;
 mod stills;
 mod telling;
+mod times;
 
 #[path = "../broker/mod.rs"]
 mod broker;

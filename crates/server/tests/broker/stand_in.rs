@@ -71,6 +71,11 @@ impl StandIn {
         shared.retained.iter().map(|(topic, payload)| (topic.clone(), text(payload))).collect()
     }
 
+    /// How many connections it ever took.
+    pub(crate) fn taken(&self) -> u64 {
+        lock(&self.shared).next
+    }
+
     /// Loses its connections, as a network does: each last will is told.
     pub(crate) fn lose_connections(&self) {
         for connection in &lock(&self.shared).connections {
