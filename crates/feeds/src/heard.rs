@@ -29,6 +29,8 @@ pub(crate) struct Heard {
     before: Option<f64>,
     /// What is wrong with the last look.
     wrong: Option<String>,
+    /// What should be known beside: nothing is wrong with what is read.
+    beside: Option<String>,
 }
 
 impl Heard {
@@ -42,6 +44,10 @@ impl Heard {
     ) -> Option<f64> {
         let raw = match told {
             Ok(raw) => *raw,
+            Err(unread @ Unread::AnotherTopic { .. }) => {
+                self.beside = Some(unread.to_string());
+                return None;
+            }
             Err(unread) => {
                 self.wrong = Some(unread.to_string());
                 return None;
@@ -80,6 +86,7 @@ impl Heard {
     /// Says what is wrong with the source of it.
     pub(crate) fn trouble(&mut self, what: &str) {
         self.wrong = Some(what.to_owned());
+        self.beside = None;
     }
 
     /// Whether it can be true and is fresh.
@@ -109,8 +116,9 @@ impl Heard {
             return Some("was never read".to_owned());
         };
         let most_s = self.good.stale_after_s();
-        self.good.stale(now_s).then(|| {
+        let stale = self.good.stale(now_s).then(|| {
             format!("{}: for {age_s:.0} s, where {most_s:.0} s are the most", Reason::Stale.words())
-        })
+        });
+        stale.or_else(|| self.beside.clone())
     }
 }

@@ -75,8 +75,11 @@ impl Outcome {
         let mut away: Vec<(Instant, Instant)> = Vec::new();
         for cut in cuts.iter().filter(mine) {
             let back = (0..sent.len()).find(|place| is_stored[*place] && sent[*place].at > cut.to);
-            let back = back.map_or_else(Instant::now, |place| sent[place].at);
-            self.back_s.push(back.duration_since(cut.to).as_secs_f64());
+            // What never came back was away to the end.
+            let took_s = back.map(|place| sent[place].at.duration_since(cut.to).as_secs_f64());
+            self.back_s.push(took_s.unwrap_or(f64::INFINITY));
+            let end = sent.last().map_or(cut.to, |last| last.at);
+            let back = back.map_or(end, |place| sent[place].at);
             away.push((cut.from, back));
         }
         let open = |at: Instant| {

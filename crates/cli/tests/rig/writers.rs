@@ -200,7 +200,10 @@ fn plug_in(path: &Path) -> File {
     use std::os::unix::ffi::OsStrExt;
 
     use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
-    let end = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).expect("a terminal");
+    // A broker that is started meanwhile must not keep it open; a device waits for nobody.
+    let flags = OpenptFlags::RDWR | OpenptFlags::NOCTTY | OpenptFlags::CLOEXEC;
+    let end = openpt(flags).expect("a terminal");
+    rustix::io::ioctl_fionbio(&end, true).expect("it does not block");
     grantpt(&end).expect("granted");
     unlockpt(&end).expect("unlocked");
     let name = ptsname(&end, Vec::new()).expect("a name");

@@ -304,7 +304,8 @@ fn plug_in(device: &Path) -> fs::File {
     use std::os::unix::ffi::OsStrExt;
 
     use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
-    let end = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).expect("a terminal");
+    let flags = OpenptFlags::RDWR | OpenptFlags::NOCTTY | OpenptFlags::CLOEXEC;
+    let end = openpt(flags).expect("a terminal");
     grantpt(&end).expect("granted");
     unlockpt(&end).expect("unlocked");
     let name = ptsname(&end, Vec::new()).expect("a name");
