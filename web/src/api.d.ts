@@ -114,7 +114,7 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * Follows a run. `knowledge` (a `KnowledgeMessageWire`, four a second at most, the newest first on
+         * Follows a run. `knowledge` (a `KnowledgeMessageWire`, eight a second at most, the newest first on
          *     connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
          *     again from `Last-Event-ID` or `after`), `recorded` (a `RecordedWire`: ask for the run or its log
          *     again; who was away compares `recorded` of the advice), `speed` (a `SpeedWire`), `reload` (too much was
@@ -741,6 +741,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/metrics": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What is known of the runs that are going on, and of the feeds, in the text format of
+         *     OpenMetrics. A value that is old is not there, only its age.
+         */
+        get: operations["metrics"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1109,6 +1129,17 @@ export interface components {
             /** @description The parts. */
             parts: components["schemas"]["PartWire"][];
         };
+        /** @description The broker. */
+        BrokerWire: {
+            /** @description Where it is. */
+            address: string;
+            /** @description Whether it is connected to be told. */
+            connected: boolean;
+            /** @description What the topics begin with by which it is told of runs; none where it is not told. */
+            tells?: string | null;
+            /** @description Why it is not. */
+            why?: string | null;
+        };
         /** @description A run that a calibration rests on. */
         CalibratedFromWire: {
             left_out?: components["schemas"]["LeftOutWire"] | null;
@@ -1469,9 +1500,9 @@ export interface components {
              * @description How often it is read, s.
              */
             every_s?: number | null;
-            /** @description `one_wire`, `serial` or `file`. */
+            /** @description `one_wire`, `serial`, `file` or `mqtt`. */
             kind: string;
-            /** @description File or device. */
+            /** @description File or device; of a broker where it is, and the topic. */
             path: string;
             /**
              * Format: double
@@ -1511,6 +1542,7 @@ export interface components {
         };
         /** @description The feeds as they stand. */
         FeedsWire: {
+            broker?: components["schemas"]["BrokerWire"] | null;
             /** @description The file. */
             file: string;
             refused?: components["schemas"]["FeedsRefusedWire"] | null;
@@ -4833,6 +4865,26 @@ export interface operations {
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    metrics: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What is known now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/openmetrics-text; version=1.0.0; charset=utf-8": string;
                 };
             };
         };

@@ -37,8 +37,8 @@ cargo xtask COMMAND
   constants  write docs/model/constants.md from the comments of the code
   measured  hold the program to measured runs, write docs/benchmark/measured.md and its drawings
   trials [NAME]...
-          the release program as a server on a real clock, tried from outside; a quarter of an
-          hour, no part of test: feeders, restart, clock, head_off, power_cut, rehearsals
+          the release program as a server on a real clock, tried from outside; half an hour, no
+          part of test: feeders, feeds, restart, clock, head_off, power_cut, rehearsals
   screens take pictures of every page, phone and desktop, light and dark
   benchmark [FOLDER] [--baseline FORECASTS.csv]...
           forecast the recordings below FOLDER, score them, write docs/benchmark

@@ -17,7 +17,7 @@ use crate::body::BODY_BYTES_MAX;
 use crate::guard::{self, OwnNames};
 use crate::problem::ApiError;
 use crate::route::{
-    acts, alarms, bench, events, feeds, fit, log, plan, plans, runs, server, stills,
+    acts, alarms, bench, events, feeds, fit, log, metrics, plan, plans, runs, server, stills,
 };
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire};
 
@@ -40,6 +40,7 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(alarms::outputs_route))
         .routes(routes!(alarms::test_route))
         .routes(routes!(alarms::review_route))
+        .routes(routes!(metrics::metrics_route))
         .routes(routes!(plan::house_route))
         .routes(routes!(plan::keep_own_still_route))
         .routes(routes!(plan::forecast_route))

@@ -11,6 +11,7 @@ use tokio::sync::watch;
 
 use crate::alerts::Alerts;
 use crate::app::App;
+use crate::broker;
 use crate::clock::Clock;
 use crate::feeding::{Feeding, put};
 use crate::guard::OwnNames;
@@ -129,14 +130,15 @@ impl Server {
         let Self { app, names, listener, stop, .. } = self;
         let router = router(Arc::clone(&app), names);
         let putting = tokio::spawn(put::put(Arc::clone(&app)));
+        let telling = tokio::spawn(broker::tell(Arc::clone(&app)));
         let until = async move {
             until.await;
             // Followers would hold the server open for ever.
             let _ = stop.send(true);
         };
         axum::serve(listener, router).with_graceful_shutdown(until).await?;
-        // It was told to stop with the others, and holds the records until it has.
-        let _ = putting.await;
+        // They were told to stop with the others, and hold the records until they have.
+        let _ = tokio::join!(putting, telling);
         let stopped = tokio::task::spawn_blocking(move || close(app)).await;
         stopped.map_err(|error| ServeError::System(std::io::Error::other(error)))
     }

@@ -7,6 +7,7 @@ pub(crate) mod events;
 pub(crate) mod feeds;
 pub(crate) mod fit;
 pub(crate) mod log;
+pub(crate) mod metrics;
 pub(crate) mod plan;
 pub(crate) mod plans;
 pub(crate) mod runs;

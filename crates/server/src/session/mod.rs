@@ -16,6 +16,7 @@ mod course;
 mod engine_rows;
 mod estimate_thread;
 mod estimating;
+mod fed;
 mod jars;
 mod keys;
 mod life;
@@ -34,7 +35,7 @@ mod worker;
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
-pub(crate) use command::{Command, Deed, Following, Said};
+pub(crate) use command::{Command, Deed, Following, Known, Said};
 pub(crate) use life::{Handle, Kind};
 use store::RunId;
 
@@ -136,6 +137,23 @@ impl Sessions {
         let handle = begun.handle.clone();
         open.insert(id.clone(), begun);
         Ok(handle)
+    }
+
+    /// The sessions of the real runs that are not over.
+    pub(crate) fn real(&self) -> Vec<Handle> {
+        let open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
+        let real = open.values().filter(|one| one.handle.kind() == Kind::Real);
+        let on = real.filter(|one| !one.handle.is_over() && !one.thread.is_finished());
+        on.map(|one| one.handle.clone()).collect()
+    }
+
+    /// The session that attends that still, where it is surely the only one.
+    pub(crate) fn of_still(&self, still: &str) -> Option<Handle> {
+        let real = self.real();
+        let may_be = |handle: &&Handle| handle.still().is_none_or(|name| name == still);
+        let mut found = real.iter().filter(may_be);
+        let only = found.next().filter(|handle| handle.still().is_some() && handle.has_begun())?;
+        found.next().is_none().then(|| only.clone())
     }
 
     /// How many open runs of that kind are not over.

@@ -61,6 +61,7 @@ impl RunSession {
             ended: None,
             estimating: EstimateThread::default(),
             recorded: number(state.last_entry),
+            fed_s: f64::NEG_INFINITY,
             news: true,
             alerts,
             told: Vec::new(),

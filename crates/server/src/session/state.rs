@@ -81,6 +81,8 @@ pub(super) struct RunSession {
     pub(super) estimating: EstimateThread,
     /// Number of the newest entry that others than feeders and the engine made.
     pub(super) recorded: u64,
+    /// Run time of the last row that feeds read, s.
+    pub(super) fed_s: f64,
     /// Whether followers have not heard of the latest.
     pub(super) news: bool,
     /// The door for alarms, and how they stood when they were last told through it.

@@ -12,8 +12,14 @@ mod contract;
 mod course;
 mod feeding;
 mod late;
+mod listening;
 mod one_number;
 mod outlook;
 mod probe_off;
 mod runs;
 mod stills;
+mod telling;
+mod times;
+
+#[path = "../broker/mod.rs"]
+mod broker;
