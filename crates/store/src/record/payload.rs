@@ -13,7 +13,7 @@ use crate::error::StoreError;
 use crate::rows::{ActionRow, JarRow, ReadingRow, check_time};
 
 /// Version of the payloads written now; older ones stay readable for ever.
-pub const PAYLOAD_VERSION: i64 = 4;
+pub const PAYLOAD_VERSION: i64 = 5;
 /// Most bytes of one entry.
 pub const ENTRY_BYTES_MAX: usize = 4_000_000;
 
@@ -105,6 +105,7 @@ impl Entry {
             Self::StillReset(_) => "still_reset",
             Self::Calibrated(_) => "calibrated",
             Self::CalibrationDropped(_) => "calibration_dropped",
+            Self::LossAccepted(_) => "loss_accepted",
             Self::Corrected { .. } => "corrected",
             Self::Begun(_) => "begun",
             Self::Keyed(_) => "keyed",
@@ -149,6 +150,7 @@ impl Entry {
             Self::StillReset(reset) => reset.check()?,
             Self::Calibrated(calibration) => calibration.check()?,
             Self::CalibrationDropped(dropped) => dropped.check()?,
+            Self::LossAccepted(accepted) => accepted.check()?,
             Self::Keyed(key) => key.check()?,
             Self::Checks(list) => list.check()?,
             Self::JarSize { time_s, ml } => {
@@ -209,6 +211,7 @@ impl Entry {
             Self::StillReset(reset) => json(reset),
             Self::Calibrated(calibration) => json(calibration),
             Self::CalibrationDropped(dropped) => json(dropped),
+            Self::LossAccepted(accepted) => json(accepted),
             Self::Begun(begun) => json(begun),
             Self::Keyed(key) => json(key),
             Self::Checks(list) => json(list),
@@ -298,6 +301,7 @@ impl Entry {
             "learning" => Self::Learning(parse(text)?),
             "calibrated" => Self::Calibrated(parse(text)?),
             "calibration_dropped" => Self::CalibrationDropped(parse(text)?),
+            "loss_accepted" => Self::LossAccepted(parse(text)?),
             "plan_kept" => Self::PlanKept(parse(text)?),
             "plan_dropped" => Self::PlanDropped { name: parse::<Named>(text)?.name },
             _ => return Err("unknown kind of entry".to_owned()),
