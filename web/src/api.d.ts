@@ -216,6 +216,43 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/record": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How the record stands: whether anything acknowledged is lost, whether anything is recorded at all. */
+        get: operations["record"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/record/loss": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Says that every loss found so far is known: an entry of the record, after which `verify` passes
+         *     again. Sent again it changes nothing.
+         */
+        post: operations["accept_loss"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/runs": {
         parameters: {
             query?: never;
@@ -1539,6 +1576,16 @@ export interface components {
          * @enum {string}
          */
         HeadPlaceWire: "above" | "below";
+        /** @description How much the record holds. */
+        HeadWire: {
+            /** @description Digest over all of them, 64 hexadecimal digits. */
+            digest: string;
+            /**
+             * Format: int64
+             * @description Entries.
+             */
+            entries: number;
+        };
         /** @description That the server is there. */
         HealthWire: {
             /**
@@ -1996,6 +2043,39 @@ export interface components {
              */
             next_before?: number | null;
         };
+        /** @description That every loss found so far is known. */
+        LossAsk: {
+            /** @description Who says so. */
+            by?: string | null;
+            /** @description Why it came, in words. */
+            reason: string;
+        };
+        /** @description Entries that were acknowledged and are gone. */
+        LossWire: {
+            /**
+             * Format: int64
+             * @description When, ms UTC.
+             */
+            accepted_ms?: number | null;
+            /**
+             * Format: int64
+             * @description The last one that was acknowledged.
+             */
+            acknowledged: number;
+            /** @description Who said so. */
+            by?: string | null;
+            /**
+             * Format: int64
+             * @description The first entry that is gone.
+             */
+            first_lost: number;
+            /** @description Why it came, where somebody said that it is known. */
+            reason?: string | null;
+            /** @description The run; none where the seal itself was changed. */
+            run?: string | null;
+            /** @description In words. */
+            words: string;
+        };
         /** @description What was measured at a still; what was not is assumed. */
         MeasuredWire: {
             /**
@@ -2300,6 +2380,26 @@ export interface components {
             key?: string | null;
             /** @description The rows, times not running backwards. */
             rows: components["schemas"]["ReadingRowWire"][];
+        };
+        /** @description How the person's own record stands. */
+        RecordWire: {
+            /** @description Why rehearsals of the example house are not recorded, where they are not. */
+            example?: string | null;
+            /**
+             * @description How much it holds, and the digest over it: print it, and `middlecut verify --expect DIGEST`
+             *     finds years later whether anything before was changed.
+             */
+            head: components["schemas"]["HeadWire"];
+            /** @description What to do about it. */
+            hint?: string | null;
+            /** @description Files kept beside the record: what was damaged or replaced. */
+            kept: string[];
+            /** @description Everything that was ever found lost. */
+            losses: components["schemas"]["LossWire"][];
+            /** @description In one word. */
+            stands: components["schemas"]["StandsWire"];
+            /** @description What is the matter; none where it is whole. */
+            words?: string | null;
         };
         /** @description What the live feed sends as `recorded`: somebody recorded or withdrew something. */
         RecordedWire: {
@@ -2668,6 +2768,11 @@ export interface components {
              */
             p90: number;
         };
+        /**
+         * @description How the record stands.
+         * @enum {string}
+         */
+        StandsWire: "whole" | "lost" | "changed" | "unrecorded";
         /**
          * @description State of the run.
          * @enum {string}
@@ -3418,6 +3523,86 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    record: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description So it stands */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecordWire"];
+                };
+            };
+            /** @description The record cannot be read */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    accept_loss: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LossAsk"];
+            };
+        };
+        responses: {
+            /** @description Written down, or nothing was lost */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecordWire"];
+                };
+            };
+            /** @description Nothing is recorded now */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */

@@ -199,7 +199,9 @@ impl CliError {
             }
             Self::Store(error) => error.hint(),
             Self::NotWhole(_) => {
-                "keep this file as it is, restore a backup beside it and compare the two".to_owned()
+                "keep this file as it is; `middlecut restore FILE` puts a backup back and keeps it, \
+                 `middlecut accept-loss` says that lost entries are known"
+                    .to_owned()
             }
             Self::Serve(error) => error.hint(),
             Self::NoHome => "name a folder with --data DIR".to_owned(),

@@ -16,7 +16,9 @@ use crate::assets;
 use crate::body::BODY_BYTES_MAX;
 use crate::guard::{self, OwnNames};
 use crate::problem::ApiError;
-use crate::route::{acts, bench, events, feeds, fit, log, plan, plans, runs, server, stills};
+use crate::route::{
+    acts, bench, events, feeds, fit, log, plan, plans, record, runs, server, stills,
+};
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire};
 
 /// What the document says of itself; the routes add the rest.
@@ -34,6 +36,8 @@ fn routes() -> OpenApiRouter<Arc<App>> {
     OpenApiRouter::with_openapi(Document::openapi())
         .routes(routes!(server::health_route))
         .routes(routes!(server::openapi_route))
+        .routes(routes!(record::record_route))
+        .routes(routes!(record::accept_loss_route))
         .routes(routes!(feeds::feeds_route))
         .routes(routes!(plan::house_route))
         .routes(routes!(plan::keep_own_still_route))

@@ -20,7 +20,9 @@ pub(crate) use known::{EstimateArgs, LearnArgs};
 pub(crate) use man::ManArgs;
 pub(crate) use measure::{MeasureArgs, Outside};
 pub(crate) use mix::{Amount, BlendArgs, ReduceArgs};
-pub(crate) use record::{BackupArgs, ExportArgs, ImportArgs, VerifyArgs};
+pub(crate) use record::{
+    AcceptLossArgs, BackupArgs, ExportArgs, ImportArgs, RestoreArgs, VerifyArgs,
+};
 pub(crate) use run::{ForecastArgs, PORT_DEFAULT, RehearseArgs, ReplayArgs, ServeArgs};
 pub(crate) use still::{Heat, Kind, Metal, Place, StillArgs, Wall};
 
@@ -91,6 +93,10 @@ pub(crate) enum Command {
     Import(ImportArgs),
     /// Copy the whole record into one file while it is in use.
     Backup(BackupArgs),
+    /// Put a backup in the place of the record; what was there is kept beside it.
+    Restore(RestoreArgs),
+    /// Say that entries the record lost are known to be lost, so that it verifies again.
+    AcceptLoss(AcceptLossArgs),
     /// Check the record's chain from the first entry to the last.
     Verify(VerifyArgs),
     /// Print the completion script of a shell.

@@ -15,6 +15,7 @@ mod liquid;
 mod live;
 mod man;
 mod measure;
+mod mend;
 mod openapi;
 mod progress;
 mod record;
@@ -52,6 +53,8 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Export(args)) => record::export(args, json),
         Some(Command::Import(args)) => record::import(args, json),
         Some(Command::Backup(args)) => record::backup(args, json),
+        Some(Command::Restore(args)) => mend::restore(args, json),
+        Some(Command::AcceptLoss(args)) => mend::accept_loss(args, json),
         Some(Command::Verify(args)) => record::verify(args, json),
         Some(Command::Completions { shell }) => completions::run(*shell),
         Some(Command::Man(args)) => man::run(args),

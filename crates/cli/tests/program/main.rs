@@ -9,6 +9,7 @@ mod feeds;
 mod kill_restart;
 mod learn;
 mod measure;
+mod mend;
 mod rehearsed;
 mod words;
 

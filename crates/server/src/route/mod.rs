@@ -8,6 +8,7 @@ pub(crate) mod fit;
 pub(crate) mod log;
 pub(crate) mod plan;
 pub(crate) mod plans;
+pub(crate) mod record;
 pub(crate) mod runs;
 pub(crate) mod server;
 pub(crate) mod stills;

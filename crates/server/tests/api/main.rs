@@ -15,4 +15,5 @@ mod one_number;
 mod outlook;
 mod probe_off;
 mod runs;
+mod standing;
 mod stills;
