@@ -17,6 +17,7 @@ mod route;
 mod router;
 mod serve;
 mod session;
+mod squeeze;
 mod standing;
 mod teacher;
 mod wire;

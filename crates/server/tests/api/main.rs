@@ -15,5 +15,6 @@ mod one_number;
 mod outlook;
 mod probe_off;
 mod runs;
+mod squeezed;
 mod standing;
 mod stills;
