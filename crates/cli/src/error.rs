@@ -62,6 +62,12 @@ pub(crate) enum CliError {
         /// Which, of which still.
         channels: String,
     },
+    /// Something is missing on this machine.
+    #[error("missing: {what}")]
+    Unready {
+        /// What.
+        what: String,
+    },
     /// The record refuses, or cannot be opened.
     #[error(transparent)]
     Store(#[from] store::StoreError),
@@ -146,6 +152,7 @@ impl CliError {
             | Self::Rehearse(RehearseError::Advise(AdviseError::Thermo(_)))
             | Self::NotWhole(_)
             | Self::Unfed { .. }
+            | Self::Unready { .. }
             | Self::Serve(_)
             | Self::Drawing(_)
             | Self::Output(_) => false,
@@ -203,6 +210,7 @@ impl CliError {
                  `middlecut accept-loss` says that lost entries are known"
                     .to_owned()
             }
+            Self::Unready { .. } => "each has what to do beside it".to_owned(),
             Self::Serve(error) => error.hint(),
             Self::NoHome => "name a folder with --data DIR".to_owned(),
             Self::Write { .. } => {

@@ -2,6 +2,7 @@
 
 mod bench;
 mod calibrate;
+mod doctor;
 mod feeds;
 mod known;
 mod man;
@@ -15,6 +16,7 @@ use clap::{Parser, Subcommand};
 
 pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use calibrate::{CalibrateArgs, StatedArgs};
+pub(crate) use doctor::DoctorArgs;
 pub(crate) use feeds::{FeedsArgs, FeedsCheckArgs, FeedsCommand};
 pub(crate) use known::{EstimateArgs, LearnArgs};
 pub(crate) use man::ManArgs;
@@ -87,6 +89,8 @@ pub(crate) enum Command {
     Serve(ServeArgs),
     /// The probes that the program reads by itself, named in feeds.toml.
     Feeds(FeedsArgs),
+    /// Say what is missing on this machine: rights, the disk, the clock, probes, the broker.
+    Doctor(DoctorArgs),
     /// Write a run of the record as a run folder.
     Export(ExportArgs),
     /// Take a run folder into the record.

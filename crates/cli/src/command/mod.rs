@@ -4,6 +4,7 @@ mod blend;
 mod calibrate;
 mod completions;
 mod data;
+mod doctor;
 mod earlier;
 mod estimate;
 mod feeds;
@@ -50,6 +51,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Measure(args)) => measure::run(args, json),
         Some(Command::Serve(args)) => serve::run(args, json),
         Some(Command::Feeds(args)) => feeds::run(args, json),
+        Some(Command::Doctor(args)) => doctor::run(args, json),
         Some(Command::Export(args)) => record::export(args, json),
         Some(Command::Import(args)) => record::import(args, json),
         Some(Command::Backup(args)) => record::backup(args, json),
