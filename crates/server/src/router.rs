@@ -8,6 +8,8 @@ use axum::response::{IntoResponse, Response};
 use axum::{Extension, Router};
 use tower_http::compression::CompressionLayer;
 use utoipa::OpenApi;
+use utoipa::openapi::RefOr;
+use utoipa::openapi::schema::{ObjectBuilder, Schema, Type};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
@@ -83,10 +85,26 @@ fn routes() -> OpenApiRouter<Arc<App>> {
 /// Never: the document is plain data.
 #[must_use]
 pub fn openapi_json() -> String {
-    let (_, document) = routes().split_for_parts();
+    let (_, mut document) = routes().split_for_parts();
+    give_example_plans_an_id(&mut document);
     let mut text = document.to_pretty_json().expect("a document of plain data");
     text.push('\n');
     text
+}
+
+/// A plan of the example house is a plan with an id: one list of keys, since a plan by itself takes
+/// no other.
+fn give_example_plans_an_id(document: &mut utoipa::openapi::OpenApi) {
+    let Some(components) = &mut document.components else { return };
+    let Some(RefOr::T(Schema::Object(plan))) = components.schemas.get("RunPlanWire") else {
+        return;
+    };
+    let mut plan = plan.clone();
+    let id = ObjectBuilder::new().schema_type(Type::String).description(Some("Which one."));
+    plan.properties.insert("id".to_owned(), RefOr::T(Schema::Object(id.build())));
+    plan.required.insert(0, "id".to_owned());
+    plan.description = Some("A plan of the example house.".to_owned());
+    components.schemas.insert("ExamplePlanWire".to_owned(), RefOr::T(Schema::Object(plan)));
 }
 
 /// Everything the server answers.
