@@ -10,6 +10,7 @@ mod clock;
 mod feeders;
 mod figures;
 mod head_off;
+mod kills;
 mod past;
 mod power_cut;
 mod rehearsals;
