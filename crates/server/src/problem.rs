@@ -247,6 +247,9 @@ impl ApiError {
             }
             Self::DiskFull => (StatusCode::INSUFFICIENT_STORAGE, "disk_full", "The disk is full"),
             Self::Held => (StatusCode::SERVICE_UNAVAILABLE, "record_busy", "The record is busy"),
+            Self::Unrecorded { code: code @ "disk_full", .. } => {
+                (StatusCode::INSUFFICIENT_STORAGE, code, "The disk is full")
+            }
             Self::Unrecorded { code, .. } => {
                 (StatusCode::SERVICE_UNAVAILABLE, code, "Nothing is recorded")
             }
@@ -361,7 +364,6 @@ impl From<StoreError> for ApiError {
             }
             StoreError::DiskFull => Self::DiskFull,
             StoreError::Busy => Self::Held,
-            StoreError::Unrecorded(trouble) if trouble.code == "disk_full" => Self::DiskFull,
             ref of_disk if of_disk.is_of_disk() || matches!(of_disk, StoreError::Unrecorded(_)) => {
                 let (code, what, hint) = (error.code(), error.to_string(), error.hint());
                 tracing::error!("store: {what}");

@@ -145,7 +145,7 @@ impl Server {
 fn open_example(folder: &Path) -> Result<Store, StoreError> {
     match Store::open_to_serve(folder) {
         Err(error) if error.is_of_disk() => {
-            Store::unrecorded(folder.to_owned(), Trouble::from(&error))
+            Store::unrecorded(folder.to_owned(), Trouble::at_the_start(&error))
         }
         other => other,
     }

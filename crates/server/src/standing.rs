@@ -77,6 +77,7 @@ impl Standing {
     /// # Errors
     /// Where it cannot be read.
     pub(crate) fn wire(&self, store: &Store, example: &Store) -> Result<RecordWire, StoreError> {
+        store.look_again();
         let losses = store.losses()?;
         let head = store.head()?;
         let new: Vec<&Loss> = losses.iter().filter(|loss| loss.accepted.is_none()).collect();

@@ -176,6 +176,26 @@ impl From<&StoreError> for Trouble {
     }
 }
 
+impl Trouble {
+    /// Of a record that could not be opened for writing: only another start can.
+    #[must_use]
+    pub fn at_the_start(error: &StoreError) -> Self {
+        let anew = |what: &str, first: &str| Self {
+            code: error.code(),
+            what: what.to_owned(),
+            hint: format!("{first}, then start the program again"),
+        };
+        match error {
+            StoreError::DiskFull => anew("the disk is full", "make room"),
+            StoreError::Busy => anew("another program holds the record", "close it"),
+            StoreError::Io { .. } => {
+                anew(&error.to_string(), "mend the rights of the data folder, or its disk")
+            }
+            _ => Self::from(error),
+        }
+    }
+}
+
 impl StoreError {
     pub(crate) fn io(path: &Path, source: std::io::Error) -> Self {
         Self::Io { path: path.to_owned(), source }

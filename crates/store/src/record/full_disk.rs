@@ -55,7 +55,12 @@ fn a_file_that_another_program_holds_is_waited_for_and_then_said_to_be_busy() {
     wait(50);
     let refused = store.append(&run, &entry, NOW_MS, NOW_MS);
     assert!(matches!(refused, Err(StoreError::Busy)), "{refused:?}");
+    store.look_again();
     assert_eq!(store.trouble().unwrap().code, "record_busy");
+    other.execute_batch("COMMIT").unwrap();
+    store.look_again();
+    assert_eq!(store.trouble(), None);
+    other.execute_batch("BEGIN IMMEDIATE").unwrap();
     wait(5000);
     std::thread::scope(|scope| {
         let waiting = scope.spawn(|| store.append(&run, &entry, NOW_MS, NOW_MS));

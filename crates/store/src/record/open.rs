@@ -78,7 +78,7 @@ impl Store {
         let path = data_dir.join(DATABASE);
         match Self::open(data_dir) {
             Err(error) if error.is_of_disk() && path.is_file() => {
-                Self::unrecorded(path, Trouble::from(&error))
+                Self::unrecorded(path, Trouble::at_the_start(&error))
             }
             other => other,
         }

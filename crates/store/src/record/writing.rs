@@ -27,6 +27,17 @@ impl Store {
         written
     }
 
+    /// Looks whether another program still holds the file, where it was the trouble.
+    pub fn look_again(&self) {
+        let busy = self.trouble().is_some_and(|trouble| trouble.code == StoreError::Busy.code());
+        let Some(writer) = self.writer().filter(|_| busy) else { return };
+        let mut connection = writer.connection.lock().unwrap_or_else(PoisonError::into_inner);
+        // Begun and given back: nothing is written.
+        if connection.transaction_with_behavior(TransactionBehavior::Immediate).is_ok() {
+            self.set_trouble(None);
+        }
+    }
+
     fn write_through(
         &self,
         work: impl FnOnce(&Transaction<'_>) -> Result<Acknowledged, StoreError>,
