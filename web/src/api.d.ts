@@ -84,7 +84,8 @@ export interface paths {
          *     connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
          *     again from `Last-Event-ID` or `after`), `recorded` (a `RecordedWire`: ask for the run or its log
          *     again; who was away compares `recorded` of the advice), `speed` (a `SpeedWire`), `reload` (too much was
-         *     missed: ask for the whole run again).
+         *     missed: ask for the whole run again). Most of a message is that of the one before: who takes gzip
+         *     gets each squeezed against those, a tenth of the bytes or less.
          */
         get: operations["events"];
         put?: never;
@@ -1374,9 +1375,26 @@ export interface components {
          */
         EvidenceWire: "seen" | "measured" | "reckoned" | "forecast";
         /** @description A plan of the example house. */
-        ExamplePlanWire: components["schemas"]["RunPlanWire"] & {
+        ExamplePlanWire: {
+            /** @description What goes into the boiler. */
+            charge: components["schemas"]["ChargeWire"];
+            /**
+             * Format: int32
+             * @description Version of the format; 1.
+             */
+            format: number;
             /** @description Which one. */
             id: string;
+            /** @description Where the still stands. */
+            site: components["schemas"]["SiteWire"];
+            /** @description Heater on, or planned: a timestamp with its zone offset (RFC 3339). */
+            start: string;
+            /** @description The steps in order: `heat` first, `stop` last. */
+            step: components["schemas"]["StepWire"][];
+            /** @description The apparatus. */
+            still: components["schemas"]["StillWire"];
+            /** @description What the person calls this run. */
+            title: string;
         };
         /** @description The bundled example house. */
         ExampleWire: {
@@ -3204,6 +3222,24 @@ export interface operations {
                     "application/json": components["schemas"]["BlendAnswer"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3235,6 +3271,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["GaugeAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3270,6 +3324,24 @@ export interface operations {
                     "application/json": components["schemas"]["LiquidAnswer"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3301,6 +3373,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ReduceAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3379,6 +3469,15 @@ export interface operations {
                     "application/json": components["schemas"]["FeedsWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     forecast: {
@@ -3401,6 +3500,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ForecastWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3432,6 +3549,15 @@ export interface operations {
                     "application/json": components["schemas"]["HealthWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     house: {
@@ -3450,6 +3576,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["HouseWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -3474,6 +3609,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["OwnStillWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3505,6 +3658,15 @@ export interface operations {
                     "application/json": Record<string, never>;
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     plans: {
@@ -3523,6 +3685,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -3547,6 +3718,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3579,6 +3768,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3695,6 +3902,15 @@ export interface operations {
                     "application/json": components["schemas"]["RunSummaryWire"][];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3728,6 +3944,24 @@ export interface operations {
                     "application/json": components["schemas"]["RunIdWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3758,6 +3992,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["RunWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3796,6 +4039,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3830,6 +4091,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3873,6 +4152,15 @@ export interface operations {
                     "application/json": components["schemas"]["ComputingWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3907,6 +4195,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["BegunWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3945,6 +4251,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3981,6 +4305,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4013,6 +4355,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4043,6 +4403,15 @@ export interface operations {
                 };
                 content: {
                     "application/zip": number[];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4081,6 +4450,24 @@ export interface operations {
                     "application/json": components["schemas"]["BegunWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4117,6 +4504,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4151,6 +4556,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4194,6 +4617,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4228,6 +4660,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["LearningWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4266,6 +4716,15 @@ export interface operations {
                     "application/json": components["schemas"]["LogWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4300,6 +4759,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4338,6 +4815,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4372,6 +4867,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AcceptedWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4410,6 +4923,24 @@ export interface operations {
                     "application/json": components["schemas"]["SpeedWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4446,6 +4977,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4476,6 +5025,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KnownStillWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4514,6 +5072,15 @@ export interface operations {
                     "application/json": components["schemas"]["KnownStillWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4546,6 +5113,15 @@ export interface operations {
                     "application/json": components["schemas"]["FitWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     fitStill: {
@@ -4567,6 +5143,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["FitWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4601,6 +5195,24 @@ export interface operations {
                     "application/json": components["schemas"]["FitWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     readStill: {
@@ -4626,6 +5238,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AcceptedWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4668,6 +5298,24 @@ export interface operations {
                     "application/json": components["schemas"]["KnownStillWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4702,6 +5350,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KnownStillWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */

@@ -8,8 +8,9 @@ use axum::response::{IntoResponse, Response};
 use axum::{Extension, Router};
 use tower_http::compression::CompressionLayer;
 use utoipa::OpenApi;
-use utoipa::openapi::RefOr;
+use utoipa::openapi::response::ResponseBuilder;
 use utoipa::openapi::schema::{ObjectBuilder, Schema, Type};
+use utoipa::openapi::{ContentBuilder, Ref, RefOr};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
@@ -87,6 +88,7 @@ fn routes() -> OpenApiRouter<Arc<App>> {
 pub fn openapi_json() -> String {
     let (_, mut document) = routes().split_for_parts();
     give_example_plans_an_id(&mut document);
+    name_what_any_may_answer(&mut document);
     let mut text = document.to_pretty_json().expect("a document of plain data");
     text.push('\n');
     text
@@ -105,6 +107,28 @@ fn give_example_plans_an_id(document: &mut utoipa::openapi::OpenApi) {
     plan.required.insert(0, "id".to_owned());
     plan.description = Some("A plan of the example house.".to_owned());
     components.schemas.insert("ExamplePlanWire".to_owned(), RefOr::T(Schema::Object(plan)));
+}
+
+/// What every address may answer where too much waits or the record takes nothing.
+fn name_what_any_may_answer(document: &mut utoipa::openapi::OpenApi) {
+    let answer = |words: &str| {
+        let problem = ContentBuilder::new().schema(Some(Ref::from_schema_name("Problem"))).build();
+        let answer = ResponseBuilder::new().description(words);
+        RefOr::T(answer.content("application/problem+json", problem).build())
+    };
+    let busy = answer("Too much is waiting, or the record cannot be read or written");
+    let full = answer("The disk is full");
+    for item in document.paths.paths.values_mut() {
+        let asks = [&mut item.get, &mut item.post, &mut item.put, &mut item.delete];
+        for (place, ask) in asks.into_iter().enumerate() {
+            let Some(ask) = ask else { continue };
+            let answers = &mut ask.responses.responses;
+            answers.entry("503".to_owned()).or_insert_with(|| busy.clone());
+            if place > 0 {
+                answers.entry("507".to_owned()).or_insert_with(|| full.clone());
+            }
+        }
+    }
 }
 
 /// Everything the server answers.
