@@ -23,6 +23,9 @@ const KILLS: u32 = 200;
 const FEEDERS: u32 = 3;
 /// Longest life of a server, ms; judgement: long enough to begin, to read and to be in the midst.
 const LIFE_MAX_MS: u64 = 400;
+/// Every so many kills a life is longer by that: long enough to read of the file, twice.
+const LONG_EVERY: u32 = 10;
+const LONG_MS: u64 = 1200;
 /// Between two lines of the growing file.
 const LINE: Duration = Duration::from_millis(20);
 /// Longest wait for one answer.
@@ -81,7 +84,7 @@ fn growing(data: &Path, still: &str) -> std::path::PathBuf {
     std::fs::write(&file, "time,pressure\n").expect("a file can be written");
     let feeds = format!(
         "format = 1\n[[still]]\nname = \"{still}\"\n[[still.source]]\nname = \"air\"\n\
-         kind = \"file\"\npath = \"{}\"\nevery_s = 1\n[[still.source.value]]\n\
+         kind = \"file\"\npath = \"{}\"\nevery_s = 0.2\n[[still.source.value]]\n\
          channel = \"pressure_hpa\"\nfield = \"pressure\"\n",
         file.display()
     );
@@ -149,7 +152,8 @@ fn two_hundred_kills_lose_nothing_that_was_acknowledged() {
     scope(|scope| {
         scope.spawn(|| grow(&file, &stop));
         for kill in 0..KILLS {
-            let life = Duration::from_millis(lot.below(LIFE_MAX_MS));
+            let long_ms = if kill % LONG_EVERY == 0 { LONG_MS } else { 0 };
+            let life = Duration::from_millis(lot.below(LIFE_MAX_MS) + long_ms);
             let (kept, up) = live(folder.path(), &id, kill, life);
             ups_ms.push(up.as_secs_f64() * 1000.0);
             let store = Store::open_read_only(folder.path()).expect("the record can be opened");
