@@ -39,7 +39,7 @@ cargo xtask COMMAND
   fuzz [SEED]
           the API asked thousands of things drawn from its own document by a fuzzer from PyPI, which
           is installed below target; three minutes, no part of test
-  package [amd64] [arm64]
+  package [--built] [amd64] [arm64]
           a Debian package and a plain archive for each machine, each tried: size, start, the same
           forecast (the foreign one under qemu-user), the service file, a clean Debian; needs root,
           debootstrap, gcc-aarch64-linux-gnu, qemu-user and systemd

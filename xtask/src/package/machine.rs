@@ -53,7 +53,7 @@ impl Machine {
     }
 
     /// Builds the program and takes out of it what only a debugger reads; gives its copy.
-    pub(super) fn built(self, root: &Path, target: &Path, to: &Path) -> Done<PathBuf> {
+    pub(super) fn built(self, root: &Path, target: &Path, to: &Path, anew: bool) -> Done<PathBuf> {
         let mut build = cargo(root, &["build", "--release", "--quiet", "-p", "middlecut"]);
         let mut from = target.to_owned();
         if !self.here {
@@ -63,7 +63,9 @@ impl Machine {
             build.env(format!("CC_{}", self.triple.replace('-', "_")), self.tool("gcc"));
             from.push(self.triple);
         }
-        run(&mut build)?;
+        if anew {
+            run(&mut build)?;
+        }
         let program = to.join(format!("middlecut-{}", self.debian));
         let file = |why| ChoreError::File { path: program.clone(), why };
         std::fs::copy(from.join("release/middlecut"), &program).map_err(file)?;

@@ -11,11 +11,19 @@ use self::machine::{MACHINES, Made, missing};
 use crate::command::{ChoreError, Done, on_path};
 use crate::test::target_folder;
 
+/// The option that takes what was built before.
+const BUILT: &str = "--built";
+
 /// Makes and tries the packages; with names of machines, only those.
-pub(crate) fn run_package(root: &Path, wanted: &[&str]) -> Done {
+pub(crate) fn run_package(root: &Path, options: &[&str]) -> Done {
+    let anew = !options.contains(&BUILT);
+    let wanted: Vec<&str> = options.iter().copied().filter(|option| *option != BUILT).collect();
     let names = MACHINES.map(|machine| machine.debian);
     if let Some(other) = wanted.iter().find(|name| !names.contains(name)) {
-        return Err(ChoreError::Option { given: (*other).to_owned(), allowed: names.join(", ") });
+        return Err(ChoreError::Option {
+            given: (*other).to_owned(),
+            allowed: format!("{BUILT}, {}", names.join(", ")),
+        });
     }
     let target = target_folder(root)?;
     let to = target.join("package");
@@ -29,7 +37,7 @@ pub(crate) fn run_package(root: &Path, wanted: &[&str]) -> Done {
             let program = machine.tool("gcc");
             return Err(ChoreError::NotStarted { program, why: missing("not on the path") });
         }
-        let program = machine.built(root, &target, &to)?;
+        let program = machine.built(root, &target, &to, anew)?;
         let deb = deb::made(root, machine, &program, &to)?;
         let archive = archive::made(root, machine, &program, &to)?;
         made.push(Made { machine, program, deb, archive });
