@@ -26,22 +26,24 @@ pub(crate) fn run(args: &DoctorArgs, json: bool) -> Result<(), CliError> {
     if json {
         print::json(&DoctorWire { ok: missing.is_empty(), findings })?;
     } else {
-        let rows: Vec<Vec<String>> = findings.into_iter().flat_map(lines).collect();
-        print::text(&print::columns(&rows))?;
+        print::text(&told(&findings))?;
     }
     if missing.is_empty() { Ok(()) } else { Err(CliError::Unready { what: missing.join(", ") }) }
 }
 
-/// The lines of one finding: what was seen and, below it, what to do.
-fn lines(finding: Finding) -> Vec<Vec<String>> {
-    let state = match finding.state {
-        State::Good => "good",
-        State::Missing => "MISSING",
-        State::Unknown => "unknown",
+/// A line for each finding and, below it, what to do.
+fn told(findings: &[Finding]) -> String {
+    let width = findings.iter().map(|one| one.what.chars().count()).max().unwrap_or(0);
+    let line = |Finding { what, state, words, to_do }: &Finding| {
+        let state = match state {
+            State::Good => "good",
+            State::Missing => "MISSING",
+            State::Unknown => "unknown",
+        };
+        let to_do = to_do.as_ref();
+        let to_do =
+            to_do.map_or(String::new(), |to_do| format!("{:width$}           -> {to_do}\n", ""));
+        format!("{what:<width$}  {state:<7}  {words}\n{to_do}")
     };
-    let mut lines = vec![vec![finding.what, state.to_owned(), finding.words]];
-    lines.extend(
-        finding.to_do.map(|to_do| vec![String::new(), String::new(), format!("-> {to_do}")]),
-    );
-    lines
+    findings.iter().map(line).collect::<Vec<_>>().concat()
 }
