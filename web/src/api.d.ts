@@ -118,7 +118,8 @@ export interface paths {
          *     connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
          *     again from `Last-Event-ID` or `after`), `recorded` (a `RecordedWire`: ask for the run or its log
          *     again; who was away compares `recorded` of the advice), `speed` (a `SpeedWire`), `reload` (too much was
-         *     missed: ask for the whole run again).
+         *     missed: ask for the whole run again). Most of a message is that of the one before: who takes gzip
+         *     gets each squeezed against those, a tenth of the bytes or less.
          */
         get: operations["events"];
         put?: never;
@@ -245,6 +246,43 @@ export interface paths {
         post?: never;
         /** Keeps a plan no more. */
         delete: operations["dropPlan"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/record": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How the record stands: whether anything acknowledged is lost, whether anything is recorded at all. */
+        get: operations["record"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/record/loss": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Says that every loss found so far is known: an entry of the record, after which `verify` passes
+         *     again. Sent again it changes nothing.
+         */
+        post: operations["accept_loss"];
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -1475,9 +1513,26 @@ export interface components {
          */
         EvidenceWire: "seen" | "measured" | "reckoned" | "forecast";
         /** @description A plan of the example house. */
-        ExamplePlanWire: components["schemas"]["RunPlanWire"] & {
+        ExamplePlanWire: {
+            /** @description What goes into the boiler. */
+            charge: components["schemas"]["ChargeWire"];
+            /**
+             * Format: int32
+             * @description Version of the format: 1, or 2 where readings have columns that came with it.
+             */
+            format: number;
             /** @description Which one. */
             id: string;
+            /** @description Where the still stands. */
+            site: components["schemas"]["SiteWire"];
+            /** @description Heater on, or planned: a timestamp with its zone offset (RFC 3339). */
+            start: string;
+            /** @description The steps in order: `heat` first, `stop` last. */
+            step: components["schemas"]["StepWire"][];
+            /** @description The apparatus. */
+            still: components["schemas"]["StillWire"];
+            /** @description What the person calls this run. */
+            title: string;
         };
         /** @description The bundled example house. */
         ExampleWire: {
@@ -1733,6 +1788,16 @@ export interface components {
          * @enum {string}
          */
         HeadPlaceWire: "above" | "below";
+        /** @description How much the record holds. */
+        HeadWire: {
+            /** @description Digest over all of them, 64 hexadecimal digits. */
+            digest: string;
+            /**
+             * Format: int64
+             * @description Entries.
+             */
+            entries: number;
+        };
         /** @description That the server is there. */
         HealthWire: {
             /**
@@ -2202,6 +2267,39 @@ export interface components {
              */
             next_before?: number | null;
         };
+        /** @description That every loss found so far is known. */
+        LossAsk: {
+            /** @description Who says so. */
+            by?: string | null;
+            /** @description Why it came, in words. */
+            reason: string;
+        };
+        /** @description Entries that were acknowledged and are gone. */
+        LossWire: {
+            /**
+             * Format: int64
+             * @description When, ms UTC.
+             */
+            accepted_ms?: number | null;
+            /**
+             * Format: int64
+             * @description The last one that was acknowledged.
+             */
+            acknowledged: number;
+            /** @description Who said so. */
+            by?: string | null;
+            /**
+             * Format: int64
+             * @description The first entry that is gone.
+             */
+            first_lost: number;
+            /** @description Why it came, where somebody said that it is known. */
+            reason?: string | null;
+            /** @description The run; none where the seal itself was changed. */
+            run?: string | null;
+            /** @description In words. */
+            words: string;
+        };
         /** @description One time that an alarm was made quiet. */
         MadeQuietWire: {
             /** @description Its code. */
@@ -2582,6 +2680,26 @@ export interface components {
             /** @description The rows, times not running backwards. */
             rows: components["schemas"]["ReadingRowWire"][];
         };
+        /** @description How the person's own record stands. */
+        RecordWire: {
+            /** @description Why rehearsals of the example house are not recorded, where they are not. */
+            example?: string | null;
+            /**
+             * @description How much it holds, and the digest over it: print it, and `middlecut verify --expect DIGEST`
+             *     finds years later whether anything before was changed.
+             */
+            head: components["schemas"]["HeadWire"];
+            /** @description What to do about it. */
+            hint?: string | null;
+            /** @description Files kept beside the record: what was damaged or replaced. */
+            kept: string[];
+            /** @description Everything that was ever found lost. */
+            losses: components["schemas"]["LossWire"][];
+            /** @description In one word. */
+            stands: components["schemas"]["StandsWire"];
+            /** @description What is the matter; none where it is whole. */
+            words?: string | null;
+        };
         /** @description What the live feed sends as `recorded`: somebody recorded or withdrew something. */
         RecordedWire: {
             /**
@@ -2949,6 +3067,11 @@ export interface components {
              */
             p90: number;
         };
+        /**
+         * @description How the record stands.
+         * @enum {string}
+         */
+        StandsWire: "whole" | "lost" | "changed" | "unrecorded";
         /**
          * @description State of the run.
          * @enum {string}
@@ -3353,6 +3476,15 @@ export interface operations {
                     "application/json": components["schemas"]["OutputsWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     testAlarms: {
@@ -3371,6 +3503,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["TestedWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3406,6 +3556,24 @@ export interface operations {
                     "application/json": components["schemas"]["BlendAnswer"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3437,6 +3605,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["GaugeAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3472,6 +3658,24 @@ export interface operations {
                     "application/json": components["schemas"]["LiquidAnswer"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3503,6 +3707,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ReduceAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3581,6 +3803,15 @@ export interface operations {
                     "application/json": components["schemas"]["FeedsWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     forecast: {
@@ -3603,6 +3834,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ForecastWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3634,6 +3883,15 @@ export interface operations {
                     "application/json": components["schemas"]["HealthWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     house: {
@@ -3652,6 +3910,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["HouseWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -3676,6 +3943,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["OwnStillWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3707,6 +3992,15 @@ export interface operations {
                     "application/json": Record<string, never>;
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     plans: {
@@ -3725,6 +4019,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -3749,6 +4052,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3781,6 +4102,104 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    record: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description So it stands */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecordWire"];
+                };
+            };
+            /** @description The record cannot be read */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    accept_loss: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LossAsk"];
+            };
+        };
+        responses: {
+            /** @description Written down, or nothing was lost */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecordWire"];
+                };
+            };
+            /** @description Nothing is recorded now */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3817,6 +4236,15 @@ export interface operations {
                     "application/json": components["schemas"]["RunSummaryWire"][];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3850,6 +4278,24 @@ export interface operations {
                     "application/json": components["schemas"]["RunIdWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3880,6 +4326,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["RunWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3918,6 +4373,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3954,6 +4427,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3984,6 +4475,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AlarmReviewWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4027,6 +4527,15 @@ export interface operations {
                     "application/json": components["schemas"]["ComputingWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4061,6 +4570,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["BegunWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4099,6 +4626,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4135,6 +4680,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4167,6 +4730,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4197,6 +4778,15 @@ export interface operations {
                 };
                 content: {
                     "application/zip": number[];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4235,6 +4825,24 @@ export interface operations {
                     "application/json": components["schemas"]["BegunWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4271,6 +4879,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4305,6 +4931,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4348,6 +4992,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4382,6 +5035,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["LearningWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4420,6 +5091,15 @@ export interface operations {
                     "application/json": components["schemas"]["LogWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4454,6 +5134,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4492,6 +5190,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4526,6 +5242,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AcceptedWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4564,6 +5298,24 @@ export interface operations {
                     "application/json": components["schemas"]["SpeedWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4600,6 +5352,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4630,6 +5400,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KnownStillWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4668,6 +5447,15 @@ export interface operations {
                     "application/json": components["schemas"]["KnownStillWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4700,6 +5488,15 @@ export interface operations {
                     "application/json": components["schemas"]["FitWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     fitStill: {
@@ -4721,6 +5518,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["FitWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4755,6 +5570,24 @@ export interface operations {
                     "application/json": components["schemas"]["FitWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     readStill: {
@@ -4780,6 +5613,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AcceptedWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4822,6 +5673,24 @@ export interface operations {
                     "application/json": components["schemas"]["KnownStillWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4858,6 +5727,24 @@ export interface operations {
                     "application/json": components["schemas"]["KnownStillWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4885,6 +5772,15 @@ export interface operations {
                 };
                 content: {
                     "application/openmetrics-text; version=1.0.0; charset=utf-8": string;
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
