@@ -1,13 +1,6 @@
-// Which pads there are and what each asks for.
+// What each pad asks for.
 import type { Knowledge } from '../knowledge'
-import type { LogEntry, NewAction, RunActionRow } from '../types'
-
-export type PadName = 'reading' | 'takeoff' | 'heater' | 'coolant' | 'note' | 'quiet' | 'keys'
-
-/** What is open at the foot. */
-export type Open = { name: PadName } | { name: 'amend'; line: LogEntry } | { name: 'measure'; jar: number } | { name: 'size' | 'end' | 'abandon' }
-const KEY_PADS: readonly string[] = ['reading', 'takeoff', 'heater', 'coolant', 'note', 'quiet', 'keys'] satisfies PadName[]
-export const isKeyPad = (pad: Open): pad is { name: PadName } => KEY_PADS.includes(pad.name)
+import type { NewAction, RunActionRow } from '../types'
 
 export interface PadField { key: string; label: string; quantity: 'temperature' | 'strength' | 'plain'; unit: string; value: number | null; decimals: number; min: number; max: number }
 

@@ -8,7 +8,7 @@ import { DeadKeys } from './dead.svelte'
 import { RunKeeper } from './kept'
 import { NoAnswer, Outbox } from './outbox.svelte'
 import { actionWords, jarRecordWords, plain } from './said'
-import { likelier, sure, type Question } from './unlikely'
+import type { Question } from './unlikely'
 
 /** How long a new jar can be taken back at one press, s; later in the log. */
 export const UNDO_S = 10
@@ -89,13 +89,11 @@ export class Recorder {
     else await this.act({ action: 'heater', value: act.watts, unit: 'W' })
   }
 
-  /** The answer to the question: it is so, what was meant, or nothing. */
-  answer(with_: 'so' | 'meant' | 'nothing'): void {
+  /** The answer to the question: the act as it is so or as it was meant, or nothing. */
+  answer(ask: Ask | null): void {
     const question = this.question
     this.question = null
-    if (!question || with_ === 'nothing') return
-    const ask = with_ === 'so' ? sure(question.ask) : likelier(question)
-    if (ask) void this.put(ask, question.words)
+    if (question && ask) void this.put(ask, question.words)
   }
 
   close(): void {

@@ -1,0 +1,13 @@
+// What of a run's page is loaded behind its first paint: pads, the check list, what happened, the end.
+export { default as Caution } from '../ui/Caution.svelte'
+export { default as Checks } from './Checks.svelte'
+export { default as Course } from './Course.svelte'
+export { default as Ended } from './Ended.svelte'
+export { default as Far } from './Far.svelte'
+export { default as Jars } from './Jars.svelte'
+export { default as Log } from './Log.svelte'
+export { default as Outgoing } from './Outgoing.svelte'
+export { default as Pads } from './Pads.svelte'
+export { default as Question } from './Question.svelte'
+export { default as Rehearsal } from './Rehearsal.svelte'
+export { default as Sheets } from './Sheets.svelte'
