@@ -2,7 +2,7 @@
 import type { AlcoholBalance, Fit, KnownStill } from './estimate'
 import type { components } from './api'
 import type {
-  BlendAnswer, Forecast, GaugeAnswer, House, KeptPlan, LogPart, NewRun, OwnStill, OwnStillAsk, Problem, ReduceAnswer, RunPlan, RunSnapshot, RunSummary,
+  Attending, BlendAnswer, Feeds, Forecast, GaugeAnswer, House, KeptPlan, LogPart, NewRun, OwnStill, OwnStillAsk, Problem, ReduceAnswer, RunPlan, RunSnapshot, RunSummary,
 } from './types'
 
 type Schema = components['schemas']
@@ -80,6 +80,8 @@ const runAddress = (id: string, what = ''): string => `/api/runs/${encodeURIComp
 
 export const api = {
   health: () => ask<{ ok: boolean }>('GET', '/api/health'),
+  attending: () => ask<Attending>('GET', '/api/attending'),
+  feeds: () => ask<Feeds>('GET', '/api/feeds'),
   house: () => ask<House>('GET', '/api/house'),
   keepOwnStill: (own: OwnStillAsk) =>
     ask<OwnStill>('PUT', '/api/house/own', own),

@@ -8,6 +8,7 @@ mod command;
 mod constants;
 mod deny;
 mod measured;
+mod page_trials;
 mod report;
 mod screens;
 mod test;
@@ -33,6 +34,8 @@ cargo xtask COMMAND
   trials [NAME]...
           the release program as a server on a real clock, tried from outside; a quarter of an
           hour, no part of test: feeders, restart, clock, head_off, power_cut, rehearsals
+  page-trials  the page over twelve hours of a run, a message a second, and its frames while the
+          strip moves on a slowed processor; some minutes, no part of test
   screens take pictures of every page, phone and desktop, light and dark
   benchmark [FOLDER] [--baseline FORECASTS.csv]...
           forecast the recordings below FOLDER, score them, write docs/benchmark
@@ -64,6 +67,7 @@ fn main() -> ExitCode {
         ["calibrate", folders @ ..] => calibrate::run_calibrate(&root, folders),
         ["measured"] => measured::run_measured(&root),
         ["trials", names @ ..] => trials::run_trials(&root, names),
+        ["page-trials"] => page_trials::run_page_trials(&root),
         ["constants"] => constants::run_constants(&root),
         ["screens"] => screens::run_screens(&root),
         ["help" | "--help" | "-h"] | [] => {

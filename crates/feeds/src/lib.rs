@@ -19,6 +19,7 @@ pub use desk::{Desk, Fresh, Say};
 pub use error::FeedsError;
 pub use file::{At, Feeds, LineShape, Source, SourceKind, StillFeeds, Wanted};
 pub use growing::{Growing, Look};
+pub use heard::Standing;
 pub use line::read_line;
 pub use lines::Lines;
 pub use one_wire::read_one_wire;

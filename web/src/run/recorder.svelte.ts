@@ -41,8 +41,10 @@ export class Recorder {
     return this.put({ to: 'actions', body: action }, actionWords(action) || `${plain(action.action)}.`)
   }
 
-  read(row: ReadingRow): Promise<number | null> {
-    return this.put({ to: 'readings', body: { rows: [row] } }, 'Temperatures or pressure read.')
+  /** What was read by eye, so many seconds ago. */
+  read(row: ReadingRow, agoS = 0): Promise<number | null> {
+    const then = agoS ? { time_s: Math.max(this.run.nowS() - agoS, 0) } : {}
+    return this.put({ to: 'readings', body: { rows: [{ ...row, ...then }] } }, 'A reading by hand.')
   }
 
   jar(jar: NewJar): Promise<number | null> {
@@ -56,8 +58,20 @@ export class Recorder {
   }
 
   async newJar(): Promise<void> {
-    const jar = this.nextJar
-    const entry = await this.act({ action: 'jar', value: jar })
+    await this.#open(this.nextJar, 0)
+  }
+
+  /** The jar just opened was put there some time ago: the entry is taken back and made again at its own time. */
+  async earlier(seconds: number): Promise<void> {
+    const held = this.undoable
+    if (!held) return
+    this.undoable = null
+    await this.takeBack(held.entry, `Jar ${held.jar} was opened earlier.`)
+    await this.#open(held.jar, seconds)
+  }
+
+  async #open(jar: number, agoS: number): Promise<void> {
+    const entry = await this.act({ action: 'jar', value: jar, ...(agoS ? { ago_s: agoS } : {}) })
     if (entry === null) return
     this.undoable = { jar, entry, left: UNDO_S }
     this.#ticker ??= setInterval(() => this.#countDown(), 1000)
@@ -124,7 +138,7 @@ export class Recorder {
   #late(ask: Ask, agoS: number): Ask {
     if (agoS < 1) return ask
     if (ask.to === 'actions') return { to: 'actions', body: { ...ask.body, ago_s: (ask.body.ago_s ?? 0) + agoS } }
-    if (ask.to === 'readings') return { to: 'readings', body: { rows: ask.body.rows.map((row) => ({ ...row, time_s: Math.max(this.run.nowS() - agoS, 0) })) } }
+    if (ask.to === 'readings') return { to: 'readings', body: { rows: ask.body.rows.map((row) => ({ ...row, time_s: row.time_s ?? Math.max(this.run.nowS() - agoS, 0) })) } }
     return ask
   }
 

@@ -1,5 +1,6 @@
 // What of a run's page is loaded behind its first paint: pads, the check list, what happened, the end.
 export { default as Caution } from '../ui/Caution.svelte'
+export { deedOf } from './keyboard'
 export { default as Checks } from './Checks.svelte'
 export { default as Course } from './Course.svelte'
 export { default as Ended } from './Ended.svelte'

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use feeds::{Desk, Say, Unread, parse};
+use feeds::{Desk, Say, Unread, parse, Standing};
 use sense::{Probe, Reading};
 
 const HEAD: usize = 0;
@@ -57,6 +57,7 @@ fn the_first_that_is_fresh_speaks_and_the_raw_value_stays() {
     assert_eq!(desk.speaks(Probe::Head, 20.0), Some(HEAD));
     assert_eq!(desk.speaks(Probe::Pot, 20.0), Some(BOX));
     let first = say(&desk, HEAD, Probe::Head, 20.0);
+    assert_eq!(first.standing, Standing::Good);
     assert_eq!((first.raw, first.value, first.age_s), (Some(78.0), Some(78.5), Some(2.0)));
     assert_eq!((first.every_s, first.speaks, first.why), (Some(2.0), true, None));
     let other = say(&desk, BOX, Probe::Head, 20.0);
@@ -77,6 +78,7 @@ fn the_next_falls_in_when_the_first_is_stale_and_goes_when_it_is_back() {
     }
     // Ten seconds after the last reading at 18 s are not too old yet, by the one reader's rule.
     assert_eq!(fell_in_s, Some(30));
+    assert_eq!(say(&desk, HEAD, Probe::Head, 40.0).standing, Standing::Stale);
     let why = say(&desk, HEAD, Probe::Head, 40.0).why.expect("a reason");
     assert!(why.contains("is not read any more") && why.contains("22 s"), "{why}");
     desk.hear(HEAD, 41.0, &Ok(vec![Ok(78.1)]));
@@ -91,6 +93,7 @@ fn a_sentinel_behind_an_offset_is_told_and_speaks_only_where_nobody_else_does() 
         desk.hear(HEAD, second.into(), &Ok(vec![Ok(-127.0)]));
         desk.hear(BOX, second.into(), &Ok(vec![Ok(212.0), Ok(91.0)]));
     }
+    assert_eq!(say(&desk, HEAD, Probe::Head, 38.0).standing, Standing::Bad);
     let why = say(&desk, HEAD, Probe::Head, 38.0).why.expect("a reason");
     assert!(why.contains("sent -127, the sign of a broken probe"), "{why}");
     assert_eq!(desk.speaks(Probe::Head, 38.0), Some(BOX));
@@ -116,6 +119,7 @@ fn a_pot_that_passes_the_sentinel_is_a_temperature() {
 fn each_reading_is_handed_on_once_and_none_that_is_old() {
     let mut desk = desk();
     assert!(desk.fresh(0.0).is_none());
+    assert_eq!(say(&desk, HEAD, Probe::Head, 0.0).standing, Standing::Absent);
     both(&mut desk, 0, 4);
     let fresh = desk.fresh(3.0).expect("news");
     let row = Reading::default().with(Probe::Head, 78.5).with(Probe::Pot, 91.0);
