@@ -32,7 +32,7 @@ test('the bench shows each source raw, with its age and who speaks; what is lost
 
   await goTo(page, 'Run')
   await page.getByRole('list', { name: 'Runs' }).getByRole('link').first().click()
-  await page.getByLabel('min ago').fill('20')
+  await page.getByLabel('min ago', { exact: true }).fill('20')
   await page.getByRole('button', { name: /^Heater is on/ }).click()
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Heating')
   await elsewhere(page, 'actions', { action: 'here' })
@@ -43,9 +43,9 @@ test('the bench shows each source raw, with its age and who speaks; what is lost
   await expect(key).toHaveAttribute('aria-disabled', 'false')
   await pad.getByRole('button', { name: /^coolant inlet/ }).click()
   await page.keyboard.type('14.5')
-  await pad.getByLabel('min ago').fill('40')
+  await pad.getByLabel('min ago', { exact: true }).fill('40')
   await expect(pad.getByRole('alert')).toContainText('From 0 to 20 min ago.')
-  await pad.getByLabel('min ago').fill('5')
+  await pad.getByLabel('min ago', { exact: true }).fill('5')
   await pad.getByRole('button', { name: 'Enter', exact: true }).click()
   await expect(pad).toBeHidden()
   await expect.poll(async () => {

@@ -23,6 +23,8 @@ class AttendingState {
   now = $state.raw<Attending | null>(null)
   /** Nothing has been heard for a while: what was known is not shown any more. */
   lost = $state(false)
+  /** Asked for once, with an answer or none. */
+  asked = $state(false)
   #users = 0
   #missed = 0
   /** The program knows no such question. */
@@ -53,6 +55,7 @@ class AttendingState {
     } catch (error) {
       this.#miss(error instanceof ApiError ? error.problem.status : 0)
     }
+    this.asked = true
     if (this.#users > 0 && !this.#none) this.#timer = setTimeout(() => void this.#look(), LOOK_MS)
   }
 

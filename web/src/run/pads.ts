@@ -27,11 +27,14 @@ const BY_UNIT: [end: string, unit: string, decimals: number, min: number, max: n
   ['_lel', '% LEL', 0, 0, 1000], ['_kg', 'kg', 3, -10, 10_000], ['_w', 'W', 0, 0, 1_000_000],
 ]
 
+/** What stands in the air or in water from outside may be below zero. */
+const OUTDOORS = ['ambient_c', 'coolant_in_c', 'coolant_out_c']
+
 /** The field of a channel. It is empty: what a probe reads must not be recorded as read by eye. */
 export function channelField(name: string, words: string): PadField {
   const value = null
   const label = words.replace(/ (thermometer|meter)$/, '')
-  if (name.endsWith('_c')) return { key: name, label, quantity: 'temperature', unit: '', value, decimals: 1, min: -30, max: 125 }
+  if (name.endsWith('_c')) return { key: name, label, quantity: 'temperature', unit: '', value, decimals: 1, min: OUTDOORS.includes(name) ? -30 : -10, max: 125 }
   const [, unit, decimals, min, max] = BY_UNIT.find(([end]) => name.endsWith(end)) ?? ['', '', 2, -1e6, 1e6]
   return { key: name, label, quantity: 'plain', unit, value, decimals, min, max }
 }

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use feeds::{Desk, Say, Unread, parse, Standing};
+use feeds::{Desk, Say, Standing, Unread, parse};
 use sense::{Probe, Reading};
 
 const HEAD: usize = 0;
