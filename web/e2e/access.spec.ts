@@ -1,6 +1,6 @@
 // Every page by the keyboard alone, in colours that the reader has fixed, small and zoomed, and without a thing that moves.
 import { expect, type Page } from '@playwright/test'
-import { colours, goTo, narrowEnough, picture, rehearse, speed, test } from './house'
+import { colours, drawn, goTo, narrowEnough, picture, rehearse, speed, test } from './house'
 
 /** Most presses of Tab that a page may take from its first to its last key. */
 const TABS_MOST = 160
@@ -54,6 +54,7 @@ async function press(page: Page, role: 'link' | 'button', name: string): Promise
 async function small(page: Page): Promise<void> {
   for (const [width, height] of [[320, 640], [640, 400], [320, 256]] as const) {
     await page.setViewportSize({ width, height })
+    await drawn(page)
     await narrowEnough(page)
   }
   await page.setViewportSize({ width: 1280, height: 800 })

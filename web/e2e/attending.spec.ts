@@ -1,6 +1,6 @@
 // All running stills on one clock, which needs a person next, and an alarm of a run on a page that is not its own.
 import { expect, type Page } from '@playwright/test'
-import { event, goTo, openExample, pictures, rehearse, runId, speed, test, told, type Told } from './house'
+import { attend, event, goTo, openExample, pictures, rehearse, runId, speed, test, type Told } from './house'
 
 interface Line { id: string; need: string; words: string; in_s: number; alarms: object[] }
 
@@ -21,8 +21,7 @@ test('two stills stand as ribbons on one clock, the one that needs a person firs
   test.setTimeout(60_000)
   await openExample(page)
   await rehearse(page, '600')
-  await expect.poll(async () => (await told(page)).knowledge.time_s).toBeGreaterThan(3600)
-  await speed(page, 'pause')
+  await attend(page, 1500, ({ time_s }) => time_s > 3000, false)
   const first = runId(page)
   await goTo(page, 'Plan')
   await rehearse(page, '60')

@@ -2,7 +2,7 @@
 import { expect } from '@playwright/test'
 import { rename, rm, writeFile } from 'node:fs/promises'
 import { join } from 'node:path'
-import { elsewhere, goTo, ownChecks, pictures, test, told } from './house'
+import { allSeen, goTo, ownChecks, pictures, test, told } from './house'
 
 test('the bench shows each source raw, with its age and who speaks; what is lost shows no number; a hand enters any channel', async ({ site: page, server }, info) => {
   const file = join(server.data, 'w1_slave')
@@ -34,8 +34,9 @@ test('the bench shows each source raw, with its age and who speaks; what is lost
   await page.getByRole('list', { name: 'Runs' }).getByRole('link').first().click()
   await page.getByLabel('min ago', { exact: true }).fill('20')
   await page.getByRole('button', { name: /^Heater is on/ }).click()
+  await expect(page.locator('.keys')).toBeVisible()
+  await allSeen(page)
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Heating')
-  await elsewhere(page, 'actions', { action: 'here' })
   await page.locator('body').press('r')
   const pad = page.getByRole('dialog', { name: 'A reading' })
   await pad.locator('label', { hasText: 'coolant' }).click()

@@ -241,7 +241,7 @@ export async function lookedAt(page: Page, info: TestInfo, name: string): Promis
 const LOOKS = [['desk', 1280, 800], ['phone', 390, 844], ['small', 320, 640], ['zoom', 640, 400]] as const
 
 /** Two frames later the page stands as its new size has it. */
-const drawn = (page: Page): Promise<unknown> => page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))))
+export const drawn = (page: Page): Promise<unknown> => page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))))
 
 /** The same page on a desk, on a phone, small and zoomed, by day and in the dark. */
 export async function pictures(page: Page, info: TestInfo, name: string, whole = true): Promise<void> {
