@@ -45,12 +45,12 @@ test('the bench shows each source raw, with its age and who speaks; what is lost
   await pad.getByRole('button', { name: /^coolant inlet/ }).click()
   await page.keyboard.type('14.5')
   await pad.getByLabel('min ago', { exact: true }).fill('40')
-  await expect(pad.getByRole('alert')).toContainText('From 0 to 20 min ago.')
+  await expect(pad.getByText('From 0 to 20 min ago.')).toBeVisible()
   await pad.getByLabel('min ago', { exact: true }).fill('5')
   await pad.getByRole('button', { name: 'Enter', exact: true }).click()
   await expect(pad).toBeHidden()
   await expect.poll(async () => {
-    const { readings, knowledge } = await told(page) as unknown as { readings: { time_s: number[] }; knowledge: { time_s: number; channels: { name: string; age_s: number | null }[] } }
-    return [readings.time_s.length > 0, Math.round((knowledge.channels.find(({ name }) => name === 'coolant_in_c')?.age_s ?? 0) / 60)]
-  }).toEqual([true, 5])
+    const { channels } = (await told(page)).knowledge as unknown as { channels: { name: string; age_s: number | null }[] }
+    return Math.round((channels.find(({ name }) => name === 'coolant_in_c')?.age_s ?? 0) / 60)
+  }).toBe(5)
 })

@@ -1,6 +1,6 @@
 // One rehearsal in its hearts, looked at in every size and light: what is to come, what is doubted, keys that fit, paper.
 import { expect, type Page } from '@playwright/test'
-import { attend, event, lay, layable, openExample, picture, rehearse, sound, speed, test } from './house'
+import { event, lay, layable, openExample, picture, rehearse, sound, speed, test } from './house'
 
 const SIZES = [['desk', 1280, 800], ['phone', 390, 844], ['small', 320, 640], ['zoom', 640, 400]] as const
 
@@ -24,8 +24,6 @@ test('hearts in every size and light, with a prompt, in doubt, and on paper', as
   await layable(page)
   await openExample(page)
   await rehearse(page, '600')
-  await attend(page, 1500, ({ state }) => state === 'hearts', false)
-  await speed(page, '600×')
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Collecting hearts', { timeout: 90_000 })
   await expect(page.getByRole('region', { name: 'What is to come' })).toContainText('hearts to come', { timeout: 30_000 })
   await speed(page, 'pause')
