@@ -30,6 +30,8 @@ mod triggers;
 mod unseen;
 mod vapour;
 mod watch;
+mod weigh;
+mod weighing;
 
 pub use alarms::{alarm_words, state_event};
 pub use asking::{ASK_EVERY_S, Answer, Request};

@@ -78,6 +78,13 @@ impl Live {
             list.push(unknown("rise", &self.plateau_when()));
         }
         list.extend(self.drawn_unseen());
+        let scale = self.probes.reader().scale();
+        let often = !self.probes.reader().of(Probe::Receiver).typed();
+        let silent = often && scale.counted_s().is_some() && !scale.is_moved() && !self.weighs();
+        if hearts && silent {
+            let why = "the scale under the jar shows nothing now: it is reckoned from the take-off";
+            list.push(unknown("drawn", why));
+        }
         if self.vapour_about() && !self.course.is_over() && !self.coolant_is_watched() {
             let why =
                 "neither its flow nor its outlet nor the vent is read; look where it runs out";

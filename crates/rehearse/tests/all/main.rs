@@ -8,5 +8,6 @@ mod estimate;
 mod examples;
 mod no_heat;
 mod prompts;
+mod scale;
 mod unseen;
 mod whole_run;
