@@ -13,6 +13,7 @@ use store::{Entry, RunId, RunMode, RunState, StoredEnd};
 
 use super::advance::Stretch;
 use super::clock_words::unattended;
+use super::device_clock::DeviceClocks;
 use super::engine_rows::EngineRows;
 use super::estimate_thread::EstimateThread;
 use super::log::{Log, number};
@@ -62,6 +63,7 @@ impl RunSession {
             estimating: EstimateThread::default(),
             recorded: number(state.last_entry),
             news: true,
+            devices: DeviceClocks::default(),
         };
         session.go_on(&state)?;
         Ok(session)
