@@ -16,6 +16,8 @@ const PAID_S: f64 = 20.0;
 const VALVE_WEIGHT: f64 = 0.1;
 /// A weight that stands for longer than this is not learned from, s: judgement.
 const STANDS_S: f64 = 20.0;
+/// Something is done to a scale for this long, and it is told, s: judgement, a jar is swapped in less.
+const OFF_S: f64 = 120.0;
 /// A jar recorded so long before the scale shows another is that one; one recorded so long after is
 /// the one that the scale showed, s: judgement.
 const RECORDED_BEFORE_S: f64 = 180.0;
@@ -131,6 +133,11 @@ impl Live {
         shown_s.is_some_and(|at_s| (0.0..=RECORDED_AFTER_S).contains(&(time_s - at_s)))
     }
 
+    /// Whether the scale, which weighed before, has told nothing for more than a moment.
+    pub(crate) fn scale_is_silent(&self) -> bool {
+        matches!(self.spirit.weighing.told, Told::Lost | Told::Frozen | Told::Off)
+    }
+
     /// Says where the scale that weighed what runs no longer does, and where it does again.
     pub(crate) fn follow_scale(&mut self, said: &mut Vec<Event>) {
         let scale = self.probes.reader().scale();
@@ -144,6 +151,8 @@ impl Live {
             Told::Lost
         } else if frozen_s.is_some() {
             Told::Frozen
+        } else if scale.moved_since_s().is_some_and(|since_s| self.now_s - since_s >= OFF_S) {
+            Told::Off
         } else {
             Told::Weighs
         };
@@ -165,6 +174,10 @@ impl Live {
                      it runs, and into the jar.",
                 )
             }
+            Told::Off => (
+                "scale_off",
+                "No jar has stood on the scale for two minutes; the take-off counts as it ran last.",
+            ),
             Told::Nothing | Told::Weighs => ("scale_back", "The scale weighs what runs again."),
         };
         self.foresight.reasons.note(self.now_s, "the scale was lost or came back");

@@ -8,6 +8,8 @@ pub(crate) enum Told {
     Weighs,
     Lost,
     Frozen,
+    /// No jar stands on it, or a hand does not leave it.
+    Off,
 }
 
 /// What was weighed and is not yet in the account.

@@ -30,6 +30,10 @@ const STANDS_S: f64 = 15.0;
 /// jars of a kind differ by less). After this long, s, with spirit running in, it is a lighter jar.
 const AWAY_KG: f64 = 0.05;
 const AWAY_S: f64 = 120.0;
+/// A jar that was lifted and holds still more than this share of what it held is the same, of which
+/// some was poured out, from so much on, kg: judgement, another jar is nearly empty.
+const SAME_SHARE: f64 = 0.7;
+const HELD_KG: f64 = 0.1;
 /// A zero, kg, and what must run in to tell a tared jar from an empty pan, kg: judgement.
 const ZERO_KG: f64 = 0.004;
 const RUNS_IN_KG: f64 = 0.005;
@@ -76,6 +80,8 @@ pub enum Anew {
     Changed,
     /// Something heavy was put on it beside the jar, or taken away again.
     Beside,
+    /// The same jar, of which some was poured out.
+    Poured,
     /// Its zero was set.
     Tared,
     /// It was not read, or stood still, and what it shows now does not follow from before.
@@ -239,9 +245,16 @@ impl Scale {
         } else if step_kg > 0.0 && !moved.away {
             self.beside_kg += step_kg - expected_kg;
             self.anew(at, Anew::Beside);
+        } else if self.holds(at.1) >= SAME_SHARE * self.holds(last.1).max(HELD_KG) {
+            self.anew(at, Anew::Poured);
         } else {
             self.changed(at, moved);
         }
+    }
+
+    /// What is in the jar where this stands on the scale, kg.
+    fn holds(&self, kg: f64) -> f64 {
+        kg - self.jar_kg - self.beside_kg
     }
 
     fn changed(&mut self, at: (f64, f64), moved: Moved) {
@@ -282,10 +295,10 @@ impl Scale {
             && !self.cadence.stale(now_s)
     }
 
-    /// Whether something is done to it.
+    /// Since when something is done to it, s.
     #[must_use]
-    pub const fn is_moved(&self) -> bool {
-        self.moved.is_some()
+    pub fn moved_since_s(&self) -> Option<f64> {
+        self.moved.and(self.counted_s())
     }
 
     /// Since when it stands still to the digit while spirit should run, s.

@@ -97,6 +97,14 @@ fn a_jar_that_is_lifted_and_put_back_is_the_same_and_counts_on() {
 }
 
 #[test]
+fn a_jar_from_which_a_glass_was_poured_is_the_same_jar() {
+    let mut shed = Shed::new();
+    shed.go(600.0, jar).go(40.0, |_| Some(0.0));
+    shed.go(300.0, |ran| jar(ran - 0.15));
+    assert_eq!(shed.told, [Anew::First, Anew::Poured]);
+}
+
+#[test]
 fn a_hand_on_the_scale_changes_nothing() {
     let mut shed = Shed::new();
     shed.every_s = 1.0;

@@ -78,10 +78,7 @@ impl Live {
             list.push(unknown("rise", &self.plateau_when()));
         }
         list.extend(self.drawn_unseen());
-        let scale = self.probes.reader().scale();
-        let often = !self.probes.reader().of(Probe::Receiver).typed();
-        let silent = often && scale.counted_s().is_some() && !scale.is_moved() && !self.weighs();
-        if hearts && silent {
+        if hearts && self.scale_is_silent() {
             let why = "the scale under the jar shows nothing now: it is reckoned from the take-off";
             list.push(unknown("drawn", why));
         }

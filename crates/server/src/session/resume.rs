@@ -77,8 +77,9 @@ impl RunSession {
         let mut new = Vec::new();
         let mut missing = RecordedRun::default();
         match (state.summary.mode, over) {
-            (RunMode::Rehearsal { seed, attendant, .. }, false) => {
-                let mut still = Rehearsal::new(&state.plan, seed, attendant)?;
+            (RunMode::Rehearsal { seed, attendant, scale, .. }, false) => {
+                let still = Rehearsal::new(&state.plan, seed, attendant)?;
+                let mut still = if scale { still.with_scale() } else { still };
                 let (said, lost, due) = self.play_with(state, &mut still, attendant)?;
                 (new, missing) = (said, lost);
                 let speed = state.speed.unwrap_or(1.0);
