@@ -187,9 +187,11 @@ impl RunSession {
         }
         let sent = ask.sent_at.as_deref().map(|at| moment("sent_at", at)).transpose()?;
         let now_ms = self.clock.now_ms();
-        let newest = ask.rows.iter().filter_map(|row| row.at.as_deref());
-        let newest = newest.filter_map(|at| Some(store::time::parse_start(at)?.0)).max();
-        let Some(newest_ms) = newest.filter(|_| self.time.is_some()) else { return Ok(0) };
+        let stamp = |(i, row): (usize, &SentRow)| {
+            Some((store::time::parse_start(row.at.as_deref()?)?.0, i))
+        };
+        let newest = ask.rows.iter().enumerate().filter_map(stamp).max();
+        let Some((newest_ms, i)) = newest.filter(|_| self.time.is_some()) else { return Ok(0) };
         let ahead = newest_ms > now_ms && self.run_time_of(newest_ms).is_none();
         let stamps = Stamps { sent_ms: sent, newest_ms, ahead };
         let time_s = self.now_s();
@@ -200,8 +202,8 @@ impl RunSession {
             let bound = format!("must be a moment of this run: it is {far} this computer's clock");
             let hint = "set the device's clock, or send sent_at; where it is off alike for three \
                         requests its rows are taken with that removed";
-            let at = ask.rows.iter().filter_map(|row| row.at.as_deref()).next_back();
-            ApiError::field("rows.at", at.unwrap_or_default(), bound, hint)
+            let at = ask.rows[i].at.as_deref().unwrap_or_default();
+            ApiError::field(format!("rows[{i}].at"), at, bound, hint)
         })
     }
 

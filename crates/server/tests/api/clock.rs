@@ -310,8 +310,8 @@ fn a_device_whose_clock_is_wrong_is_told_and_its_rows_are_put_right() {
     // One that stamps its rows two minutes ahead: refused with the reason until it is so alike.
     for head_c in [21.0, 22.0] {
         let refused = post(None, 120, head_c);
-        let words = format!("{refused:?}");
-        assert!(refused.status == 400 && words.contains("2 min 0 s ahead of"), "{words}");
+        let words = refused.json().to_string();
+        assert!(refused.status == 422 && words.contains("2 min 0 s ahead of"), "{words}");
     }
     assert_eq!(post(None, 120, 23.0).status, 200);
     let shown = run(&server, &id);
