@@ -38,6 +38,8 @@ struct DeviceClock {
     removed_ms: i64,
     /// What was said of it last, ms.
     said_ms: i64,
+    /// Whether its rows were not taken the last time.
+    waits: bool,
 }
 
 /// What comes of a request's stamps.
@@ -88,8 +90,10 @@ impl DeviceClocks {
         }
         clock.removed_ms = removed_ms.unwrap_or(0);
         let told_ms = removed_ms.unwrap_or_else(|off_ms| off_ms);
-        let news =
-            (told_ms - clock.said_ms).abs() > RIGHT_MS || (told_ms == 0 && clock.said_ms != 0);
+        let news = (told_ms - clock.said_ms).abs() > RIGHT_MS
+            || (told_ms == 0 && clock.said_ms != 0)
+            || (removed_ms.is_ok() && clock.waits);
+        clock.waits = removed_ms.is_err();
         if !news || !may_say {
             return Judged { removed_ms, event: None };
         }
@@ -106,7 +110,8 @@ impl DeviceClocks {
             return None;
         }
         let name = device.to_owned();
-        self.list.push(DeviceClock { name, off_ms: Vec::new(), removed_ms: 0, said_ms: 0 });
+        let (off_ms, removed_ms, said_ms) = (Vec::new(), 0, 0);
+        self.list.push(DeviceClock { name, off_ms, removed_ms, said_ms, waits: false });
         self.list.last_mut()
     }
 }
@@ -187,7 +192,7 @@ mod tests {
         let said = [
             (Err(200_000), true),
             (Err(200_300), false),
-            (Ok(199_800), false),
+            (Ok(199_800), true),
             (Ok(200_100), false),
             (Ok(200_100), false),
             (Ok(200_000), false),
