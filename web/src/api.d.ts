@@ -4,6 +4,40 @@
  */
 
 export interface paths {
+    "/api/alarms/outputs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The outputs of the program itself: what is set, and what came of each the last time. */
+        get: operations["alarmOutputs"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/alarms/test": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Tries each output once and says what came of it. One test at a time: 409 `testing` for another. */
+        post: operations["testAlarms"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/bench/blend": {
         parameters: {
             query?: never;
@@ -80,7 +114,7 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * Follows a run. `knowledge` (a `KnowledgeMessageWire`, four a second at most, the newest first on
+         * Follows a run. `knowledge` (a `KnowledgeMessageWire`, eight a second at most, the newest first on
          *     connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
          *     again from `Last-Event-ID` or `after`), `recorded` (a `RecordedWire`: ask for the run or its log
          *     again; who was away compares `recorded` of the advice), `speed` (a `SpeedWire`), `reload` (too much was
@@ -279,6 +313,23 @@ export interface paths {
         put?: never;
         /** Records something that was done. What is unlikely is asked about: 409 `unlikely`. */
         post: operations["act"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/alarms": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The alarms of a run, looked back at: how many an hour, the worst ten, what was made quiet. */
+        get: operations["runAlarms"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -690,6 +741,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/metrics": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What is known of the runs that are going on, and of the feeds, in the text format of
+         *     OpenMetrics. A value that is old is not there, only its age.
+         */
+        get: operations["metrics"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -780,6 +851,8 @@ export interface components {
              * @description How long ago it happened, s, instead of `time_s`.
              */
             ago_s?: number | null;
+            /** @description Who did it, 1 to 200 characters; the log says so. */
+            by?: string | null;
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
             key?: string | null;
             /** @description Words: a step's name, an alarm's code, a remark. */
@@ -823,6 +896,60 @@ export interface components {
              */
             value?: number | null;
         };
+        /** @description An alarm that is not normal. */
+        AlarmNowWire: {
+            /** @description Whether it comes again and again. */
+            chatters: boolean;
+            /** @description Its code. */
+            code: string;
+            /** @description The alarm that came first and that it follows from. */
+            follows?: string | null;
+            /** @description How soon it must be looked at. */
+            priority: components["schemas"]["PriorityWire"];
+            /**
+             * Format: double
+             * @description When it came, run time in s.
+             */
+            raised_s: number;
+            /** @description Whether it stands long. */
+            stands_long: boolean;
+            /** @description Its state. */
+            state: components["schemas"]["AlarmStateWire"];
+            /** @description What it is about, in words. */
+            words: string;
+        };
+        /** @description The alarms of a run. */
+        AlarmReviewWire: {
+            /**
+             * Format: int64
+             * @description How many came in all.
+             */
+            alarms: number;
+            /**
+             * Format: double
+             * @description How many an hour.
+             */
+            per_hour: number;
+            /** @description What was made quiet, in order. */
+            quiet: components["schemas"]["MadeQuietWire"][];
+            /**
+             * Format: double
+             * @description How long the run was, s.
+             */
+            run_s: number;
+            /**
+             * Format: int64
+             * @description How often the second person was to be called.
+             */
+            second_person: number;
+            /** @description Those that came most often, ten at most. */
+            worst: components["schemas"]["WorstAlarmWire"][];
+        };
+        /**
+         * @description State of an alarm that is not normal.
+         * @enum {string}
+         */
+        AlarmStateWire: "active_unseen" | "active_seen" | "cleared_unseen" | "cleared_seen" | "quiet";
         /** @description The balance of pure alcohol of one run, litres. */
         AlcoholBalanceWire: {
             account?: components["schemas"]["BalanceAccountWire"] | null;
@@ -1007,6 +1134,17 @@ export interface components {
             /** @description The parts. */
             parts: components["schemas"]["PartWire"][];
         };
+        /** @description The broker. */
+        BrokerWire: {
+            /** @description Where it is. */
+            address: string;
+            /** @description Whether it is connected to be told. */
+            connected: boolean;
+            /** @description What the topics begin with by which it is told of runs; none where it is not told. */
+            tells?: string | null;
+            /** @description Why it is not. */
+            why?: string | null;
+        };
         /** @description A run that a calibration rests on. */
         CalibratedFromWire: {
             left_out?: components["schemas"]["LeftOutWire"] | null;
@@ -1059,6 +1197,29 @@ export interface components {
             odds: number;
             /** @description In words. */
             text: string;
+        };
+        /** @description When the steps of a run were begun, against when they were due. */
+        ChangesWire: {
+            /**
+             * Format: int32
+             * @description Steps that were begun when their trigger was met or later.
+             */
+            after_trigger: number;
+            /**
+             * Format: int32
+             * @description Of these, with slow hearts begun before their trigger was met.
+             */
+            early: number;
+            /**
+             * Format: double
+             * @description How late these were in all, s.
+             */
+            late_s: number;
+            /**
+             * Format: int32
+             * @description Hearts that were over where the plan has slow ones.
+             */
+            slow_phases: number;
         };
         /** @description One channel of readings. */
         ChannelWire: {
@@ -1186,6 +1347,38 @@ export interface components {
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
             key?: string | null;
         };
+        /** @description What a run counts for in how this person runs this still. */
+        CountedWire: {
+            /** @description When its steps were begun. */
+            changes: components["schemas"]["ChangesWire"];
+            /**
+             * Format: double
+             * @description The same of a head that drifts.
+             */
+            drift: number;
+            /**
+             * Format: double
+             * @description How long these lasted in all, s.
+             */
+            paused_s: number;
+            /**
+             * Format: int32
+             * @description Pauses in its hearts.
+             */
+            pauses: number;
+            /** @description Whether its hearts were slowed down outside the plan. */
+            slowed: boolean;
+            /**
+             * Format: double
+             * @description The same of a heater that gave less from a moment on.
+             */
+            weak_heater: number;
+            /**
+             * Format: double
+             * @description How far it is believed at the end that the charge was not as stated, 0 to 1.
+             */
+            wrong_strength: number;
+        };
         /** @description From what a key of the still follows. */
         DerivedWire: {
             /** @description From what, in words. */
@@ -1312,9 +1505,9 @@ export interface components {
              * @description How often it is read, s.
              */
             every_s?: number | null;
-            /** @description `one_wire`, `serial` or `file`. */
+            /** @description `one_wire`, `serial`, `file` or `mqtt`. */
             kind: string;
-            /** @description File or device. */
+            /** @description File or device; of a broker where it is, and the topic. */
             path: string;
             /**
              * Format: double
@@ -1354,6 +1547,7 @@ export interface components {
         };
         /** @description The feeds as they stand. */
         FeedsWire: {
+            broker?: components["schemas"]["BrokerWire"] | null;
             /** @description The file. */
             file: string;
             refused?: components["schemas"]["FeedsRefusedWire"] | null;
@@ -1717,8 +1911,17 @@ export interface components {
         KnowledgeWire: {
             /** @description Where the pure alcohol is. */
             account: components["schemas"]["AccountWire"];
-            /** @description Alarms that stand, most urgent first. */
+            /** @description Whether those are more than a person can take in. */
+            alarm_flood: boolean;
+            /** @description Every alarm that is not normal, with its state. */
+            alarm_list: components["schemas"]["AlarmNowWire"][];
+            /**
+             * @description Alarms that stand, most urgent first; of those that follow from each other the first on
+             *     top.
+             */
             alarms: components["schemas"]["EventWire"][];
+            /** @description How many alarms came in the last ten minutes. */
+            alarms_in_10_min: number;
             /**
              * Format: double
              * @description Seconds until the attendant counts as absent.
@@ -1772,6 +1975,8 @@ export interface components {
             /** @description The running step. */
             step: components["schemas"]["StepNowWire"];
             strength_now?: components["schemas"]["ValueWire"] | null;
+            /** @description Alarms that are not raised in this phase of the run. */
+            suppressed: components["schemas"]["SuppressedWire"][];
             takeoff_ml_per_min?: components["schemas"]["ValueWire"] | null;
             /**
              * Format: double
@@ -1803,6 +2008,7 @@ export interface components {
         LearnedWire: {
             /** @description What is believed after it. */
             after: components["schemas"]["BeliefWire"][];
+            counted?: components["schemas"]["CountedWire"] | null;
             /** @description What that run alone says, without what was believed before. */
             run: components["schemas"]["BeliefWire"][];
             /** @description When it started, as its plan says. */
@@ -2001,6 +2207,25 @@ export interface components {
              */
             next_before?: number | null;
         };
+        /** @description One time that an alarm was made quiet. */
+        MadeQuietWire: {
+            /** @description Its code. */
+            code: string;
+            /**
+             * Format: double
+             * @description When, run time in s.
+             */
+            from_s: number;
+            /**
+             * Format: double
+             * @description For how long, s.
+             */
+            lasts_s: number;
+            /** @description Why. */
+            reason: string;
+            /** @description What it is about, in words. */
+            words: string;
+        };
         /** @description What was measured at a still; what was not is assumed. */
         MeasuredWire: {
             /**
@@ -2091,6 +2316,37 @@ export interface components {
             key?: string | null;
             /** @description Its text. */
             text: string;
+        };
+        /** @description What came of one output. */
+        OutputWire: {
+            /** @description Why it was not told; none where it was. */
+            failed?: string | null;
+            /** @description `command`, `bell` or `second_person`. */
+            output: string;
+            /** @description Whether the settings name it. */
+            set: boolean;
+        };
+        /** @description The outputs of the program itself. */
+        OutputsWire: {
+            /** @description Whether the terminal's bell rings. */
+            bell: boolean;
+            /** @description Whether a command is set. */
+            command: boolean;
+            /**
+             * Format: int64
+             * @description How many were dropped because too many waited.
+             */
+            dropped: number;
+            /** @description Least priority that is told. */
+            from: components["schemas"]["PriorityWire"];
+            /** @description What came of each the last time that an alarm was told. */
+            last: components["schemas"]["OutputWire"][];
+            /** @description Why `alarms.toml` is not at work, with its line and key. */
+            refused?: string | null;
+            /** @description Who is called when nobody answers. */
+            second_person?: string | null;
+            /** @description How many alarms wait to be told. */
+            waiting: number;
         };
         /** @description What a person says about their own still. */
         OwnStillAsk: {
@@ -2946,6 +3202,20 @@ export interface components {
              */
             vapour_lost?: number | null;
         };
+        /** @description An alarm that is not raised in this phase of the run. */
+        SuppressedWire: {
+            /** @description Why it is not raised. */
+            because: string;
+            /** @description Its code. */
+            code: string;
+            /** @description What it is about, in words. */
+            words: string;
+        };
+        /** @description What came of a test. */
+        TestedWire: {
+            /** @description Of each output. */
+            outputs: components["schemas"]["OutputWire"][];
+        };
         /** @description Sums over the run. */
         TotalsWire: {
             /**
@@ -3051,6 +3321,25 @@ export interface components {
          * @enum {string}
          */
         WhatWire: "first_vapour" | "filled" | "step_end" | "stop" | "cool";
+        /** @description One alarm over a run. */
+        WorstAlarmWire: {
+            /** @description Its code. */
+            code: string;
+            /** @description How urgent it was at most. */
+            priority: components["schemas"]["PriorityWire"];
+            /**
+             * Format: double
+             * @description How long its cause was there, s.
+             */
+            stood_s: number;
+            /**
+             * Format: int64
+             * @description How often it came, or got worse.
+             */
+            times: number;
+            /** @description What it is about, in words. */
+            words: string;
+        };
     };
     responses: never;
     parameters: never;
@@ -3060,6 +3349,55 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    alarmOutputs: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The outputs as they stand */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OutputsWire"];
+                };
+            };
+        };
+    };
+    testAlarms: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Tried */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TestedWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     blend: {
         parameters: {
             query?: never;
@@ -3628,6 +3966,38 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    runAlarms: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The alarms of the run */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AlarmReviewWire"];
                 };
             };
             /** @description Refused */
@@ -4509,6 +4879,26 @@ export interface operations {
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    metrics: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What is known now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/openmetrics-text; version=1.0.0; charset=utf-8": string;
                 };
             };
         };

@@ -5,7 +5,7 @@
 
 use sense::{Anew, Probe, Weighed, expected_kg_per_s, litres_of_kg};
 
-use crate::alarms::state_event;
+use crate::finding::state_event;
 use crate::engine::Live;
 use crate::event::Event;
 use crate::weighing::Told;

@@ -16,7 +16,9 @@ use crate::assets;
 use crate::body::BODY_BYTES_MAX;
 use crate::guard::{self, OwnNames};
 use crate::problem::ApiError;
-use crate::route::{acts, bench, events, feeds, fit, log, plan, plans, runs, server, stills};
+use crate::route::{
+    acts, alarms, bench, events, feeds, fit, log, metrics, plan, plans, runs, server, stills,
+};
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire};
 
 /// What the document says of itself; the routes add the rest.
@@ -35,6 +37,10 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(server::health_route))
         .routes(routes!(server::openapi_route))
         .routes(routes!(feeds::feeds_route))
+        .routes(routes!(alarms::outputs_route))
+        .routes(routes!(alarms::test_route))
+        .routes(routes!(alarms::review_route))
+        .routes(routes!(metrics::metrics_route))
         .routes(routes!(plan::house_route))
         .routes(routes!(plan::keep_own_still_route))
         .routes(routes!(plan::forecast_route))

@@ -129,15 +129,25 @@ impl RunSession {
         self.advance();
         let off_ms = self.device_off_ms(ask)?;
         let rows = self.checked(asked, off_ms)?;
-        let last_s = rows.last().map_or(0.0, |row| row.0);
+        let entry = self.take_rows(rows, ask.key.clone())?;
+        let clock_off_s = (off_ms != 0).then(|| off_ms as f64 / 1000.0);
+        Ok(AcceptedWire { accepted: asked.len(), entry, clock_off_s })
+    }
+
+    /// Stores rows in the order of time and gives them to the engine; gives their entry.
+    pub(super) fn take_rows(
+        &mut self,
+        rows: Vec<(f64, Reading)>,
+        key: Option<String>,
+    ) -> Result<u64, ApiError> {
+        let (count, last_s) = (rows.len(), rows.last().map_or(0.0, |row| row.0));
         let entries = vec![(self.moment_ms(last_s), Entry::Readings(rows.clone()))];
-        let entry = self.write_rows(ask.key.clone(), entries, asked.len())?;
+        let entry = self.write_rows(key, entries, count)?;
         let rows = rows.into_iter().map(|(time_s, reading)| Row::Reading(time_s, reading));
         let said = self.engine.put_all(rows.collect());
         self.say(&said);
         self.settle();
-        let clock_off_s = (off_ms != 0).then(|| off_ms as f64 / 1000.0);
-        Ok(AcceptedWire { accepted: asked.len(), entry, clock_off_s })
+        Ok(entry)
     }
 
     /// Stores rows of readings; those who follow hear of them by what is known then.
