@@ -5,6 +5,7 @@ use std::sync::Arc;
 use store::{RunId, RunMode};
 use tokio::sync::{Semaphore, watch};
 
+use crate::access::Access;
 use crate::calibrator::{self, Calibrator};
 use crate::clock::Clock;
 use crate::feeding::Feeding;
@@ -13,6 +14,7 @@ use crate::keeper::Keeper;
 use crate::problem::ApiError;
 use crate::session::{Handle, Kind, Sessions};
 use crate::teacher::{self, Teacher};
+use crate::tls::Trust;
 
 /// Most who wait for a forecast; one more is refused as busy.
 const FORECASTS_MAX: usize = 16;
@@ -30,6 +32,17 @@ const HOUSE_LOG: &str = "house";
 /// Most characters of an unknown id that an answer repeats.
 const ID_SHOWN_MAX: usize = 60;
 
+/// Who may come in, and where.
+#[derive(Debug)]
+pub(crate) struct AtDoor {
+    /// Who may come in.
+    pub(crate) access: Arc<Access>,
+    /// Where the server can be reached from other machines.
+    pub(crate) places: Vec<String>,
+    /// What browsers are asked to trust, where connections are enciphered.
+    pub(crate) trust: Option<Arc<Trust>>,
+}
+
 /// The state of the server.
 #[derive(Debug)]
 pub(crate) struct App {
@@ -38,6 +51,8 @@ pub(crate) struct App {
     /// Rehearsals of the example house: a record of their own, in a folder of their own.
     pub(crate) example: Keeper,
     pub(crate) clock: Clock,
+    /// Who may come in, and where.
+    pub(crate) at_door: AtDoor,
     pub(crate) sessions: Sessions,
     /// What fits a still to several of its runs.
     pub(crate) calibrator: Arc<Calibrator>,
@@ -58,6 +73,7 @@ impl App {
         example: Keeper,
         clock: Clock,
         feeding: Feeding,
+        at_door: AtDoor,
         estimates: bool,
         stopping: watch::Receiver<bool>,
     ) -> std::io::Result<Self> {
@@ -68,6 +84,7 @@ impl App {
             own,
             example,
             clock,
+            at_door,
             sessions: Sessions::new(teacher, Arc::clone(&forecasts), estimates),
             calibrator,
             feeding,

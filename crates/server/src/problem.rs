@@ -12,6 +12,9 @@ use store::rows::RowFault;
 use utoipa::ToSchema;
 
 mod reckoned;
+mod refusal;
+
+pub(crate) use refusal::Refusal;
 
 /// Most characters of a refused value that an answer repeats.
 const SHOWN_CHARACTERS_MAX: usize = 80;
@@ -82,6 +85,9 @@ pub(crate) enum ApiError {
         /// What it held.
         value: String,
     },
+    /// Refused at the door.
+    #[error(transparent)]
+    Door(#[from] Refusal),
     /// No such run.
     #[error("there is no run {id}")]
     NoRun {
@@ -220,8 +226,9 @@ impl ApiError {
                 (StatusCode::METHOD_NOT_ALLOWED, "method_not_allowed", "Not by this method")
             }
             Self::Foreign { .. } => {
-                (StatusCode::FORBIDDEN, "foreign_host", "Only this computer may ask")
+                (StatusCode::FORBIDDEN, "foreign_host", "Not by this name, nor from that page")
             }
+            Self::Door(refusal) => refusal.class(),
             Self::NoRun { .. } => (StatusCode::NOT_FOUND, "no_such_run", "There is no such run"),
             Self::NoStill { .. } => {
                 (StatusCode::NOT_FOUND, "no_such_still", "There is no such still")
@@ -259,6 +266,7 @@ impl ApiError {
             Self::Foreign { .. } => {
                 "open the address that the program printed when it started".to_owned()
             }
+            Self::Door(refusal) => refusal.hint(),
             Self::NoRun { .. } => "GET /api/runs lists the runs there are".to_owned(),
             Self::NoStill { .. } => {
                 "GET /api/stills lists those that a run has taught something about".to_owned()
@@ -360,6 +368,9 @@ impl IntoResponse for ApiError {
         }
         let status = self.class().0;
         let mut answer = (status, axum::Json(self.problem())).into_response();
+        if let Self::Door(refusal) = &self {
+            refusal.mark(answer.headers_mut());
+        }
         let kind = HeaderValue::from_static("application/problem+json");
         answer.headers_mut().insert(header::CONTENT_TYPE, kind);
         answer

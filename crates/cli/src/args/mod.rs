@@ -1,5 +1,6 @@
 //! What can be typed: the commands, their options and the example each shows in its help.
 
+mod access;
 mod bench;
 mod calibrate;
 mod feeds;
@@ -13,6 +14,7 @@ mod still;
 
 use clap::{Parser, Subcommand};
 
+pub(crate) use access::{AccessArgs, AccessCommand, CodeArgs, DeviceArgs, ListArgs, RevokeArgs};
 pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use calibrate::{CalibrateArgs, StatedArgs};
 pub(crate) use feeds::{FeedsArgs, FeedsCheckArgs, FeedsCommand};
@@ -81,8 +83,10 @@ pub(crate) enum Command {
     Calibrate(CalibrateArgs),
     /// Record residue, feints or a sample of a run that is over, for the balance of its alcohol.
     Measure(MeasureArgs),
-    /// Serve the page on this machine (what happens without a command).
+    /// Serve the page on this machine (what happens without a command), or in the local network.
     Serve(ServeArgs),
+    /// Who may come in from other machines: codes for phones, tokens for devices.
+    Access(AccessArgs),
     /// The probes that the program reads by itself, named in feeds.toml.
     Feeds(FeedsArgs),
     /// Write a run of the record as a run folder.

@@ -1,5 +1,6 @@
 //! One file a command: each takes its arguments, calls the crate that knows, prints.
 
+mod access;
 mod blend;
 mod calibrate;
 mod completions;
@@ -48,6 +49,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Calibrate(args)) => calibrate::run(args, json),
         Some(Command::Measure(args)) => measure::run(args, json),
         Some(Command::Serve(args)) => serve::run(args, json),
+        Some(Command::Access(args)) => access::run(args, json),
         Some(Command::Feeds(args)) => feeds::run(args, json),
         Some(Command::Export(args)) => record::export(args, json),
         Some(Command::Import(args)) => record::import(args, json),

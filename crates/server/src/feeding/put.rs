@@ -33,7 +33,7 @@ pub(crate) async fn put(app: Arc<App>) {
 
 async fn put_one(app: &App, row: &Outgoing) {
     let cells = row.fresh.row;
-    let ask = ReadingsAsk { rows: vec![SentRow { cells, ..SentRow::default() }], key: None };
+    let ask = ReadingsAsk::of(vec![SentRow { cells, ..SentRow::default() }]);
     let outcome = read_still(app, &row.still, ask).await;
     // A full queue has taken nothing; of a session that went away amid a row, one reading may come
     // twice at worst, each time as one of now.

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use tokio::sync::{broadcast, oneshot};
 
 use crate::problem::ApiError;
+use crate::wire::attending::AttendedWire;
 use crate::wire::record::{
     AbandonAsk, AcceptedWire, ActionAsk, BeginAsk, BegunWire, ChecksAsk, CorrectAsk, EntryWire,
     GoOnAsk, JarAsk, JarSizeAsk, NameAsk, NoteAsk, ReadingsAsk, SpeedWire, UndoAsk,
@@ -19,6 +20,8 @@ pub(crate) type Answer<T> = oneshot::Sender<Result<T, ApiError>>;
 pub(crate) enum Command {
     /// Show the whole run.
     Show(Answer<Box<RunWire>>),
+    /// Say how it stands, where it is going on.
+    Attend(Answer<Option<Box<AttendedWire>>>),
     /// Follow it from here on; what was said after the entry comes first.
     Follow(Option<u64>, Answer<Following>),
     /// Rows were read.

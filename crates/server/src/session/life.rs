@@ -173,6 +173,7 @@ impl RunSession {
                 let feed = self.feed.subscribe();
                 reply(answer, Ok(Following { knowledge, missed, feed }));
             }
+            Command::Attend(answer) => reply(answer, Ok(self.attended().map(Box::new))),
             Command::Read(rows, answer) => reply(answer, self.read(&rows)),
             Command::Do(deed, answer) => reply(answer, self.perform(*deed)),
             Command::Begin(ask, answer) => reply(answer, self.begin(ask)),
@@ -210,6 +211,7 @@ impl Command {
         let error = ApiError::Inside { what: what.to_owned() };
         match self {
             Self::Show(answer) => reply(answer, Err(error)),
+            Self::Attend(answer) => reply(answer, Err(error)),
             Self::Follow(_, answer) => reply(answer, Err(error)),
             Self::Read(_, answer) => reply(answer, Err(error)),
             Self::Do(_, answer) => reply(answer, Err(error)),

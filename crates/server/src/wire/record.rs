@@ -17,6 +17,21 @@ pub(crate) struct ReadingsAsk {
     /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
     #[serde(default)]
     pub(crate) key: Option<String>,
+    /// With a device's token, instead of `key`: counted up by the device. The same number with the same
+    /// rows, sent again, changes nothing.
+    #[serde(default)]
+    pub(crate) sequence: Option<u64>,
+    /// With `sequence`: what the device calls its present start, 1 to 16 characters, drawn at random
+    /// when it begins; for one that counts anew then.
+    #[serde(default)]
+    pub(crate) boot: Option<String>,
+}
+
+impl ReadingsAsk {
+    /// Rows without a key.
+    pub(crate) const fn of(rows: Vec<SentRow>) -> Self {
+        Self { rows, key: None, sequence: None, boot: None }
+    }
 }
 
 /// One action, in the words of `actions.csv`.

@@ -3,16 +3,21 @@
 #[cfg(test)]
 mod acts;
 mod bad_input;
+mod cipher;
 mod clock;
 #[cfg(test)]
 mod common;
 mod contract;
 #[cfg(test)]
 mod course;
+mod devices;
+mod door;
 mod feeding;
 mod late;
+mod listener;
 mod one_number;
 mod outlook;
 mod probe_off;
 mod runs;
+mod several;
 mod stills;
