@@ -1,6 +1,8 @@
 //! Runs other programs: each with a time limit, those that use the network with bounded retries.
 
 use std::fmt;
+use std::fs::File;
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, ExitStatus, Stdio};
 use std::thread::sleep;
@@ -113,6 +115,18 @@ pub(crate) fn run(command: &mut Command) -> Done {
     let line = line_of(command);
     println!("$ {line}");
     let mut child = start(command.stdin(Stdio::null()))?;
+    let status = wait(&mut child, &line)?;
+    if status.success() { Ok(()) } else { Err(ChoreError::Failed { line, status }) }
+}
+
+/// Runs to the end with all that is printed going into a file, behind everything in front of it.
+pub(crate) fn run_into(file: &Path, command: &mut Command) -> Done {
+    let lost = |why| ChoreError::File { path: file.to_owned(), why };
+    let line = line_of(command);
+    let mut out = File::options().create(true).append(true).open(file).map_err(lost)?;
+    writeln!(out, "$ {line}").map_err(lost)?;
+    let both = (out.try_clone().map_err(lost)?, out);
+    let mut child = start(command.stdin(Stdio::null()).stdout(both.0).stderr(both.1))?;
     let status = wait(&mut child, &line)?;
     if status.success() { Ok(()) } else { Err(ChoreError::Failed { line, status }) }
 }

@@ -28,13 +28,18 @@ impl Report {
         println!("\n== {name}");
         let started = Instant::now();
         let done = work();
-        if let Err(error) = &done {
+        self.add(name, started.elapsed(), &done);
+    }
+
+    /// Takes down a part that ran, and why it failed.
+    pub(crate) fn add(&mut self, name: &'static str, took: Duration, done: &Done) {
+        if let Err(error) = done {
             eprintln!("error: {name}: {error}");
             if let Some(hint) = error.hint() {
                 eprintln!("hint: {hint}");
             }
         }
-        self.parts.push(Part { name, took: started.elapsed(), passed: done.is_ok() });
+        self.parts.push(Part { name, took, passed: done.is_ok() });
     }
 
     /// Prints the table; an error where any part failed.

@@ -2,8 +2,11 @@
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::time::Instant;
 
-use crate::command::{ChoreError, Done, cargo, in_web, on_path, output, run, run_with_retries};
+use crate::command::{
+    ChoreError, Done, cargo, in_web, on_path, output, run, run_into, run_with_retries,
+};
 use crate::report::Report;
 use crate::unchanged::Check;
 use crate::{chromium, deny, tidy};
@@ -14,7 +17,17 @@ const PARTS: [&str; 7] = ["format", "tidy", "deny", "page", "lint", "rust", "bro
 /// Runs the chosen parts, all of them by default.
 fn run_parts(root: &Path, chosen: &[&'static str]) -> Done {
     let mut report = Report::new();
+    let together = chosen.contains(&"rust") && chosen.contains(&"browser");
     for &name in chosen {
+        match name {
+            "rust" if together => continue,
+            "browser" if together => {
+                report.part("build", || build_program(root).map(drop));
+                beside(root, &mut report);
+                continue;
+            }
+            _ => {}
+        }
         report.part(name, || match name {
             "format" => run(&mut cargo(root, &["fmt", "--all", "--check"])),
             "tidy" => tidy::run(root),
@@ -94,15 +107,66 @@ fn lint(root: &Path) -> Done {
 }
 
 fn rust(root: &Path) -> Done {
-    if on_path(&["cargo-nextest"]).is_some() {
-        // One more than there are cores: some tests wait for devices and clocks.
-        let at_once = std::thread::available_parallelism().map_or(2, usize::from) + 1;
-        let at_once = format!("--test-threads={at_once}");
-        run(&mut cargo(root, &["nextest", "run", "--workspace", "--no-fail-fast", &at_once]))?;
-        run(&mut cargo(root, &["test", "--workspace", "--doc", "--quiet"]))
-    } else {
-        run(&mut cargo(root, &["test", "--workspace", "--no-fail-fast", "--quiet"]))
+    rust_tests(root).iter_mut().try_for_each(run)
+}
+
+/// The commands that run all Rust tests.
+fn rust_tests(root: &Path) -> Vec<Command> {
+    if on_path(&["cargo-nextest"]).is_none() {
+        return vec![cargo(root, &["test", "--workspace", "--no-fail-fast", "--quiet"])];
     }
+    // One more than there are cores: some tests wait for devices and clocks.
+    let at_once = std::thread::available_parallelism().map_or(2, usize::from) + 1;
+    let at_once = format!("--test-threads={at_once}");
+    vec![
+        cargo(root, &["nextest", "run", "--workspace", "--no-fail-fast", &at_once]),
+        cargo(root, &["test", "--workspace", "--doc", "--quiet"]),
+    ]
+}
+
+/// The Rust tests behind the browser's: those mostly reckon, these wait a third of their time for
+/// runs and clocks. The browser comes first wherever both want a core; what the Rust tests print
+/// comes when all is over.
+fn beside(root: &Path, report: &mut Report) {
+    println!("\n== browser, with the Rust tests behind it");
+    let told = root.join("target/rust-tests.txt");
+    let timed = |work: &dyn Fn() -> Done| {
+        let started = Instant::now();
+        let done = work();
+        (started.elapsed(), done)
+    };
+    let behind = || {
+        start_anew(&told)?;
+        rust_tests(root).into_iter().try_for_each(|test| run_into(&told, &mut later(test)))
+    };
+    let (rust, browser) = std::thread::scope(|scope| {
+        let rust = scope.spawn(|| timed(&behind));
+        let browser = timed(&|| browser(root));
+        (rust.join().expect("a part reports and does not panic"), browser)
+    });
+    println!("\n== rust\n{}", std::fs::read_to_string(&told).unwrap_or_default());
+    report.add("rust", rust.0, &rust.1);
+    report.add("browser", browser.0, &browser.1);
+}
+
+/// An empty file in a folder that is there.
+fn start_anew(file: &Path) -> Done {
+    let lost = |why| ChoreError::File { path: file.to_owned(), why };
+    file.parent().map_or(Ok(()), std::fs::create_dir_all).map_err(lost)?;
+    std::fs::write(file, "").map_err(lost)
+}
+
+/// The command with less claim to a core, where the machine knows how.
+fn later(command: Command) -> Command {
+    if on_path(&["nice"]).is_none() {
+        return command;
+    }
+    let mut nice = Command::new("nice");
+    nice.args(["-n", "10"]).arg(command.get_program()).args(command.get_args());
+    if let Some(folder) = command.get_current_dir() {
+        nice.current_dir(folder);
+    }
+    nice
 }
 
 fn browser(root: &Path) -> Done {
