@@ -8,12 +8,16 @@ use axum::http::header;
 use axum::http::request::Parts;
 use serde::de::DeserializeOwned;
 
+use crate::access::Who;
 use crate::problem::{ApiError, Refusal};
 
 /// Largest body that is read: 2 MB.
 pub(crate) const BODY_BYTES_MAX: usize = 2_000_000;
 /// How long a body may take (judgement: the largest one over a slow radio link).
 const BODY_READ_MAX: Duration = Duration::from_secs(20);
+/// Largest body of somebody who was not let in, and how long it may take: a code is all they can send.
+const STRANGERS_BYTES_MAX: usize = 4096;
+const STRANGERS_READ_MAX: Duration = Duration::from_secs(5);
 
 /// A JSON body. Only `application/json` is taken, which a form of another site cannot send.
 #[derive(Debug)]
@@ -29,11 +33,14 @@ impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Given<T> {
         if kind != "application/json" {
             return Err(ApiError::ContentType { given });
         }
-        let whole = to_bytes(request.into_body(), BODY_BYTES_MAX);
-        let bytes = tokio::time::timeout(BODY_READ_MAX, whole)
+        let (bytes_max, wait) = match request.extensions().get() {
+            Some(Who::Nobody) => (STRANGERS_BYTES_MAX, STRANGERS_READ_MAX),
+            _ => (BODY_BYTES_MAX, BODY_READ_MAX),
+        };
+        let bytes = tokio::time::timeout(wait, to_bytes(request.into_body(), bytes_max))
             .await
-            .map_err(|_| Refusal::SlowBody { wait_s: BODY_READ_MAX.as_secs() })?
-            .map_err(|_| ApiError::TooLarge { bytes_max: BODY_BYTES_MAX })?;
+            .map_err(|_| Refusal::SlowBody { wait_s: wait.as_secs() })?
+            .map_err(|_| ApiError::TooLarge { bytes_max })?;
         parse(&bytes).map(Self)
     }
 }

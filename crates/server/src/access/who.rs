@@ -1,4 +1,4 @@
-//! Who asks.
+//! Who asks: somebody at this computer, a browser that was paired, a device, or nobody known.
 
 use store::access::{Device, Person, Role};
 

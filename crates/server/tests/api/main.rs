@@ -2,6 +2,7 @@
 
 #[cfg(test)]
 mod acts;
+mod attacks;
 mod bad_input;
 mod cipher;
 mod clock;
