@@ -1243,6 +1243,29 @@ export interface components {
             /** @description In words. */
             text: string;
         };
+        /** @description When the steps of a run were begun, against when they were due. */
+        ChangesWire: {
+            /**
+             * Format: int32
+             * @description Steps that were begun when their trigger was met or later.
+             */
+            after_trigger: number;
+            /**
+             * Format: int32
+             * @description Of these, with slow hearts begun before their trigger was met.
+             */
+            early: number;
+            /**
+             * Format: double
+             * @description How late these were in all, s.
+             */
+            late_s: number;
+            /**
+             * Format: int32
+             * @description Hearts that were over where the plan has slow ones.
+             */
+            slow_phases: number;
+        };
         /** @description One channel of readings. */
         ChannelWire: {
             /**
@@ -1387,6 +1410,38 @@ export interface components {
             jar?: components["schemas"]["JarAsk"] | null;
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
             key?: string | null;
+        };
+        /** @description What a run counts for in how this person runs this still. */
+        CountedWire: {
+            /** @description When its steps were begun. */
+            changes: components["schemas"]["ChangesWire"];
+            /**
+             * Format: double
+             * @description The same of a head that drifts.
+             */
+            drift: number;
+            /**
+             * Format: double
+             * @description How long these lasted in all, s.
+             */
+            paused_s: number;
+            /**
+             * Format: int32
+             * @description Pauses in its hearts.
+             */
+            pauses: number;
+            /** @description Whether its hearts were slowed down outside the plan. */
+            slowed: boolean;
+            /**
+             * Format: double
+             * @description The same of a heater that gave less from a moment on.
+             */
+            weak_heater: number;
+            /**
+             * Format: double
+             * @description How far it is believed at the end that the charge was not as stated, 0 to 1.
+             */
+            wrong_strength: number;
         };
         /** @description From what a key of the still follows. */
         DerivedWire: {
@@ -2045,6 +2100,7 @@ export interface components {
         LearnedWire: {
             /** @description What is believed after it. */
             after: components["schemas"]["BeliefWire"][];
+            counted?: components["schemas"]["CountedWire"] | null;
             /** @description What that run alone says, without what was believed before. */
             run: components["schemas"]["BeliefWire"][];
             /** @description When it started, as its plan says. */

@@ -18,6 +18,7 @@ mod head_out;
 mod heat;
 mod jars;
 mod knowledge;
+mod lessons;
 mod level;
 mod numbers;
 mod parts;
@@ -41,4 +42,5 @@ pub use knowledge::{
     Account, Act, Channel, ChannelState, ChargeBelief, Doubt, End, Evidence, Ground, Helps,
     Instruction, Jar, Knowledge, Quiet, Rise, RunEnd, Spirit, State, StepNow, Unknown, Value, What,
 };
+pub use lessons::{changes, learn};
 pub use replay::{RUN_SECONDS_MAX, replay, replay_as, replay_until};

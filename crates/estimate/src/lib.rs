@@ -19,6 +19,7 @@ mod faults;
 mod fit;
 mod foresee;
 mod foresight;
+mod habits;
 mod hypotheses;
 mod learned;
 mod least_squares;
@@ -46,6 +47,7 @@ pub use calibrate::{
 pub use character::{Belief, Character, Learned, Trait};
 pub use error::EstimateError;
 pub use factors::{EndFactors, Factors, RunKind};
+pub use habits::{Changes, Counted};
 pub use outlook::{
     EndForecast, Evidence, Fault, FaultKind, Fitted, Help, Outlook, Share, Untrusted,
 };
@@ -98,7 +100,8 @@ pub fn estimate(
         .map(|(outlook, _)| outlook)
 }
 
-/// Fits a run that is over to its end and takes what it teaches into the still's character.
+/// Fits a run that is over to its end and takes what it teaches into the still's character, with
+/// what `changes` says of when its steps were begun.
 ///
 /// # Errors
 /// As [`estimate`].
@@ -107,8 +110,9 @@ pub fn learn(
     rows: &RecordedRun,
     before: &Character,
     settings: Settings,
+    changes: Changes,
 ) -> Result<Lesson, EstimateError> {
-    lesson::learn(plan, rows, before, settings)
+    lesson::learn(plan, rows, before, settings, changes)
 }
 
 /// Where the alcohol of a run that is over went, without what the run teaches: what the still was

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use store::access::{AccessBook, Role};
 use store::{Store, StoreError};
-use tokio::net::TcpListener;
+use tokio::net::{TcpListener, TcpSocket};
 use tokio::sync::watch;
 
 use crate::access::{Access, DoorCode, ProxyOrigin, Reach, own_names, reached_at};
@@ -22,6 +22,9 @@ use crate::tls::{Tls, TlsError};
 
 /// Folder of the example house's rehearsals inside the data folder.
 pub const EXAMPLE_FOLDER: &str = "example";
+
+/// Most connections that wait in the system to be taken; judgement.
+const WAITING_MAX: u32 = 1024;
 
 /// How to serve.
 #[derive(Debug, Clone)]
@@ -128,6 +131,10 @@ impl Server {
     ///
     /// # Errors
     /// [`ServeError`].
+    #[expect(
+        clippy::unused_async,
+        reason = "the port is had within a runtime, which this asks for"
+    )]
     pub async fn bind(options: Options) -> Result<Self, ServeError> {
         let Options { data_dir, port, reach, mut allow_hosts, clock, estimates } = options;
         let proxy = reach.proxy.as_deref().map(proxy_of).transpose()?;
@@ -136,9 +143,8 @@ impl Server {
         let example = Keeper::start(Store::open(&data_dir.join(EXAMPLE_FOLDER))?)?;
         let asked = if reach.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
         let address = SocketAddr::from((asked, port));
-        let listener = TcpListener::bind(address)
-            .await
-            .map_err(|source| ServeError::Port { address, source })?;
+        let listener =
+            listener_at(address).map_err(|source| ServeError::Port { address, source })?;
         let address = SocketAddr::from((Ipv4Addr::LOCALHOST, listener.local_addr()?.port()));
         if reach.lan {
             allow_hosts.extend(own_names());
@@ -193,6 +199,16 @@ impl Server {
         let stopped = tokio::task::spawn_blocking(move || close(app)).await;
         stopped.map_err(|error| ServeError::System(std::io::Error::other(error)))
     }
+}
+
+/// Listens there. A crowd that comes at once waits in the system and is not turned away.
+fn listener_at(address: SocketAddr) -> std::io::Result<TcpListener> {
+    let socket = TcpSocket::new_v4()?;
+    // A server that is started again has its port at once. Elsewhere the word means that two may have it.
+    #[cfg(unix)]
+    socket.set_reuseaddr(true)?;
+    socket.bind(address)?;
+    socket.listen(WAITING_MAX)
 }
 
 /// The origin of a proxy.
