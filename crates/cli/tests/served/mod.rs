@@ -47,6 +47,11 @@ impl Served {
         Self { child, address }
     }
 
+    /// Host and port.
+    pub(crate) fn address(&self) -> &str {
+        &self.address
+    }
+
     /// One request over a plain socket; status and JSON body.
     pub(crate) fn ask(&self, method: &str, path: &str, body: Option<&Value>) -> (u16, Value) {
         let mut stream = TcpStream::connect(&self.address).expect("the server listens");
