@@ -4,15 +4,15 @@
  */
 
 export interface paths {
-    "/api/access": {
+    "/api/alarms/outputs": {
         parameters: {
             query?: never;
             header?: never;
             path?: never;
             cookie?: never;
         };
-        /** Who asks, and where the server can be reached from other machines. */
-        get: operations["asker"];
+        /** The outputs of the program itself: what is set, and what came of each the last time. */
+        get: operations["alarmOutputs"];
         put?: never;
         post?: never;
         delete?: never;
@@ -21,7 +21,7 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/access/codes": {
+    "/api/alarms/test": {
         parameters: {
             query?: never;
             header?: never;
@@ -30,113 +30,8 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Makes a code that lets one browser in, once, within ten minutes. */
-        post: operations["makeCode"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/access/devices": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Makes a token with which a device may send readings of one still. */
-        post: operations["makeDevice"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/access/guests": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** All who may come in from other machines. */
-        get: operations["guests"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/access/guests/{id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        post?: never;
-        /** Turns a browser or a device out, at once. */
-        delete: operations["turnOut"];
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/access/leave": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Ends the session of this browser. */
-        post: operations["leave"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/access/pair": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Lets a browser in for a code, which is used up: the answer sets the cookie of its session. */
-        post: operations["pair"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/attending": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * All runs that are going on, real ones and rehearsals, the one that needs a person soonest first.
-         *     A run that does not answer stands at the top: that nothing is known of it is no good sign.
-         */
-        get: operations["attending"];
-        put?: never;
-        post?: never;
+        /** Tries each output once and says what came of it. One test at a time: 409 `testing` for another. */
+        post: operations["testAlarms"];
         delete?: never;
         options?: never;
         head?: never;
@@ -219,12 +114,12 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * Follows a run. `knowledge` (a `KnowledgeMessageWire`, four a second at most, the newest first on
+         * Follows a run. `knowledge` (a `KnowledgeMessageWire`, eight a second at most, the newest first on
          *     connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
-         *     again from `Last-Event-ID` or `after`), `resumed` (a `ResumedWire`, to one who told such a
-         *     number, before what is sent again: how much that is, and whether it is all), `recorded` (a `RecordedWire`: ask for the run or its log
+         *     again from `Last-Event-ID` or `after`), `recorded` (a `RecordedWire`: ask for the run or its log
          *     again; who was away compares `recorded` of the advice), `speed` (a `SpeedWire`), `reload` (too much was
-         *     missed: ask for the whole run again).
+         *     missed: ask for the whole run again). Most of a message is that of the one before: who takes gzip
+         *     gets each squeezed against those, a tenth of the bytes or less.
          */
         get: operations["events"];
         put?: never;
@@ -356,6 +251,43 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/record": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How the record stands: whether anything acknowledged is lost, whether anything is recorded at all. */
+        get: operations["record"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/record/loss": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Says that every loss found so far is known: an entry of the record, after which `verify` passes
+         *     again. Sent again it changes nothing.
+         */
+        post: operations["accept_loss"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/runs": {
         parameters: {
             query?: never;
@@ -419,6 +351,23 @@ export interface paths {
         put?: never;
         /** Records something that was done. What is unlikely is asked about: 409 `unlikely`. */
         post: operations["act"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/alarms": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The alarms of a run, looked back at: how many an hour, the worst ten, what was made quiet. */
+        get: operations["runAlarms"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -830,6 +779,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/metrics": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What is known of the runs that are going on, and of the feeds, in the text format of
+         *     OpenMetrics. A value that is old is not there, only its age.
+         */
+        get: operations["metrics"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -915,6 +884,8 @@ export interface components {
              * @description How long ago it happened, s, instead of `time_s`.
              */
             ago_s?: number | null;
+            /** @description Who did it, 1 to 200 characters; the log says so. */
+            by?: string | null;
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
             key?: string | null;
             /** @description Words: a step's name, an alarm's code, a remark. */
@@ -958,6 +929,60 @@ export interface components {
              */
             value?: number | null;
         };
+        /** @description An alarm that is not normal. */
+        AlarmNowWire: {
+            /** @description Whether it comes again and again. */
+            chatters: boolean;
+            /** @description Its code. */
+            code: string;
+            /** @description The alarm that came first and that it follows from. */
+            follows?: string | null;
+            /** @description How soon it must be looked at. */
+            priority: components["schemas"]["PriorityWire"];
+            /**
+             * Format: double
+             * @description When it came, run time in s.
+             */
+            raised_s: number;
+            /** @description Whether it stands long. */
+            stands_long: boolean;
+            /** @description Its state. */
+            state: components["schemas"]["AlarmStateWire"];
+            /** @description What it is about, in words. */
+            words: string;
+        };
+        /** @description The alarms of a run. */
+        AlarmReviewWire: {
+            /**
+             * Format: int64
+             * @description How many came in all.
+             */
+            alarms: number;
+            /**
+             * Format: double
+             * @description How many an hour.
+             */
+            per_hour: number;
+            /** @description What was made quiet, in order. */
+            quiet: components["schemas"]["MadeQuietWire"][];
+            /**
+             * Format: double
+             * @description How long the run was, s.
+             */
+            run_s: number;
+            /**
+             * Format: int64
+             * @description How often the second person was to be called.
+             */
+            second_person: number;
+            /** @description Those that came most often, ten at most. */
+            worst: components["schemas"]["WorstAlarmWire"][];
+        };
+        /**
+         * @description State of an alarm that is not normal.
+         * @enum {string}
+         */
+        AlarmStateWire: "active_unseen" | "active_seen" | "cleared_unseen" | "cleared_seen" | "quiet";
         /** @description The balance of pure alcohol of one run, litres. */
         AlcoholBalanceWire: {
             account?: components["schemas"]["BalanceAccountWire"] | null;
@@ -991,54 +1016,6 @@ export interface components {
              * @description Standard deviation of the missing alcohol.
              */
             missing_sd_l: number;
-        };
-        /** @description Who asks, and where the server can be reached. */
-        AskerWire: {
-            /** @description Where the server can be reached from other machines; empty where it cannot. */
-            places: string[];
-            /** @description What the asker may do. */
-            role: components["schemas"]["RoleWire"];
-            session?: components["schemas"]["PersonWire"] | null;
-        };
-        /** @description A run that is going on. */
-        AttendedWire: {
-            /** @description Whether of the example house. */
-            example: boolean;
-            /** @description Id of the run. */
-            id: string;
-            /**
-             * Format: double
-             * @description In how many seconds by the clock on the wall, where that is known; 0 = now.
-             */
-            in_s?: number | null;
-            /** @description Real or rehearsed. */
-            mode: components["schemas"]["RunKindWire"];
-            /** @description Why a person is needed next. */
-            need: components["schemas"]["NeedWire"];
-            now?: components["schemas"]["StandingWire"] | null;
-            /**
-             * Format: double
-             * @description Rehearsal: run seconds per second.
-             */
-            speed?: number | null;
-            /** @description Name of its still. */
-            still: string;
-            /** @description What the person calls it. */
-            title: string;
-            /** @description In words. */
-            words: string;
-        };
-        /** @description All runs that are going on. */
-        AttendingWire: {
-            /** @description The run that needs a person next; none where none does, or none is going on. */
-            next?: string | null;
-            /**
-             * Format: int64
-             * @description The server's clock, ms UTC.
-             */
-            now_ms: number;
-            /** @description The runs, the one that needs a person soonest first. */
-            runs: components["schemas"]["AttendedWire"][];
         };
         /** @description What a balance is made of, and what it can tell. */
         BalanceAccountWire: {
@@ -1189,6 +1166,17 @@ export interface components {
         BlendAsk: {
             /** @description The parts. */
             parts: components["schemas"]["PartWire"][];
+        };
+        /** @description The broker. */
+        BrokerWire: {
+            /** @description Where it is. */
+            address: string;
+            /** @description Whether it is connected to be told. */
+            connected: boolean;
+            /** @description What the topics begin with by which it is told of runs; none where it is not told. */
+            tells?: string | null;
+            /** @description Why it is not. */
+            why?: string | null;
         };
         /** @description A run that a calibration rests on. */
         CalibratedFromWire: {
@@ -1360,25 +1348,6 @@ export interface components {
             /** @description The lines that were ticked, in words. */
             ticked: string[];
         };
-        /** @description A code to make. */
-        CodeAsk: {
-            /** @description As what it lets in. */
-            role: components["schemas"]["RoleWire"];
-        };
-        /** @description A code that lets one browser in, once. */
-        CodeWire: {
-            /** @description As it is typed at `/pair`. */
-            code: string;
-            /**
-             * Format: int64
-             * @description Until when, ms UTC.
-             */
-            expires_ms: number;
-            /** @description The addresses to open, the likeliest first. */
-            links: components["schemas"]["LinkWire"][];
-            /** @description As what it lets in. */
-            role: components["schemas"]["RoleWire"];
-        };
         /** @description What was measured, as columns, thinned for drawing. */
         ColumnsWire: {
             /** @description Head, °C. */
@@ -1449,39 +1418,6 @@ export interface components {
             from: string;
             /** @description The key. */
             key: string;
-        };
-        /** @description A device to let in. */
-        DeviceAsk: {
-            /** @description What it is called. */
-            name: string;
-            /** @description Name of the still it may send readings of, as plans have it. */
-            still: string;
-        };
-        /** @description A device and its token. */
-        DeviceTokenWire: {
-            /** @description The device. */
-            device: components["schemas"]["DeviceWire"];
-            /** @description Its token, for the header `Authorization: Bearer ...`; told here and never again. */
-            token: string;
-        };
-        /** @description A device that may send readings. */
-        DeviceWire: {
-            /** @description Names the device. */
-            id: string;
-            /**
-             * Format: int64
-             * @description When its token was made, ms UTC.
-             */
-            made_ms: number;
-            /** @description What it is called. */
-            name: string;
-            /**
-             * Format: int64
-             * @description When it last sent something, ms UTC, to the minute.
-             */
-            seen_ms?: number | null;
-            /** @description Name of the still it may send readings of. */
-            still: string;
         };
         /** @description Something that seems wrong with probes, still or charge. */
         DoubtWire: {
@@ -1577,9 +1513,26 @@ export interface components {
          */
         EvidenceWire: "seen" | "measured" | "reckoned" | "forecast";
         /** @description A plan of the example house. */
-        ExamplePlanWire: components["schemas"]["RunPlanWire"] & {
+        ExamplePlanWire: {
+            /** @description What goes into the boiler. */
+            charge: components["schemas"]["ChargeWire"];
+            /**
+             * Format: int32
+             * @description Version of the format: 1, or 2 where readings have columns that came with it.
+             */
+            format: number;
             /** @description Which one. */
             id: string;
+            /** @description Where the still stands. */
+            site: components["schemas"]["SiteWire"];
+            /** @description Heater on, or planned: a timestamp with its zone offset (RFC 3339). */
+            start: string;
+            /** @description The steps in order: `heat` first, `stop` last. */
+            step: components["schemas"]["StepWire"][];
+            /** @description The apparatus. */
+            still: components["schemas"]["StillWire"];
+            /** @description What the person calls this run. */
+            title: string;
         };
         /** @description The bundled example house. */
         ExampleWire: {
@@ -1602,9 +1555,9 @@ export interface components {
              * @description How often it is read, s.
              */
             every_s?: number | null;
-            /** @description `one_wire`, `serial` or `file`. */
+            /** @description `one_wire`, `serial`, `file` or `mqtt`. */
             kind: string;
-            /** @description File or device. */
+            /** @description File or device; of a broker where it is, and the topic. */
             path: string;
             /**
              * Format: double
@@ -1644,6 +1597,7 @@ export interface components {
         };
         /** @description The feeds as they stand. */
         FeedsWire: {
+            broker?: components["schemas"]["BrokerWire"] | null;
             /** @description The file. */
             file: string;
             refused?: components["schemas"]["FeedsRefusedWire"] | null;
@@ -1829,18 +1783,21 @@ export interface components {
          * @enum {string}
          */
         GroundWire: "seen" | "forecast" | "plan";
-        /** @description All who may come in. */
-        GuestsWire: {
-            /** @description Devices, the oldest first. */
-            devices: components["schemas"]["DeviceWire"][];
-            /** @description Browsers, the oldest session first. */
-            people: components["schemas"]["PersonWire"][];
-        };
         /**
          * @description Where the head thermometer sits.
          * @enum {string}
          */
         HeadPlaceWire: "above" | "below";
+        /** @description How much the record holds. */
+        HeadWire: {
+            /** @description Digest over all of them, 64 hexadecimal digits. */
+            digest: string;
+            /**
+             * Format: int64
+             * @description Entries.
+             */
+            entries: number;
+        };
         /** @description That the server is there. */
         HealthWire: {
             /**
@@ -2014,8 +1971,17 @@ export interface components {
         KnowledgeWire: {
             /** @description Where the pure alcohol is. */
             account: components["schemas"]["AccountWire"];
-            /** @description Alarms that stand, most urgent first. */
+            /** @description Whether those are more than a person can take in. */
+            alarm_flood: boolean;
+            /** @description Every alarm that is not normal, with its state. */
+            alarm_list: components["schemas"]["AlarmNowWire"][];
+            /**
+             * @description Alarms that stand, most urgent first; of those that follow from each other the first on
+             *     top.
+             */
             alarms: components["schemas"]["EventWire"][];
+            /** @description How many alarms came in the last ten minutes. */
+            alarms_in_10_min: number;
             /**
              * Format: double
              * @description Seconds until the attendant counts as absent.
@@ -2069,6 +2035,8 @@ export interface components {
             /** @description The running step. */
             step: components["schemas"]["StepNowWire"];
             strength_now?: components["schemas"]["ValueWire"] | null;
+            /** @description Alarms that are not raised in this phase of the run. */
+            suppressed: components["schemas"]["SuppressedWire"][];
             takeoff_ml_per_min?: components["schemas"]["ValueWire"] | null;
             /**
              * Format: double
@@ -2149,13 +2117,6 @@ export interface components {
              * @description When it was learned, ms UTC.
              */
             stored_ms: number;
-        };
-        /** @description An address to open on a phone. */
-        LinkWire: {
-            /** @description The same as a square that a phone reads, SVG. */
-            qr_svg?: string | null;
-            /** @description The address. */
-            url: string;
         };
         /** @description Everything about it. */
         LiquidAnswer: {
@@ -2306,6 +2267,58 @@ export interface components {
              */
             next_before?: number | null;
         };
+        /** @description That every loss found so far is known. */
+        LossAsk: {
+            /** @description Who says so. */
+            by?: string | null;
+            /** @description Why it came, in words. */
+            reason: string;
+        };
+        /** @description Entries that were acknowledged and are gone. */
+        LossWire: {
+            /**
+             * Format: int64
+             * @description When, ms UTC.
+             */
+            accepted_ms?: number | null;
+            /**
+             * Format: int64
+             * @description The last one that was acknowledged.
+             */
+            acknowledged: number;
+            /** @description Who said so. */
+            by?: string | null;
+            /**
+             * Format: int64
+             * @description The first entry that is gone.
+             */
+            first_lost: number;
+            /** @description Why it came, where somebody said that it is known. */
+            reason?: string | null;
+            /** @description The run; none where the seal itself was changed. */
+            run?: string | null;
+            /** @description In words. */
+            words: string;
+        };
+        /** @description One time that an alarm was made quiet. */
+        MadeQuietWire: {
+            /** @description Its code. */
+            code: string;
+            /**
+             * Format: double
+             * @description When, run time in s.
+             */
+            from_s: number;
+            /**
+             * Format: double
+             * @description For how long, s.
+             */
+            lasts_s: number;
+            /** @description Why. */
+            reason: string;
+            /** @description What it is about, in words. */
+            words: string;
+        };
         /** @description What was measured at a still; what was not is assumed. */
         MeasuredWire: {
             /**
@@ -2350,11 +2363,6 @@ export interface components {
             /** @description Its name, 1 to 200 characters. */
             name: string;
         };
-        /**
-         * @description Why a person is needed, the most pressing first.
-         * @enum {string}
-         */
-        NeedWire: "unknown" | "alarm" | "due" | "comes" | "nothing";
         /** @description A run to begin. */
         NewRunAsk: {
             /** @description Rehearsal: whether a stand-in attendant does what is due; absent = false. */
@@ -2399,6 +2407,37 @@ export interface components {
             key?: string | null;
             /** @description Its text. */
             text: string;
+        };
+        /** @description What came of one output. */
+        OutputWire: {
+            /** @description Why it was not told; none where it was. */
+            failed?: string | null;
+            /** @description `command`, `bell` or `second_person`. */
+            output: string;
+            /** @description Whether the settings name it. */
+            set: boolean;
+        };
+        /** @description The outputs of the program itself. */
+        OutputsWire: {
+            /** @description Whether the terminal's bell rings. */
+            bell: boolean;
+            /** @description Whether a command is set. */
+            command: boolean;
+            /**
+             * Format: int64
+             * @description How many were dropped because too many waited.
+             */
+            dropped: number;
+            /** @description Least priority that is told. */
+            from: components["schemas"]["PriorityWire"];
+            /** @description What came of each the last time that an alarm was told. */
+            last: components["schemas"]["OutputWire"][];
+            /** @description Why `alarms.toml` is not at work, with its line and key. */
+            refused?: string | null;
+            /** @description Who is called when nobody answers. */
+            second_person?: string | null;
+            /** @description How many alarms wait to be told. */
+            waiting: number;
         };
         /** @description What a person says about their own still. */
         OwnStillAsk: {
@@ -2445,13 +2484,6 @@ export interface components {
             /** @description The whole still. */
             still: components["schemas"]["StillWire"];
         };
-        /** @description A code for a session. */
-        PairAsk: {
-            /** @description The code, as it was shown. */
-            code: string;
-            /** @description What this browser is called, 1 to 60 characters; absent = "a browser". */
-            name?: string | null;
-        };
         /**
          * @description A value that runs are fitted for together.
          * @enum {string}
@@ -2469,30 +2501,6 @@ export interface components {
              * @description % vol.
              */
             strength_vol: number;
-        };
-        /** @description A browser that was let in. */
-        PersonWire: {
-            /**
-             * Format: int64
-             * @description When the session ends, ms UTC.
-             */
-            expires_ms: number;
-            /** @description Names the session. */
-            id: string;
-            /**
-             * Format: int64
-             * @description When it was let in, ms UTC.
-             */
-            made_ms: number;
-            /** @description What it is called. */
-            name: string;
-            /** @description What it may do. */
-            role: components["schemas"]["RoleWire"];
-            /**
-             * Format: int64
-             * @description When it last asked, ms UTC, to the minute.
-             */
-            seen_ms: number;
         };
         /** @description One point of the drawings. */
         PointWire: {
@@ -2591,6 +2599,11 @@ export interface components {
             at?: string | null;
             /**
              * Format: double
+             * @description The column thermometer, °C.
+             */
+            column_c?: number | null;
+            /**
+             * Format: double
              * @description The coolant inlet thermometer, °C.
              */
             coolant_in_c?: number | null;
@@ -2621,6 +2634,11 @@ export interface components {
             pot_c?: number | null;
             /**
              * Format: double
+             * @description The boiler pressure gauge, kPa.
+             */
+            pot_kpa?: number | null;
+            /**
+             * Format: double
              * @description The barometer, hPa.
              */
             pressure_hpa?: number | null;
@@ -2631,9 +2649,24 @@ export interface components {
             product_c?: number | null;
             /**
              * Format: double
+             * @description The scale under the jar, kg.
+             */
+            receiver_kg?: number | null;
+            /**
+             * Format: double
+             * @description The CO2 sensor, ppm.
+             */
+            room_co2_ppm?: number | null;
+            /**
+             * Format: double
              * @description Run time, s; absent, and without `at`: now.
              */
             time_s?: number | null;
+            /**
+             * Format: double
+             * @description The vapour sensor, % LEL.
+             */
+            vapour_lel?: number | null;
             /**
              * Format: double
              * @description The vent thermometer, °C.
@@ -2642,21 +2675,30 @@ export interface components {
         };
         /** @description Rows of readings. */
         ReadingsAsk: {
-            /**
-             * @description With `sequence`: what the device calls its present start, 1 to 16 characters, drawn at random
-             *     when it begins; for one that counts anew then.
-             */
-            boot?: string | null;
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
             key?: string | null;
             /** @description The rows, times not running backwards. */
             rows: components["schemas"]["ReadingRowWire"][];
+        };
+        /** @description How the person's own record stands. */
+        RecordWire: {
+            /** @description Why rehearsals of the example house are not recorded, where they are not. */
+            example?: string | null;
             /**
-             * Format: int64
-             * @description With a device's token, instead of `key`: counted up by the device. The same number with the same
-             *     rows, sent again, changes nothing.
+             * @description How much it holds, and the digest over it: print it, and `middlecut verify --expect DIGEST`
+             *     finds years later whether anything before was changed.
              */
-            sequence?: number | null;
+            head: components["schemas"]["HeadWire"];
+            /** @description What to do about it. */
+            hint?: string | null;
+            /** @description Files kept beside the record: what was damaged or replaced. */
+            kept: string[];
+            /** @description Everything that was ever found lost. */
+            losses: components["schemas"]["LossWire"][];
+            /** @description In one word. */
+            stands: components["schemas"]["StandsWire"];
+            /** @description What is the matter; none where it is whole. */
+            words?: string | null;
         };
         /** @description What the live feed sends as `recorded`: somebody recorded or withdrew something. */
         RecordedWire: {
@@ -2739,18 +2781,6 @@ export interface components {
              */
             stored_ms: number;
         };
-        /** @description What is sent again to one who comes back to the feed of a run. */
-        ResumedWire: {
-            /**
-             * Format: int64
-             * @description Number of the last entry they knew.
-             */
-            after: number;
-            /** @description How many events were said since and follow. */
-            events: number;
-            /** @description Whether that is all; else `reload` follows: ask for the whole run again. */
-            whole: boolean;
-        };
         /** @description The head over this run's plateau. */
         RiseWire: {
             /**
@@ -2769,11 +2799,6 @@ export interface components {
              */
             trigger_k?: number | null;
         };
-        /**
-         * @description What a person may do.
-         * @enum {string}
-         */
-        RoleWire: "attendant" | "looker_on";
         /** @description One row a minute. */
         RowWire: {
             /**
@@ -2860,7 +2885,7 @@ export interface components {
             charge: components["schemas"]["ChargeWire"];
             /**
              * Format: int32
-             * @description Version of the format; 1.
+             * @description Version of the format: 1, or 2 where readings have columns that came with it.
              */
             format: number;
             /** @description Where the still stands. */
@@ -3042,38 +3067,11 @@ export interface components {
              */
             p90: number;
         };
-        /** @description How a run stands. */
-        StandingWire: {
-            /** @description Alarms that stand, most urgent first. */
-            alarms: components["schemas"]["EventWire"][];
-            /**
-             * Format: double
-             * @description Seconds until the attendant counts as absent.
-             */
-            attendant_left_s: number;
-            /** @description What is to come, in order of time. */
-            ends: components["schemas"]["EndWire"][];
-            /** @description First words of the sentence. */
-            headline: string;
-            /** @description Prompts that are due and not done, most urgent first. */
-            prompts: components["schemas"]["EventWire"][];
-            /** @description Codes of standing alarms a person has seen. */
-            seen: string[];
-            /**
-             * Format: int64
-             * @description Run time 0, ms UTC.
-             */
-            started_ms: number;
-            /** @description State of the run. */
-            state: components["schemas"]["StateWire"];
-            /** @description The running step, in a word. */
-            step: string;
-            /**
-             * Format: double
-             * @description Run time, s.
-             */
-            time_s: number;
-        };
+        /**
+         * @description How the record stands.
+         * @enum {string}
+         */
+        StandsWire: "whole" | "lost" | "changed" | "unrecorded";
         /**
          * @description State of the run.
          * @enum {string}
@@ -3313,6 +3311,20 @@ export interface components {
              */
             vapour_lost?: number | null;
         };
+        /** @description An alarm that is not raised in this phase of the run. */
+        SuppressedWire: {
+            /** @description Why it is not raised. */
+            because: string;
+            /** @description Its code. */
+            code: string;
+            /** @description What it is about, in words. */
+            words: string;
+        };
+        /** @description What came of a test. */
+        TestedWire: {
+            /** @description Of each output. */
+            outputs: components["schemas"]["OutputWire"][];
+        };
         /** @description Sums over the run. */
         TotalsWire: {
             /**
@@ -3418,6 +3430,25 @@ export interface components {
          * @enum {string}
          */
         WhatWire: "first_vapour" | "filled" | "step_end" | "stop" | "cool";
+        /** @description One alarm over a run. */
+        WorstAlarmWire: {
+            /** @description Its code. */
+            code: string;
+            /** @description How urgent it was at most. */
+            priority: components["schemas"]["PriorityWire"];
+            /**
+             * Format: double
+             * @description How long its cause was there, s.
+             */
+            stood_s: number;
+            /**
+             * Format: int64
+             * @description How often it came, or got worse.
+             */
+            times: number;
+            /** @description What it is about, in words. */
+            words: string;
+        };
     };
     responses: never;
     parameters: never;
@@ -3427,7 +3458,7 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
-    asker: {
+    alarmOutputs: {
         parameters: {
             query?: never;
             header?: never;
@@ -3436,17 +3467,17 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description Who asks */
+            /** @description The outputs as they stand */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["AskerWire"];
+                    "application/json": components["schemas"]["OutputsWire"];
                 };
             };
-            /** @description Refused */
-            "4XX": {
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -3456,73 +3487,7 @@ export interface operations {
             };
         };
     };
-    makeCode: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["CodeAsk"];
-            };
-        };
-        responses: {
-            /** @description The code, told once */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["CodeWire"];
-                };
-            };
-            /** @description Refused */
-            "4XX": {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    makeDevice: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["DeviceAsk"];
-            };
-        };
-        responses: {
-            /** @description The token, told once */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["DeviceTokenWire"];
-                };
-            };
-            /** @description Refused */
-            "4XX": {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    guests: {
+    testAlarms: {
         parameters: {
             query?: never;
             header?: never;
@@ -3531,13 +3496,31 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description Sessions and devices */
+            /** @description Tried */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["GuestsWire"];
+                    "application/json": components["schemas"]["TestedWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3547,118 +3530,6 @@ export interface operations {
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    turnOut: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                /** @description Id of the session or device */
-                id: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Those who are left */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["GuestsWire"];
-                };
-            };
-            /** @description Refused */
-            "4XX": {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    leave: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description It has ended */
-            204: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description Refused */
-            "4XX": {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    pair: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["PairAsk"];
-            };
-        };
-        responses: {
-            /** @description It is let in */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["PersonWire"];
-                };
-            };
-            /** @description Refused */
-            "4XX": {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    attending: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description The runs */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["AttendingWire"];
                 };
             };
         };
@@ -3683,6 +3554,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["BlendAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3718,6 +3607,24 @@ export interface operations {
                     "application/json": components["schemas"]["GaugeAnswer"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3751,6 +3658,24 @@ export interface operations {
                     "application/json": components["schemas"]["LiquidAnswer"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3782,6 +3707,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ReduceAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3860,6 +3803,15 @@ export interface operations {
                     "application/json": components["schemas"]["FeedsWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     forecast: {
@@ -3882,6 +3834,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ForecastWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3913,6 +3883,15 @@ export interface operations {
                     "application/json": components["schemas"]["HealthWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     house: {
@@ -3931,6 +3910,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["HouseWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -3955,6 +3943,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["OwnStillWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3986,6 +3992,15 @@ export interface operations {
                     "application/json": Record<string, never>;
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     plans: {
@@ -4004,6 +4019,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -4028,6 +4052,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4060,6 +4102,104 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    record: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description So it stands */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecordWire"];
+                };
+            };
+            /** @description The record cannot be read */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    accept_loss: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LossAsk"];
+            };
+        };
+        responses: {
+            /** @description Written down, or nothing was lost */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecordWire"];
+                };
+            };
+            /** @description Nothing is recorded now */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4096,6 +4236,15 @@ export interface operations {
                     "application/json": components["schemas"]["RunSummaryWire"][];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4129,6 +4278,24 @@ export interface operations {
                     "application/json": components["schemas"]["RunIdWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4159,6 +4326,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["RunWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4197,6 +4373,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4231,6 +4425,65 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    runAlarms: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The alarms of the run */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AlarmReviewWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4274,6 +4527,15 @@ export interface operations {
                     "application/json": components["schemas"]["ComputingWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4308,6 +4570,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["BegunWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4346,6 +4626,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4382,6 +4680,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4414,6 +4730,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4444,6 +4778,15 @@ export interface operations {
                 };
                 content: {
                     "application/zip": number[];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4482,6 +4825,24 @@ export interface operations {
                     "application/json": components["schemas"]["BegunWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4518,6 +4879,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4552,6 +4931,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4595,6 +4992,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4629,6 +5035,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["LearningWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4667,6 +5091,15 @@ export interface operations {
                     "application/json": components["schemas"]["LogWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4701,6 +5134,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4739,6 +5190,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4773,6 +5242,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AcceptedWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4811,6 +5298,24 @@ export interface operations {
                     "application/json": components["schemas"]["SpeedWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4847,6 +5352,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4877,6 +5400,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KnownStillWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4915,6 +5447,15 @@ export interface operations {
                     "application/json": components["schemas"]["KnownStillWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4947,6 +5488,15 @@ export interface operations {
                     "application/json": components["schemas"]["FitWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     fitStill: {
@@ -4968,6 +5518,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["FitWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -5002,6 +5570,24 @@ export interface operations {
                     "application/json": components["schemas"]["FitWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     readStill: {
@@ -5027,6 +5613,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AcceptedWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -5069,6 +5673,24 @@ export interface operations {
                     "application/json": components["schemas"]["KnownStillWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -5105,8 +5727,55 @@ export interface operations {
                     "application/json": components["schemas"]["KnownStillWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    metrics: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What is known now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/openmetrics-text; version=1.0.0; charset=utf-8": string;
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -83,6 +83,9 @@ const runAddress = (id: string, what = ''): string => `/api/runs/${encodeURIComp
 
 export const api = {
   health: () => ask<{ ok: boolean }>('GET', '/api/health'),
+  /** How the record stands, and a person's word that a loss is known. */
+  recordState: () => ask<Schema['RecordWire']>('GET', '/api/record'),
+  acceptLoss: (reason: string) => ask<Schema['RecordWire']>('POST', '/api/record/loss', { reason }),
   house: () => ask<House>('GET', '/api/house'),
   keepOwnStill: (own: OwnStillAsk) =>
     ask<OwnStill>('PUT', '/api/house/own', own),

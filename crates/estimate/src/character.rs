@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::habits::Counted;
+use super::counted::Counted;
 
 /// What can be learned about a still. Factors are logarithms of the ratio to what its owner
 /// states, so that 0 means "as stated"; offsets are in kelvin.

@@ -11,6 +11,8 @@ mod by_strength;
 mod calibrate;
 mod character;
 mod coolant_loss;
+mod counted;
+mod counting;
 mod draws;
 mod end_draws;
 mod error;
@@ -45,9 +47,9 @@ pub use calibrate::{
     can_calibrate, predict,
 };
 pub use character::{Belief, Character, Learned, Trait};
+pub use counted::{Changes, Counted};
 pub use error::EstimateError;
 pub use factors::{EndFactors, Factors, RunKind};
-pub use habits::{Changes, Counted};
 pub use outlook::{
     EndForecast, Evidence, Fault, FaultKind, Fitted, Help, Outlook, Share, Untrusted,
 };

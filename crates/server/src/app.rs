@@ -6,6 +6,7 @@ use store::{RunId, RunMode};
 use tokio::sync::{Semaphore, watch};
 
 use crate::access::Access;
+use crate::alerts::Alerts;
 use crate::calibrator::{self, Calibrator};
 use crate::clock::Clock;
 use crate::feeding::Feeding;
@@ -13,6 +14,7 @@ use crate::forecasts::ForecastCache;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
 use crate::session::{Handle, Kind, Sessions};
+use crate::standing::Standing;
 use crate::teacher::{self, Teacher};
 use crate::tls::Trust;
 
@@ -50,6 +52,8 @@ pub(crate) struct App {
     pub(crate) own: Keeper,
     /// Rehearsals of the example house: a record of their own, in a folder of their own.
     pub(crate) example: Keeper,
+    /// How the person's own record stands.
+    pub(crate) standing: Standing,
     pub(crate) clock: Clock,
     /// Who may come in, and where.
     pub(crate) at_door: AtDoor,
@@ -58,6 +62,8 @@ pub(crate) struct App {
     pub(crate) calibrator: Arc<Calibrator>,
     /// What is read of probes that the program looks at by itself.
     pub(crate) feeding: Feeding,
+    /// The door through which alarms are told further, and the outputs.
+    pub(crate) alerts: Arc<Alerts>,
     /// Forecasts of plans.
     pub(crate) forecasts: Arc<ForecastCache>,
     /// Places for those who wait for one.
@@ -69,25 +75,33 @@ pub(crate) struct App {
 
 impl App {
     pub(crate) fn new(
-        own: Keeper,
-        example: Keeper,
+        [own, example]: [Keeper; 2],
         clock: Clock,
         feeding: Feeding,
         at_door: AtDoor,
+        alerts: Arc<Alerts>,
         estimates: bool,
         stopping: watch::Receiver<bool>,
     ) -> std::io::Result<Self> {
         let teacher = Teacher::start(&own, &example, &clock, teacher::FIT)?;
         let calibrator = Calibrator::new(&own, teacher.fits(), &clock, calibrator::FIT);
         let forecasts = ForecastCache::new();
+        let standing = Standing::of(&own)?;
         Ok(Self {
             own,
             example,
+            standing,
             clock,
             at_door,
-            sessions: Sessions::new(teacher, Arc::clone(&forecasts), estimates),
+            sessions: Sessions::new(
+                teacher,
+                Arc::clone(&forecasts),
+                Arc::clone(&alerts),
+                estimates,
+            ),
             calibrator,
             feeding,
+            alerts,
             forecasts,
             forecast_places: Semaphore::new(FORECASTS_MAX),
             followers: Arc::new(Semaphore::new(FOLLOWERS_MAX)),
@@ -136,6 +150,11 @@ impl App {
 
     /// Opens every run that was going on when the program last stopped.
     pub(crate) fn resume(&self) -> Result<(), ApiError> {
+        let now_ms = self.clock.now_ms();
+        // A record that takes nothing says so elsewhere.
+        if let Err(error) = self.own.write_and_wait(move |store| store.note_losses(now_ms)) {
+            tracing::error!("what the record lost was not noted in its runs: {error}");
+        }
         for (keeper, example) in [(&self.own, false), (&self.example, true)] {
             let runs = keeper.reader().runs(example)?;
             // What a run taught is lost where the program was stopped right after it.

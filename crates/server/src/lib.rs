@@ -1,9 +1,11 @@
 //! HTTP, live events and the embedded page. Whatever is acknowledged is stored before.
 
 mod access;
+mod alerts;
 mod app;
 mod assets;
 mod body;
+mod broker;
 mod calibrator;
 mod clock;
 mod example;
@@ -14,16 +16,20 @@ mod guard;
 mod keeper;
 mod listen;
 mod log_words;
+mod metrics;
 mod problem;
 mod route;
 mod router;
 mod serve;
 mod session;
+mod squeeze;
+mod standing;
 mod teacher;
 mod tls;
 mod wire;
 
 pub use access::{DoorCode, Reach, device_token, door_code, qr_text};
+pub use alerts::{AlertSettings, AlertsError, OutputResult, test_alerts};
 pub use clock::{Clock, HandClock};
 pub use feeding::{CheckedFeeds, CheckedStill, check_feeds};
 pub use router::openapi_json;

@@ -6,12 +6,14 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use store::access::{AccessBook, Role};
-use store::{Store, StoreError};
+use store::{Store, StoreError, Trouble};
 use tokio::net::{TcpListener, TcpSocket};
 use tokio::sync::watch;
 
 use crate::access::{Access, DoorCode, ProxyOrigin, Reach, own_names, reached_at};
+use crate::alerts::Alerts;
 use crate::app::{App, AtDoor};
+use crate::broker;
 use crate::clock::Clock;
 use crate::feeding::{Feeding, put};
 use crate::guard::{Door, OwnNames};
@@ -139,8 +141,9 @@ impl Server {
         let Options { data_dir, port, reach, mut allow_hosts, clock, estimates } = options;
         let proxy = reach.proxy.as_deref().map(proxy_of).transpose()?;
         let (stop, stopping) = watch::channel(false);
-        let own = Keeper::start(Store::open(&data_dir)?)?;
-        let example = Keeper::start(Store::open(&data_dir.join(EXAMPLE_FOLDER))?)?;
+        let alerts = Alerts::start(&data_dir)?;
+        let own = Keeper::start(Store::open_to_serve(&data_dir)?)?;
+        let example = Keeper::start(open_example(&data_dir.join(EXAMPLE_FOLDER))?)?;
         let asked = if reach.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
         let address = SocketAddr::from((asked, port));
         let listener =
@@ -162,7 +165,15 @@ impl Server {
         let feeding = Feeding::start(&data_dir, &clock)?;
         let trust = tls.as_ref().map(|tls| Arc::clone(tls.trust()));
         let at_door = AtDoor { access: Arc::clone(&access), places, trust };
-        let app = Arc::new(App::new(own, example, clock, feeding, at_door, estimates, stopping)?);
+        let app = Arc::new(App::new(
+            [own, example],
+            clock,
+            feeding,
+            at_door,
+            alerts,
+            estimates,
+            stopping,
+        )?);
         app.resume().map_err(|error| ServeError::Resume(error.to_string()))?;
         let names = OwnNames::with(&allow_hosts, proxy);
         let door = Door { names, access, enciphers: tls.is_some() };
@@ -193,9 +204,10 @@ impl Server {
         let Self { app, door, tls, listener, stop, .. } = self;
         let router = router(Arc::clone(&app), door);
         let putting = tokio::spawn(put::put(Arc::clone(&app)));
+        let telling = tokio::spawn(broker::tell(Arc::clone(&app)));
         listen(listener, Answering { router, tls }, until, stop).await;
-        // It was told to stop with the others, and holds the records until it has.
-        let _ = putting.await;
+        // They were told to stop with the others, and hold the records until they have.
+        let _ = tokio::join!(putting, telling);
         let stopped = tokio::task::spawn_blocking(move || close(app)).await;
         stopped.map_err(|error| ServeError::System(std::io::Error::other(error)))
     }
@@ -269,13 +281,26 @@ fn listening(
     Ok(Listening { address, places: places.to_vec(), codes, authority, pairs_here })
 }
 
+/// The record of the example house; where it cannot be had, one that holds and takes nothing: the
+/// person's own comes first.
+fn open_example(folder: &Path) -> Result<Store, StoreError> {
+    match Store::open_to_serve(folder) {
+        Err(error) if error.is_of_disk() => {
+            Store::unrecorded(folder.to_owned(), Trouble::at_the_start(&error))
+        }
+        other => other,
+    }
+}
+
 /// Stops the sessions, then closes the records, so that another program can have them. The task
 /// of a last answer may let go of them a moment later: that is waited for.
 fn close(app: Arc<App>) {
     app.feeding.stop();
+    app.alerts.stop();
     app.teacher().stop();
     app.calibrator.stop();
     app.sessions.stop();
+    app.standing.stop();
     let (own, example) = (app.own.clone(), app.example.clone());
     drop(app);
     own.close();

@@ -24,7 +24,8 @@ pub(crate) fn typed(path: &Path) -> &str {
 /// A server of its own, killed when it is dropped.
 pub(crate) struct Served {
     child: Child,
-    address: String,
+    /// Where it listens.
+    pub(crate) address: String,
 }
 
 impl Served {
@@ -45,11 +46,6 @@ impl Served {
         let address = first.trim().trim_start_matches("http://").trim_end_matches('/').to_owned();
         assert!(address.starts_with("127.0.0.1:"), "the first line is the address: {first}");
         Self { child, address }
-    }
-
-    /// Host and port.
-    pub(crate) fn address(&self) -> &str {
-        &self.address
     }
 
     /// One request over a plain socket; status and JSON body.
@@ -83,6 +79,23 @@ impl Served {
         let (status, answer) = self.ask("GET", path, None);
         assert_eq!(status, 200, "GET {path}: {answer}");
         answer
+    }
+
+    /// Where it listens.
+    pub(crate) fn address(&self) -> &str {
+        &self.address
+    }
+
+    /// Its memory, resident now and at most, MB (Linux).
+    pub(crate) fn memory_mb(&self) -> (f64, f64) {
+        let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id()));
+        let status = status.unwrap_or_default();
+        let of = |name: &str| {
+            let line = status.lines().find_map(|line| line.strip_prefix(name));
+            let kilobytes = line.and_then(|line| line.split_whitespace().next()?.parse().ok());
+            kilobytes.unwrap_or(f64::NAN) / 1000.0
+        };
+        (of("VmRSS:"), of("VmHWM:"))
     }
 
     /// As the power goes.

@@ -8,8 +8,10 @@
 
 mod clock;
 mod feeders;
+mod feeds;
 mod figures;
 mod head_off;
+mod kills;
 mod past;
 mod power_cut;
 mod rehearsals;
@@ -18,5 +20,7 @@ mod run;
 
 #[path = "../../../still/tests/drawn/mod.rs"]
 mod drawn;
+#[path = "../rig/mod.rs"]
+mod rig;
 #[path = "../served/mod.rs"]
 mod served;

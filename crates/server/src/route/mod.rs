@@ -2,14 +2,17 @@
 
 pub(crate) mod access;
 pub(crate) mod acts;
+pub(crate) mod alarms;
 pub(crate) mod attending;
 pub(crate) mod bench;
 pub(crate) mod events;
 pub(crate) mod feeds;
 pub(crate) mod fit;
 pub(crate) mod log;
+pub(crate) mod metrics;
 pub(crate) mod plan;
 pub(crate) mod plans;
+pub(crate) mod record;
 pub(crate) mod runs;
 pub(crate) mod server;
 pub(crate) mod stills;

@@ -16,6 +16,24 @@ pub(crate) struct FeedsWire {
     pub(crate) refused: Option<FeedsRefusedWire>,
     /// The stills of the file at work.
     pub(crate) stills: Vec<StillFeedsWire>,
+    /// The broker of the file at work.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) broker: Option<BrokerWire>,
+}
+
+/// The broker.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct BrokerWire {
+    /// Where it is.
+    pub(crate) address: String,
+    /// What the topics begin with by which it is told of runs; none where it is not told.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) tells: Option<String>,
+    /// Whether it is connected to be told.
+    pub(crate) connected: bool,
+    /// Why it is not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) why: Option<String>,
 }
 
 /// Why a file is refused.
@@ -60,9 +78,9 @@ pub(crate) struct FeedValueWire {
     pub(crate) channel: String,
     /// The source.
     pub(crate) source: String,
-    /// `one_wire`, `serial` or `file`.
+    /// `one_wire`, `serial`, `file` or `mqtt`.
     pub(crate) kind: String,
-    /// File or device.
+    /// File or device; of a broker where it is, and the topic.
     pub(crate) path: String,
     /// What it sent last, in its own unit.
     pub(crate) raw: Option<f64>,
@@ -85,11 +103,18 @@ pub(crate) struct FeedValueWire {
 
 impl From<View> for FeedsWire {
     fn from(view: View) -> Self {
-        let View { path, refused, stills } = view;
+        let View { path, refused, stills, broker } = view;
+        let broker = broker.map(|(broker, told)| BrokerWire {
+            address: broker.address(),
+            tells: broker.publish.map(|publish| publish.topic),
+            connected: told.connected,
+            why: told.why,
+        });
         Self {
             file: path.display().to_string(),
             refused: refused.map(FeedsRefusedWire::from),
             stills: stills.into_iter().map(StillFeedsWire::from).collect(),
+            broker,
         }
     }
 }
@@ -116,7 +141,7 @@ fn value(still: &feeds::StillFeeds, say: Say) -> FeedValueWire {
         channel: say.probe.column().to_owned(),
         source: source.name.clone(),
         kind: source.kind.word().to_owned(),
-        path: source.path.clone(),
+        path: source.place_of(say.probe),
         raw: say.raw,
         raw_unit: say.raw_unit.to_owned(),
         value: say.value,

@@ -2,6 +2,7 @@
 //! here computes; an inner type may change its shape without the wire noticing.
 
 pub(crate) mod access;
+pub(crate) mod alarms;
 pub(crate) mod attending;
 pub(crate) mod bench;
 pub(crate) mod calibrated;
@@ -15,6 +16,7 @@ pub(crate) mod plan;
 pub(crate) mod reading;
 pub(crate) mod record;
 pub(crate) mod run;
+pub(crate) mod standing;
 pub(crate) mod still;
 pub(crate) mod stored;
 pub(crate) mod twin;

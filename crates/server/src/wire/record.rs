@@ -27,13 +27,6 @@ pub(crate) struct ReadingsAsk {
     pub(crate) boot: Option<String>,
 }
 
-impl ReadingsAsk {
-    /// Rows without a key.
-    pub(crate) const fn of(rows: Vec<SentRow>) -> Self {
-        Self { rows, key: None, sequence: None, boot: None }
-    }
-}
-
 /// One action, in the words of `actions.csv`.
 #[derive(Debug, Clone, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -59,6 +52,9 @@ pub(crate) struct ActionAsk {
     /// It is so, however unlikely.
     #[serde(default)]
     pub(crate) sure: bool,
+    /// Who did it, 1 to 200 characters; the log says so.
+    #[serde(default)]
+    pub(crate) by: Option<String>,
     /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
     #[serde(default)]
     pub(crate) key: Option<String>,
@@ -75,6 +71,7 @@ impl ActionAsk {
             time_s: None,
             ago_s: None,
             sure: false,
+            by: None,
             key: None,
         }
     }

@@ -2,6 +2,7 @@
 
 #[cfg(test)]
 mod acts;
+mod alarms;
 mod attacks;
 mod bad_input;
 mod cipher;
@@ -16,9 +17,17 @@ mod door;
 mod feeding;
 mod late;
 mod listener;
+mod listening;
 mod one_number;
 mod outlook;
 mod probe_off;
 mod runs;
 mod several;
+mod squeezed;
+mod standing;
 mod stills;
+mod telling;
+mod times;
+
+#[path = "../broker/mod.rs"]
+mod broker;
