@@ -26,7 +26,7 @@ test('the sentence counts what comes and names what does not, whoever stands beh
 })
 
 test('a still that the file does not name says which ones it does', () => {
-  const feeds: Feeds = { broker: null, file: 'feeds.toml', refused: null, stills: [{ still: 'Shed column', rows: 0, row_age_s: null, refused: null, values: [] }] }
+  const feeds: Feeds = { file: 'feeds.toml', refused: null, broker: null, stills: [{ still: 'Shed column', rows: 0, row_age_s: null, refused: null, values: [] }] }
   expect(feedsOf(feeds, 'Shed column')?.still).toBe('Shed column')
   expect(feedsOf(feeds, 'Shed Column')).toBeNull()
   expect(elsewhereWords(feeds, 'Shed Column')).toContain('“Shed column”, and not “Shed Column”')
