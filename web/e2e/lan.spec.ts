@@ -48,8 +48,10 @@ test('two phones are let in, see the same, and one is turned out', async ({ brow
   }, told)
   expect(again, 'a code is used once').toBe(403)
   // The panel: who is in, a code for one more, and the door.
-  await attends.page.goto(`${attends.at}/#/still`)
   await attends.page.reload()
+  await attends.page.getByRole('button', { name: 'Open my still' }).click()
+  await expect(attends.page).toHaveURL(/#\/plan/)
+  await attends.page.goto(`${attends.at}/#/still`)
   const panel = attends.page.getByRole('region', { name: 'Other devices' })
   await expect(panel).toContainText('kitchen')
   const row = panel.getByRole('listitem').filter({ hasText: 'kitchen' })
@@ -80,6 +82,9 @@ test('no text that somebody gives is ever code', async ({ site, server }) => {
   await send('POST', `${run}/checks`, { ticked: [evil], by: evil })
   await send('POST', `${run}/actions`, { action: 'note', note: evil })
   await send('POST', '/api/access/devices', { still: short, name: short })
+  await site.reload()
+  await site.getByRole('button', { name: 'Open my still' }).click()
+  await expect(site).toHaveURL(/#\/plan/)
   const look = async (address: string): Promise<void> => {
     await site.goto(`${server.address}/${address}`)
     await site.reload()
