@@ -30,8 +30,8 @@ export class Server {
   constructor(readonly data: string) {}
 
   /** Starts the program and waits for its first line, the address. */
-  async start(port = 0): Promise<void> {
-    const child = spawn(binary(), ['serve', '--port', String(port), '--no-open', '--data', this.data], { stdio: ['ignore', 'pipe', 'pipe'] })
+  async start(port = 0, more: string[] = []): Promise<void> {
+    const child = spawn(binary(), ['serve', '--port', String(port), '--no-open', '--data', this.data, ...more], { stdio: ['ignore', 'pipe', 'pipe'] })
     this.#child = child
     const stderr: string[] = []
     child.stderr.on('data', (chunk: Buffer) => { stderr.push(chunk.toString()); if (stderr.length > 200) stderr.shift() })

@@ -4,6 +4,125 @@
  */
 
 export interface paths {
+    "/api/access": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Who asks, and where the server can be reached from other machines. */
+        get: operations["asker"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/access/codes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Makes a code that lets one browser in, once, within ten minutes. */
+        post: operations["makeCode"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/access/devices": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Makes a token with which a device may send readings of one still. */
+        post: operations["makeDevice"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/access/guests": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All who may come in from other machines. */
+        get: operations["guests"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/access/guests/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Turns a browser or a device out, at once. */
+        delete: operations["turnOut"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/access/leave": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Ends the session of this browser. */
+        post: operations["leave"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/access/pair": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Lets a browser in for a code, which is used up: the answer sets the cookie of its session. */
+        post: operations["pair"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/alarms/outputs": {
         parameters: {
             query?: never;
@@ -32,6 +151,26 @@ export interface paths {
         put?: never;
         /** Tries each output once and says what came of it. One test at a time: 409 `testing` for another. */
         post: operations["testAlarms"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/attending": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * All runs that are going on, real ones and rehearsals, the one that needs a person soonest first.
+         *     A run that does not answer stands at the top: that nothing is known of it is no good sign.
+         */
+        get: operations["attending"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -116,7 +255,8 @@ export interface paths {
         /**
          * Follows a run. `knowledge` (a `KnowledgeMessageWire`, eight a second at most, the newest first on
          *     connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
-         *     again from `Last-Event-ID` or `after`), `recorded` (a `RecordedWire`: ask for the run or its log
+         *     again from `Last-Event-ID` or `after`), `resumed` (a `ResumedWire`, to one who told such a
+         *     number, before what is sent again: how much that is, and whether it is all), `recorded` (a `RecordedWire`: ask for the run or its log
          *     again; who was away compares `recorded` of the advice), `speed` (a `SpeedWire`), `reload` (too much was
          *     missed: ask for the whole run again). Most of a message is that of the one before: who takes gzip
          *     gets each squeezed against those, a tenth of the bytes or less.
@@ -1022,6 +1162,54 @@ export interface components {
              */
             missing_sd_l: number;
         };
+        /** @description Who asks, and where the server can be reached. */
+        AskerWire: {
+            /** @description Where the server can be reached from other machines; empty where it cannot. */
+            places: string[];
+            /** @description What the asker may do. */
+            role: components["schemas"]["RoleWire"];
+            session?: components["schemas"]["PersonWire"] | null;
+        };
+        /** @description A run that is going on. */
+        AttendedWire: {
+            /** @description Whether of the example house. */
+            example: boolean;
+            /** @description Id of the run. */
+            id: string;
+            /**
+             * Format: double
+             * @description In how many seconds by the clock on the wall, where that is known; 0 = now.
+             */
+            in_s?: number | null;
+            /** @description Real or rehearsed. */
+            mode: components["schemas"]["RunKindWire"];
+            /** @description Why a person is needed next. */
+            need: components["schemas"]["NeedWire"];
+            now?: components["schemas"]["StandingWire"] | null;
+            /**
+             * Format: double
+             * @description Rehearsal: run seconds per second.
+             */
+            speed?: number | null;
+            /** @description Name of its still. */
+            still: string;
+            /** @description What the person calls it. */
+            title: string;
+            /** @description In words. */
+            words: string;
+        };
+        /** @description All runs that are going on. */
+        AttendingWire: {
+            /** @description The run that needs a person next; none where none does, or none is going on. */
+            next?: string | null;
+            /**
+             * Format: int64
+             * @description The server's clock, ms UTC.
+             */
+            now_ms: number;
+            /** @description The runs, the one that needs a person soonest first. */
+            runs: components["schemas"]["AttendedWire"][];
+        };
         /** @description What a balance is made of, and what it can tell. */
         BalanceAccountWire: {
             /**
@@ -1353,6 +1541,25 @@ export interface components {
             /** @description The lines that were ticked, in words. */
             ticked: string[];
         };
+        /** @description A code to make. */
+        CodeAsk: {
+            /** @description As what it lets in. */
+            role: components["schemas"]["RoleWire"];
+        };
+        /** @description A code that lets one browser in, once. */
+        CodeWire: {
+            /** @description As it is typed at `/pair`. */
+            code: string;
+            /**
+             * Format: int64
+             * @description Until when, ms UTC.
+             */
+            expires_ms: number;
+            /** @description The addresses to open, the likeliest first. */
+            links: components["schemas"]["LinkWire"][];
+            /** @description As what it lets in. */
+            role: components["schemas"]["RoleWire"];
+        };
         /** @description What was measured, as columns, thinned for drawing. */
         ColumnsWire: {
             /** @description Head, °C. */
@@ -1423,6 +1630,39 @@ export interface components {
             from: string;
             /** @description The key. */
             key: string;
+        };
+        /** @description A device to let in. */
+        DeviceAsk: {
+            /** @description What it is called. */
+            name: string;
+            /** @description Name of the still it may send readings of, as plans have it. */
+            still: string;
+        };
+        /** @description A device and its token. */
+        DeviceTokenWire: {
+            /** @description The device. */
+            device: components["schemas"]["DeviceWire"];
+            /** @description Its token, for the header `Authorization: Bearer ...`; told here and never again. */
+            token: string;
+        };
+        /** @description A device that may send readings. */
+        DeviceWire: {
+            /** @description Names the device. */
+            id: string;
+            /**
+             * Format: int64
+             * @description When its token was made, ms UTC.
+             */
+            made_ms: number;
+            /** @description What it is called. */
+            name: string;
+            /**
+             * Format: int64
+             * @description When it last sent something, ms UTC, to the minute.
+             */
+            seen_ms?: number | null;
+            /** @description Name of the still it may send readings of. */
+            still: string;
         };
         /** @description Something that seems wrong with probes, still or charge. */
         DoubtWire: {
@@ -1792,6 +2032,13 @@ export interface components {
          * @enum {string}
          */
         GroundWire: "seen" | "forecast" | "plan";
+        /** @description All who may come in. */
+        GuestsWire: {
+            /** @description Devices, the oldest first. */
+            devices: components["schemas"]["DeviceWire"][];
+            /** @description Browsers, the oldest session first. */
+            people: components["schemas"]["PersonWire"][];
+        };
         /**
          * @description Where the head thermometer sits.
          * @enum {string}
@@ -2127,6 +2374,13 @@ export interface components {
              */
             stored_ms: number;
         };
+        /** @description An address to open on a phone. */
+        LinkWire: {
+            /** @description The same as a square that a phone reads, SVG. */
+            qr_svg?: string | null;
+            /** @description The address. */
+            url: string;
+        };
         /** @description Everything about it. */
         LiquidAnswer: {
             /**
@@ -2372,6 +2626,11 @@ export interface components {
             /** @description Its name, 1 to 200 characters. */
             name: string;
         };
+        /**
+         * @description Why a person is needed, the most pressing first.
+         * @enum {string}
+         */
+        NeedWire: "unknown" | "alarm" | "due" | "comes" | "nothing";
         /** @description A run to begin. */
         NewRunAsk: {
             /** @description Rehearsal: whether a stand-in attendant does what is due; absent = false. */
@@ -2495,6 +2754,13 @@ export interface components {
             /** @description The whole still. */
             still: components["schemas"]["StillWire"];
         };
+        /** @description A code for a session. */
+        PairAsk: {
+            /** @description The code, as it was shown. */
+            code: string;
+            /** @description What this browser is called, 1 to 60 characters; absent = "a browser". */
+            name?: string | null;
+        };
         /**
          * @description A value that runs are fitted for together.
          * @enum {string}
@@ -2512,6 +2778,30 @@ export interface components {
              * @description % vol.
              */
             strength_vol: number;
+        };
+        /** @description A browser that was let in. */
+        PersonWire: {
+            /**
+             * Format: int64
+             * @description When the session ends, ms UTC.
+             */
+            expires_ms: number;
+            /** @description Names the session. */
+            id: string;
+            /**
+             * Format: int64
+             * @description When it was let in, ms UTC.
+             */
+            made_ms: number;
+            /** @description What it is called. */
+            name: string;
+            /** @description What it may do. */
+            role: components["schemas"]["RoleWire"];
+            /**
+             * Format: int64
+             * @description When it last asked, ms UTC, to the minute.
+             */
+            seen_ms: number;
         };
         /** @description One point of the drawings. */
         PointWire: {
@@ -2686,6 +2976,11 @@ export interface components {
         };
         /** @description Rows of readings. */
         ReadingsAsk: {
+            /**
+             * @description With `sequence`: what the device calls its present start, 1 to 16 characters, drawn at random
+             *     when it begins; for one that counts anew then.
+             */
+            boot?: string | null;
             /** @description What the device is called, to 60 characters, so that its clock is told from others. */
             device?: string | null;
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
@@ -2697,6 +2992,12 @@ export interface components {
              *     they are taken with it removed.
              */
             sent_at?: string | null;
+            /**
+             * Format: int64
+             * @description With a device's token, instead of `key`: counted up by the device. The same number with the same
+             *     rows, sent again, changes nothing.
+             */
+            sequence?: number | null;
         };
         /** @description How the person's own record stands. */
         RecordWire: {
@@ -2799,6 +3100,18 @@ export interface components {
              */
             stored_ms: number;
         };
+        /** @description What is sent again to one who comes back to the feed of a run. */
+        ResumedWire: {
+            /**
+             * Format: int64
+             * @description Number of the last entry they knew.
+             */
+            after: number;
+            /** @description How many events were said since and follow. */
+            events: number;
+            /** @description Whether that is all; else `reload` follows: ask for the whole run again. */
+            whole: boolean;
+        };
         /** @description The head over this run's plateau. */
         RiseWire: {
             /**
@@ -2817,6 +3130,11 @@ export interface components {
              */
             trigger_k?: number | null;
         };
+        /**
+         * @description What a person may do.
+         * @enum {string}
+         */
+        RoleWire: "attendant" | "looker_on";
         /** @description One row a minute. */
         RowWire: {
             /**
@@ -3084,6 +3402,38 @@ export interface components {
              * @description Upper end.
              */
             p90: number;
+        };
+        /** @description How a run stands. */
+        StandingWire: {
+            /** @description Alarms that stand, most urgent first. */
+            alarms: components["schemas"]["EventWire"][];
+            /**
+             * Format: double
+             * @description Seconds until the attendant counts as absent.
+             */
+            attendant_left_s: number;
+            /** @description What is to come, in order of time. */
+            ends: components["schemas"]["EndWire"][];
+            /** @description First words of the sentence. */
+            headline: string;
+            /** @description Prompts that are due and not done, most urgent first. */
+            prompts: components["schemas"]["EventWire"][];
+            /** @description Codes of standing alarms a person has seen. */
+            seen: string[];
+            /**
+             * Format: int64
+             * @description Run time 0, ms UTC.
+             */
+            started_ms: number;
+            /** @description State of the run. */
+            state: components["schemas"]["StateWire"];
+            /** @description The running step, in a word. */
+            step: string;
+            /**
+             * Format: double
+             * @description Run time, s.
+             */
+            time_s: number;
         };
         /**
          * @description How the record stands.
@@ -3476,6 +3826,330 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    asker: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Who asks */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AskerWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    makeCode: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CodeAsk"];
+            };
+        };
+        responses: {
+            /** @description The code, told once */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CodeWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    makeDevice: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["DeviceAsk"];
+            };
+        };
+        responses: {
+            /** @description The token, told once */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeviceTokenWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    guests: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Sessions and devices */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GuestsWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    turnOut: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the session or device */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Those who are left */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GuestsWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    leave: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description It has ended */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    pair: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PairAsk"];
+            };
+        };
+        responses: {
+            /** @description It is let in */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PersonWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     alarmOutputs: {
         parameters: {
             query?: never;
@@ -3543,6 +4217,35 @@ export interface operations {
             };
             /** @description Refused */
             "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    attending: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The runs */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AttendingWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -17,6 +17,8 @@ const REFILL_MS = 5000
 /** What others recorded is asked for no oftener than this, ms: within a second, and not for each of many acts. */
 const RECORDED_MS = 400
 const WATCH_MS = 2000
+/** How long it stands that the feed is back, ms (judgement: long enough to be read, gone before it is old). */
+const BACK_MS = 20_000
 
 export const waitBefore = (attempt: number): number => WAITS_MS[Math.min(attempt, WAITS_MS.length - 1)] ?? 8000
 
@@ -45,11 +47,15 @@ export class LiveRun {
   /** Run time when it last grew, s: what the page shows as "since". */
   heardAt = $state(0)
   trouble = $state('')
+  /** Said for a while after the feed was lost and is back: how long it was, and that nothing is missing. */
+  back = $state('')
 
   #source: Source | null = null
   #attempt = 0
   #lastEntry = 0
   #heard = 0
+  /** Events heard since the record was last taken. */
+  #heardSince = 0
   #grew = 0
   #refilling = false
   #again = false
@@ -121,9 +127,11 @@ export class LiveRun {
 
   /** Takes the record as it stands: the past, and where the feed goes on from. */
   #take(snapshot: RunSnapshot): void {
+    if (this.link === 'lost' && this.snapshot) this.#sayBack(snapshot)
     this.snapshot = snapshot
     this.startedMs = snapshot.started ? snapshot.started_ms : null
     this.columns = snapshot.readings ?? noColumns()
+    this.#heardSince = 0
     this.said = snapshot.events.slice(-SAID_MAX)
     this.speed = snapshot.speed
     this.#lastEntry = snapshot.last_entry
@@ -132,6 +140,15 @@ export class LiveRun {
     if (this.link !== 'stalled') this.#grow(snapshot.knowledge.time_s)
     this.recorded = Math.max(this.recorded, snapshot.last_entry)
     this.#hear(snapshot.knowledge)
+  }
+
+  /** The record as it stands holds everything that was said and done meanwhile: the feed goes on from its last entry. */
+  #sayBack(snapshot: RunSnapshot): void {
+    const missed = snapshot.events.length - (this.snapshot?.events.length ?? 0) - this.#heardSince
+    const away = Math.max(0, Math.round(snapshot.knowledge.time_s - this.heardAt))
+    const events = missed === 1 ? '1 event' : `${missed} events`
+    this.back = `Back after ${away < 120 ? `${away} s` : `${Math.round(away / 60)} min`} without a connection. ${missed > 0 ? `${events} meanwhile, all in the log.` : 'Nothing was said meanwhile.'}`
+    this.#later(() => (this.back = ''), BACK_MS)
   }
 
   #grow(runSeconds: number): void {
@@ -174,6 +191,7 @@ export class LiveRun {
       this.#lastEntry = entry
     }
     const said = JSON.parse(event.data) as LiveEvent
+    this.#heardSince += 1
     this.said = [...this.said, said].slice(-SAID_MAX)
     this.onSaid(said)
   }
@@ -243,6 +261,7 @@ export class LiveRun {
       const snapshot = await api.run(this.id)
       if (this.#closed) return
       if (snapshot.readings.time_s.length) this.columns = snapshot.readings
+      this.#heardSince = 0
       this.snapshot = snapshot
       // Of a run that is not going on the feed may say nothing: a jar measured after the end comes from the record.
       if (!isOn(snapshot.knowledge)) this.#hear(snapshot.knowledge)

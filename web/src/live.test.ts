@@ -75,6 +75,9 @@ describe('the live feed', () => {
     healthy = true
     await vi.advanceTimersByTimeAsync(9000)
     expect(run.link).toBe('live')
+    expect(run.back).toContain('Nothing was said meanwhile.')
+    await vi.advanceTimersByTimeAsync(21_000)
+    expect(run.back).toBe('')
     expect(FakeSource.all.length).toBe(2)
     run.close()
   })

@@ -2,7 +2,7 @@
 import type { AlcoholBalance, Fit, KnownStill } from './estimate'
 import type { components } from './api'
 import type {
-  Attending, BlendAnswer, Feeds, Forecast, GaugeAnswer, House, KeptPlan, LogPart, NewRun, OwnStill, OwnStillAsk, Problem, ReduceAnswer, RunPlan, RunSnapshot, RunSummary,
+  Asker, Attending, BlendAnswer, Code, DeviceToken, Feeds, Forecast, GaugeAnswer, Guests, House, KeptPlan, LogPart, NewRun, OwnStill, OwnStillAsk, Problem, ReduceAnswer, RunPlan, RunSnapshot, RunSummary,
 } from './types'
 
 type Schema = components['schemas']
@@ -51,7 +51,10 @@ async function ask<T>(method: string, path: string, body?: unknown, waitMs = WAI
       body: body === undefined ? null : JSON.stringify(body),
     })
     if (answer.ok) return (answer.status === 204 ? undefined : await answer.json()) as T
-    throw new ApiError(await problemOf(answer))
+    const problem = await problemOf(answer)
+    // The session has ended or was revoked: this browser must be let in again. What waits to be sent is kept.
+    if (problem.code === 'not_paired') location.assign('/pair')
+    throw new ApiError(problem)
   } catch (error) {
     if (error instanceof ApiError) throw error
     throw new ApiError({ title: 'Middlecut does not answer.', status: 0, code: 'no_answer', hint: 'Is the program still running?' })
@@ -114,6 +117,12 @@ export const api = {
   gauge: (reading: number, celsius: number) => ask<GaugeAnswer>('POST', '/api/bench/gauge', { reading, celsius }),
   reduce: (litres: number, from: number, to: number, celsius: number) =>
     ask<ReduceAnswer>('POST', '/api/bench/reduce', { litres, from, to, celsius }),
+  asker: () => ask<Asker>('GET', '/api/access'),
+  guests: () => ask<Guests>('GET', '/api/access/guests'),
+  makeCode: (role: 'attendant' | 'looker_on') => ask<Code>('POST', '/api/access/codes', { role }),
+  makeDevice: (still: string, name: string) => ask<DeviceToken>('POST', '/api/access/devices', { still, name }),
+  turnOut: (id: string) => ask<Guests>('DELETE', `/api/access/guests/${encodeURIComponent(id)}`),
+  leave: () => ask<undefined>('POST', '/api/access/leave'),
   blend: (parts: { litres: number; strength_vol: number }[]) => ask<BlendAnswer>('POST', '/api/bench/blend', { parts }),
 }
 

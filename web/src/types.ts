@@ -56,6 +56,10 @@ export type ReadingRow = Schema['ReadingRowWire']
 export type Problem = Pick<Schema['Problem'], 'title' | 'status' | 'code'> & Partial<Plain<Schema['Problem']>>
 export type GaugeAnswer = Answer<Schema['GaugeAnswer']>
 export type ReduceAnswer = Answer<Schema['ReduceAnswer']>
+export type Asker = Answer<Schema['AskerWire']>
+export type Guests = Answer<Schema['GuestsWire']>
+export type Code = Answer<Schema['CodeWire']>
+export type DeviceToken = Answer<Schema['DeviceTokenWire']>
 export type BlendAnswer = Answer<Schema['BlendAnswer']>
 
 /** What the program reads by itself. */

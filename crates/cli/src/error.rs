@@ -6,7 +6,7 @@ use advise::AdviseError;
 use alcoholometry::AlcoholometryError;
 use estimate::{CalibrateError, EstimateError};
 use rehearse::RehearseError;
-use server::ServeError;
+use server::{ServeError, TlsError};
 use still::StillError;
 
 use crate::failure::Failure;
@@ -134,6 +134,12 @@ pub(crate) enum CliError {
         /// The run.
         run: String,
     },
+    /// Nobody of that id may come in.
+    #[error("there is no session and no device \"{id}\"")]
+    NoGuest {
+        /// What was asked for.
+        id: String,
+    },
     /// Nothing to blend is in a run.
     #[error("{run}: no jar that {what}")]
     NoJars {
@@ -156,6 +162,7 @@ impl CliError {
             | Self::Calibrate(CalibrateError::Still(error))
             | Self::Rehearse(RehearseError::Still(error)) => is_bad_plan(error),
             Self::Store(error) | Self::Serve(ServeError::Store(error)) => error.is_bad_input(),
+            Self::Serve(ServeError::Proxy { .. } | ServeError::Tls(TlsError::Name { .. })) => true,
             Self::Equilibrium(_)
             | Self::Advise(AdviseError::Thermo(_))
             | Self::Rehearse(RehearseError::Advise(AdviseError::Thermo(_)))
@@ -178,6 +185,7 @@ impl CliError {
             | Self::Rehearse(_)
             | Self::NoHome
             | Self::NoPage { .. }
+            | Self::NoGuest { .. }
             | Self::NotCalibrated { .. }
             | Self::NoJars { .. }
             | Self::NotOver { .. }
@@ -232,6 +240,7 @@ impl CliError {
             Self::Write { .. } => {
                 "name a file in a folder that exists and that you may write to".to_owned()
             }
+            Self::NoGuest { .. } => "middlecut access list shows who may come in".to_owned(),
             Self::NoPage { .. } => "middlecut --help lists the commands".to_owned(),
             Self::NotCalibrated { .. } => {
                 "middlecut calibrate RUN_FOLDER... --store keeps what its runs gave".to_owned()

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use store::{RunId, RunMode};
 use tokio::sync::{Semaphore, watch};
 
+use crate::access::Access;
 use crate::alerts::Alerts;
 use crate::calibrator::{self, Calibrator};
 use crate::clock::Clock;
@@ -15,6 +16,7 @@ use crate::problem::ApiError;
 use crate::session::{Handle, Kind, Sessions};
 use crate::standing::Standing;
 use crate::teacher::{self, Teacher};
+use crate::tls::Trust;
 
 /// Most who wait for a forecast; one more is refused as busy.
 const FORECASTS_MAX: usize = 16;
@@ -32,6 +34,17 @@ const HOUSE_LOG: &str = "house";
 /// Most characters of an unknown id that an answer repeats.
 const ID_SHOWN_MAX: usize = 60;
 
+/// Who may come in, and where.
+#[derive(Debug)]
+pub(crate) struct AtDoor {
+    /// Who may come in.
+    pub(crate) access: Arc<Access>,
+    /// Where the server can be reached from other machines.
+    pub(crate) places: Vec<String>,
+    /// What browsers are asked to trust, where connections are enciphered.
+    pub(crate) trust: Option<Arc<Trust>>,
+}
+
 /// The state of the server.
 #[derive(Debug)]
 pub(crate) struct App {
@@ -42,6 +55,8 @@ pub(crate) struct App {
     /// How the person's own record stands.
     pub(crate) standing: Standing,
     pub(crate) clock: Clock,
+    /// Who may come in, and where.
+    pub(crate) at_door: AtDoor,
     pub(crate) sessions: Sessions,
     /// What fits a still to several of its runs.
     pub(crate) calibrator: Arc<Calibrator>,
@@ -60,10 +75,10 @@ pub(crate) struct App {
 
 impl App {
     pub(crate) fn new(
-        own: Keeper,
-        example: Keeper,
+        [own, example]: [Keeper; 2],
         clock: Clock,
         feeding: Feeding,
+        at_door: AtDoor,
         alerts: Arc<Alerts>,
         estimates: bool,
         stopping: watch::Receiver<bool>,
@@ -77,6 +92,7 @@ impl App {
             example,
             standing,
             clock,
+            at_door,
             sessions: Sessions::new(
                 teacher,
                 Arc::clone(&forecasts),

@@ -1,15 +1,23 @@
 //! Reads what was asked: a JSON body of bounded size and known keys, a query of known keys.
 
+use std::time::Duration;
+
 use axum::body::to_bytes;
 use axum::extract::{FromRequest, FromRequestParts, Query, Request};
 use axum::http::header;
 use axum::http::request::Parts;
 use serde::de::DeserializeOwned;
 
-use crate::problem::ApiError;
+use crate::access::Who;
+use crate::problem::{ApiError, Refusal};
 
 /// Largest body that is read: 2 MB.
 pub(crate) const BODY_BYTES_MAX: usize = 2_000_000;
+/// How long a body may take (judgement: the largest one over a slow radio link).
+const BODY_READ_MAX: Duration = Duration::from_secs(20);
+/// Largest body of somebody who was not let in, and how long it may take: a code is all they can send.
+const STRANGERS_BYTES_MAX: usize = 4096;
+const STRANGERS_READ_MAX: Duration = Duration::from_secs(5);
 
 /// A JSON body. Only `application/json` is taken, which a form of another site cannot send.
 #[derive(Debug)]
@@ -25,9 +33,14 @@ impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Given<T> {
         if kind != "application/json" {
             return Err(ApiError::ContentType { given });
         }
-        let bytes = to_bytes(request.into_body(), BODY_BYTES_MAX)
+        let (bytes_max, wait) = match request.extensions().get() {
+            Some(Who::Nobody) => (STRANGERS_BYTES_MAX, STRANGERS_READ_MAX),
+            _ => (BODY_BYTES_MAX, BODY_READ_MAX),
+        };
+        let bytes = tokio::time::timeout(wait, to_bytes(request.into_body(), bytes_max))
             .await
-            .map_err(|_| ApiError::TooLarge { bytes_max: BODY_BYTES_MAX })?;
+            .map_err(|_| Refusal::SlowBody { wait_s: wait.as_secs() })?
+            .map_err(|_| ApiError::TooLarge { bytes_max })?;
         parse(&bytes).map(Self)
     }
 }
@@ -55,5 +68,25 @@ impl<T: DeserializeOwned, S: Send + Sync> FromRequestParts<S> for Asked<T> {
         Query::try_from_uri(&parts.uri)
             .map(|Query(value)| Self(value))
             .map_err(|error| ApiError::Query { what: error.body_text() })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use axum::body::{Body, Bytes};
+    use axum::extract::{FromRequest, Request};
+    use serde_json::Value;
+    use tokio_stream::StreamExt;
+
+    use super::Given;
+    use crate::problem::{ApiError, Refusal};
+
+    #[tokio::test(start_paused = true)]
+    async fn a_body_that_never_ends_is_given_up() {
+        let begun = tokio_stream::once(Ok::<_, std::io::Error>(Bytes::from_static(b"{")));
+        let body = Body::from_stream(begun.chain(tokio_stream::pending()));
+        let request = Request::post("/").header("content-type", "application/json");
+        let given = Given::<Value>::from_request(request.body(body).unwrap(), &()).await;
+        assert!(matches!(given, Err(ApiError::Door(Refusal::SlowBody { .. }))), "{given:?}");
     }
 }

@@ -1,5 +1,6 @@
 //! HTTP, live events and the embedded page. Whatever is acknowledged is stored before.
 
+mod access;
 mod alerts;
 mod app;
 mod assets;
@@ -13,6 +14,7 @@ mod fit_runs;
 mod forecasts;
 mod guard;
 mod keeper;
+mod listen;
 mod log_words;
 mod metrics;
 mod problem;
@@ -23,11 +25,14 @@ mod session;
 mod squeeze;
 mod standing;
 mod teacher;
+mod tls;
 mod wire;
 
+pub use access::{DoorCode, Reach, device_token, door_code, qr_text};
 pub use alerts::{AlertSettings, AlertsError, OutputResult, test_alerts};
 pub use clock::{Clock, HandClock};
 pub use feeding::{CheckedFeeds, CheckedStill, check_feeds};
 pub use router::openapi_json;
-pub use serve::{EXAMPLE_FOLDER, Options, ServeError, Server, serve};
+pub use serve::{EXAMPLE_FOLDER, Listening, Options, ServeError, Server, serve};
 pub use session::is_over_charge;
+pub use tls::TlsError;

@@ -7,11 +7,13 @@ use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use still::plan::PlanError;
-use store::StoreError;
-use store::rows::RowFault;
 use utoipa::ToSchema;
 
 mod reckoned;
+mod refusal;
+mod stored;
+
+pub(crate) use refusal::Refusal;
 
 /// Most characters of a refused value that an answer repeats.
 const SHOWN_CHARACTERS_MAX: usize = 80;
@@ -82,6 +84,9 @@ pub(crate) enum ApiError {
         /// What it held.
         value: String,
     },
+    /// Refused at the door.
+    #[error(transparent)]
+    Door(#[from] Refusal),
     /// No such run.
     #[error("there is no run {id}")]
     NoRun {
@@ -233,8 +238,9 @@ impl ApiError {
                 (StatusCode::METHOD_NOT_ALLOWED, "method_not_allowed", "Not by this method")
             }
             Self::Foreign { .. } => {
-                (StatusCode::FORBIDDEN, "foreign_host", "Only this computer may ask")
+                (StatusCode::FORBIDDEN, "foreign_host", "Not by this name, nor from that page")
             }
+            Self::Door(refusal) => refusal.class(),
             Self::NoRun { .. } => (StatusCode::NOT_FOUND, "no_such_run", "There is no such run"),
             Self::NoStill { .. } => {
                 (StatusCode::NOT_FOUND, "no_such_still", "There is no such still")
@@ -282,6 +288,7 @@ impl ApiError {
             Self::Foreign { .. } => {
                 "open the address that the program printed when it started".to_owned()
             }
+            Self::Door(refusal) => refusal.hint(),
             Self::NoRun { .. } => "GET /api/runs lists the runs there are".to_owned(),
             Self::NoStill { .. } => {
                 "GET /api/stills lists those that a run has taught something about".to_owned()
@@ -336,44 +343,6 @@ impl ApiError {
     }
 }
 
-impl From<RowFault> for ApiError {
-    fn from(fault: RowFault) -> Self {
-        Self::field(fault.column, fault.value, fault.bound, fault.hint)
-    }
-}
-
-impl From<StoreError> for ApiError {
-    fn from(error: StoreError) -> Self {
-        match error {
-            StoreError::NoRun { run } => Self::NoRun { id: run },
-            StoreError::NoStill { still } => Self::NoStill { name: still },
-            StoreError::NoPlan { name } => Self::NoPlan { name },
-            StoreError::NotCalibrated { .. } => Self::Conflict {
-                code: "not_calibrated",
-                what: error.to_string(),
-                hint: "calibrate it on two runs or more first",
-            },
-            StoreError::Row(fault) => fault.into(),
-            StoreError::Plan(plan) => plan.into(),
-            StoreError::Entry { field, value, bound } => {
-                Self::field(field, value, bound, "correct this field")
-            }
-            StoreError::TooLong { found, limit } => {
-                let bound = format!("must be at most {limit} bytes");
-                Self::field("rows", format!("{found} bytes"), bound, "send fewer rows at once")
-            }
-            StoreError::DiskFull => Self::DiskFull,
-            StoreError::Busy => Self::Held,
-            ref of_disk if of_disk.is_of_disk() || matches!(of_disk, StoreError::Unrecorded(_)) => {
-                let (code, what, hint) = (error.code(), error.to_string(), error.hint());
-                tracing::error!("store: {what}");
-                Self::Unrecorded { code, what, hint }
-            }
-            other => Self::Inside { what: format!("store: {other}") },
-        }
-    }
-}
-
 fn shown(value: &str) -> String {
     let mut short: String = value.chars().take(SHOWN_CHARACTERS_MAX).collect();
     if short.len() < value.len() {
@@ -389,6 +358,9 @@ impl IntoResponse for ApiError {
         }
         let status = self.class().0;
         let mut answer = (status, axum::Json(self.problem())).into_response();
+        if let Self::Door(refusal) = &self {
+            refusal.mark(answer.headers_mut());
+        }
         let kind = HeaderValue::from_static("application/problem+json");
         answer.headers_mut().insert(header::CONTENT_TYPE, kind);
         answer

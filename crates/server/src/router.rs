@@ -5,6 +5,7 @@ use std::sync::Arc;
 use axum::extract::{DefaultBodyLimit, Request};
 use axum::middleware;
 use axum::response::{IntoResponse, Response};
+use axum::routing::get;
 use axum::{Extension, Router};
 use tower_http::compression::CompressionLayer;
 use utoipa::OpenApi;
@@ -14,16 +15,17 @@ use utoipa::openapi::{ContentBuilder, Ref, RefOr};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
+use crate::access::{pair_page, pair_script, pair_style, trust_certificate, trust_page};
 use crate::app::App;
 use crate::assets;
 use crate::body::BODY_BYTES_MAX;
-use crate::guard::{self, OwnNames};
+use crate::guard::{self, Door};
 use crate::problem::ApiError;
 use crate::route::{
-    acts, alarms, bench, events, feeds, fit, log, metrics, plan, plans, record, runs, server,
-    stills,
+    access, acts, alarms, attending, bench, events, feeds, fit, log, metrics, plan, plans, record,
+    runs, server, stills,
 };
-use crate::wire::run::{KnowledgeMessageWire, RecordedWire};
+use crate::wire::run::{KnowledgeMessageWire, RecordedWire, ResumedWire};
 
 /// What the document says of itself; the routes add the rest.
 #[derive(OpenApi)]
@@ -32,7 +34,12 @@ use crate::wire::run::{KnowledgeMessageWire, RecordedWire};
         title = "Middlecut",
         description = "Plans, attends and records the runs of a small still. Advisory only: nothing here drives a heater or a valve.",
     ),
-    components(schemas(KnowledgeMessageWire, RecordedWire, crate::wire::event::EventWire))
+    components(schemas(
+        KnowledgeMessageWire,
+        RecordedWire,
+        ResumedWire,
+        crate::wire::event::EventWire
+    ))
 )]
 struct Document;
 
@@ -43,6 +50,14 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(record::record_route))
         .routes(routes!(record::accept_loss_route))
         .routes(routes!(feeds::feeds_route))
+        .routes(routes!(attending::attending_route))
+        .routes(routes!(access::asker_route))
+        .routes(routes!(access::pair_route))
+        .routes(routes!(access::leave_route))
+        .routes(routes!(access::guests_route))
+        .routes(routes!(access::turn_out_route))
+        .routes(routes!(access::code_route))
+        .routes(routes!(access::device_route))
         .routes(routes!(alarms::outputs_route))
         .routes(routes!(alarms::test_route))
         .routes(routes!(alarms::review_route))
@@ -137,16 +152,21 @@ fn name_what_any_may_answer(document: &mut utoipa::openapi::OpenApi) {
 }
 
 /// Everything the server answers.
-pub(crate) fn router(app: Arc<App>, names: OwnNames) -> Router {
+pub(crate) fn router(app: Arc<App>, door: Door) -> Router {
     let (router, _) = routes().split_for_parts();
     router
+        .route("/pair", get(pair_page))
+        .route("/pair.js", get(pair_script))
+        .route("/pair.css", get(pair_style))
+        .route("/trust", get(trust_page))
+        .route("/trust/authority.crt", get(trust_certificate))
         .method_not_allowed_fallback(wrong_method)
         .fallback(assets::page)
         .with_state(app)
         .layer(DefaultBodyLimit::max(BODY_BYTES_MAX))
         .layer(Extension(server::DocumentText(openapi_json().into())))
         .layer(CompressionLayer::new())
-        .layer(middleware::from_fn_with_state(names, guard::guard))
+        .layer(middleware::from_fn_with_state(door, guard::guard))
 }
 
 async fn wrong_method(request: Request) -> Response {

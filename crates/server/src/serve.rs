@@ -1,33 +1,42 @@
 //! The server from its first breath to its last: opens the records, resumes what was going on,
-//! listens on loopback, and stops when it is told to.
+//! listens, and stops when it is told to.
 
-use std::net::{Ipv4Addr, SocketAddr};
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use store::access::{AccessBook, Role};
 use store::{Store, StoreError, Trouble};
-use tokio::net::TcpListener;
+use tokio::net::{TcpListener, TcpSocket};
 use tokio::sync::watch;
 
+use crate::access::{Access, DoorCode, ProxyOrigin, Reach, own_names, reached_at};
 use crate::alerts::Alerts;
-use crate::app::App;
+use crate::app::{App, AtDoor};
 use crate::broker;
 use crate::clock::Clock;
 use crate::feeding::{Feeding, put};
-use crate::guard::OwnNames;
+use crate::guard::{Door, OwnNames};
 use crate::keeper::Keeper;
+use crate::listen::{Answering, listen};
 use crate::router::router;
+use crate::tls::{Tls, TlsError};
 
 /// Folder of the example house's rehearsals inside the data folder.
 pub const EXAMPLE_FOLDER: &str = "example";
+
+/// Most connections that wait in the system to be taken; judgement.
+const WAITING_MAX: u32 = 1024;
 
 /// How to serve.
 #[derive(Debug, Clone)]
 pub struct Options {
     /// Where the records are; made where it is missing.
     pub data_dir: PathBuf,
-    /// Port on loopback; 0 takes a free one.
+    /// The port; 0 takes a free one.
     pub port: u16,
+    /// From where it can be reached.
+    pub reach: Reach,
     /// Further names this server answers to, as `still.local`.
     pub allow_hosts: Vec<String>,
     /// The clock; [`Clock::default`] is the computer's.
@@ -37,11 +46,11 @@ pub struct Options {
 }
 
 impl Options {
-    /// Serves that folder on a free port.
+    /// Serves that folder on a free port of this computer, to this computer.
     #[must_use]
     pub fn new(data_dir: PathBuf) -> Self {
         let (allow_hosts, clock) = (Vec::new(), Clock::default());
-        Self { data_dir, port: 0, allow_hosts, clock, estimates: true }
+        Self { data_dir, port: 0, reach: Reach::default(), allow_hosts, clock, estimates: true }
     }
 }
 
@@ -52,12 +61,21 @@ pub enum ServeError {
     #[error(transparent)]
     Store(#[from] StoreError),
     /// The port cannot be had.
-    #[error("127.0.0.1:{port} cannot be listened on: {source}")]
+    #[error("{address} cannot be listened on: {source}")]
     Port {
-        /// The port.
-        port: u16,
+        /// The address.
+        address: SocketAddr,
         /// What the system says.
         source: std::io::Error,
+    },
+    /// There is no certificate.
+    #[error(transparent)]
+    Tls(#[from] TlsError),
+    /// The origin of a proxy is none.
+    #[error("--proxy {given}: must be a scheme and a name, without a path")]
+    Proxy {
+        /// What was given.
+        given: String,
     },
     /// The system refuses a thread or a signal handler.
     #[error("the system refuses: {0}")]
@@ -76,19 +94,37 @@ impl ServeError {
             Self::Port { .. } => {
                 "another program has it; take `--port 0` for a free one".to_owned()
             }
+            Self::Tls(error) => error.hint(),
+            Self::Proxy { .. } => "as --proxy https://still.example".to_owned(),
             Self::System(_) => "close other programs and try again".to_owned(),
             Self::Resume(_) => "run `middlecut verify`; restore a backup if it fails".to_owned(),
         }
     }
 }
 
+/// Where a server listens, and what lets others in.
+#[derive(Debug, Clone)]
+pub struct Listening {
+    /// Where this computer reaches it.
+    pub address: SocketAddr,
+    /// Where other machines reach it, the likeliest first: origins without a stroke at the end.
+    pub places: Vec<String>,
+    /// A code for an attendant and one for a looker-on, where others can reach it.
+    pub codes: Vec<DoorCode>,
+    /// What devices call the authority of this house, and its SHA-256 fingerprint.
+    pub authority: Option<(String, String)>,
+    /// Whether a browser at this computer must be paired too.
+    pub pairs_here: bool,
+}
+
 /// A server that listens and does not answer yet.
 #[derive(Debug)]
 pub struct Server {
     app: Arc<App>,
-    names: OwnNames,
+    door: Door,
+    tls: Option<Tls>,
     listener: TcpListener,
-    address: SocketAddr,
+    listening: Listening,
     stop: watch::Sender<bool>,
 }
 
@@ -97,29 +133,67 @@ impl Server {
     ///
     /// # Errors
     /// [`ServeError`].
+    #[expect(
+        clippy::unused_async,
+        reason = "the port is had within a runtime, which this asks for"
+    )]
     pub async fn bind(options: Options) -> Result<Self, ServeError> {
-        let Options { data_dir, port, allow_hosts, clock, estimates } = options;
+        let Options { data_dir, port, reach, mut allow_hosts, clock, estimates } = options;
+        let proxy = reach.proxy.as_deref().map(proxy_of).transpose()?;
         let (stop, stopping) = watch::channel(false);
         let alerts = Alerts::start(&data_dir)?;
         let own = Keeper::start(Store::open_to_serve(&data_dir)?)?;
         let example = Keeper::start(open_example(&data_dir.join(EXAMPLE_FOLDER))?)?;
-        let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port))
-            .await
-            .map_err(|source| ServeError::Port { port, source })?;
-        let address = listener.local_addr()?;
+        let asked = if reach.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
+        let address = SocketAddr::from((asked, port));
+        let listener =
+            listener_at(address).map_err(|source| ServeError::Port { address, source })?;
+        let address = SocketAddr::from((Ipv4Addr::LOCALHOST, listener.local_addr()?.port()));
+        if reach.lan {
+            allow_hosts.extend(own_names());
+        }
+        let addresses = if reach.lan { reached_at() } else { Vec::new() };
+        let tls = reach.tls.then(|| certified(&data_dir, &addresses, &allow_hosts, &clock));
+        let tls = tls.transpose()?;
+        let access =
+            Arc::new(Access::new(book(&data_dir)?, clock.clone(), address.port(), proxy.as_ref()));
+        let places = places(&addresses, address.port(), tls.is_some(), proxy.as_ref());
+        if let Err(error) = access.book().put_places(&places) {
+            tracing::warn!("access: {error}");
+        }
+        let listening = listening(address, &places, &access, tls.as_ref(), proxy.is_some())?;
         let feeding = Feeding::start(&data_dir, &clock)?;
-        let app = Arc::new(App::new(own, example, clock, feeding, alerts, estimates, stopping)?);
+        let trust = tls.as_ref().map(|tls| Arc::clone(tls.trust()));
+        let at_door = AtDoor { access: Arc::clone(&access), places, trust };
+        let app = Arc::new(App::new(
+            [own, example],
+            clock,
+            feeding,
+            at_door,
+            alerts,
+            estimates,
+            stopping,
+        )?);
         app.resume().map_err(|error| ServeError::Resume(error.to_string()))?;
-        Ok(Self { app, names: OwnNames::with(&allow_hosts), listener, address, stop })
+        let names = OwnNames::with(&allow_hosts, proxy);
+        let door = Door { names, access, enciphers: tls.is_some() };
+        Ok(Self { app, door, tls, listener, listening, stop })
     }
 
-    /// Where it listens.
+    /// Where it listens on this computer.
     #[must_use]
     pub fn address(&self) -> SocketAddr {
-        self.address
+        self.listening.address
     }
 
-    /// Answers until `until` is over, then lets requests in hand finish and stops the sessions.
+    /// Where it listens, and what lets others in.
+    #[must_use]
+    pub const fn listening(&self) -> &Listening {
+        &self.listening
+    }
+
+    /// Answers until `until` is over, then lets requests in hand finish, for a while, and stops the
+    /// sessions.
     ///
     /// # Errors
     /// [`ServeError::System`].
@@ -127,21 +201,84 @@ impl Server {
         self,
         until: impl Future<Output = ()> + Send + 'static,
     ) -> Result<(), ServeError> {
-        let Self { app, names, listener, stop, .. } = self;
-        let router = router(Arc::clone(&app), names);
+        let Self { app, door, tls, listener, stop, .. } = self;
+        let router = router(Arc::clone(&app), door);
         let putting = tokio::spawn(put::put(Arc::clone(&app)));
         let telling = tokio::spawn(broker::tell(Arc::clone(&app)));
-        let until = async move {
-            until.await;
-            // Followers would hold the server open for ever.
-            let _ = stop.send(true);
-        };
-        axum::serve(listener, router).with_graceful_shutdown(until).await?;
+        listen(listener, Answering { router, tls }, until, stop).await;
         // They were told to stop with the others, and hold the records until they have.
         let _ = tokio::join!(putting, telling);
         let stopped = tokio::task::spawn_blocking(move || close(app)).await;
         stopped.map_err(|error| ServeError::System(std::io::Error::other(error)))
     }
+}
+
+/// Listens there. A crowd that comes at once waits in the system and is not turned away.
+fn listener_at(address: SocketAddr) -> std::io::Result<TcpListener> {
+    let socket = TcpSocket::new_v4()?;
+    // A server that is started again has its port at once. Elsewhere the word means that two may have it.
+    #[cfg(unix)]
+    socket.set_reuseaddr(true)?;
+    socket.bind(address)?;
+    socket.listen(WAITING_MAX)
+}
+
+/// The origin of a proxy.
+fn proxy_of(text: &str) -> Result<ProxyOrigin, ServeError> {
+    let given = || ServeError::Proxy { given: text.chars().take(80).collect() };
+    ProxyOrigin::read(text).ok_or_else(given)
+}
+
+/// The book of those who may come in. Where its file cannot be had the run is attended all the same,
+/// from this computer, and who is paired now is forgotten with the program.
+fn book(data_dir: &Path) -> Result<AccessBook, StoreError> {
+    AccessBook::open(data_dir).or_else(|error| {
+        tracing::error!("who is let in is not kept: {error}");
+        AccessBook::unkept()
+    })
+}
+
+/// A certificate for all by which the server is reached.
+fn certified(
+    data_dir: &Path,
+    addresses: &[IpAddr],
+    names: &[String],
+    clock: &Clock,
+) -> Result<Tls, TlsError> {
+    let mut all = vec![IpAddr::from(Ipv4Addr::LOCALHOST)];
+    all.extend(addresses);
+    let mut local = vec!["localhost".to_owned()];
+    for name in names {
+        match name.parse::<IpAddr>() {
+            Ok(address) => all.push(address),
+            // The bare name of this computer is nobody's own.
+            Err(_) if !name.contains('.') => {}
+            Err(_) => local.push(name.to_ascii_lowercase()),
+        }
+    }
+    Tls::of_house(data_dir, &all, &local, clock.now_ms())
+}
+
+/// Where other machines reach the server.
+fn places(addresses: &[IpAddr], port: u16, tls: bool, proxy: Option<&ProxyOrigin>) -> Vec<String> {
+    let scheme = if tls { "https" } else { "http" };
+    let own = addresses.iter().map(|ip| format!("{scheme}://{}", SocketAddr::new(*ip, port)));
+    proxy.map(|proxy| proxy.origin().to_owned()).into_iter().chain(own).collect()
+}
+
+fn listening(
+    address: SocketAddr,
+    places: &[String],
+    access: &Access,
+    tls: Option<&Tls>,
+    pairs_here: bool,
+) -> Result<Listening, StoreError> {
+    let roles = [Role::Attendant, Role::LookerOn];
+    let reached = !places.is_empty();
+    let codes = roles.into_iter().filter(|_| reached).map(|role| access.door_code(role));
+    let codes = codes.collect::<Result<_, _>>()?;
+    let authority = tls.map(|tls| (tls.trust().name.clone(), tls.trust().fingerprint.clone()));
+    Ok(Listening { address, places: places.to_vec(), codes, authority, pairs_here })
 }
 
 /// The record of the example house; where it cannot be had, one that holds and takes nothing: the
@@ -170,14 +307,14 @@ fn close(app: Arc<App>) {
     example.close();
 }
 
-/// Serves until SIGINT or SIGTERM; `listening` is told the address once requests are taken.
+/// Serves until SIGINT or SIGTERM; `listening` is told where once requests are taken.
 ///
 /// # Errors
 /// [`ServeError`].
-pub async fn serve(options: Options, listening: impl FnOnce(SocketAddr)) -> Result<(), ServeError> {
+pub async fn serve(options: Options, listening: impl FnOnce(&Listening)) -> Result<(), ServeError> {
     let server = Server::bind(options).await?;
     let until = told_to_stop()?;
-    listening(server.address());
+    listening(server.listening());
     server.run(until).await
 }
 

@@ -7,6 +7,7 @@
 #[cfg(test)]
 extern crate self as store;
 
+pub mod access;
 mod error;
 pub mod folder;
 mod record;

@@ -1,5 +1,6 @@
 //! What can be typed: the commands, their options and the example each shows in its help.
 
+mod access;
 mod alarms;
 mod bench;
 mod calibrate;
@@ -15,6 +16,7 @@ mod still;
 
 use clap::{Parser, Subcommand};
 
+pub(crate) use access::{AccessArgs, AccessCommand, CodeArgs, DeviceArgs, ListArgs, RevokeArgs};
 pub(crate) use alarms::{AlarmsArgs, AlarmsCommand, AlarmsReviewArgs, AlarmsTestArgs};
 pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use calibrate::{CalibrateArgs, StatedArgs};
@@ -87,8 +89,10 @@ pub(crate) enum Command {
     Calibrate(CalibrateArgs),
     /// Record residue, feints or a sample of a run that is over, for the balance of its alcohol.
     Measure(MeasureArgs),
-    /// Serve the page on this machine (what happens without a command).
+    /// Serve the page on this machine (what happens without a command), or in the local network.
     Serve(ServeArgs),
+    /// Who may come in from other machines: codes for phones, tokens for devices.
+    Access(AccessArgs),
     /// The probes that the program reads by itself, named in feeds.toml.
     Feeds(FeedsArgs),
     /// The alarms: how they are heard, and what they were in a run.

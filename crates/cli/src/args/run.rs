@@ -81,16 +81,30 @@ pub(crate) const PORT_DEFAULT: u16 = 4280;
 /// Options of `middlecut serve`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example: a record of its own, on whatever port is free\n  middlecut serve --data ./record --port 0\n"
+    after_help = "Examples: a record of its own, on whatever port is free; for the phones of the house\n  middlecut serve --data ./record --port 0\n  middlecut serve --lan\n"
 )]
 pub(crate) struct ServeArgs {
     /// Folder of the record; your data folder where not given.
     #[arg(long, value_name = "DIR")]
     pub(crate) data: Option<PathBuf>,
-    /// Port on this machine; 0 takes a free one.
+    /// Port; 0 takes a free one.
     #[arg(long, value_name = "N", allow_hyphen_values = true, default_value_t = PORT_DEFAULT)]
     pub(crate) port: u16,
     /// Do not open the page in a browser.
     #[arg(long)]
     pub(crate) no_open: bool,
+    /// Listen to the local network too: phones come in by a code, which is shown as a square to scan.
+    #[arg(long)]
+    pub(crate) lan: bool,
+    /// Speak in cipher, by a certificate of this house that each device must trust once.
+    #[arg(long)]
+    pub(crate) tls: bool,
+    /// A further name or address by which this machine is reached, as still.local; may be given several
+    /// times.
+    #[arg(long = "host", value_name = "NAME")]
+    pub(crate) hosts: Vec<String>,
+    /// A reverse proxy on this machine is reached at this origin; then browsers on this machine need a
+    /// code too.
+    #[arg(long, value_name = "ORIGIN")]
+    pub(crate) proxy: Option<String>,
 }

@@ -1,5 +1,6 @@
 //! One file a command: each takes its arguments, calls the crate that knows, prints.
 
+mod access;
 mod alarms;
 mod blend;
 mod calibrate;
@@ -51,6 +52,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Calibrate(args)) => calibrate::run(args, json),
         Some(Command::Measure(args)) => measure::run(args, json),
         Some(Command::Serve(args)) => serve::run(args, json),
+        Some(Command::Access(args)) => access::run(args, json),
         Some(Command::Feeds(args)) => feeds::run(args, json),
         Some(Command::Alarms(args)) => alarms::run(args, json),
         Some(Command::Doctor(args)) => doctor::run(args, json),

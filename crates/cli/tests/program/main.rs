@@ -1,5 +1,6 @@
 //! The program as a person and a script meet it: started as a process, judged by what it says.
 
+mod access;
 mod alarms;
 mod bad_input;
 mod calibrate;

@@ -4,6 +4,7 @@ use std::convert::Infallible;
 use std::sync::Arc;
 use std::time::Duration;
 
+use axum::Extension;
 use axum::extract::State;
 use axum::http::HeaderMap;
 use axum::response::sse::{Event, KeepAlive};
@@ -11,23 +12,27 @@ use axum::response::{IntoResponse, Response, Sse};
 use tokio::sync::{broadcast, mpsc, watch};
 use tokio_stream::wrappers::ReceiverStream;
 
+use crate::access::{Access, Who};
 use crate::app::App;
 use crate::body::Asked;
 use crate::problem::{ApiError, Problem};
-use crate::session::{Command, Following, Said};
+use crate::session::{Command, Following, Said, json};
 use crate::squeeze;
-use crate::wire::run::EventsAsk;
+use crate::wire::run::{EventsAsk, ResumedWire};
 
 /// Messages that wait for one follower before the feed itself makes them wait.
 const WAITING_MAX: usize = 16;
 /// Silence after which a comment is sent, so that a lost connection shows.
 const KEEP_ALIVE: Duration = Duration::from_secs(5);
+/// From one look whether a follower is still let in to the next: who is turned out hears no more.
+const LOOK: Duration = Duration::from_secs(2);
 
 type Sender = mpsc::Sender<Result<Event, Infallible>>;
 
 /// Follows a run. `knowledge` (a `KnowledgeMessageWire`, eight a second at most, the newest first on
 /// connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
-/// again from `Last-Event-ID` or `after`), `recorded` (a `RecordedWire`: ask for the run or its log
+/// again from `Last-Event-ID` or `after`), `resumed` (a `ResumedWire`, to one who told such a
+/// number, before what is sent again: how much that is, and whether it is all), `recorded` (a `RecordedWire`: ask for the run or its log
 /// again; who was away compares `recorded` of the advice), `speed` (a `SpeedWire`), `reload` (too much was
 /// missed: ask for the whole run again). Most of a message is that of the one before: who takes gzip
 /// gets each squeezed against those, a tenth of the bytes or less.
@@ -41,6 +46,7 @@ type Sender = mpsc::Sender<Result<Event, Infallible>>;
 )]
 pub(crate) async fn events_route(
     State(app): State<Arc<App>>,
+    Extension(who): Extension<Who>,
     headers: HeaderMap,
     Asked(ask): Asked<EventsAsk>,
 ) -> Result<Response, ApiError> {
@@ -49,11 +55,12 @@ pub(crate) async fn events_route(
     let session = app.session(&ask.run).await?;
     let following = session.ask(|answer| Command::Follow(known, answer)).await?;
     let (sender, stream) = mpsc::channel(WAITING_MAX);
-    let stopping = app.stopping.clone();
+    let (stopping, access) = (app.stopping.clone(), Arc::clone(&app.at_door.access));
     tokio::spawn(async move {
         let _place = place;
         // `None` means that the follower went away.
-        let _ = follow(&sender, following, stopping).await;
+        let follower = Follower { sender, known, access, who };
+        let _ = follower.follow(following, stopping).await;
     });
     let keep_alive = KeepAlive::new().interval(KEEP_ALIVE).text("still here");
     let feed = Sse::new(ReceiverStream::new(stream)).keep_alive(keep_alive).into_response();
@@ -72,37 +79,56 @@ fn last_event_id(headers: &HeaderMap) -> Result<Option<u64>, ApiError> {
     })
 }
 
-/// Sends until the follower goes away, lags too far, or the program stops.
-async fn follow(
-    sender: &Sender,
-    following: Following,
-    mut stopping: watch::Receiver<bool>,
-) -> Option<()> {
-    let Following { knowledge, missed, mut feed } = following;
-    send(sender, message(Said::Knowledge(knowledge))).await?;
-    let Some(missed) = missed else { return reload(sender).await };
-    for said in missed {
-        send(sender, message(said)).await?;
-    }
-    loop {
-        tokio::select! {
-            said = feed.recv() => match said {
-                Ok(said) => send(sender, message(said)).await?,
-                Err(broadcast::error::RecvError::Lagged(_)) => return reload(sender).await,
-                Err(broadcast::error::RecvError::Closed) => return None,
-            },
-            _ = stopping.changed() => return None,
-            () = sender.closed() => return None,
+/// Somebody who follows.
+struct Follower {
+    sender: Sender,
+    /// The last entry they know.
+    known: Option<u64>,
+    access: Arc<Access>,
+    who: Who,
+}
+
+impl Follower {
+    /// Sends until the follower goes away, lags too far or is turned out, or the program stops.
+    async fn follow(
+        &self,
+        following: Following,
+        mut stopping: watch::Receiver<bool>,
+    ) -> Option<()> {
+        let Following { knowledge, missed, mut feed } = following;
+        self.send(message(Said::Knowledge(knowledge))).await?;
+        if let Some(after) = self.known {
+            let (events, whole) = (missed.as_ref().map_or(0, Vec::len), missed.is_some());
+            let data = json(&ResumedWire { after, events, whole });
+            self.send(Event::default().event("resumed").data(&*data)).await?;
+        }
+        let Some(missed) = missed else { return self.reload().await };
+        for said in missed {
+            self.send(message(said)).await?;
+        }
+        let mut look = tokio::time::interval(LOOK);
+        look.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Delay);
+        loop {
+            tokio::select! {
+                said = feed.recv() => match said {
+                    Ok(said) => self.send(message(said)).await?,
+                    Err(broadcast::error::RecvError::Lagged(_)) => return self.reload().await,
+                    Err(broadcast::error::RecvError::Closed) => return None,
+                },
+                _ = look.tick() => if !self.access.is_still_in(&self.who) { return None },
+                _ = stopping.changed() => return None,
+                () = self.sender.closed() => return None,
+            }
         }
     }
-}
 
-async fn send(sender: &Sender, event: Event) -> Option<()> {
-    sender.send(Ok(event)).await.ok()
-}
+    async fn send(&self, event: Event) -> Option<()> {
+        self.sender.send(Ok(event)).await.ok()
+    }
 
-async fn reload(sender: &Sender) -> Option<()> {
-    send(sender, Event::default().event("reload").data("{}")).await
+    async fn reload(&self) -> Option<()> {
+        self.send(Event::default().event("reload").data("{}")).await
+    }
 }
 
 fn message(said: Said) -> Event {

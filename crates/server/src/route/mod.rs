@@ -1,7 +1,9 @@
 //! The routes, one file per part of the API.
 
+pub(crate) mod access;
 pub(crate) mod acts;
 pub(crate) mod alarms;
+pub(crate) mod attending;
 pub(crate) mod bench;
 pub(crate) mod events;
 pub(crate) mod feeds;

@@ -7,6 +7,7 @@ use store::RunId;
 use tokio::sync::{broadcast, oneshot};
 
 use crate::problem::ApiError;
+use crate::wire::attending::AttendedWire;
 use crate::wire::record::{
     AbandonAsk, AcceptedWire, ActionAsk, BeginAsk, BegunWire, ChecksAsk, CorrectAsk, EntryWire,
     GoOnAsk, JarAsk, JarSizeAsk, NameAsk, NoteAsk, ReadingsAsk, SpeedWire, UndoAsk,
@@ -21,6 +22,8 @@ pub(crate) type Answer<T> = oneshot::Sender<Result<T, ApiError>>;
 pub(crate) enum Command {
     /// Show the whole run.
     Show(Answer<Box<RunWire>>),
+    /// Say how it stands, where it is going on.
+    Attend(Answer<Option<Box<AttendedWire>>>),
     /// Look back at its alarms.
     Alarms(Answer<AlarmReview>),
     /// Follow it from here on; what was said after the entry comes first.

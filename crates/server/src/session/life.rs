@@ -209,6 +209,7 @@ impl RunSession {
                 let feed = self.feed.subscribe();
                 reply(answer, Ok(Following { knowledge, missed, feed }));
             }
+            Command::Attend(answer) => reply(answer, Ok(self.attended().map(Box::new))),
             Command::Read(rows, answer) => reply(answer, self.read(&rows)),
             Command::Feed(rows, answer) => reply(answer, self.read_fed(&rows)),
             Command::Know(answer) => return reply(answer, Ok(Box::new(self.known()))),
@@ -248,6 +249,7 @@ impl Command {
         let error = ApiError::Inside { what: what.to_owned() };
         match self {
             Self::Show(answer) => reply(answer, Err(error)),
+            Self::Attend(answer) => reply(answer, Err(error)),
             Self::Alarms(answer) => reply(answer, Err(error)),
             Self::Follow(_, answer) => reply(answer, Err(error)),
             Self::Read(_, answer) => reply(answer, Err(error)),

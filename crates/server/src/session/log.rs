@@ -192,6 +192,10 @@ impl Log {
 
     /// Events after `known`, the oldest first; none where there are too many.
     pub(crate) fn missed(&self, known: u64) -> Option<Vec<Said>> {
+        // Who knows more than there is followed another record.
+        if known > self.last_entry {
+            return None;
+        }
         let from = self.events.partition_point(|(entry, _)| *entry <= known);
         let missed = &self.events[from..];
         let said = |(entry, event): &(u64, EventWire)| Said::Event(*entry, json(event));

@@ -9,6 +9,7 @@ mod advance;
 mod alarms;
 mod amend;
 mod answers;
+mod attended;
 mod checkpoints;
 mod clock_words;
 mod command;
@@ -38,6 +39,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 pub(crate) use command::{Command, Deed, Following, Known, Said};
 pub(crate) use life::{Handle, Kind};
+pub(crate) use log::json;
 use store::RunId;
 
 use crate::alerts::Alerts;
@@ -162,6 +164,12 @@ impl Sessions {
         let open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
         let of_kind = open.values().filter(|one| one.handle.kind() == kind);
         of_kind.filter(|one| !one.handle.is_over()).count()
+    }
+
+    /// Whether that run is open.
+    pub(crate) fn is_open(&self, id: &RunId) -> bool {
+        let open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
+        open.get(id).is_some_and(|one| !one.thread.is_finished())
     }
 
     /// Tells every session to stop, and waits until each has.

@@ -110,6 +110,10 @@ impl RunSession {
 
     /// Rows of readings of a real run.
     pub(super) fn read(&mut self, ask: &ReadingsAsk) -> Result<AcceptedWire, ApiError> {
+        if let Some(sequence) = ask.sequence {
+            let bound = "is counted by a device with a token, which posts to its still";
+            return Err(ApiError::field("sequence", sequence, bound, "send a key instead"));
+        }
         if let Some(known) = self.log.keys.find(ask.key.as_deref())? {
             let accepted = known.rows.map_or(0, |rows| rows as usize);
             return Ok(AcceptedWire { accepted, entry: known.entry, clock_off_s: None });

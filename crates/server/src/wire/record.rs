@@ -24,6 +24,14 @@ pub(crate) struct ReadingsAsk {
     /// What the device is called, to 60 characters, so that its clock is told from others.
     #[serde(default)]
     pub(crate) device: Option<String>,
+    /// With a device's token, instead of `key`: counted up by the device. The same number with the same
+    /// rows, sent again, changes nothing.
+    #[serde(default)]
+    pub(crate) sequence: Option<u64>,
+    /// With `sequence`: what the device calls its present start, 1 to 16 characters, drawn at random
+    /// when it begins; for one that counts anew then.
+    #[serde(default)]
+    pub(crate) boot: Option<String>,
 }
 
 /// One action, in the words of `actions.csv`.

@@ -80,6 +80,17 @@ pub(crate) struct EventsAsk {
     pub(crate) after: Option<u64>,
 }
 
+/// What is sent again to one who comes back to the feed of a run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+pub(crate) struct ResumedWire {
+    /// Number of the last entry they knew.
+    pub(crate) after: u64,
+    /// How many events were said since and follow.
+    pub(crate) events: usize,
+    /// Whether that is all; else `reload` follows: ask for the whole run again.
+    pub(crate) whole: bool,
+}
+
 /// Where a run comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
 #[serde(rename_all = "snake_case")]

@@ -8,7 +8,7 @@ use std::thread::JoinHandle;
 use std::time::Duration;
 
 use serde_json::{Value, json};
-use server::{Clock, HandClock, Options, Server};
+use server::{Clock, HandClock, Listening, Options, Reach, Server};
 
 /// Noon on some day, ms UTC.
 pub(crate) const NOON_MS: i64 = 1_790_000_000_000;
@@ -16,6 +16,7 @@ pub(crate) const NOON_MS: i64 = 1_790_000_000_000;
 pub(crate) struct Running {
     pub(crate) address: SocketAddr,
     pub(crate) hand: Arc<HandClock>,
+    pub(crate) listening: Listening,
     stop: Option<tokio::sync::oneshot::Sender<()>>,
     thread: Option<JoinHandle<()>>,
 }
@@ -61,26 +62,38 @@ pub(crate) fn start_by(
     (clock, hand): (Clock, Arc<HandClock>),
     estimates: bool,
 ) -> Running {
+    start_reached(data_dir, (clock, hand), estimates, Reach::default())
+}
+
+/// As [`start_by`], reached as it says.
+pub(crate) fn start_reached(
+    data_dir: &Path,
+    (clock, hand): (Clock, Arc<HandClock>),
+    estimates: bool,
+    reach: Reach,
+) -> Running {
     let mut options = Options::new(data_dir.to_owned());
     options.clock = clock;
     options.estimates = estimates;
+    options.reach = reach;
     options.allow_hosts = vec!["still.local".to_owned()];
-    let (told, address) = std::sync::mpsc::channel();
+    let (told, listening) = std::sync::mpsc::channel();
     let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
     let thread = std::thread::spawn(move || {
         let runtime =
             tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build();
         runtime.unwrap().block_on(async move {
             let server = Server::bind(options).await.unwrap();
-            told.send(server.address()).unwrap();
+            told.send(server.listening().clone()).unwrap();
             let until = async {
                 let _ = stopped.await;
             };
             server.run(until).await.unwrap();
         });
     });
-    let address = address.recv().expect("the server starts");
-    Running { address, hand, stop: Some(stop), thread: Some(thread) }
+    let listening: Listening = listening.recv().expect("the server starts");
+    let address = listening.address;
+    Running { address, hand, listening, stop: Some(stop), thread: Some(thread) }
 }
 
 pub(crate) fn start(data_dir: &Path) -> Running {
@@ -110,6 +123,24 @@ impl Running {
         let mut stream = TcpStream::connect(self.address).unwrap();
         stream.set_read_timeout(Some(Duration::from_mins(1))).unwrap();
         stream.write_all(request).unwrap();
+        Self::answer(&mut stream)
+    }
+
+    /// As [`Self::raw`], of what the server may not read to its end.
+    pub(crate) fn raw_as_far(&self, request: &[u8]) -> Answer {
+        let mut stream = TcpStream::connect(self.address).unwrap();
+        stream.set_read_timeout(Some(Duration::from_mins(1))).unwrap();
+        let mut writes = stream.try_clone().unwrap();
+        let request = request.to_vec();
+        // Refused in the midst of it, the rest goes nowhere.
+        let writing = std::thread::spawn(move || drop(writes.write_all(&request)));
+        let answer = Self::answer(&mut stream);
+        let _ = stream.shutdown(std::net::Shutdown::Both);
+        writing.join().unwrap();
+        answer
+    }
+
+    fn answer(stream: &mut TcpStream) -> Answer {
         let mut bytes = Vec::new();
         let _ = stream.read_to_end(&mut bytes);
         let split = bytes.windows(4).position(|four| four == b"\r\n\r\n").expect("a head");
@@ -146,11 +177,16 @@ impl Running {
 
     /// Opens the live feed of a run.
     pub(crate) fn follow(&self, run: &str, last_event_id: Option<u64>) -> Feed {
+        self.follow_with(run, last_event_id, "")
+    }
+
+    /// As [`Self::follow`], with further headers.
+    pub(crate) fn follow_with(&self, run: &str, last_event_id: Option<u64>, more: &str) -> Feed {
         let mut stream = TcpStream::connect(self.address).unwrap();
         stream.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
         let known = last_event_id.map(|id| format!("Last-Event-ID: {id}\r\n")).unwrap_or_default();
         let head = format!(
-            "GET /api/events?run={run} HTTP/1.1\r\nHost: {}\r\nAccept: text/event-stream\r\n{known}\r\n",
+            "GET /api/events?run={run} HTTP/1.1\r\nHost: {}\r\nAccept: text/event-stream\r\n{known}{more}\r\n",
             self.address
         );
         stream.write_all(head.as_bytes()).unwrap();
@@ -176,6 +212,15 @@ pub(crate) struct Told {
 }
 
 impl Feed {
+    /// Whether the server ends the feed, sooner or later.
+    pub(crate) fn ends(&mut self) -> bool {
+        // The last piece of an answer is empty.
+        (0..10_000).any(|_| {
+            let mut line = String::new();
+            self.lines.read_line(&mut line).is_ok_and(|bytes| bytes == 0 || line.trim() == "0")
+        })
+    }
+
     /// The next message; chunk sizes and comments are passed over.
     pub(crate) fn receive(&mut self) -> Told {
         let (mut event, mut id, mut data) = (String::new(), None, String::new());

@@ -3,20 +3,26 @@
 #[cfg(test)]
 mod acts;
 mod alarms;
+mod attacks;
 mod bad_input;
+mod cipher;
 mod clock;
 #[cfg(test)]
 mod common;
 mod contract;
 #[cfg(test)]
 mod course;
+mod devices;
+mod door;
 mod feeding;
 mod late;
+mod listener;
 mod listening;
 mod one_number;
 mod outlook;
 mod probe_off;
 mod runs;
+mod several;
 mod squeezed;
 mod standing;
 mod stills;

@@ -1,0 +1,44 @@
+//! What the record refuses, as an answer.
+
+use store::StoreError;
+use store::rows::RowFault;
+
+use super::ApiError;
+
+impl From<RowFault> for ApiError {
+    fn from(fault: RowFault) -> Self {
+        Self::field(fault.column, fault.value, fault.bound, fault.hint)
+    }
+}
+
+impl From<StoreError> for ApiError {
+    fn from(error: StoreError) -> Self {
+        match error {
+            StoreError::NoRun { run } => Self::NoRun { id: run },
+            StoreError::NoStill { still } => Self::NoStill { name: still },
+            StoreError::NoPlan { name } => Self::NoPlan { name },
+            StoreError::NotCalibrated { .. } => Self::Conflict {
+                code: "not_calibrated",
+                what: error.to_string(),
+                hint: "calibrate it on two runs or more first",
+            },
+            StoreError::Row(fault) => fault.into(),
+            StoreError::Plan(plan) => plan.into(),
+            StoreError::Entry { field, value, bound } => {
+                Self::field(field, value, bound, "correct this field")
+            }
+            StoreError::TooLong { found, limit } => {
+                let bound = format!("must be at most {limit} bytes");
+                Self::field("rows", format!("{found} bytes"), bound, "send fewer rows at once")
+            }
+            StoreError::DiskFull => Self::DiskFull,
+            StoreError::Busy => Self::Held,
+            ref of_disk if of_disk.is_of_disk() || matches!(of_disk, StoreError::Unrecorded(_)) => {
+                let (code, what, hint) = (error.code(), error.to_string(), error.hint());
+                tracing::error!("store: {what}");
+                Self::Unrecorded { code, what, hint }
+            }
+            other => Self::Inside { what: format!("store: {other}") },
+        }
+    }
+}
