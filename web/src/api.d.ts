@@ -1559,6 +1559,8 @@ export interface components {
             kind: string;
             /** @description File or device; of a broker where it is, and the topic. */
             path: string;
+            /** @description How far it can be trusted by itself; a run judges it again beside the others. */
+            quality: components["schemas"]["QualityWire"];
             /**
              * Format: double
              * @description What it sent last, in its own unit.
@@ -1579,6 +1581,8 @@ export interface components {
             value?: number | null;
             /** @description What is wrong with it, or why it does not speak. */
             why?: string | null;
+            /** @description What the channel is called. */
+            words: string;
         };
         /** @description Why a file is refused. */
         FeedsRefusedWire: {

@@ -11,6 +11,7 @@ mod deny;
 mod fuzz;
 mod measured;
 mod package;
+mod page_trials;
 mod report;
 mod screens;
 mod test;
@@ -48,6 +49,8 @@ cargo xtask COMMAND
           a Debian package and a plain archive for each machine, each tried: size, start, the same
           forecast (the foreign one under qemu-user), the service file, a clean Debian; needs root,
           debootstrap, gcc-aarch64-linux-gnu, qemu-user and systemd
+  page-trials  the page over twelve hours of a run, a message a second, and its frames while the
+          strip moves on a slowed processor; some minutes, no part of test
   screens take pictures of every page, phone and desktop, light and dark
   benchmark [FOLDER] [--baseline FORECASTS.csv]...
           forecast the recordings below FOLDER, score them, write docs/benchmark
@@ -83,6 +86,7 @@ fn main() -> ExitCode {
         ["trials", names @ ..] => trials::run_trials(&root, names),
         ["fuzz", options @ ..] => fuzz::run_fuzz(&root, options),
         ["package", machines @ ..] => package::run_package(&root, machines),
+        ["page-trials"] => page_trials::run_page_trials(&root),
         ["constants"] => constants::run_constants(&root),
         ["screens"] => screens::run_screens(&root),
         ["help" | "--help" | "-h"] | [] => {
