@@ -279,8 +279,10 @@ fn suppressed(case: &Case, scene: &mut Scene, heat: bool) {
 
 #[test]
 fn every_cause_is_walked_through_all_states() {
+    let usual = |case: &Case| case.calm.is_empty() && !case.foretold && case.charge_l.is_none();
+    let hearts = CASES.iter().find(|case| usual(case)).expect("most are").scene();
     for case in &CASES {
-        let mut scene = case.scene();
+        let mut scene = if usual(case) { hearts.clone() } else { case.scene() };
         let passed = raised(case, &mut scene);
         seen(case, &mut scene, passed);
         quiet(case, &mut scene, passed + 20);
