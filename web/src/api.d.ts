@@ -4,6 +4,40 @@
  */
 
 export interface paths {
+    "/api/alarms/outputs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The outputs of the program itself: what is set, and what came of each the last time. */
+        get: operations["alarmOutputs"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/alarms/test": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Tries each output once and says what came of it. One test at a time: 409 `testing` for another. */
+        post: operations["testAlarms"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/bench/blend": {
         parameters: {
             query?: never;
@@ -84,7 +118,8 @@ export interface paths {
          *     connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
          *     again from `Last-Event-ID` or `after`), `recorded` (a `RecordedWire`: ask for the run or its log
          *     again; who was away compares `recorded` of the advice), `speed` (a `SpeedWire`), `reload` (too much was
-         *     missed: ask for the whole run again).
+         *     missed: ask for the whole run again). Most of a message is that of the one before: who takes gzip
+         *     gets each squeezed against those, a tenth of the bytes or less.
          */
         get: operations["events"];
         put?: never;
@@ -216,6 +251,43 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/record": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How the record stands: whether anything acknowledged is lost, whether anything is recorded at all. */
+        get: operations["record"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/record/loss": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Says that every loss found so far is known: an entry of the record, after which `verify` passes
+         *     again. Sent again it changes nothing.
+         */
+        post: operations["accept_loss"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/runs": {
         parameters: {
             query?: never;
@@ -279,6 +351,23 @@ export interface paths {
         put?: never;
         /** Records something that was done. What is unlikely is asked about: 409 `unlikely`. */
         post: operations["act"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/alarms": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The alarms of a run, looked back at: how many an hour, the worst ten, what was made quiet. */
+        get: operations["runAlarms"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -795,6 +884,8 @@ export interface components {
              * @description How long ago it happened, s, instead of `time_s`.
              */
             ago_s?: number | null;
+            /** @description Who did it, 1 to 200 characters; the log says so. */
+            by?: string | null;
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
             key?: string | null;
             /** @description Words: a step's name, an alarm's code, a remark. */
@@ -838,6 +929,60 @@ export interface components {
              */
             value?: number | null;
         };
+        /** @description An alarm that is not normal. */
+        AlarmNowWire: {
+            /** @description Whether it comes again and again. */
+            chatters: boolean;
+            /** @description Its code. */
+            code: string;
+            /** @description The alarm that came first and that it follows from. */
+            follows?: string | null;
+            /** @description How soon it must be looked at. */
+            priority: components["schemas"]["PriorityWire"];
+            /**
+             * Format: double
+             * @description When it came, run time in s.
+             */
+            raised_s: number;
+            /** @description Whether it stands long. */
+            stands_long: boolean;
+            /** @description Its state. */
+            state: components["schemas"]["AlarmStateWire"];
+            /** @description What it is about, in words. */
+            words: string;
+        };
+        /** @description The alarms of a run. */
+        AlarmReviewWire: {
+            /**
+             * Format: int64
+             * @description How many came in all.
+             */
+            alarms: number;
+            /**
+             * Format: double
+             * @description How many an hour.
+             */
+            per_hour: number;
+            /** @description What was made quiet, in order. */
+            quiet: components["schemas"]["MadeQuietWire"][];
+            /**
+             * Format: double
+             * @description How long the run was, s.
+             */
+            run_s: number;
+            /**
+             * Format: int64
+             * @description How often the second person was to be called.
+             */
+            second_person: number;
+            /** @description Those that came most often, ten at most. */
+            worst: components["schemas"]["WorstAlarmWire"][];
+        };
+        /**
+         * @description State of an alarm that is not normal.
+         * @enum {string}
+         */
+        AlarmStateWire: "active_unseen" | "active_seen" | "cleared_unseen" | "cleared_seen" | "quiet";
         /** @description The balance of pure alcohol of one run, litres. */
         AlcoholBalanceWire: {
             account?: components["schemas"]["BalanceAccountWire"] | null;
@@ -1086,6 +1231,29 @@ export interface components {
             /** @description In words. */
             text: string;
         };
+        /** @description When the steps of a run were begun, against when they were due. */
+        ChangesWire: {
+            /**
+             * Format: int32
+             * @description Steps that were begun when their trigger was met or later.
+             */
+            after_trigger: number;
+            /**
+             * Format: int32
+             * @description Of these, with slow hearts begun before their trigger was met.
+             */
+            early: number;
+            /**
+             * Format: double
+             * @description How late these were in all, s.
+             */
+            late_s: number;
+            /**
+             * Format: int32
+             * @description Hearts that were over where the plan has slow ones.
+             */
+            slow_phases: number;
+        };
         /** @description One channel of readings. */
         ChannelWire: {
             /**
@@ -1212,6 +1380,38 @@ export interface components {
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
             key?: string | null;
         };
+        /** @description What a run counts for in how this person runs this still. */
+        CountedWire: {
+            /** @description When its steps were begun. */
+            changes: components["schemas"]["ChangesWire"];
+            /**
+             * Format: double
+             * @description The same of a head that drifts.
+             */
+            drift: number;
+            /**
+             * Format: double
+             * @description How long these lasted in all, s.
+             */
+            paused_s: number;
+            /**
+             * Format: int32
+             * @description Pauses in its hearts.
+             */
+            pauses: number;
+            /** @description Whether its hearts were slowed down outside the plan. */
+            slowed: boolean;
+            /**
+             * Format: double
+             * @description The same of a heater that gave less from a moment on.
+             */
+            weak_heater: number;
+            /**
+             * Format: double
+             * @description How far it is believed at the end that the charge was not as stated, 0 to 1.
+             */
+            wrong_strength: number;
+        };
         /** @description From what a key of the still follows. */
         DerivedWire: {
             /** @description From what, in words. */
@@ -1313,9 +1513,26 @@ export interface components {
          */
         EvidenceWire: "seen" | "measured" | "reckoned" | "forecast";
         /** @description A plan of the example house. */
-        ExamplePlanWire: components["schemas"]["RunPlanWire"] & {
+        ExamplePlanWire: {
+            /** @description What goes into the boiler. */
+            charge: components["schemas"]["ChargeWire"];
+            /**
+             * Format: int32
+             * @description Version of the format: 1, or 2 where readings have columns that came with it.
+             */
+            format: number;
             /** @description Which one. */
             id: string;
+            /** @description Where the still stands. */
+            site: components["schemas"]["SiteWire"];
+            /** @description Heater on, or planned: a timestamp with its zone offset (RFC 3339). */
+            start: string;
+            /** @description The steps in order: `heat` first, `stop` last. */
+            step: components["schemas"]["StepWire"][];
+            /** @description The apparatus. */
+            still: components["schemas"]["StillWire"];
+            /** @description What the person calls this run. */
+            title: string;
         };
         /** @description The bundled example house. */
         ExampleWire: {
@@ -1342,6 +1559,8 @@ export interface components {
             kind: string;
             /** @description File or device; of a broker where it is, and the topic. */
             path: string;
+            /** @description How far it can be trusted by itself; a run judges it again beside the others. */
+            quality: components["schemas"]["QualityWire"];
             /**
              * Format: double
              * @description What it sent last, in its own unit.
@@ -1362,6 +1581,8 @@ export interface components {
             value?: number | null;
             /** @description What is wrong with it, or why it does not speak. */
             why?: string | null;
+            /** @description What the channel is called. */
+            words: string;
         };
         /** @description Why a file is refused. */
         FeedsRefusedWire: {
@@ -1571,6 +1792,16 @@ export interface components {
          * @enum {string}
          */
         HeadPlaceWire: "above" | "below";
+        /** @description How much the record holds. */
+        HeadWire: {
+            /** @description Digest over all of them, 64 hexadecimal digits. */
+            digest: string;
+            /**
+             * Format: int64
+             * @description Entries.
+             */
+            entries: number;
+        };
         /** @description That the server is there. */
         HealthWire: {
             /**
@@ -1744,8 +1975,17 @@ export interface components {
         KnowledgeWire: {
             /** @description Where the pure alcohol is. */
             account: components["schemas"]["AccountWire"];
-            /** @description Alarms that stand, most urgent first. */
+            /** @description Whether those are more than a person can take in. */
+            alarm_flood: boolean;
+            /** @description Every alarm that is not normal, with its state. */
+            alarm_list: components["schemas"]["AlarmNowWire"][];
+            /**
+             * @description Alarms that stand, most urgent first; of those that follow from each other the first on
+             *     top.
+             */
             alarms: components["schemas"]["EventWire"][];
+            /** @description How many alarms came in the last ten minutes. */
+            alarms_in_10_min: number;
             /**
              * Format: double
              * @description Seconds until the attendant counts as absent.
@@ -1799,6 +2039,8 @@ export interface components {
             /** @description The running step. */
             step: components["schemas"]["StepNowWire"];
             strength_now?: components["schemas"]["ValueWire"] | null;
+            /** @description Alarms that are not raised in this phase of the run. */
+            suppressed: components["schemas"]["SuppressedWire"][];
             takeoff_ml_per_min?: components["schemas"]["ValueWire"] | null;
             /**
              * Format: double
@@ -1830,6 +2072,7 @@ export interface components {
         LearnedWire: {
             /** @description What is believed after it. */
             after: components["schemas"]["BeliefWire"][];
+            counted?: components["schemas"]["CountedWire"] | null;
             /** @description What that run alone says, without what was believed before. */
             run: components["schemas"]["BeliefWire"][];
             /** @description When it started, as its plan says. */
@@ -2028,6 +2271,58 @@ export interface components {
              */
             next_before?: number | null;
         };
+        /** @description That every loss found so far is known. */
+        LossAsk: {
+            /** @description Who says so. */
+            by?: string | null;
+            /** @description Why it came, in words. */
+            reason: string;
+        };
+        /** @description Entries that were acknowledged and are gone. */
+        LossWire: {
+            /**
+             * Format: int64
+             * @description When, ms UTC.
+             */
+            accepted_ms?: number | null;
+            /**
+             * Format: int64
+             * @description The last one that was acknowledged.
+             */
+            acknowledged: number;
+            /** @description Who said so. */
+            by?: string | null;
+            /**
+             * Format: int64
+             * @description The first entry that is gone.
+             */
+            first_lost: number;
+            /** @description Why it came, where somebody said that it is known. */
+            reason?: string | null;
+            /** @description The run; none where the seal itself was changed. */
+            run?: string | null;
+            /** @description In words. */
+            words: string;
+        };
+        /** @description One time that an alarm was made quiet. */
+        MadeQuietWire: {
+            /** @description Its code. */
+            code: string;
+            /**
+             * Format: double
+             * @description When, run time in s.
+             */
+            from_s: number;
+            /**
+             * Format: double
+             * @description For how long, s.
+             */
+            lasts_s: number;
+            /** @description Why. */
+            reason: string;
+            /** @description What it is about, in words. */
+            words: string;
+        };
         /** @description What was measured at a still; what was not is assumed. */
         MeasuredWire: {
             /**
@@ -2116,6 +2411,37 @@ export interface components {
             key?: string | null;
             /** @description Its text. */
             text: string;
+        };
+        /** @description What came of one output. */
+        OutputWire: {
+            /** @description Why it was not told; none where it was. */
+            failed?: string | null;
+            /** @description `command`, `bell` or `second_person`. */
+            output: string;
+            /** @description Whether the settings name it. */
+            set: boolean;
+        };
+        /** @description The outputs of the program itself. */
+        OutputsWire: {
+            /** @description Whether the terminal's bell rings. */
+            bell: boolean;
+            /** @description Whether a command is set. */
+            command: boolean;
+            /**
+             * Format: int64
+             * @description How many were dropped because too many waited.
+             */
+            dropped: number;
+            /** @description Least priority that is told. */
+            from: components["schemas"]["PriorityWire"];
+            /** @description What came of each the last time that an alarm was told. */
+            last: components["schemas"]["OutputWire"][];
+            /** @description Why `alarms.toml` is not at work, with its line and key. */
+            refused?: string | null;
+            /** @description Who is called when nobody answers. */
+            second_person?: string | null;
+            /** @description How many alarms wait to be told. */
+            waiting: number;
         };
         /** @description What a person says about their own still. */
         OwnStillAsk: {
@@ -2277,6 +2603,11 @@ export interface components {
             at?: string | null;
             /**
              * Format: double
+             * @description The column thermometer, °C.
+             */
+            column_c?: number | null;
+            /**
+             * Format: double
              * @description The coolant inlet thermometer, °C.
              */
             coolant_in_c?: number | null;
@@ -2307,6 +2638,11 @@ export interface components {
             pot_c?: number | null;
             /**
              * Format: double
+             * @description The boiler pressure gauge, kPa.
+             */
+            pot_kpa?: number | null;
+            /**
+             * Format: double
              * @description The barometer, hPa.
              */
             pressure_hpa?: number | null;
@@ -2317,9 +2653,24 @@ export interface components {
             product_c?: number | null;
             /**
              * Format: double
+             * @description The scale under the jar, kg.
+             */
+            receiver_kg?: number | null;
+            /**
+             * Format: double
+             * @description The CO2 sensor, ppm.
+             */
+            room_co2_ppm?: number | null;
+            /**
+             * Format: double
              * @description Run time, s; absent, and without `at`: now.
              */
             time_s?: number | null;
+            /**
+             * Format: double
+             * @description The vapour sensor, % LEL.
+             */
+            vapour_lel?: number | null;
             /**
              * Format: double
              * @description The vent thermometer, °C.
@@ -2332,6 +2683,26 @@ export interface components {
             key?: string | null;
             /** @description The rows, times not running backwards. */
             rows: components["schemas"]["ReadingRowWire"][];
+        };
+        /** @description How the person's own record stands. */
+        RecordWire: {
+            /** @description Why rehearsals of the example house are not recorded, where they are not. */
+            example?: string | null;
+            /**
+             * @description How much it holds, and the digest over it: print it, and `middlecut verify --expect DIGEST`
+             *     finds years later whether anything before was changed.
+             */
+            head: components["schemas"]["HeadWire"];
+            /** @description What to do about it. */
+            hint?: string | null;
+            /** @description Files kept beside the record: what was damaged or replaced. */
+            kept: string[];
+            /** @description Everything that was ever found lost. */
+            losses: components["schemas"]["LossWire"][];
+            /** @description In one word. */
+            stands: components["schemas"]["StandsWire"];
+            /** @description What is the matter; none where it is whole. */
+            words?: string | null;
         };
         /** @description What the live feed sends as `recorded`: somebody recorded or withdrew something. */
         RecordedWire: {
@@ -2518,7 +2889,7 @@ export interface components {
             charge: components["schemas"]["ChargeWire"];
             /**
              * Format: int32
-             * @description Version of the format; 1.
+             * @description Version of the format: 1, or 2 where readings have columns that came with it.
              */
             format: number;
             /** @description Where the still stands. */
@@ -2700,6 +3071,11 @@ export interface components {
              */
             p90: number;
         };
+        /**
+         * @description How the record stands.
+         * @enum {string}
+         */
+        StandsWire: "whole" | "lost" | "changed" | "unrecorded";
         /**
          * @description State of the run.
          * @enum {string}
@@ -2939,6 +3315,20 @@ export interface components {
              */
             vapour_lost?: number | null;
         };
+        /** @description An alarm that is not raised in this phase of the run. */
+        SuppressedWire: {
+            /** @description Why it is not raised. */
+            because: string;
+            /** @description Its code. */
+            code: string;
+            /** @description What it is about, in words. */
+            words: string;
+        };
+        /** @description What came of a test. */
+        TestedWire: {
+            /** @description Of each output. */
+            outputs: components["schemas"]["OutputWire"][];
+        };
         /** @description Sums over the run. */
         TotalsWire: {
             /**
@@ -3044,6 +3434,25 @@ export interface components {
          * @enum {string}
          */
         WhatWire: "first_vapour" | "filled" | "step_end" | "stop" | "cool";
+        /** @description One alarm over a run. */
+        WorstAlarmWire: {
+            /** @description Its code. */
+            code: string;
+            /** @description How urgent it was at most. */
+            priority: components["schemas"]["PriorityWire"];
+            /**
+             * Format: double
+             * @description How long its cause was there, s.
+             */
+            stood_s: number;
+            /**
+             * Format: int64
+             * @description How often it came, or got worse.
+             */
+            times: number;
+            /** @description What it is about, in words. */
+            words: string;
+        };
     };
     responses: never;
     parameters: never;
@@ -3053,6 +3462,82 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    alarmOutputs: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The outputs as they stand */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OutputsWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    testAlarms: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Tried */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TestedWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     blend: {
         parameters: {
             query?: never;
@@ -3073,6 +3558,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["BlendAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3108,6 +3611,24 @@ export interface operations {
                     "application/json": components["schemas"]["GaugeAnswer"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3141,6 +3662,24 @@ export interface operations {
                     "application/json": components["schemas"]["LiquidAnswer"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3172,6 +3711,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ReduceAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3250,6 +3807,15 @@ export interface operations {
                     "application/json": components["schemas"]["FeedsWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     forecast: {
@@ -3272,6 +3838,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ForecastWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3303,6 +3887,15 @@ export interface operations {
                     "application/json": components["schemas"]["HealthWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     house: {
@@ -3321,6 +3914,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["HouseWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -3345,6 +3947,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["OwnStillWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3376,6 +3996,15 @@ export interface operations {
                     "application/json": Record<string, never>;
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     plans: {
@@ -3394,6 +4023,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -3418,6 +4056,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3450,6 +4106,104 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    record: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description So it stands */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecordWire"];
+                };
+            };
+            /** @description The record cannot be read */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    accept_loss: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LossAsk"];
+            };
+        };
+        responses: {
+            /** @description Written down, or nothing was lost */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecordWire"];
+                };
+            };
+            /** @description Nothing is recorded now */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3486,6 +4240,15 @@ export interface operations {
                     "application/json": components["schemas"]["RunSummaryWire"][];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3519,6 +4282,24 @@ export interface operations {
                     "application/json": components["schemas"]["RunIdWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3549,6 +4330,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["RunWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3587,6 +4377,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3621,6 +4429,65 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    runAlarms: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The alarms of the run */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AlarmReviewWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3664,6 +4531,15 @@ export interface operations {
                     "application/json": components["schemas"]["ComputingWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3698,6 +4574,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["BegunWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3736,6 +4630,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3772,6 +4684,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3804,6 +4734,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3834,6 +4782,15 @@ export interface operations {
                 };
                 content: {
                     "application/zip": number[];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3872,6 +4829,24 @@ export interface operations {
                     "application/json": components["schemas"]["BegunWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3908,6 +4883,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3942,6 +4935,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3985,6 +4996,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4019,6 +5039,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["LearningWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4057,6 +5095,15 @@ export interface operations {
                     "application/json": components["schemas"]["LogWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4091,6 +5138,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4129,6 +5194,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4163,6 +5246,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AcceptedWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4201,6 +5302,24 @@ export interface operations {
                     "application/json": components["schemas"]["SpeedWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4237,6 +5356,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4267,6 +5404,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KnownStillWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4305,6 +5451,15 @@ export interface operations {
                     "application/json": components["schemas"]["KnownStillWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4337,6 +5492,15 @@ export interface operations {
                     "application/json": components["schemas"]["FitWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     fitStill: {
@@ -4358,6 +5522,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["FitWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4392,6 +5574,24 @@ export interface operations {
                     "application/json": components["schemas"]["FitWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     readStill: {
@@ -4417,6 +5617,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AcceptedWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4459,6 +5677,24 @@ export interface operations {
                     "application/json": components["schemas"]["KnownStillWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4495,6 +5731,24 @@ export interface operations {
                     "application/json": components["schemas"]["KnownStillWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4522,6 +5776,15 @@ export interface operations {
                 };
                 content: {
                     "application/openmetrics-text; version=1.0.0; charset=utf-8": string;
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };

@@ -62,6 +62,21 @@ pub(crate) enum CliError {
         /// Which, of which still.
         channels: String,
     },
+    /// An alarms.toml is refused.
+    #[error(transparent)]
+    Alerts(#[from] server::AlertsError),
+    /// Outputs of alarms do not tell them, or none is named.
+    #[error("{}", if silent.is_empty() { "no output tells an alarm".to_owned() } else { format!("an alarm is not told by: {silent}") })]
+    Unheard {
+        /// Which.
+        silent: String,
+    },
+    /// Something is missing on this machine.
+    #[error("missing: {what}")]
+    Unready {
+        /// What.
+        what: String,
+    },
     /// The record refuses, or cannot be opened.
     #[error(transparent)]
     Store(#[from] store::StoreError),
@@ -146,6 +161,8 @@ impl CliError {
             | Self::Rehearse(RehearseError::Advise(AdviseError::Thermo(_)))
             | Self::NotWhole(_)
             | Self::Unfed { .. }
+            | Self::Unheard { .. }
+            | Self::Unready { .. }
             | Self::Serve(_)
             | Self::Drawing(_)
             | Self::Output(_) => false,
@@ -154,6 +171,7 @@ impl CliError {
             | Self::Bench(_)
             | Self::Folder(_)
             | Self::Feeds(_)
+            | Self::Alerts(_)
             | Self::Advise(_)
             | Self::Estimate(_)
             | Self::Calibrate(_)
@@ -193,14 +211,22 @@ impl CliError {
             Self::Calibrate(error) => calibrate_hint(error).to_owned(),
             Self::Folder(error) => error.hint(),
             Self::Feeds(error) => error.hint.to_owned(),
+            Self::Alerts(error) => error.hint.to_owned(),
+            Self::Unheard { .. } => {
+                "name a command in alarms.toml in the data folder; docs/alarms.md has an example"
+                    .to_owned()
+            }
             Self::Unfed { .. } => {
                 "the last column says why; the program that serves may hold a serial device"
                     .to_owned()
             }
             Self::Store(error) => error.hint(),
             Self::NotWhole(_) => {
-                "keep this file as it is, restore a backup beside it and compare the two".to_owned()
+                "keep this file as it is; `middlecut restore FILE` puts a backup back and keeps it, \
+                 `middlecut accept-loss` says that lost entries are known"
+                    .to_owned()
             }
+            Self::Unready { .. } => "each has what to do beside it".to_owned(),
             Self::Serve(error) => error.hint(),
             Self::NoHome => "name a folder with --data DIR".to_owned(),
             Self::Write { .. } => {

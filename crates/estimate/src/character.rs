@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::counted::Counted;
+
 /// What can be learned about a still. Factors are logarithms of the ratio to what its owner
 /// states, so that 0 means "as stated"; offsets are in kelvin.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -90,6 +92,9 @@ pub struct Learned {
     pub run: Vec<Belief>,
     /// What is believed after it.
     pub after: Vec<Belief>,
+    /// What it counts for in how this person runs this still; none where an earlier version learned.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub counted: Option<Counted>,
 }
 
 /// What is believed about a still.

@@ -15,15 +15,12 @@ use super::model::{Simulated, Unknowns};
 
 /// Strongest spirit that can run, % vol: the azeotrope (handbook).
 pub(super) const STRONGEST_VOL: f64 = 97.2;
-/// Shortest and longest pause, s.
-const PAUSE_S: (f64, f64) = (200.0, 1100.0);
+/// Shortest and longest pause, shares of the mean (judgement).
+const PAUSE: (f64, f64) = (0.3, 1.7);
 /// The end is at least this far away while it has not come, s.
 const LEAST_LEFT_S: f64 = 30.0;
 /// By how much a run may slow down outside its plan, relative.
 const SLOWED_MOST: f64 = 0.7;
-/// Chance that a person goes over to a planned slow phase early: a head that still shakes off its
-/// light heads looks like a rise.
-const EARLY_SLOW: f64 = 0.25;
 /// A draw of the hearts holds at most this much of the alcohol believed in the charge: judgement.
 const MORE_THAN_CHARGED: f64 = 1.1;
 /// The rate to come is at most this many times the rate of now: judgement.
@@ -106,6 +103,7 @@ impl Foresight<'_> {
         let slower_s = self.slower_s();
         let most_l = self.most_litres(course.strength);
         let wrong_sd = self.wrong_sd();
+        let habits = self.model.inputs.habits;
         let (time_left, litres_left) = self.left(end, by);
         let mut drawn = EndDraws::default();
         for deviation in &self.deviations {
@@ -124,7 +122,7 @@ impl Foresight<'_> {
             left_s *= (self.rate_sd() * normal.draw()).exp();
             left_s += self.model.inputs.pause_s;
             if let Some(slow_s) = slower_s
-                && normal.uniform() < EARLY_SLOW
+                && normal.uniform() < habits.early_slow
             {
                 left_s += slow_s * normal.uniform();
             }
@@ -135,11 +133,11 @@ impl Foresight<'_> {
                 litres = (self.drawn_l + (litres - self.drawn_l) * wrong).min(charged_l);
             }
             let share = (left_s / whole_s).clamp(0.0, 1.0);
-            if normal.uniform() < self.floors.slowed * share {
+            if normal.uniform() < habits.slowed * share {
                 left_s *= 1.0 + SLOWED_MOST * normal.uniform();
             }
-            if normal.uniform() < self.floors.pause * share {
-                left_s += PAUSE_S.0 + (PAUSE_S.1 - PAUSE_S.0) * normal.uniform();
+            if normal.uniform() < habits.pause * share {
+                left_s += habits.pause_s * (PAUSE.0 + (PAUSE.1 - PAUSE.0) * normal.uniform());
             }
             left_s *= time_left;
             litres = self.drawn_l + (litres - self.drawn_l) * litres_left;
@@ -224,9 +222,10 @@ impl Foresight<'_> {
     fn slowing_s2(&self, left_s: f64, share: f64) -> f64 {
         // A uniform delay from 0 to `most` that comes with chance `p`.
         let variance = |p: f64, most: f64| p * most * most / 3.0 - (0.5 * p * most).powi(2);
-        variance(self.floors.slowed * share, SLOWED_MOST * left_s)
-            + variance(self.floors.pause * share, PAUSE_S.1)
-            + self.slower_s().map_or(0.0, |slow_s| variance(EARLY_SLOW, slow_s))
+        let habits = self.model.inputs.habits;
+        variance(habits.slowed * share, SLOWED_MOST * left_s)
+            + variance(habits.pause * share, PAUSE.1 * habits.pause_s)
+            + self.slower_s().map_or(0.0, |slow_s| variance(habits.early_slow, slow_s))
     }
 
     /// How much longer it takes if a slow phase that is planned began now, s.

@@ -21,10 +21,6 @@ pub(super) struct Floors {
     pub(super) rate: f64,
     /// Of the strength now, % vol.
     pub(super) strength_vol: f64,
-    /// Chance that a pause comes in what is left of the hearts, if that is all of them.
-    pub(super) pause: f64,
-    /// Chance that it slows down outside its plan: a valve turned back, an element that fails.
-    pub(super) slowed: f64,
 }
 
 /// A standard deviation of one unknown moves an end by this share at most: more is a simulation

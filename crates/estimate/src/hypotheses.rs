@@ -9,6 +9,7 @@ use still::{Cancel, StillError};
 use super::believe::{Beliefs, DRIFT, HEATER, STRENGTH, Spread, UNKNOWNS};
 use super::draws::DRAWS;
 use super::fit::{Fit, GoOn, Kept, apart};
+use super::habits::Habits;
 use super::measured::Measured;
 use super::model::{Model, Reach, Unknowns};
 use super::past::{Inputs, Weakened};
@@ -18,9 +19,8 @@ use super::weak_heater::{Found, found};
 
 /// How many hypotheses there are.
 pub(super) const HYPOTHESES: usize = 5;
-/// Belief in each before the run: about one run in fifteen has one of the three (judgement). A second
-/// hollow of the sound still is as likely before the run as the first.
-const PRIOR: [f64; HYPOTHESES] = [0.95, 0.03, 0.02, 0.95, 0.02];
+/// Belief before the run that nothing is the matter, in either hollow.
+const SOUND: f64 = 0.95;
 /// Spread of a strength that was gauged or written down wrongly, relative.
 const WRONG_STRENGTH_SD: f64 = 0.12;
 /// Spread of the drift of a head thermometer that drifts, K/h.
@@ -60,6 +60,16 @@ pub(super) enum Hypothesis {
 impl Hypothesis {
     pub(super) const ALL: [Self; HYPOTHESES] =
         [Self::Sound, Self::WrongStrength, Self::Drift, Self::SoundElsewhere, Self::WeakHeater];
+
+    /// Belief in it before the run. A second hollow of the sound still is as likely as the first.
+    const fn prior(self, habits: Habits) -> f64 {
+        match self {
+            Self::Sound | Self::SoundElsewhere => SOUND,
+            Self::WrongStrength => habits.matter[0],
+            Self::Drift => habits.matter[1],
+            Self::WeakHeater => habits.matter[2],
+        }
+    }
 
     /// Beliefs under this hypothesis.
     fn beliefs(self, sound: &Beliefs) -> Beliefs {
@@ -245,7 +255,7 @@ pub(super) fn weigh<'a>(
             break;
         }
         let mut model = first.beside(&beliefs[place]);
-        let mut prior = PRIOR[place];
+        let mut prior = hypothesis.prior(inputs.habits);
         let mut start = all.first().map_or([0.0; UNKNOWNS], |sound| sound.fit.z);
         if let Some(sound) = all.first().map(|sound| &sound.fit) {
             let weak = (hypothesis == Hypothesis::WeakHeater)
@@ -255,7 +265,7 @@ pub(super) fn weigh<'a>(
             let gain = gain_at_most(hypothesis, sound, beliefs, weak.as_ref());
             // It may have been at any moment, and is fitted at the best one.
             prior /= weak.as_ref().map_or(1.0, |weak| weak.moments as f64);
-            if prior / PRIOR[0] * (trust(plan.still.kind, sound) * gain).exp() < FAR_FETCHED {
+            if prior / SOUND * (trust(plan.still.kind, sound) * gain).exp() < FAR_FETCHED {
                 continue;
             }
             if let Some(weak) = weak {

@@ -12,7 +12,9 @@ use super::account;
 use super::balance::AlcoholBalance;
 use super::believe::{Beliefs, HEATER, Moves, UNKNOWNS, YIELD, traits};
 use super::character::{Belief, Character, Learned, Trait};
+use super::counted::{Changes, Counted};
 use super::foresight::hearts_so_far;
+use super::habits::Habits;
 use super::hypotheses::{Weighed, all_beliefs, weigh};
 use super::measured::Measured;
 use super::past::inputs;
@@ -44,6 +46,7 @@ struct Fitted<'a> {
     rows: &'a RecordedRun,
     seen: &'a Seen,
     sound: &'a Beliefs,
+    all: &'a [Weighed<'a>],
     best: &'a Weighed<'a>,
     measured: &'a Measured,
 }
@@ -57,12 +60,12 @@ fn fitted_whole<T>(
 ) -> Result<T, EstimateError> {
     plan.check()?;
     let seen = Seen::of(plan, rows, rows.last_s());
-    let inputs = inputs(plan, &seen);
+    let inputs = inputs(plan, &seen, Habits::of(plan.still.kind, known));
     let sound = Beliefs::of(plan, known, inputs.metered);
     let beliefs = all_beliefs(&sound);
     let (all, measured, _) = weigh(plan, &seen, &inputs, &beliefs, None, ROUNDS, &Cancel::never())?;
-    let (seen, sound, best, measured) = (&seen, &sound, &all[0], &measured);
-    Ok(then(&Fitted { plan, rows, seen, sound, best, measured }))
+    let (seen, sound, all, measured) = (&seen, &sound, &all[..], &measured);
+    Ok(then(&Fitted { plan, rows, seen, sound, all, best: &all[0], measured }))
 }
 
 fn told(character: &Character) -> Option<&Character> {
@@ -86,18 +89,26 @@ pub(super) fn learn(
     rows: &RecordedRun,
     before: &Character,
     settings: Settings,
+    changes: Changes,
 ) -> Result<Lesson, EstimateError> {
     let known = told(before);
-    fitted_whole(plan, rows, known, |fitted| fitted.lesson(before, known, settings))
+    let taught = |fitted: &Fitted<'_>| fitted.lesson(before, known, settings, changes);
+    fitted_whole(plan, rows, known, taught)
 }
 
 impl Fitted<'_> {
     fn balance(&self, losing: (f64, f64)) -> account::Found {
-        let Self { plan, rows, seen, sound, best, measured } = *self;
+        let Self { plan, rows, seen, sound, best, measured, .. } = *self;
         account::balance(plan, rows, seen, best, sound, measured, losing)
     }
 
-    fn lesson(&self, before: &Character, known: Option<&Character>, settings: Settings) -> Lesson {
+    fn lesson(
+        &self,
+        before: &Character,
+        known: Option<&Character>,
+        settings: Settings,
+        changes: Changes,
+    ) -> Lesson {
         let (plan, best) = (self.plan, self.best);
         let traits = traits(plan.still.kind);
         let mut after = Vec::with_capacity(traits.len());
@@ -125,7 +136,8 @@ impl Fitted<'_> {
         run.push(alone(Trait::VapourLost, (prior.mean, prior.sd), (now.mean, now.sd)));
         let mut character = Character { beliefs: after.clone(), history: before.history.clone() };
         let (title, start) = (plan.title.clone(), plan.start.clone());
-        character.history.push(Learned { title, start, run, after });
+        let counted = Some(Counted::of(plan, self.seen, self.all, changes));
+        character.history.push(Learned { title, start, run, after, counted });
         Lesson { character, balance: found.balance }
     }
 }

@@ -11,6 +11,8 @@ mod by_strength;
 mod calibrate;
 mod character;
 mod coolant_loss;
+mod counted;
+mod counting;
 mod draws;
 mod end_draws;
 mod error;
@@ -19,6 +21,7 @@ mod faults;
 mod fit;
 mod foresee;
 mod foresight;
+mod habits;
 mod hypotheses;
 mod learned;
 mod least_squares;
@@ -44,6 +47,7 @@ pub use calibrate::{
     can_calibrate, predict,
 };
 pub use character::{Belief, Character, Learned, Trait};
+pub use counted::{Changes, Counted};
 pub use error::EstimateError;
 pub use factors::{EndFactors, Factors, RunKind};
 pub use outlook::{
@@ -98,7 +102,8 @@ pub fn estimate(
         .map(|(outlook, _)| outlook)
 }
 
-/// Fits a run that is over to its end and takes what it teaches into the still's character.
+/// Fits a run that is over to its end and takes what it teaches into the still's character, with
+/// what `changes` says of when its steps were begun.
 ///
 /// # Errors
 /// As [`estimate`].
@@ -107,8 +112,9 @@ pub fn learn(
     rows: &RecordedRun,
     before: &Character,
     settings: Settings,
+    changes: Changes,
 ) -> Result<Lesson, EstimateError> {
-    lesson::learn(plan, rows, before, settings)
+    lesson::learn(plan, rows, before, settings, changes)
 }
 
 /// Where the alcohol of a run that is over went, without what the run teaches: what the still was

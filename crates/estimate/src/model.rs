@@ -28,9 +28,6 @@ const POT_EFFICIENCY: f64 = 0.55;
 const POT_DRUM: f64 = 0.9;
 /// Congeners below this are not there, mg/L.
 const TRACE_MG_PER_L: f64 = 1.0;
-/// A person begins the next step up to this long after its trigger is met, s: a probe lags its
-/// vapour by a minute, and somebody has to look and to walk (judgement).
-const LATEST_S: f64 = 200.0;
 /// Tolerance of the integration: far below what the measurements can tell.
 const RTOL: f64 = 2e-3;
 /// A pot has three nodes and few steps, and its slopes are small: there tolerance costs little.
@@ -213,7 +210,7 @@ impl<'a> Model<'a> {
             take_off: through(self.inputs.take_off, valve),
             heater_factor: heater,
             valve: self.inputs.valve * valve,
-            late_s: change_over.late_s(),
+            late_s: change_over.late_s(self.inputs.habits.late_s),
             whole: ahead == Reach::Stop,
         };
         let next = (ahead != Reach::Now).then_some(&next);
@@ -266,12 +263,12 @@ pub(super) enum ChangeOver {
 }
 
 impl ChangeOver {
-    /// How long after the trigger, s.
-    const fn late_s(self) -> f64 {
+    /// How long after the trigger where it is `usual_s` in the mean: any moment up to twice that, s.
+    const fn late_s(self, usual_s: f64) -> f64 {
         match self {
             Self::Prompt => 0.0,
-            Self::Usual => 0.5 * LATEST_S,
-            Self::Latest => LATEST_S,
+            Self::Usual => usual_s,
+            Self::Latest => 2.0 * usual_s,
         }
     }
 }

@@ -6,6 +6,7 @@
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 use still::track::{Past, Span};
 
+use super::habits::Habits;
 use super::seen::{Seen, SeenTakeOff};
 use super::spans::in_blocks;
 use sense::numbers::median;
@@ -58,6 +59,8 @@ pub(super) struct Inputs {
     pub(super) pause_s: f64,
     /// Rates seen where the take-off is a ratio: from, to, litres a second, ratio.
     pub(super) ratios: Vec<SeenRate>,
+    /// How this person runs this still.
+    pub(super) habits: Habits,
 }
 
 impl Inputs {
@@ -138,7 +141,7 @@ fn take_offs(plan: &RunPlan, seen: &Seen) -> Vec<SeenTakeOff> {
     rows
 }
 
-fn rate_l_s(take_off: TakeOff) -> Option<f64> {
+pub(super) fn rate_l_s(take_off: TakeOff) -> Option<f64> {
     match take_off {
         TakeOff::Closed => Some(0.0),
         TakeOff::MlPerMin(rate) => Some(rate / 60_000.0),
@@ -237,8 +240,7 @@ struct Pause {
     left_s: f64,
 }
 
-/// Usual length of a pause, and the least that is left of one, s.
-const PAUSE_S: f64 = 600.0;
+/// The least that is left of a pause, s (judgement).
 const PAUSE_LEFT_S: f64 = 120.0;
 
 fn pause(
@@ -246,6 +248,7 @@ fn pause(
     rows: &[SeenTakeOff],
     powers: &[(f64, f64)],
     seen: &Seen,
+    usual_s: f64,
 ) -> Option<Pause> {
     if !plan.steps[seen.step().1].kind.draws() {
         return None;
@@ -258,12 +261,12 @@ fn pause(
     let since_s = since.reduce(f64::min)?;
     let open = rows.iter().rev().find(|row| rate_l_s(row.take_off) != Some(0.0))?;
     let hot = powers.iter().rev().find(|row| row.1 >= 20.0)?;
-    let left_s = (since_s + PAUSE_S - seen.now_s).max(PAUSE_LEFT_S);
+    let left_s = (since_s + usual_s - seen.now_s).max(PAUSE_LEFT_S);
     Some(Pause { heater_w: hot.1, take_off: open.take_off, left_s })
 }
 
 /// The past of a run as inputs of the model.
-pub(super) fn inputs(plan: &RunPlan, seen: &Seen) -> Inputs {
+pub(super) fn inputs(plan: &RunPlan, seen: &Seen, habits: Habits) -> Inputs {
     let (powers, metered) = powers(plan, seen);
     let rows = take_offs(plan, seen);
     let pot = plan.still.kind == StillKind::Pot;
@@ -312,9 +315,9 @@ pub(super) fn inputs(plan: &RunPlan, seen: &Seen) -> Inputs {
     };
     let past =
         Past { spans, until_s: seen.now_s, vapour_s: seen.vapour_s, hearts_s: seen.hearts_s(plan) };
-    let pause = pause(plan, &rows, &powers, seen);
+    let pause = pause(plan, &rows, &powers, seen, habits.pause_s);
     let heater_w = pause.map_or(power_at(seen.now_s), |pause| pause.heater_w);
     let take_off = pause.map_or(take_off, |pause| pause.take_off);
     let pause_s = pause.map_or(0.0, |pause| pause.left_s);
-    Inputs { past, heater_w, take_off, take_off_sd: sd, valve, metered, pause_s, ratios }
+    Inputs { past, heater_w, take_off, take_off_sd: sd, valve, metered, pause_s, ratios, habits }
 }

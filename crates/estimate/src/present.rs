@@ -11,6 +11,7 @@ use super::end_draws::{EndDraws, bands};
 use super::factors::{EndFactors, Possible, RunKind, end_factors};
 use super::foresee::STRONGEST_VOL;
 use super::foresight::{Floors, Foresight, hearts_so_far};
+use super::habits::Habits;
 use super::hypotheses::{AllKept, Weighed, all_beliefs, weigh};
 use super::measured::Measured;
 use super::model::{ChangeOver, Reach, Simulated, Unknowns};
@@ -30,12 +31,8 @@ pub(super) const ROUNDS: usize = 8;
 /// Model error that no run has shown to be smaller.
 pub(super) fn floors(plan: &RunPlan) -> Floors {
     match plan.still.kind {
-        StillKind::Pot => {
-            Floors { litres: 0.008, rate: 0.03, strength_vol: 0.3, pause: 0.1, slowed: 0.02 }
-        }
-        StillKind::Column => {
-            Floors { litres: 0.017, rate: 0.03, strength_vol: 0.25, pause: 0.15, slowed: 0.08 }
-        }
+        StillKind::Pot => Floors { litres: 0.008, rate: 0.03, strength_vol: 0.3 },
+        StillKind::Column => Floors { litres: 0.017, rate: 0.03, strength_vol: 0.25 },
     }
 }
 
@@ -59,7 +56,7 @@ pub fn estimate(
 ) -> Result<(Outlook, Warm), EstimateError> {
     plan.check()?;
     let seen = Seen::of(plan, rows, at_s);
-    let inputs = inputs(plan, &seen);
+    let inputs = inputs(plan, &seen, Habits::of(plan.still.kind, character));
     let beliefs = all_beliefs(&Beliefs::of(plan, character, inputs.metered));
     let rounds = if settings.update { ROUNDS } else { 0 };
     let from = warm.map(|warm| &warm.0);

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use store::{RunId, RunMode};
 use tokio::sync::{Semaphore, watch};
 
+use crate::alerts::Alerts;
 use crate::calibrator::{self, Calibrator};
 use crate::clock::Clock;
 use crate::feeding::Feeding;
@@ -12,6 +13,7 @@ use crate::forecasts::ForecastCache;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
 use crate::session::{Handle, Kind, Sessions};
+use crate::standing::Standing;
 use crate::teacher::{self, Teacher};
 
 /// Most who wait for a forecast; one more is refused as busy.
@@ -37,12 +39,16 @@ pub(crate) struct App {
     pub(crate) own: Keeper,
     /// Rehearsals of the example house: a record of their own, in a folder of their own.
     pub(crate) example: Keeper,
+    /// How the person's own record stands.
+    pub(crate) standing: Standing,
     pub(crate) clock: Clock,
     pub(crate) sessions: Sessions,
     /// What fits a still to several of its runs.
     pub(crate) calibrator: Arc<Calibrator>,
     /// What is read of probes that the program looks at by itself.
     pub(crate) feeding: Feeding,
+    /// The door through which alarms are told further, and the outputs.
+    pub(crate) alerts: Arc<Alerts>,
     /// Forecasts of plans.
     pub(crate) forecasts: Arc<ForecastCache>,
     /// Places for those who wait for one.
@@ -58,19 +64,28 @@ impl App {
         example: Keeper,
         clock: Clock,
         feeding: Feeding,
+        alerts: Arc<Alerts>,
         estimates: bool,
         stopping: watch::Receiver<bool>,
     ) -> std::io::Result<Self> {
         let teacher = Teacher::start(&own, &example, &clock, teacher::FIT)?;
         let calibrator = Calibrator::new(&own, teacher.fits(), &clock, calibrator::FIT);
         let forecasts = ForecastCache::new();
+        let standing = Standing::of(&own)?;
         Ok(Self {
             own,
             example,
+            standing,
             clock,
-            sessions: Sessions::new(teacher, Arc::clone(&forecasts), estimates),
+            sessions: Sessions::new(
+                teacher,
+                Arc::clone(&forecasts),
+                Arc::clone(&alerts),
+                estimates,
+            ),
             calibrator,
             feeding,
+            alerts,
             forecasts,
             forecast_places: Semaphore::new(FORECASTS_MAX),
             followers: Arc::new(Semaphore::new(FOLLOWERS_MAX)),
@@ -119,6 +134,11 @@ impl App {
 
     /// Opens every run that was going on when the program last stopped.
     pub(crate) fn resume(&self) -> Result<(), ApiError> {
+        let now_ms = self.clock.now_ms();
+        // A record that takes nothing says so elsewhere.
+        if let Err(error) = self.own.write_and_wait(move |store| store.note_losses(now_ms)) {
+            tracing::error!("what the record lost was not noted in its runs: {error}");
+        }
         for (keeper, example) in [(&self.own, false), (&self.example, true)] {
             let runs = keeper.reader().runs(example)?;
             // What a run taught is lost where the program was stopped right after it.

@@ -1,5 +1,6 @@
 //! HTTP, live events and the embedded page. Whatever is acknowledged is stored before.
 
+mod alerts;
 mod app;
 mod assets;
 mod body;
@@ -19,9 +20,12 @@ mod route;
 mod router;
 mod serve;
 mod session;
+mod squeeze;
+mod standing;
 mod teacher;
 mod wire;
 
+pub use alerts::{AlertSettings, AlertsError, OutputResult, test_alerts};
 pub use clock::{Clock, HandClock};
 pub use feeding::{CheckedFeeds, CheckedStill, check_feeds};
 pub use router::openapi_json;

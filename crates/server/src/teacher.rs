@@ -268,7 +268,7 @@ pub(crate) const FIT: Fit = |plan, rows, before, teaches| {
         let balance = estimate::balance(plan, rows, before)?;
         return Ok(Said { character: None, balance });
     }
-    let Lesson { character, balance } = estimate::learn(plan, rows, before, Settings::default())?;
+    let Lesson { character, balance } = advise::learn(plan, rows, before, Settings::default())?;
     Ok(Said { character: Some(character), balance })
 };
 

@@ -1,5 +1,6 @@
 //! The program as a person and a script meet it: started as a process, judged by what it says.
 
+mod alarms;
 mod bad_input;
 mod calibrate;
 mod column_cases;
@@ -11,6 +12,7 @@ mod learn;
 #[cfg(target_os = "linux")]
 mod load;
 mod measure;
+mod mend;
 mod rehearsed;
 mod words;
 

@@ -1,6 +1,7 @@
 //! The routes, one file per part of the API.
 
 pub(crate) mod acts;
+pub(crate) mod alarms;
 pub(crate) mod bench;
 pub(crate) mod events;
 pub(crate) mod feeds;
@@ -9,6 +10,7 @@ pub(crate) mod log;
 pub(crate) mod metrics;
 pub(crate) mod plan;
 pub(crate) mod plans;
+pub(crate) mod record;
 pub(crate) mod runs;
 pub(crate) mod server;
 pub(crate) mod stills;

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use advise::Knowledge;
+use advise::{AlarmReview, Knowledge};
 use store::RunId;
 use tokio::sync::{broadcast, oneshot};
 
@@ -21,6 +21,8 @@ pub(crate) type Answer<T> = oneshot::Sender<Result<T, ApiError>>;
 pub(crate) enum Command {
     /// Show the whole run.
     Show(Answer<Box<RunWire>>),
+    /// Look back at its alarms.
+    Alarms(Answer<AlarmReview>),
     /// Follow it from here on; what was said after the entry comes first.
     Follow(Option<u64>, Answer<Following>),
     /// Rows were read.

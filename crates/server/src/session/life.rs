@@ -173,6 +173,7 @@ impl RunSession {
     fn beat(&mut self) {
         self.think(Duration::ZERO);
         self.look();
+        self.tell_alarms();
         if std::mem::take(&mut self.news) && self.feed.receiver_count() > 0 {
             // Nobody left to hear it is no fault.
             let _ = self.feed.send(Said::Knowledge(self.frame()));
@@ -201,6 +202,7 @@ impl RunSession {
     fn obey(&mut self, command: Command) {
         match command {
             Command::Show(answer) => reply(answer, Ok(Box::new(self.show()))),
+            Command::Alarms(answer) => reply(answer, Ok(self.engine.live().alarm_review())),
             Command::Follow(known, answer) => {
                 let knowledge = self.frame();
                 let missed = known.map_or(Some(Vec::new()), |known| self.log.missed(known));
@@ -246,6 +248,7 @@ impl Command {
         let error = ApiError::Inside { what: what.to_owned() };
         match self {
             Self::Show(answer) => reply(answer, Err(error)),
+            Self::Alarms(answer) => reply(answer, Err(error)),
             Self::Follow(_, answer) => reply(answer, Err(error)),
             Self::Read(_, answer) => reply(answer, Err(error)),
             Self::Feed(_, answer) => reply(answer, Err(error)),

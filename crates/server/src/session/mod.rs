@@ -6,6 +6,7 @@
 
 mod acts;
 mod advance;
+mod alarms;
 mod amend;
 mod answers;
 mod checkpoints;
@@ -38,6 +39,7 @@ pub(crate) use command::{Command, Deed, Following, Known, Said};
 pub(crate) use life::{Handle, Kind};
 use store::RunId;
 
+use crate::alerts::Alerts;
 use crate::clock::Clock;
 use crate::forecasts::ForecastCache;
 use crate::keeper::Keeper;
@@ -57,6 +59,7 @@ pub(crate) struct Sessions {
     open: Mutex<HashMap<RunId, Open>>,
     teacher: Arc<Teacher>,
     forecasts: Arc<ForecastCache>,
+    alerts: Arc<Alerts>,
     estimates: bool,
 }
 
@@ -65,9 +68,10 @@ impl Sessions {
     pub(crate) fn new(
         teacher: Arc<Teacher>,
         forecasts: Arc<ForecastCache>,
+        alerts: Arc<Alerts>,
         estimates: bool,
     ) -> Self {
-        Self { open: Mutex::default(), teacher, forecasts, estimates }
+        Self { open: Mutex::default(), teacher, forecasts, alerts, estimates }
     }
 
     /// What learns from runs that are over.
@@ -126,6 +130,7 @@ impl Sessions {
             clock: clock.clone(),
             teacher: Arc::clone(&self.teacher),
             forecasts: Arc::clone(&self.forecasts),
+            alerts: Arc::clone(&self.alerts),
             estimates: self.estimates,
         };
         let begun = RunSession::on_a_thread(id, kind, deps)?;

@@ -34,7 +34,13 @@ fn count(
     let beliefs = vec![Belief { of: Trait::HeatLoss, mean, sd: 0.5 }];
     let (title, start) = (plan.title.clone(), plan.start.clone());
     let mut history = before.history.clone();
-    history.push(Learned { title, start, run: beliefs.clone(), after: beliefs.clone() });
+    history.push(Learned {
+        title,
+        start,
+        run: beliefs.clone(),
+        after: beliefs.clone(),
+        counted: None,
+    });
     let missing_l = rows.jars.iter().map(|jar| jar.volume_ml / 1000.0).sum();
     let balance = AlcoholBalance {
         charged_l: 2.5,

@@ -1,6 +1,7 @@
 //! What goes over the wire: hand-written twins of the inner types, with their schemas. Nothing
 //! here computes; an inner type may change its shape without the wire noticing.
 
+pub(crate) mod alarms;
 pub(crate) mod bench;
 pub(crate) mod calibrated;
 pub(crate) mod event;
@@ -13,6 +14,7 @@ pub(crate) mod plan;
 pub(crate) mod reading;
 pub(crate) mod record;
 pub(crate) mod run;
+pub(crate) mod standing;
 pub(crate) mod still;
 pub(crate) mod stored;
 pub(crate) mod twin;

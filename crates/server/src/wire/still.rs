@@ -45,6 +45,38 @@ exact_twin!(
     }
 );
 exact_twin!(
+    /// When the steps of a run were begun, against when they were due.
+    ChangesWire, estimate::Changes, {
+        /// Steps that were begun when their trigger was met or later.
+        after_trigger: u32,
+        /// How late these were in all, s.
+        late_s: f64,
+        /// Hearts that were over where the plan has slow ones.
+        slow_phases: u32,
+        /// Of these, with slow hearts begun before their trigger was met.
+        early: u32,
+    }
+);
+exact_twin!(
+    /// What a run counts for in how this person runs this still.
+    CountedWire, estimate::Counted, {
+        /// When its steps were begun.
+        changes: ChangesWire,
+        /// Pauses in its hearts.
+        pauses: u32,
+        /// How long these lasted in all, s.
+        paused_s: f64,
+        /// Whether its hearts were slowed down outside the plan.
+        slowed: bool,
+        /// How far it is believed at the end that the charge was not as stated, 0 to 1.
+        wrong_strength: f64,
+        /// The same of a head that drifts.
+        drift: f64,
+        /// The same of a heater that gave less from a moment on.
+        weak_heater: f64,
+    }
+);
+exact_twin!(
     /// Beliefs after one run.
     LearnedWire, estimate::Learned, {
         /// The run's title.
@@ -55,6 +87,10 @@ exact_twin!(
         run: Vec<BeliefWire>,
         /// What is believed after it.
         after: Vec<BeliefWire>,
+        /// What it counts for in how this person runs this still; absent where an earlier version
+        /// learned.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        counted: Option<CountedWire>,
     }
 );
 exact_twin!(
@@ -285,7 +321,8 @@ pub(crate) struct ComputingWire {
 #[cfg(test)]
 mod tests {
     use estimate::{
-        Account, AlcoholBalance, Belief, Cause, Character, Gauging, Learned, Part, Trait, Verdict,
+        Account, AlcoholBalance, Belief, Cause, Character, Counted, Gauging, Learned, Part, Trait,
+        Verdict,
     };
 
     use super::{AlcoholBalanceWire, CharacterWire};
@@ -295,7 +332,13 @@ mod tests {
         let beliefs: Vec<Belief> =
             Trait::ALL.into_iter().map(|of| Belief { of, mean: -0.25, sd: 0.5 }).collect();
         let (title, start) = ("First run".to_owned(), "2026-10-03T08:12:00+02:00".to_owned());
-        let learned = Learned { title, start, run: beliefs.clone(), after: beliefs.clone() };
+        let learned = Learned {
+            title,
+            start,
+            run: beliefs.clone(),
+            after: beliefs.clone(),
+            counted: Some(Counted::default()),
+        };
         let character = Character { beliefs, history: vec![learned] };
         assert_eq!(
             serde_json::to_value(CharacterWire::from(&character)).unwrap(),

@@ -2,6 +2,7 @@
 
 #[cfg(test)]
 mod acts;
+mod alarms;
 mod bad_input;
 mod clock;
 #[cfg(test)]
@@ -16,6 +17,8 @@ mod one_number;
 mod outlook;
 mod probe_off;
 mod runs;
+mod squeezed;
+mod standing;
 mod stills;
 mod telling;
 mod times;

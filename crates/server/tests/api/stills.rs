@@ -21,6 +21,7 @@ fn lesson(still: &str, source: LessonSource, runs: usize) -> StillLesson {
         start: "2026-09-01T08:00:00+02:00".to_owned(),
         run: beliefs.clone(),
         after: beliefs.clone(),
+        counted: None,
     };
     let cause = Cause { code: "vapour_lost".into(), text: "Vapour was lost.".into(), odds: 1.0 };
     StillLesson {

@@ -9,6 +9,7 @@ use still::plan::{Measured, RunPlan, Still};
 use super::act::{BegunStep, CheckList, KeptPlan, LearningChoice, RequestKey};
 use super::calibrated::{CalibrationDropped, StillCalibration};
 use super::event::StoredEvent;
+use super::known_loss::LossAccepted;
 use super::lesson::{StillLesson, StillReset, StoredBalance};
 use super::new_run::NewRun;
 use super::run_id::EntryNumber;
@@ -151,8 +152,15 @@ pub enum Entry {
     StillReset(Box<StillReset>),
     /// Several runs gave the values of a still; in the log of the house.
     Calibrated(Box<StillCalibration>),
+    /// Who did what the entry right before this one tells.
+    By {
+        /// A person's name, or what they come in as.
+        by: String,
+    },
     /// The calibration of a still is set aside; in the log of the house.
     CalibrationDropped(Box<CalibrationDropped>),
+    /// Entries that were lost are known to be; in the log of the house.
+    LossAccepted(LossAccepted),
 }
 
 /// An entry with its place and times.

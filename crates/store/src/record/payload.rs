@@ -13,7 +13,7 @@ use crate::error::StoreError;
 use crate::rows::{ActionRow, JarRow, ReadingRow, check_time};
 
 /// Version of the payloads written now; older ones stay readable for ever.
-pub const PAYLOAD_VERSION: i64 = 4;
+pub const PAYLOAD_VERSION: i64 = 5;
 /// Most bytes of one entry.
 pub const ENTRY_BYTES_MAX: usize = 4_000_000;
 
@@ -73,6 +73,12 @@ struct Abandoned {
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
+struct By {
+    by: String,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 struct Named {
     name: String,
 }
@@ -105,6 +111,7 @@ impl Entry {
             Self::StillReset(_) => "still_reset",
             Self::Calibrated(_) => "calibrated",
             Self::CalibrationDropped(_) => "calibration_dropped",
+            Self::LossAccepted(_) => "loss_accepted",
             Self::Corrected { .. } => "corrected",
             Self::Begun(_) => "begun",
             Self::Keyed(_) => "keyed",
@@ -112,6 +119,7 @@ impl Entry {
             Self::JarSize { .. } => "jar_size",
             Self::Abandoned { .. } => "abandoned",
             Self::Named { .. } => "named",
+            Self::By { .. } => "by",
             Self::Learning(_) => "learning",
             Self::PlanKept(_) => "plan_kept",
             Self::PlanDropped { .. } => "plan_dropped",
@@ -149,6 +157,7 @@ impl Entry {
             Self::StillReset(reset) => reset.check()?,
             Self::Calibrated(calibration) => calibration.check()?,
             Self::CalibrationDropped(dropped) => dropped.check()?,
+            Self::LossAccepted(accepted) => accepted.check()?,
             Self::Keyed(key) => key.check()?,
             Self::Checks(list) => list.check()?,
             Self::JarSize { time_s, ml } => {
@@ -160,6 +169,7 @@ impl Entry {
                 check_reason(reason)?;
             }
             Self::Named { name } | Self::PlanDropped { name } => check_text("name", name)?,
+            Self::By { by } => check_text("by", by)?,
             Self::PlanKept(kept) => kept.check()?,
             Self::Started { .. }
             | Self::Withdrawn { .. }
@@ -209,6 +219,7 @@ impl Entry {
             Self::StillReset(reset) => json(reset),
             Self::Calibrated(calibration) => json(calibration),
             Self::CalibrationDropped(dropped) => json(dropped),
+            Self::LossAccepted(accepted) => json(accepted),
             Self::Begun(begun) => json(begun),
             Self::Keyed(key) => json(key),
             Self::Checks(list) => json(list),
@@ -216,6 +227,7 @@ impl Entry {
             Self::Abandoned { time_s, reason } => {
                 json(&Abandoned { time_s: *time_s, reason: reason.clone() })
             }
+            Self::By { by } => json(&By { by: by.clone() }),
             Self::Named { name } | Self::PlanDropped { name } => {
                 json(&Named { name: name.clone() })
             }
@@ -298,6 +310,8 @@ impl Entry {
             "learning" => Self::Learning(parse(text)?),
             "calibrated" => Self::Calibrated(parse(text)?),
             "calibration_dropped" => Self::CalibrationDropped(parse(text)?),
+            "by" => Self::By { by: parse::<By>(text)?.by },
+            "loss_accepted" => Self::LossAccepted(parse(text)?),
             "plan_kept" => Self::PlanKept(parse(text)?),
             "plan_dropped" => Self::PlanDropped { name: parse::<Named>(text)?.name },
             _ => return Err("unknown kind of entry".to_owned()),

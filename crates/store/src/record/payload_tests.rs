@@ -10,6 +10,8 @@ const VERSION_2: &str = include_str!("../../tests/fixtures/payloads_v2.tsv");
 const VERSION_3: &str = include_str!("../../tests/fixtures/payloads_v3.tsv");
 /// As [`VERSION_1`], of version 4.
 const VERSION_4: &str = include_str!("../../tests/fixtures/payloads_v4.tsv");
+/// As [`VERSION_1`], of version 5.
+const VERSION_5: &str = include_str!("../../tests/fixtures/payloads_v5.tsv");
 
 fn readable(version: i64, payloads: &str) -> usize {
     let mut kinds = Vec::new();
@@ -47,10 +49,15 @@ fn regress_payloads_of_version_4_stay_readable() {
 }
 
 #[test]
+fn regress_payloads_of_version_5_stay_readable() {
+    assert_eq!(readable(5, VERSION_5), 29, "a kind is missing");
+}
+
+#[test]
 fn payloads_of_a_newer_program_are_refused() {
     let said =
         Entry::from_payload("started", PAYLOAD_VERSION + 1, "{\"started_ms\":1}").unwrap_err();
-    assert!(said.contains("version 5"), "{said}");
+    assert!(said.contains("version 6"), "{said}");
     assert!(Entry::from_payload("dance", 1, "{}").is_err());
     assert!(Entry::from_payload("named", 1, "{\"name\":\"x\"}").is_err(), "not in version 1");
 }

@@ -50,6 +50,7 @@ fn character(runs: u32) -> Character {
         start: "2026-10-03T08:12:00+02:00".into(),
         run: belief(n),
         after: belief(n),
+        counted: None,
     };
     Character { beliefs: belief(runs), history: (1..=runs).map(learned).collect() }
 }
@@ -274,6 +275,7 @@ fn a_run_left_out_of_the_learning_counts_for_nothing_and_can_count_again() {
             start: String::new(),
             run: vec![alone],
             after: after.clone(),
+            counted: None,
         });
         let character = Character { beliefs: after, history: history.clone() };
         let lesson = lesson(Some(run), LessonSource::Real, number);

@@ -1,6 +1,7 @@
 //! Makes the forecasts of all units, several at a time.
 
-use estimate::{AlcoholBalance, Character, Settings, estimate, learn};
+use advise::learn;
+use estimate::{AlcoholBalance, Character, Settings, estimate};
 use workbench::{Forecast, PromptMark, naive_strength_vol};
 
 use super::folders::{Recording, Unit};

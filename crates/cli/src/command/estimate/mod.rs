@@ -76,7 +76,7 @@ fn learned(
         }
         let before = known.unwrap_or_default();
         let settings = Settings { seed: args.seed, ..Settings::default() };
-        let lesson = estimate::learn(&run.plan, &run.rows, &before, settings)?;
+        let lesson = advise::learn(&run.plan, &run.rows, &before, settings)?;
         known = Some(lesson.character);
     }
     Ok(known)

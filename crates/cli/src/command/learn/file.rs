@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use estimate::{Belief, Character, Trait};
+use estimate::{Belief, Character, Counted, Trait};
 
 use crate::command::files::write_file;
 use crate::error::CliError;
@@ -11,6 +11,8 @@ use crate::error::CliError;
 const BYTES_MAX: u64 = 50_000_000;
 /// Widest spread and farthest mean that a belief can have: a factor of e to the 10, or 10 K.
 const FAR: f64 = 10.0;
+/// Most of anything that one run can count: a fortnight in seconds.
+const AMOUNT_MOST: f64 = 1_209_600.0;
 
 /// Writes it.
 pub(super) fn write(path: &Path, known: &Character) -> Result<(), CliError> {
@@ -53,6 +55,12 @@ fn fault(known: &Character) -> Option<String> {
             of.name()
         ));
     }
+    let counted = known.history.iter().filter_map(|one| one.counted.as_ref());
+    if let Some((name, value)) = counted.flat_map(amounts).find(|(_, value)| !is_amount(*value)) {
+        return Some(format!(
+            "counted.{name} is {value}: it must be a number from 0 to {AMOUNT_MOST}"
+        ));
+    }
     let count = |of: Trait| known.beliefs.iter().filter(|belief| belief.of == of).count();
     let needed = usize::from(!known.history.is_empty());
     // What was learned before these two were traits says nothing of them.
@@ -65,6 +73,22 @@ fn fault(known: &Character) -> Option<String> {
         if needed == 1 { "once" } else { "not at all" },
         known.runs()
     ))
+}
+
+/// What a run counted that is no whole number.
+fn amounts(counted: &Counted) -> [(&'static str, f64); 5] {
+    let Counted { changes, paused_s, wrong_strength, drift, weak_heater, .. } = *counted;
+    [
+        ("changes.late_s", changes.late_s),
+        ("paused_s", paused_s),
+        ("wrong_strength", wrong_strength),
+        ("drift", drift),
+        ("weak_heater", weak_heater),
+    ]
+}
+
+fn is_amount(value: f64) -> bool {
+    (0.0..=AMOUNT_MOST).contains(&value)
 }
 
 fn is_believable(belief: &Belief) -> bool {
@@ -85,6 +109,7 @@ mod tests {
             start: "2026-01-01T08:00:00+01:00".into(),
             run: Vec::new(),
             after: beliefs.clone(),
+            counted: None,
         };
         Character { beliefs, history: vec![run] }
     }

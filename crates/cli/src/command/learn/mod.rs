@@ -60,7 +60,7 @@ fn teach(
             progress.one_done();
             continue;
         }
-        let lesson = estimate::learn(plan, &folder.rows, known, settings)?;
+        let lesson = advise::learn(plan, &folder.rows, known, settings)?;
         taught.push(Taught {
             run,
             title: plan.title.clone(),

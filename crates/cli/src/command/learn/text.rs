@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use estimate::{Account, AlcoholBalance, Belief, Character, Trait, Verdict};
+use estimate::{Account, AlcoholBalance, Belief, Character, Counted, Trait, Verdict};
 
 use super::known::Known;
 use crate::print::{columns, number};
@@ -22,6 +22,7 @@ pub(super) fn write(known: &Known<'_>) -> String {
     }
     text.push('\n');
     text.push_str(&columns(&traits(known.character)));
+    text.push_str(&habits(known.character));
     if !known.taught.is_empty() {
         text.push('\n');
         text.push_str(&columns(&balances(known)));
@@ -36,6 +37,26 @@ pub(super) fn write(known: &Known<'_>) -> String {
             let _ = writeln!(text, "\nkept in {place}");
         }
     }
+    text
+}
+
+/// How this person ran the still, as counted in the runs that taught; nothing where none was.
+fn habits(character: &Character) -> String {
+    let counted: Vec<&Counted> =
+        character.history.iter().filter_map(|one| one.counted.as_ref()).collect();
+    let steps: u32 = counted.iter().map(|run| run.changes.after_trigger).sum();
+    let late_s: f64 = counted.iter().map(|run| run.changes.late_s).sum();
+    let pauses: u32 = counted.iter().map(|run| run.pauses).sum();
+    if steps == 0 && pauses == 0 {
+        return String::new();
+    }
+    let mut text = String::new();
+    if steps > 0 {
+        let mean_s = number(late_s / f64::from(steps), 0);
+        let _ =
+            write!(text, "\n{steps} steps were begun {mean_s} s after they were due in the mean");
+    }
+    let _ = writeln!(text, "\n{pauses} pauses in the hearts of {} runs", counted.len());
     text
 }
 

@@ -1,7 +1,8 @@
 //! The table of cases: how far the true cause is believed, and whether a cause that is believed
 //! is the true one; and what a balance says where things were not gauged.
 
-use estimate::{AlcoholBalance, Character, Settings, Trait, Verdict, learn};
+use advise::learn;
+use estimate::{AlcoholBalance, Character, Settings, Trait, Verdict};
 use sense::RecordedRun;
 use still::plan::{RunPlan, StillKind};
 

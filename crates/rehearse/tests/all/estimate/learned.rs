@@ -1,7 +1,9 @@
 //! What runs that are over teach, and where their alcohol went.
 
-use estimate::{AlcoholBalance, Character, Settings, Trait, learn};
-use still::plan::RunPlan;
+use advise::learn;
+use estimate::{AlcoholBalance, Changes, Character, Counted, Learned, Settings, Trait};
+use sense::Action;
+use still::plan::{RunPlan, TakeOff};
 
 use super::recorded::{COLUMN, POT, Recorded};
 
@@ -39,6 +41,12 @@ fn every_trait_is_believed_and_the_balance_closes() {
         assert_eq!(character.runs(), 1);
         assert_eq!(character.history[0].title, run.plan.title);
         assert_eq!(character.history[0].after, character.beliefs);
+        let counted = character.history[0].counted.expect("it was counted");
+        assert!(counted.changes.after_trigger >= 2, "{counted:?}");
+        // The stand-in walks to the still at once: half a minute.
+        let late_s = counted.changes.late_s / f64::from(counted.changes.after_trigger);
+        assert!((1.0..60.0).contains(&late_s), "{counted:?}");
+        assert_eq!((counted.pauses, counted.slowed), (0, false), "{counted:?}");
         closes(&balance);
         let charge = &run.plan.charge;
         let stated_l = charge.litres * charge.strength_vol / 100.0;
@@ -91,4 +99,61 @@ fn a_charge_stated_too_weak_is_not_taken_for_the_stills_character() {
         assert!(balance.missing_l < -2.0 * balance.missing_sd_l, "{balance:?}");
         assert_eq!(balance.causes[0].code, "charge_not_as_stated", "{balance:?}");
     }
+}
+
+/// A still of which nothing is known but how its person ran it, ten times.
+fn ran(counted: Counted) -> Character {
+    let learned = Learned {
+        title: "Earlier".to_owned(),
+        start: "2026-01-01T08:00:00+01:00".to_owned(),
+        run: Vec::new(),
+        after: Vec::new(),
+        counted: Some(counted),
+    };
+    Character { beliefs: Vec::new(), history: vec![learned; 10] }
+}
+
+#[test]
+fn who_was_late_and_paused_is_expected_to_be_late_and_to_pause() {
+    let run = &*COLUMN;
+    let at_s = run.at(0.3);
+    let end = |counted: Counted| {
+        let known = ran(counted);
+        let outlook =
+            estimate::estimate(&run.plan, &run.rows, at_s, Some(&known), Settings::default());
+        outlook.expect("the plan is sound").plan_end.expect("hearts end").time_s
+    };
+    let changes = |late_s| Changes { after_trigger: 3, late_s, ..Changes::default() };
+    let prompt = end(Counted { changes: changes(30.0), ..Counted::default() });
+    let late = end(Counted { changes: changes(2400.0), ..Counted::default() });
+    // Three changes of 10 s against three of 800 s, with ten of 100 s before: 33 s, 625 s.
+    let later_s = late.p50 - prompt.p50;
+    assert!((300.0..900.0).contains(&later_s), "{later_s} s, {prompt:?} {late:?}");
+    let pauses = Counted { pauses: 2, paused_s: 1800.0, ..Counted::default() };
+    let paused = end(Counted { changes: changes(30.0), ..pauses });
+    assert!(paused.p90 - prompt.p90 > 300.0, "{prompt:?} {paused:?}");
+}
+
+#[test]
+fn a_valve_closed_for_ten_minutes_is_a_pause_and_a_lower_rate_a_slowing() {
+    let mut run = COLUMN.clone();
+    let (closed_s, slowed_s) = (run.at(0.3), run.at(0.5));
+    let rate = |rate| Action::TakeOff { take_off: TakeOff::MlPerMin(rate), measured: false };
+    let set = run.rows.actions.iter().rev().find_map(|(time_s, action)| match action {
+        Action::TakeOff { take_off: TakeOff::MlPerMin(rate), measured: false }
+            if *time_s < closed_s =>
+        {
+            Some(*rate)
+        }
+        _ => None,
+    });
+    let set = set.expect("the column's hearts run at a rate");
+    run.rows.actions.extend([
+        (closed_s, Action::TakeOff { take_off: TakeOff::Closed, measured: false }),
+        (closed_s + 600.0, rate(set)),
+        (slowed_s, rate(0.8 * set)),
+    ]);
+    let counted = lesson(&run.plan, &run, &Character::default()).0.history[0].counted;
+    let counted = counted.expect("it was counted");
+    assert_eq!((counted.pauses, counted.paused_s, counted.slowed), (1, 600.0, true), "{counted:?}");
 }
