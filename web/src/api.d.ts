@@ -4,6 +4,40 @@
  */
 
 export interface paths {
+    "/api/alarms/outputs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The outputs of the program itself: what is set, and what came of each the last time. */
+        get: operations["alarmOutputs"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/alarms/test": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Tries each output once and says what came of it. One test at a time: 409 `testing` for another. */
+        post: operations["testAlarms"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/bench/blend": {
         parameters: {
             query?: never;
@@ -80,7 +114,7 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * Follows a run. `knowledge` (a `KnowledgeMessageWire`, four a second at most, the newest first on
+         * Follows a run. `knowledge` (a `KnowledgeMessageWire`, eight a second at most, the newest first on
          *     connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
          *     again from `Last-Event-ID` or `after`), `recorded` (a `RecordedWire`: ask for the run or its log
          *     again; who was away compares `recorded` of the advice), `speed` (a `SpeedWire`), `reload` (too much was
@@ -317,6 +351,23 @@ export interface paths {
         put?: never;
         /** Records something that was done. What is unlikely is asked about: 409 `unlikely`. */
         post: operations["act"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/alarms": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The alarms of a run, looked back at: how many an hour, the worst ten, what was made quiet. */
+        get: operations["runAlarms"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -728,6 +779,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/metrics": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What is known of the runs that are going on, and of the feeds, in the text format of
+         *     OpenMetrics. A value that is old is not there, only its age.
+         */
+        get: operations["metrics"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -813,6 +884,8 @@ export interface components {
              * @description How long ago it happened, s, instead of `time_s`.
              */
             ago_s?: number | null;
+            /** @description Who did it, 1 to 200 characters; the log says so. */
+            by?: string | null;
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
             key?: string | null;
             /** @description Words: a step's name, an alarm's code, a remark. */
@@ -856,6 +929,60 @@ export interface components {
              */
             value?: number | null;
         };
+        /** @description An alarm that is not normal. */
+        AlarmNowWire: {
+            /** @description Whether it comes again and again. */
+            chatters: boolean;
+            /** @description Its code. */
+            code: string;
+            /** @description The alarm that came first and that it follows from. */
+            follows?: string | null;
+            /** @description How soon it must be looked at. */
+            priority: components["schemas"]["PriorityWire"];
+            /**
+             * Format: double
+             * @description When it came, run time in s.
+             */
+            raised_s: number;
+            /** @description Whether it stands long. */
+            stands_long: boolean;
+            /** @description Its state. */
+            state: components["schemas"]["AlarmStateWire"];
+            /** @description What it is about, in words. */
+            words: string;
+        };
+        /** @description The alarms of a run. */
+        AlarmReviewWire: {
+            /**
+             * Format: int64
+             * @description How many came in all.
+             */
+            alarms: number;
+            /**
+             * Format: double
+             * @description How many an hour.
+             */
+            per_hour: number;
+            /** @description What was made quiet, in order. */
+            quiet: components["schemas"]["MadeQuietWire"][];
+            /**
+             * Format: double
+             * @description How long the run was, s.
+             */
+            run_s: number;
+            /**
+             * Format: int64
+             * @description How often the second person was to be called.
+             */
+            second_person: number;
+            /** @description Those that came most often, ten at most. */
+            worst: components["schemas"]["WorstAlarmWire"][];
+        };
+        /**
+         * @description State of an alarm that is not normal.
+         * @enum {string}
+         */
+        AlarmStateWire: "active_unseen" | "active_seen" | "cleared_unseen" | "cleared_seen" | "quiet";
         /** @description The balance of pure alcohol of one run, litres. */
         AlcoholBalanceWire: {
             account?: components["schemas"]["BalanceAccountWire"] | null;
@@ -1039,6 +1166,17 @@ export interface components {
         BlendAsk: {
             /** @description The parts. */
             parts: components["schemas"]["PartWire"][];
+        };
+        /** @description The broker. */
+        BrokerWire: {
+            /** @description Where it is. */
+            address: string;
+            /** @description Whether it is connected to be told. */
+            connected: boolean;
+            /** @description What the topics begin with by which it is told of runs; none where it is not told. */
+            tells?: string | null;
+            /** @description Why it is not. */
+            why?: string | null;
         };
         /** @description A run that a calibration rests on. */
         CalibratedFromWire: {
@@ -1380,7 +1518,7 @@ export interface components {
             charge: components["schemas"]["ChargeWire"];
             /**
              * Format: int32
-             * @description Version of the format; 1.
+             * @description Version of the format: 1, or 2 where readings have columns that came with it.
              */
             format: number;
             /** @description Which one. */
@@ -1417,10 +1555,12 @@ export interface components {
              * @description How often it is read, s.
              */
             every_s?: number | null;
-            /** @description `one_wire`, `serial` or `file`. */
+            /** @description `one_wire`, `serial`, `file` or `mqtt`. */
             kind: string;
-            /** @description File or device. */
+            /** @description File or device; of a broker where it is, and the topic. */
             path: string;
+            /** @description How far it can be trusted by itself; a run judges it again beside the others. */
+            quality: components["schemas"]["QualityWire"];
             /**
              * Format: double
              * @description What it sent last, in its own unit.
@@ -1441,6 +1581,8 @@ export interface components {
             value?: number | null;
             /** @description What is wrong with it, or why it does not speak. */
             why?: string | null;
+            /** @description What the channel is called. */
+            words: string;
         };
         /** @description Why a file is refused. */
         FeedsRefusedWire: {
@@ -1459,6 +1601,7 @@ export interface components {
         };
         /** @description The feeds as they stand. */
         FeedsWire: {
+            broker?: components["schemas"]["BrokerWire"] | null;
             /** @description The file. */
             file: string;
             refused?: components["schemas"]["FeedsRefusedWire"] | null;
@@ -1832,8 +1975,17 @@ export interface components {
         KnowledgeWire: {
             /** @description Where the pure alcohol is. */
             account: components["schemas"]["AccountWire"];
-            /** @description Alarms that stand, most urgent first. */
+            /** @description Whether those are more than a person can take in. */
+            alarm_flood: boolean;
+            /** @description Every alarm that is not normal, with its state. */
+            alarm_list: components["schemas"]["AlarmNowWire"][];
+            /**
+             * @description Alarms that stand, most urgent first; of those that follow from each other the first on
+             *     top.
+             */
             alarms: components["schemas"]["EventWire"][];
+            /** @description How many alarms came in the last ten minutes. */
+            alarms_in_10_min: number;
             /**
              * Format: double
              * @description Seconds until the attendant counts as absent.
@@ -1887,6 +2039,8 @@ export interface components {
             /** @description The running step. */
             step: components["schemas"]["StepNowWire"];
             strength_now?: components["schemas"]["ValueWire"] | null;
+            /** @description Alarms that are not raised in this phase of the run. */
+            suppressed: components["schemas"]["SuppressedWire"][];
             takeoff_ml_per_min?: components["schemas"]["ValueWire"] | null;
             /**
              * Format: double
@@ -2150,6 +2304,25 @@ export interface components {
             /** @description In words. */
             words: string;
         };
+        /** @description One time that an alarm was made quiet. */
+        MadeQuietWire: {
+            /** @description Its code. */
+            code: string;
+            /**
+             * Format: double
+             * @description When, run time in s.
+             */
+            from_s: number;
+            /**
+             * Format: double
+             * @description For how long, s.
+             */
+            lasts_s: number;
+            /** @description Why. */
+            reason: string;
+            /** @description What it is about, in words. */
+            words: string;
+        };
         /** @description What was measured at a still; what was not is assumed. */
         MeasuredWire: {
             /**
@@ -2238,6 +2411,37 @@ export interface components {
             key?: string | null;
             /** @description Its text. */
             text: string;
+        };
+        /** @description What came of one output. */
+        OutputWire: {
+            /** @description Why it was not told; none where it was. */
+            failed?: string | null;
+            /** @description `command`, `bell` or `second_person`. */
+            output: string;
+            /** @description Whether the settings name it. */
+            set: boolean;
+        };
+        /** @description The outputs of the program itself. */
+        OutputsWire: {
+            /** @description Whether the terminal's bell rings. */
+            bell: boolean;
+            /** @description Whether a command is set. */
+            command: boolean;
+            /**
+             * Format: int64
+             * @description How many were dropped because too many waited.
+             */
+            dropped: number;
+            /** @description Least priority that is told. */
+            from: components["schemas"]["PriorityWire"];
+            /** @description What came of each the last time that an alarm was told. */
+            last: components["schemas"]["OutputWire"][];
+            /** @description Why `alarms.toml` is not at work, with its line and key. */
+            refused?: string | null;
+            /** @description Who is called when nobody answers. */
+            second_person?: string | null;
+            /** @description How many alarms wait to be told. */
+            waiting: number;
         };
         /** @description What a person says about their own still. */
         OwnStillAsk: {
@@ -2399,6 +2603,11 @@ export interface components {
             at?: string | null;
             /**
              * Format: double
+             * @description The column thermometer, °C.
+             */
+            column_c?: number | null;
+            /**
+             * Format: double
              * @description The coolant inlet thermometer, °C.
              */
             coolant_in_c?: number | null;
@@ -2429,6 +2638,11 @@ export interface components {
             pot_c?: number | null;
             /**
              * Format: double
+             * @description The boiler pressure gauge, kPa.
+             */
+            pot_kpa?: number | null;
+            /**
+             * Format: double
              * @description The barometer, hPa.
              */
             pressure_hpa?: number | null;
@@ -2439,9 +2653,24 @@ export interface components {
             product_c?: number | null;
             /**
              * Format: double
+             * @description The scale under the jar, kg.
+             */
+            receiver_kg?: number | null;
+            /**
+             * Format: double
+             * @description The CO2 sensor, ppm.
+             */
+            room_co2_ppm?: number | null;
+            /**
+             * Format: double
              * @description Run time, s; absent, and without `at`: now.
              */
             time_s?: number | null;
+            /**
+             * Format: double
+             * @description The vapour sensor, % LEL.
+             */
+            vapour_lel?: number | null;
             /**
              * Format: double
              * @description The vent thermometer, °C.
@@ -2660,7 +2889,7 @@ export interface components {
             charge: components["schemas"]["ChargeWire"];
             /**
              * Format: int32
-             * @description Version of the format; 1.
+             * @description Version of the format: 1, or 2 where readings have columns that came with it.
              */
             format: number;
             /** @description Where the still stands. */
@@ -3086,6 +3315,20 @@ export interface components {
              */
             vapour_lost?: number | null;
         };
+        /** @description An alarm that is not raised in this phase of the run. */
+        SuppressedWire: {
+            /** @description Why it is not raised. */
+            because: string;
+            /** @description Its code. */
+            code: string;
+            /** @description What it is about, in words. */
+            words: string;
+        };
+        /** @description What came of a test. */
+        TestedWire: {
+            /** @description Of each output. */
+            outputs: components["schemas"]["OutputWire"][];
+        };
         /** @description Sums over the run. */
         TotalsWire: {
             /**
@@ -3191,6 +3434,25 @@ export interface components {
          * @enum {string}
          */
         WhatWire: "first_vapour" | "filled" | "step_end" | "stop" | "cool";
+        /** @description One alarm over a run. */
+        WorstAlarmWire: {
+            /** @description Its code. */
+            code: string;
+            /** @description How urgent it was at most. */
+            priority: components["schemas"]["PriorityWire"];
+            /**
+             * Format: double
+             * @description How long its cause was there, s.
+             */
+            stood_s: number;
+            /**
+             * Format: int64
+             * @description How often it came, or got worse.
+             */
+            times: number;
+            /** @description What it is about, in words. */
+            words: string;
+        };
     };
     responses: never;
     parameters: never;
@@ -3200,6 +3462,82 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    alarmOutputs: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The outputs as they stand */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OutputsWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    testAlarms: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Tried */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TestedWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     blend: {
         parameters: {
             query?: never;
@@ -4104,6 +4442,47 @@ export interface operations {
             };
             /** @description The disk is full */
             507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    runAlarms: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The alarms of the run */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AlarmReviewWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -5372,6 +5751,35 @@ export interface operations {
             };
             /** @description Refused */
             "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    metrics: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What is known now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/openmetrics-text; version=1.0.0; charset=utf-8": string;
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -7,7 +7,7 @@ const PULSES: Record<Priority, Pulse[]> = {
   critical: [0, 0.28, 0.56].map((at, i) => ({ hertz: 980 - i * 160, at, lasts: 0.2 })),
   high: [0, 0.4].map((at) => ({ hertz: 740, at, lasts: 0.25 })),
   medium: [{ hertz: 392, at: 0, lasts: 0.4 }],
-  low: [],
+  low: [{ hertz: 294, at: 0, lasts: 0.2 }],
 }
 const PROMPT: Pulse[] = [{ hertz: 523, at: 0, lasts: 0.2 }, { hertz: 659, at: 0.2, lasts: 0.2 }]
 
@@ -27,9 +27,17 @@ class AlarmSound {
       await this.#context.resume()
       this.#context.onstatechange = () => { this.armed = this.#context?.state === 'running' }
       this.armed = this.#context.state === 'running'
-      if (this.armed) this.#play(PROMPT, 0.12)
+      if (this.armed) this.#test()
     } catch {
       this.armed = false
+    }
+  }
+
+  /** The self-test when it is armed: a prompt, then each priority, the most urgent last. */
+  #test(): void {
+    const { low, medium, high, critical } = PULSES
+    for (const [place, pulses] of [PROMPT, low, medium, high, critical].entries()) {
+      this.#play(pulses.map((pulse) => ({ ...pulse, at: pulse.at + place })), 0.12)
     }
   }
 

@@ -48,7 +48,7 @@ export function known(part: Partial<Knowledge> = {}): Knowledge {
     rise: null, strength_now: null, hearts: null, drawn: null, hearts_to_come_l: null, hearts_in_all_l: null, jars_to_come: null,
     account: { charged_l: exactly(1.7), drawn_l: exactly(0.3), held_l: exactly(0.1), lost_l: exactly(0), left_l: around(1.3, 0.1) },
     charge: { litres: around(20, 0.3), strength_vol: around(8.5, 0.3) }, takeoff_ml_per_min: null, heater_w: 1800, coolant_l_per_min: 1.8, channels: [], jars: [],
-    alarms: [], seen: [], prompts: [], quiet: [], attendant_left_s: 600, doubts: [], unknown: [], would_help: [], estimate_made_at_s: null, estimate_fresh: false, end: null, ...part,
+    alarms: [], seen: [], alarm_list: [], suppressed: [], alarms_in_10_min: 0, alarm_flood: false, prompts: [], quiet: [], attendant_left_s: 600, doubts: [], unknown: [], would_help: [], estimate_made_at_s: null, estimate_fresh: false, end: null, ...part,
   }
 }
 export const STARTED_MS = Date.UTC(2026, 9, 3, 6, 12)

@@ -78,6 +78,8 @@ pub(crate) fn run_fuzz(root: &Path, options: &[&str]) -> Done {
         .env("SCHEMATHESIS_HOOKS", "hooks")
         .env("PYTHONPATH", root.join("xtask/fuzz"))
         .env("PYTHONDONTWRITEBYTECODE", "1")
+        // What it keeps for itself stays out of the tree.
+        .current_dir(&folder)
         .stdout(out);
     let held = run(&mut fuzzer);
     let text = fs::read_to_string(&said).map_err(file)?;

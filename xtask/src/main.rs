@@ -1,6 +1,7 @@
 //! One command for every chore: test everything, keep the tree tidy, refresh generated files.
 #![expect(clippy::print_stdout, clippy::print_stderr, reason = "a terminal program")]
 
+mod alarms;
 mod benchmark;
 mod calibrate;
 mod chromium;
@@ -10,6 +11,7 @@ mod deny;
 mod fuzz;
 mod measured;
 mod package;
+mod page_trials;
 mod report;
 mod screens;
 mod test;
@@ -30,12 +32,16 @@ cargo xtask COMMAND
   tidy    rules no compiler checks: module sentences, file lengths, crate edges,
           pure crates, circles of files, words that must not land, links
   wire    write web/openapi.json and the page's types from the server
+  alarms  write the engine's table of alarms, docs/alarms.md and the cases of their walk, from
+          crates/advise/alarms.toml
+  alarms-table FOLDER
+          every recording below FOLDER and 200 rehearsals through the live engine: their alarms,
+          true, false, missed and how late, as docs/benchmark/alarms.md
   constants  write docs/model/constants.md from the comments of the code
   measured  hold the program to measured runs, write docs/benchmark/measured.md and its drawings
   trials [NAME]...
-          the release program as a server on a real clock, tried from outside; a quarter of an
-          hour, no part of test: feeders, restart, clock, head_off, power_cut, kills,
-          rehearsals
+          the release program as a server on a real clock, tried from outside; half an hour, no
+          part of test: feeders, feeds, restart, clock, head_off, power_cut, kills, rehearsals
   fuzz [SEED]
           the API asked thousands of things drawn from its own document by a fuzzer from PyPI, which
           is installed below target; three minutes, no part of test
@@ -43,6 +49,8 @@ cargo xtask COMMAND
           a Debian package and a plain archive for each machine, each tried: size, start, the same
           forecast (the foreign one under qemu-user), the service file, a clean Debian; needs root,
           debootstrap, gcc-aarch64-linux-gnu, qemu-user and systemd
+  page-trials  the page over twelve hours of a run, a message a second, and its frames while the
+          strip moves on a slowed processor; some minutes, no part of test
   screens take pictures of every page, phone and desktop, light and dark
   benchmark [FOLDER] [--baseline FORECASTS.csv]...
           forecast the recordings below FOLDER, score them, write docs/benchmark
@@ -70,12 +78,15 @@ fn main() -> ExitCode {
         ["test", options @ ..] => test::run_chosen(&root, options),
         ["tidy"] => tidy::run(&root),
         ["wire"] => wire::run_wire(&root),
+        ["alarms"] => alarms::run_alarms(&root),
+        ["alarms-table", folder] => alarms::run_table(&root, folder),
         ["benchmark", options @ ..] => benchmark::run_benchmark(&root, options),
         ["calibrate", folders @ ..] => calibrate::run_calibrate(&root, folders),
         ["measured"] => measured::run_measured(&root),
         ["trials", names @ ..] => trials::run_trials(&root, names),
         ["fuzz", options @ ..] => fuzz::run_fuzz(&root, options),
         ["package", machines @ ..] => package::run_package(&root, machines),
+        ["page-trials"] => page_trials::run_page_trials(&root),
         ["constants"] => constants::run_constants(&root),
         ["screens"] => screens::run_screens(&root),
         ["help" | "--help" | "-h"] | [] => {

@@ -1,39 +1,30 @@
-//! What is wrong with the coolant, as an alarm: by the rule of `sense`, and by vapour at the vent.
+//! What is wrong with the coolant, as an alarm: by the rule of `sense`, by vapour at the vent, and by
+//! heat that goes elsewhere than it did.
 
 use sense::Probe;
 use sense::coolant::{CoolantSeen, CoolantTrouble, TOO_HOT_C, coolant_w};
 use still::plan::StepKind;
 
-use crate::alarms::Finding;
 use crate::belief::LATENT_J_MOL;
+use crate::coolant_usual::CoolantUsual;
 use crate::engine::Live;
-use crate::event::Priority;
-use crate::heat::STILL_BOILS_S;
+use crate::finding::Found;
 use crate::knowledge::COOL_C;
+use crate::rules::{
+    COOLANT_LOSS_CARRIES_TOO_LITTLE, COOLANT_LOSS_NONE, COOLANT_LOSS_OUTLET_GREW,
+    COOLANT_LOSS_OUTLET_GREW_LEAST_K, COOLANT_LOSS_OUTLET_GREW_MORE_K,
+    COOLANT_LOSS_OUTLET_GREW_PAUSE_S, COOLANT_LOSS_OUTLET_GREW_SETTLED_S, COOLANT_LOSS_TOO_HOT,
+    COOLANT_LOSS_VENT_WARM, COOLANT_TAKES_LESS_HALF, COOLANT_TAKES_LESS_HALF_FLOW_SHARE,
+    COOLANT_TAKES_LESS_HALF_HEATER_SHARE, COOLANT_TAKES_LESS_HALF_SETTLES_S,
+    COOLANT_TAKES_LESS_HALF_USUAL_S, Phase,
+};
 
-/// Growth of outlet less inlet over ten minutes that is not explained by the heater.
-const OUTLET_GROWTH: f64 = 1.6;
-/// A pause in the readings longer than this lets a still grow cold, s: judgement. One that is read
-/// less often has none.
-const PAUSE_S: f64 = 300.0;
-/// How far the vent may stand over ambient, K.
-const VENT_OVER_AMBIENT_K: f64 = 20.0;
 /// Coolant whose stated flow can carry this share of the vapour's heat is all there is; less serves
 /// a partial condenser alone. Judgement.
 const ALL_SHARE: f64 = 0.5;
-
-fn critical(text: &str, how_sure: String) -> Finding {
-    Finding {
-        code: "coolant_loss",
-        priority: Priority::Critical,
-        about: String::new(),
-        text: text.to_owned(),
-        how_sure,
-        to_do: "Heat off at the switch outside the vapour; air the room; then look at the coolant."
-            .to_owned(),
-        within_s: Some(60.0),
-    }
-}
+/// How far back what is usual reaches, and how near to now it comes, s: judgement.
+const USUAL_FROM_S: f64 = 1200.0;
+const USUAL_TO_S: f64 = 120.0;
 
 impl Live {
     /// What is known of the coolant now.
@@ -66,24 +57,32 @@ impl Live {
         seen.flow_l_per_min.is_some() && seen.trouble().is_none()
     }
 
-    pub(crate) fn coolant_finding(&self) -> Option<Finding> {
-        if let Some(vent_c) = self.probes.reader().fresh(Probe::Vent, self.now_s)
-            && vent_c > self.ambient_c() + VENT_OVER_AMBIENT_K
-            && self.begun()
-            && self.heater_on()
-        {
-            let how = format!("the vent reads {vent_c:.0} °C");
-            return Some(critical("Vapour leaves by the vent.", how));
-        }
-        if !self.vapour_about()
-            || self.course.heat.off_since_s().is_some_and(|at| self.now_s - at > STILL_BOILS_S)
-        {
-            return None;
+    /// What is wrong with the coolant.
+    pub(crate) fn coolant_findings(&self) -> Vec<Found> {
+        let mut found: Vec<Found> = self.vent_finding().into_iter().collect();
+        if self.phase() != Phase::Boil {
+            return found;
         }
         if self.coolant_l_per_min().is_none() {
-            return Some(critical(self.no_coolant(), "none is recorded".to_owned()));
+            found.push(COOLANT_LOSS_NONE.found(self.no_coolant(), "none is recorded".to_owned()));
+            return found;
         }
-        self.trouble_finding().or_else(|| self.outlet_finding())
+        match self.trouble_finding() {
+            Some(trouble) => found.push(trouble),
+            None => found.extend(self.takes_less_finding()),
+        }
+        found.extend(self.outlet_finding());
+        found
+    }
+
+    fn vent_finding(&self) -> Option<Found> {
+        let vent_c = self.probes.reader().fresh(Probe::Vent, self.now_s)?;
+        let over_k = vent_c - self.ambient_c();
+        let warm = self.voice.alarms.is_over(&COOLANT_LOSS_VENT_WARM, over_k);
+        (warm && self.begun() && self.heater_on()).then(|| {
+            let how = format!("the vent reads {vent_c:.0} °C");
+            COOLANT_LOSS_VENT_WARM.found("Vapour leaves by the vent.", how)
+        })
     }
 
     fn no_coolant(&self) -> &'static str {
@@ -95,49 +94,100 @@ impl Live {
         }
     }
 
-    fn trouble_finding(&self) -> Option<Finding> {
+    fn trouble_finding(&self) -> Option<Found> {
         let seen = self.coolant_seen();
         Some(match seen.trouble()? {
             CoolantTrouble::NoFlow => {
                 let read = self.probes.reader().fresh(Probe::CoolantFlow, self.now_s).is_some();
                 let how = if read { "the flow meter shows none" } else { "none is recorded" };
-                critical(self.no_coolant(), how.to_owned())
+                COOLANT_LOSS_NONE.found(self.no_coolant(), how.to_owned())
             }
             CoolantTrouble::CarriesTooLittle(most_w) => {
                 let flow = seen.flow_l_per_min.unwrap_or(0.0);
                 let need = seen.to_carry_w.unwrap_or(0.0);
                 let how = format!("{flow:.2} L/min take up {most_w:.0} W at most of {need:.0} W");
-                critical("The coolant flow is nearly lost.", how)
+                COOLANT_LOSS_CARRIES_TOO_LITTLE.found("The coolant flow is nearly lost.", how)
             }
             CoolantTrouble::TooHot => {
                 let how = format!("the outlet reads {:.0} °C", seen.out_c.unwrap_or(TOO_HOT_C));
-                critical("The coolant leaves too hot to condense everything.", how)
+                COOLANT_LOSS_TOO_HOT
+                    .found("The coolant leaves too hot to condense everything.", how)
             }
         })
     }
 
-    fn outlet_finding(&self) -> Option<Finding> {
+    fn outlet_finding(&self) -> Option<Found> {
         self.probes.reader().fresh(Probe::CoolantOut, self.now_s)?;
         let rise = self.probes.coolant_rise().present()?;
         let (from_s, to_s) = (self.now_s - 1500.0, self.now_s - 600.0);
         // What was read around a pause, as a power cut makes one, is no measure of the boil.
-        let pause_s = PAUSE_S.max(self.probes.reader().of(Probe::CoolantOut).stale_after_s());
+        let typed_s = self.probes.reader().of(Probe::CoolantOut).stale_after_s();
+        let pause_s = COOLANT_LOSS_OUTLET_GREW_PAUSE_S.max(typed_s);
         if !self.probes.coolant_rise().is_unbroken(from_s, pause_s) {
             return None;
         }
         let before = self.probes.coolant_rise().median(from_s, to_s)?;
-        let late = self.course.vapour_s().is_some_and(|at| self.now_s - at > 1800.0)
-            && self.now_s - self.hand.heater_s > 1800.0;
-        let grown = rise > OUTLET_GROWTH * before && rise - before > 8.0 && before > 2.0;
-        (late && grown && self.course.steps.kind() != StepKind::Heat).then(|| Finding {
-            code: "coolant_loss",
-            priority: Priority::High,
-            text: "The coolant warms more than it did.".to_owned(),
-            how_sure: format!("outlet {rise:.0} K over inlet, {before:.0} K ten minutes ago"),
-            to_do: "Look at the coolant flow and open it further; be ready to turn the heat off."
-                .to_owned(),
-            within_s: Some(300.0),
-            about: String::new(),
+        let settled_s = COOLANT_LOSS_OUTLET_GREW_SETTLED_S;
+        let late = self.course.vapour_s().is_some_and(|at| self.now_s - at > settled_s)
+            && self.now_s - self.hand.heater_s > settled_s;
+        let grown = rise > COOLANT_LOSS_OUTLET_GREW.limit * before
+            && rise - before > COOLANT_LOSS_OUTLET_GREW_MORE_K
+            && before > COOLANT_LOSS_OUTLET_GREW_LEAST_K;
+        (late && grown && self.course.steps.kind() != StepKind::Heat).then(|| {
+            let how = format!("outlet {rise:.0} K over inlet, {before:.0} K ten minutes ago");
+            COOLANT_LOSS_OUTLET_GREW.found("The coolant warms more than it did.", how)
+        })
+    }
+
+    /// Follows how the coolant runs, while nothing is wrong with it.
+    pub(crate) fn follow_coolant(&mut self) {
+        let changed_s = [
+            self.hand.heater_s,
+            self.hand.coolant_s.unwrap_or(0.0),
+            self.hand.take_off_s.unwrap_or(0.0),
+            self.course.vapour_s().unwrap_or(self.now_s),
+            self.course.heat.on_since_s().unwrap_or(self.now_s),
+        ];
+        let since_s = changed_s.into_iter().fold(0.0, f64::max) + COOLANT_TAKES_LESS_HALF_SETTLES_S;
+        let changed = since_s > self.course.coolant.since_s;
+        if changed {
+            self.course.coolant = CoolantUsual { usual: None, since_s };
+        }
+        let alarms = &self.voice.alarms;
+        let wrong = alarms.since_s(&COOLANT_TAKES_LESS_HALF).is_some()
+            || alarms.stands(COOLANT_LOSS_NONE.code);
+        let (from_s, to_s) = (since_s.max(self.now_s - USUAL_FROM_S), self.now_s - USUAL_TO_S);
+        let due =
+            self.now_s.rem_euclid(10.0) < 1.0 && to_s - from_s >= COOLANT_TAKES_LESS_HALF_USUAL_S;
+        if wrong || !due {
+            return;
+        }
+        let flow = self.probes.coolant_flow().median(from_s, to_s);
+        let carried_w = self.probes.coolant_w().median(from_s, to_s);
+        let heater_w = self.probes.heater().median(from_s, to_s).unwrap_or(self.heater_w());
+        self.course.coolant.usual = flow.zip(carried_w).map(|(flow, w)| (flow, w, heater_w));
+    }
+
+    /// The heat that the coolant took up goes elsewhere, while as much of it comes as before.
+    fn takes_less_finding(&self) -> Option<Found> {
+        let (usual_flow, usual_w, usual_heater_w) = self.course.coolant.usual?;
+        let seen = self.coolant_seen();
+        self.probes.reader().fresh(Probe::CoolantFlow, self.now_s)?;
+        let out_c = seen.out_c?;
+        let (flow, now_w) =
+            self.probes.coolant_flow().present().zip(self.probes.coolant_w().present())?;
+        let less = self.voice.alarms.is_under(&COOLANT_TAKES_LESS_HALF, now_w / usual_w.max(1.0));
+        let heater_w = self.heater_w();
+        let as_before = (heater_w - usual_heater_w).abs()
+            <= COOLANT_TAKES_LESS_HALF_HEATER_SHARE * usual_heater_w;
+        let slower = flow < COOLANT_TAKES_LESS_HALF_FLOW_SHARE * usual_flow;
+        (less && as_before && slower && self.drawing_or_equalising()).then(|| {
+            let how = format!(
+                "{flow:.2} L/min with the outlet at {out_c:.0} °C take up {now_w:.0} W; it was \
+                 {usual_w:.0} W at {usual_flow:.2} L/min, and the heater is as it was"
+            );
+            COOLANT_TAKES_LESS_HALF
+                .found("The coolant takes up less than half of the heat it did.", how)
         })
     }
 }

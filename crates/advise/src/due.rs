@@ -3,9 +3,9 @@
 use still::outcome::EndedBy;
 use still::plan::{StepKind, TakeOff};
 
-use super::alarms::Finding;
 use super::engine::Live;
 use super::event::{Event, Priority};
+use super::finding::Finding;
 use super::numbers::minutes;
 use crate::heat::STILL_BOILS_S;
 use crate::knowledge::{COOL_C, COOLANT_LEAD_S};
@@ -110,7 +110,6 @@ impl Live {
             },
             to_do: format!("Open the coolant to {flow:.1} L/min and see it run out."),
             within_s: boil_s.map(|boil| (boil - self.now_s).max(0.0)),
-            about: String::new(),
         })
     }
 
@@ -145,7 +144,6 @@ impl Live {
                 "Feel that the condenser is cold, bring the heater to {watts:.0} W, and {next}."
             ),
             within_s: Some(120.0),
-            about: String::new(),
         })
     }
 
@@ -178,7 +176,6 @@ impl Live {
             how_sure,
             to_do: format!("Put a jar under the spout and {}.", self.begin_next_words()),
             within_s: Some(1200.0),
-            about: String::new(),
         })
     }
 
@@ -224,7 +221,6 @@ impl Live {
             how_sure,
             to_do: "Stay at the spout, get small jars ready, and smell each one.".to_owned(),
             within_s: shown.map(|end| (end.at.p50 - self.now_s).max(0.0)).or(Some(300.0)),
-            about: String::new(),
         })
     }
 
@@ -262,7 +258,6 @@ impl Live {
             how_sure: format!("{how}; your nose has the last word"),
             to_do,
             within_s: Some(if hurry { 120.0 } else { 300.0 }),
-            about: String::new(),
         })
     }
 
@@ -311,7 +306,6 @@ impl Live {
             },
             to_do: format!("Put jar {} under the spout.", self.spirit.jars.next_number()),
             within_s: Some(left_s),
-            about: String::new(),
         })
     }
 
@@ -360,7 +354,6 @@ impl Live {
             how_sure,
             to_do: "See that nothing drips, cap the jars, close the coolant; open the vent before draining.".to_owned(),
             within_s: None,
-            about: String::new(),
         })
     }
 
@@ -373,7 +366,6 @@ impl Live {
             how_sure: "from the recorded actions".to_owned(),
             to_do: "Press Still here, at the still.".to_owned(),
             within_s: Some(left_s),
-            about: String::new(),
         })
     }
 }

@@ -11,10 +11,10 @@ use still::outcome::{EndedBy, Forecast};
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 use still::walk::PlanWalk;
 
-use super::alarms::state_event;
 use super::asking::Asking;
 use super::drawn::{Drawn, Source};
 use super::event::{Event, EventKind, Priority};
+use super::finding::state_event;
 use super::forecasts::Forecasts;
 use super::jars::Jars;
 use super::parts::{Course, Foresight, Gauged, Spirit, Voice};
@@ -169,8 +169,16 @@ impl Live {
         }
         let context = self.context();
         let idle = self.probes.take(time_s, row, &context);
+        if time_s < self.now_s {
+            self.probes.came_late(row, self.now_s - time_s);
+        }
         self.look_for_vapour(time_s);
         idle.map_or_else(Vec::new, |idle| self.was_idle(idle))
+    }
+
+    /// Readings like these come so late, s: whoever feeds the engine in order knows it and it does not.
+    pub fn expect_late(&mut self, row: &Reading, late_s: f64) {
+        self.probes.came_late(row, late_s);
     }
 
     /// Takes the record of a filled jar. Its volume counts as measured.
@@ -217,8 +225,9 @@ impl Live {
             self.course.reach(by);
         }
         self.prompt(said);
-        let findings = self.findings();
-        self.voice.alarms.update(now_s, findings, said);
+        self.follow_coolant();
+        let (phase, found) = (self.phase(), self.findings());
+        self.voice.alarms.update(now_s, phase, found, said);
         self.look_for_end(said);
         self.say_moves(said);
         self.ask(second);

@@ -3,10 +3,10 @@
 use quantities::{ApparentStrength, RunTime};
 use still::plan::{StepKind, TakeOff};
 
-use super::alarms::state_event;
 use super::drawn::Source;
 use super::engine::Live;
 use super::event::Event;
+use super::finding::state_event;
 use super::jars::Filled;
 use sense::jar::{gauged, true_strength};
 use sense::{Action, HEATER_OFF_W, JarRecord};

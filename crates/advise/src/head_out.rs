@@ -3,9 +3,9 @@
 use sense::{JarHead, head_left_out};
 use still::plan::StepKind;
 
-use crate::alarms::state_event;
 use crate::engine::Live;
 use crate::event::Event;
+use crate::finding::state_event;
 use crate::jars::JARS_MAX;
 use crate::knowledge::Value;
 

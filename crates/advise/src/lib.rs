@@ -1,5 +1,6 @@
 //! The live engine: readings, actions and ticks of run time in; events and advice out.
 
+mod alarm_list;
 mod alarms;
 mod ask;
 mod asking;
@@ -7,40 +8,52 @@ mod belief;
 mod below;
 mod channels;
 mod coolant;
+mod coolant_usual;
 mod drawn;
 mod due;
 mod engine;
 mod error;
 mod event;
+mod finding;
 mod forecasts;
 mod hand;
+mod hazards;
 mod head_out;
 mod heat;
+mod heater_power;
 mod jars;
 mod knowledge;
 mod lessons;
 mod level;
+mod load;
+mod lost;
 mod numbers;
 mod parts;
+mod phase;
 mod probes;
 mod prompts;
 mod recognise;
 mod replay;
+mod review;
+mod rules;
 mod spirit;
 mod triggers;
 mod unseen;
 mod vapour;
 mod watch;
 
-pub use alarms::{alarm_words, state_event};
 pub use asking::{ASK_EVERY_S, Answer, Request};
 pub use engine::{Live, LiveOptions};
 pub use error::AdviseError;
 pub use event::{Event, EventKind, Priority};
+pub use finding::state_event;
 pub use forecasts::{Forecasts, Outset, outset};
 pub use knowledge::{
-    Account, Act, Channel, ChannelState, ChargeBelief, Doubt, End, Evidence, Ground, Helps,
-    Instruction, Jar, Knowledge, Quiet, Rise, RunEnd, Spirit, State, StepNow, Unknown, Value, What,
+    Account, Act, AlarmNow, AlarmState, Channel, ChannelState, ChargeBelief, Doubt, End, Evidence,
+    Ground, Helps, Instruction, Jar, Knowledge, Quiet, Rise, RunEnd, Spirit, State, StepNow,
+    Suppressed, Unknown, Value, What,
 };
 pub use lessons::{changes, learn};
 pub use replay::{RUN_SECONDS_MAX, replay, replay_as, replay_until};
+pub use review::{AlarmReview, MadeQuiet, WorstAlarm};
+pub use rules::{Phase, alarm_codes, alarm_words};

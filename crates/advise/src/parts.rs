@@ -7,6 +7,7 @@ use still::walk::PlanWalk;
 
 use crate::alarms::Alarms;
 use crate::asking::Asking;
+use crate::coolant_usual::CoolantUsual;
 use crate::drawn::Drawn;
 use crate::forecasts::Forecasts;
 use crate::heat::Heat;
@@ -28,6 +29,8 @@ pub(crate) struct Course {
     stands_s: Option<f64>,
     /// How hot the head stood while spirit was drawn.
     pub(crate) level: Level,
+    /// How the coolant runs in this phase, nothing being wrong.
+    pub(crate) coolant: CoolantUsual,
     /// Whether vapour came by the pot alone, beside a head that is read and cold.
     head_never_hot: bool,
     knee_s: Option<f64>,
@@ -47,6 +50,7 @@ impl Course {
             vapour_s: None,
             stands_s: None,
             level: Level::default(),
+            coolant: CoolantUsual::default(),
             head_never_hot: false,
             knee_s: None,
             reached: None,

@@ -25,6 +25,12 @@ pub(crate) struct Probes {
     coolant_rise: Trace,
     /// Heat taken up by the coolant, W.
     coolant_w: Trace,
+    /// Coolant, L/min.
+    coolant_flow: Trace,
+    /// What the heater's meter shows, W.
+    heater: Trace,
+    /// Pressure in the boiler over ambient, kPa.
+    pot_kpa: Trace,
     unseen: Unseen,
     coolant_in_c: f64,
 }
@@ -43,6 +49,9 @@ impl Probes {
             pot: Trace::default(),
             coolant_rise: Trace::default(),
             coolant_w: Trace::default(),
+            coolant_flow: Trace::default(),
+            heater: Trace::default(),
+            pot_kpa: Trace::default(),
             unseen: Unseen::default(),
             coolant_in_c,
         })
@@ -57,6 +66,15 @@ impl Probes {
         if let Some(pot_c) = good.get(Probe::Pot) {
             self.pot.push(time_s, pot_c);
         }
+        for (probe, trace) in [
+            (Probe::CoolantFlow, &mut self.coolant_flow),
+            (Probe::Heater, &mut self.heater),
+            (Probe::PotPressure, &mut self.pot_kpa),
+        ] {
+            if let Some(value) = good.get(probe) {
+                trace.push(time_s, value);
+            }
+        }
         if let Some(out_c) = good.get(Probe::CoolantOut) {
             let in_c = good.get(Probe::CoolantIn).unwrap_or(self.coolant_in_c);
             self.coolant_rise.push(time_s, out_c - in_c);
@@ -69,6 +87,11 @@ impl Probes {
             self.head.push(time_s, head_c);
         }
         self.unseen.take(time_s, row, head_c, good.get(Probe::Pot))
+    }
+
+    /// The readings of a row came so late, s.
+    pub(crate) fn came_late(&mut self, row: &Reading, late_s: f64) {
+        self.reader.came_late(row, late_s);
     }
 
     /// The channels.
@@ -94,6 +117,26 @@ impl Probes {
     /// Coolant outlet less inlet, K.
     pub(crate) const fn coolant_rise(&self) -> &Trace {
         &self.coolant_rise
+    }
+
+    /// Heat taken up by the coolant, W.
+    pub(crate) const fn coolant_w(&self) -> &Trace {
+        &self.coolant_w
+    }
+
+    /// Coolant, L/min.
+    pub(crate) const fn coolant_flow(&self) -> &Trace {
+        &self.coolant_flow
+    }
+
+    /// What the heater's meter shows, W.
+    pub(crate) const fn heater(&self) -> &Trace {
+        &self.heater
+    }
+
+    /// Pressure in the boiler over ambient, kPa.
+    pub(crate) const fn pot_kpa(&self) -> &Trace {
+        &self.pot_kpa
     }
 
     /// Heat that the coolant took up a while ago, W.
@@ -182,6 +225,15 @@ impl Trace {
         Some(self.present()?.max(median(&mut last)?))
     }
 
+    /// Mean of the last minute, or of the last three samples where they are further apart; of none
+    /// before `since_s`.
+    pub(crate) fn mean(&self, now_s: f64, since_s: f64) -> Option<f64> {
+        let third = self.samples.iter().rev().nth(2).map_or(now_s, |sample| sample.0);
+        let lately = self.window((now_s - 60.0).min(third).max(since_s), now_s);
+        (!lately.is_empty())
+            .then(|| lately.iter().map(|sample| sample.1).sum::<f64>() / lately.len() as f64)
+    }
+
     /// Slope over the last `span_s`, per second; none where the samples do not reach back at least
     /// nine tenths of it or are fewer than eight.
     pub(crate) fn slope_per_s(&self, now_s: f64, span_s: f64) -> Option<f64> {
@@ -196,6 +248,12 @@ impl Trace {
     /// All samples, the earliest first.
     pub(crate) fn samples(&self) -> impl Iterator<Item = (f64, f64)> {
         self.samples.iter().copied()
+    }
+
+    /// The lower of the last two samples.
+    pub(crate) fn lower_of_last_two(&self) -> Option<f64> {
+        let mut last = self.samples.iter().rev();
+        Some(last.next()?.1.min(last.next()?.1))
     }
 
     /// The last sample.

@@ -1,7 +1,7 @@
 //! The prompts: each is said once, and once more after a minute where it was not done.
 
-use super::alarms::Finding;
 use super::event::{Event, EventKind};
+use super::finding::Finding;
 
 /// When a prompt that was not done is said again, s.
 const REPEAT_AFTER_S: f64 = 60.0;

@@ -8,9 +8,9 @@
 
 use still::plan::StepKind;
 
-use super::alarms::state_event;
 use super::engine::Live;
 use super::event::Event;
+use super::finding::state_event;
 
 /// A take-off open this long without a step, or a heater off this long after the prompt to stop,
 /// is taken as the step, s.

@@ -1,8 +1,8 @@
 //! The spirit that runs, added to the account second by second: never more than the charge holds.
 
-use crate::alarms::state_event;
 use crate::engine::Live;
 use crate::event::Event;
+use crate::finding::state_event;
 use crate::knowledge::State;
 
 /// Pure alcohol in the pot below which nothing more is reckoned, mL.

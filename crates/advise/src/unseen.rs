@@ -5,10 +5,10 @@ use quantities::Band;
 use sense::{HOT_C, Idle};
 use still::plan::StepKind;
 
-use crate::alarms::state_event;
 use crate::drawn::InDoubt;
 use crate::engine::Live;
 use crate::event::Event;
+use crate::finding::state_event;
 use crate::numbers::minutes;
 
 /// What a person measures at the spout shows that it runs for so long, s (judgement, as for readings

@@ -62,6 +62,15 @@ pub(crate) enum CliError {
         /// Which, of which still.
         channels: String,
     },
+    /// An alarms.toml is refused.
+    #[error(transparent)]
+    Alerts(#[from] server::AlertsError),
+    /// Outputs of alarms do not tell them, or none is named.
+    #[error("{}", if silent.is_empty() { "no output tells an alarm".to_owned() } else { format!("an alarm is not told by: {silent}") })]
+    Unheard {
+        /// Which.
+        silent: String,
+    },
     /// Something is missing on this machine.
     #[error("missing: {what}")]
     Unready {
@@ -152,6 +161,7 @@ impl CliError {
             | Self::Rehearse(RehearseError::Advise(AdviseError::Thermo(_)))
             | Self::NotWhole(_)
             | Self::Unfed { .. }
+            | Self::Unheard { .. }
             | Self::Unready { .. }
             | Self::Serve(_)
             | Self::Drawing(_)
@@ -161,6 +171,7 @@ impl CliError {
             | Self::Bench(_)
             | Self::Folder(_)
             | Self::Feeds(_)
+            | Self::Alerts(_)
             | Self::Advise(_)
             | Self::Estimate(_)
             | Self::Calibrate(_)
@@ -200,6 +211,11 @@ impl CliError {
             Self::Calibrate(error) => calibrate_hint(error).to_owned(),
             Self::Folder(error) => error.hint(),
             Self::Feeds(error) => error.hint.to_owned(),
+            Self::Alerts(error) => error.hint.to_owned(),
+            Self::Unheard { .. } => {
+                "name a command in alarms.toml in the data folder; docs/alarms.md has an example"
+                    .to_owned()
+            }
             Self::Unfed { .. } => {
                 "the last column says why; the program that serves may hold a serial device"
                     .to_owned()

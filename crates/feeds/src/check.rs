@@ -1,5 +1,6 @@
 //! Reads a `feeds.toml` and checks it: what it may hold, within which bounds.
 
+mod broker;
 mod rules;
 mod source;
 mod still;
@@ -12,6 +13,7 @@ use store::toml_text::{self, Places, TomlFault};
 
 use crate::error::FeedsError;
 use crate::file::Feeds;
+use broker::BrokerTable;
 pub use rules::{NAME_CHARACTERS_MAX, SOURCES_MAX, STILLS_MAX, VALUES_MAX};
 use rules::{Refused, refused, within};
 use still::StillTable;
@@ -26,6 +28,7 @@ const FORMAT: u32 = 1;
 #[serde(deny_unknown_fields)]
 struct Table {
     format: u32,
+    broker: Option<BrokerTable>,
     #[serde(default, rename = "still")]
     stills: Vec<StillTable>,
 }
@@ -55,16 +58,21 @@ fn checked(table: Table) -> Result<Feeds, Refused> {
         let bound = format!("must be {FORMAT}");
         return Err(refused("format", &table.format, bound, "this version reads no other"));
     }
-    within("still", table.stills.len(), STILLS_MAX, "list every still that has a probe")?;
+    let broker = table.broker.map(BrokerTable::checked).transpose()?;
+    // A broker may be told of runs whose probes are read elsewhere.
+    let told = broker.as_ref().is_some_and(|broker| broker.publish.is_some());
+    if !(told && table.stills.is_empty()) {
+        within("still", table.stills.len(), STILLS_MAX, "list every still that has a probe")?;
+    }
     let mut stills: Vec<crate::file::StillFeeds> = Vec::new();
     for (index, still) in table.stills.into_iter().enumerate() {
         let key = format!("still[{}]", index + 1);
-        let still = still.checked(&key)?;
+        let still = still.checked(&key, broker.as_ref())?;
         if stills.iter().any(|other| other.name == still.name) {
             let bound = "must not be there twice";
             return Err(refused(format!("{key}.name"), &still.name, bound, "join the two tables"));
         }
         stills.push(still);
     }
-    Ok(Feeds { stills })
+    Ok(Feeds { stills, broker })
 }

@@ -1,33 +1,48 @@
 //! The desk of one still, where all its sources are heard: who speaks for each channel, and what
 //! of it is new.
 
-use std::collections::BTreeMap;
+use std::collections::VecDeque;
 
 use sense::{Probe, Reading};
 
 use crate::file::StillFeeds;
-use crate::heard::Heard;
-use crate::unread::Told;
+use crate::heard::{Heard, Standing};
+use crate::unread::{Told, Unread};
 
-/// Oldest reading that goes into a run as one of now, s (judgement: short against the lag of a
-/// thermometer, long against a row each second).
-const NOW_MAX_S: f64 = 5.0;
+/// Longest that a reading waits to be handed on, s (judgement: it keeps its own time, and a run
+/// that takes none for a minute has lost more than this).
+const WAIT_MAX_S: f64 = 60.0;
+/// Most rows that wait (judgement: a minute of every channel on its own, ten a second).
+const WAITING_MAX: usize = 6000;
+/// Readings of several channels so close together are one row, s (judgement: half of a tenth of a
+/// second, and no probe of a still moves in it).
+const ROW_S: f64 = 0.05;
+/// After so many rows of a run its rows are no closer together than [`THIN_ROW_S`] (judgement: half
+/// of what a run may have, six hours of ten a second).
+const EVERY_ROWS_MAX: u64 = 200_000;
+/// See [`EVERY_ROWS_MAX`], s.
+const THIN_ROW_S: f64 = 1.0;
 
 /// All sources of a still as they were heard.
 #[derive(Debug, Clone)]
 pub struct Desk {
     still: StillFeeds,
     heard: Vec<Vec<Heard>>,
-    /// When what was last handed on of a channel had been read, s.
-    handed_on: BTreeMap<Probe, f64>,
+    /// Rows that were not handed on, the oldest first.
+    waiting: VecDeque<Row>,
+    /// Rows of the run that takes them.
+    rows: u64,
 }
 
-/// What is new, as a row; handed on by [`Desk::hand_on`].
-#[derive(Debug, Clone, PartialEq)]
-pub struct Fresh {
-    /// The row.
-    pub row: Reading,
-    read_s: Vec<(Probe, f64)>,
+/// What the speakers said at one moment.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Row {
+    /// When it was read, s.
+    pub at_s: f64,
+    /// When it was heard, s.
+    heard_s: f64,
+    /// What was read.
+    pub cells: Reading,
 }
 
 /// One value of one source, as it stands.
@@ -47,6 +62,8 @@ pub struct Say {
     pub age_s: Option<f64>,
     /// How often it is read, s.
     pub every_s: Option<f64>,
+    /// How far it can be trusted.
+    pub standing: Standing,
     /// Whether it speaks for the channel.
     pub speaks: bool,
     /// What is wrong with it, or why it does not speak.
@@ -59,7 +76,21 @@ impl Desk {
     pub fn new(still: StillFeeds) -> Self {
         let heard = still.sources.iter().map(|source| vec![Heard::default(); source.values.len()]);
         let heard = heard.collect();
-        Self { still, heard, handed_on: BTreeMap::new() }
+        Self { still, heard, waiting: VecDeque::new(), rows: 0 }
+    }
+
+    /// The desk of that still after a change of the file: a source that is as it was is known as it
+    /// was, and what waits waits on.
+    #[must_use]
+    pub fn changed_to(mut self, still: StillFeeds) -> Self {
+        let mut next = Self::new(still);
+        for (source, heard) in next.still.sources.iter().zip(&mut next.heard) {
+            if let Some(place) = self.still.sources.iter().position(|known| known == source) {
+                *heard = std::mem::take(&mut self.heard[place]);
+            }
+        }
+        (next.waiting, next.rows) = (self.waiting, self.rows);
+        next
     }
 
     /// Whose it is.
@@ -68,19 +99,50 @@ impl Desk {
         &self.still
     }
 
-    /// Hears a source. Times come from a clock that nobody sets, as run time does.
-    pub fn hear(&mut self, source: usize, at_s: f64, told: &Told) {
-        let (Some(of), Some(heard)) = (self.still.sources.get(source), self.heard.get_mut(source))
-        else {
-            return;
-        };
+    /// Hears a source at `now_s`, of what was read at `at_s`. Times come from a clock that nobody
+    /// sets, as run time does.
+    pub fn hear(&mut self, source: usize, (at_s, now_s): (f64, f64), told: &Told) {
         match told {
             Ok(values) => {
-                for ((heard, wanted), told) in heard.iter_mut().zip(&of.values).zip(values) {
-                    heard.take(at_s, told, wanted);
+                for (place, told) in values.iter().enumerate() {
+                    self.hear_value(source, place, (at_s, now_s), told);
                 }
             }
-            Err(unread) => heard.iter_mut().for_each(|heard| heard.trouble(&unread.to_string())),
+            Err(unread) => self.trouble(source, &unread.to_string()),
+        }
+    }
+
+    /// Hears one value of a source. What the speaker of a channel said is a reading of the run.
+    pub fn hear_value(
+        &mut self,
+        source: usize,
+        place: usize,
+        (at_s, now_s): (f64, f64),
+        told: &Result<f64, Unread>,
+    ) {
+        let wanted = self.still.sources.get(source).and_then(|source| source.values.get(place));
+        let heard = self.heard.get_mut(source).and_then(|values| values.get_mut(place));
+        let (Some(wanted), Some(heard)) = (wanted, heard) else { return };
+        let probe = wanted.probe;
+        let Some(value) = heard.take(at_s, told, wanted) else { return };
+        if self.speaks(probe, at_s) == Some(source) {
+            self.wait(at_s, now_s, probe, value);
+        }
+    }
+
+    /// Puts a reading among the rows that wait, in the order of time.
+    fn wait(&mut self, at_s: f64, heard_s: f64, probe: Probe, value: f64) {
+        let after = self.waiting.partition_point(|row| row.at_s <= at_s);
+        let before = after.checked_sub(1).and_then(|place| self.waiting.get_mut(place));
+        let open = before.filter(|row| at_s - row.at_s <= ROW_S && row.cells.get(probe).is_none());
+        if let Some(row) = open {
+            row.cells.set(probe, Some(value));
+        } else {
+            let cells = Reading::default().with(probe, value);
+            self.waiting.insert(after, Row { at_s, heard_s, cells });
+        }
+        if self.waiting.len() > WAITING_MAX {
+            self.waiting.pop_front();
         }
     }
 
@@ -113,25 +175,39 @@ impl Desk {
         self.speaker(probe, now_s).map(|(source, _)| source)
     }
 
-    /// What the speakers have read and was not handed on; none where nothing is new.
-    #[must_use]
-    pub fn fresh(&self, now_s: f64) -> Option<Fresh> {
-        let mut fresh = Fresh { row: Reading::default(), read_s: Vec::new() };
-        for &probe in self.still.order.keys() {
-            let read = self.speaker(probe, now_s).and_then(|(_, heard)| heard.last());
-            let Some(read) = read else { continue };
-            let before_s = self.handed_on.get(&probe).copied().unwrap_or(f64::NEG_INFINITY);
-            if read.at_s > before_s && now_s - read.at_s <= NOW_MAX_S {
-                fresh.row.set(probe, Some(read.value));
-                fresh.read_s.push((probe, read.at_s));
+    /// Takes the rows that wait, the oldest first; what waited too long is left out.
+    pub fn take(&mut self, now_s: f64) -> Vec<Row> {
+        self.waiting.retain(|row| now_s - row.heard_s <= WAIT_MAX_S);
+        if self.rows <= EVERY_ROWS_MAX {
+            return self.waiting.drain(..).collect();
+        }
+        let mut thin: Vec<Row> = Vec::new();
+        for row in self.waiting.drain(..) {
+            let last = thin.last_mut().filter(|last| row.at_s - last.at_s < THIN_ROW_S);
+            match last {
+                Some(last) => row.cells.iter().for_each(|(p, v)| last.cells.set(p, Some(v))),
+                None => thin.push(row),
             }
         }
-        (!fresh.row.is_empty()).then_some(fresh)
+        thin
     }
 
-    /// Marks what was handed on: it is no news any more.
-    pub fn hand_on(&mut self, fresh: &Fresh) {
-        self.handed_on.extend(fresh.read_s.iter().copied());
+    /// Puts rows back that were taken at a bad moment.
+    pub fn take_back(&mut self, rows: Vec<Row>) {
+        for row in rows.into_iter().rev() {
+            self.waiting.push_front(row);
+        }
+    }
+
+    /// How far apart rows should be taken, s: nought while every row counts.
+    #[must_use]
+    pub const fn row_gap_s(&self) -> f64 {
+        if self.rows > EVERY_ROWS_MAX { THIN_ROW_S } else { 0.0 }
+    }
+
+    /// Says how many rows the run has now that takes them.
+    pub const fn run_has(&mut self, rows: u64) {
+        self.rows = rows;
     }
 
     /// Everything as it stands, channel by channel, first first.
@@ -159,6 +235,7 @@ impl Desk {
                 value: heard.last().map(|read| read.value),
                 age_s: heard.last().map(|read| (now_s - read.at_s).max(0.0)),
                 every_s: heard.every_s(),
+                standing: heard.standing(now_s),
                 speaks: speaker == Some(source),
                 why,
             }

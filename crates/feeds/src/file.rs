@@ -4,13 +4,16 @@ use std::collections::BTreeMap;
 
 use sense::Probe;
 
+use crate::broker::Broker;
 use crate::unit::Unit;
 
 /// The whole file, checked.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Feeds {
     /// The stills, by their names in plans.
     pub stills: Vec<StillFeeds>,
+    /// The broker, where there is one.
+    pub broker: Option<Broker>,
 }
 
 /// What is read of one still.
@@ -30,7 +33,7 @@ pub struct StillFeeds {
 pub struct Source {
     /// What its owner calls it.
     pub name: String,
-    /// File or device.
+    /// File or device; of a broker, where it is.
     pub path: String,
     /// How it is read.
     pub kind: SourceKind,
@@ -38,8 +41,20 @@ pub struct Source {
     pub values: Vec<Wanted>,
 }
 
+impl Source {
+    /// Where the value of a channel comes from: file or device; of a broker its topic too.
+    #[must_use]
+    pub fn place_of(&self, probe: Probe) -> String {
+        let wanted = self.values.iter().find(|wanted| wanted.probe == probe);
+        match wanted.and_then(|wanted| wanted.topic.as_deref()) {
+            Some(topic) => format!("{} {topic}", self.path),
+            None => self.path.clone(),
+        }
+    }
+}
+
 /// How a source is read.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum SourceKind {
     /// The file in which Linux shows a 1-wire thermometer.
     OneWire {
@@ -57,17 +72,25 @@ pub enum SourceKind {
     File {
         /// From one look to the next, s.
         every_s: f64,
+        /// The column that says when a row was taken, where one does.
+        time: Option<String>,
+    },
+    /// Messages of a broker.
+    Mqtt {
+        /// The broker.
+        broker: Broker,
     },
 }
 
 impl SourceKind {
     /// Its word in the file.
     #[must_use]
-    pub const fn word(self) -> &'static str {
+    pub const fn word(&self) -> &'static str {
         match self {
             Self::OneWire { .. } => "one_wire",
             Self::Serial { .. } => "serial",
             Self::File { .. } => "file",
+            Self::Mqtt { .. } => "mqtt",
         }
     }
 }
@@ -86,6 +109,8 @@ pub enum LineShape {
 pub struct Wanted {
     /// The channel.
     pub probe: Probe,
+    /// The topics whose messages hold it, as a filter; of a broker only.
+    pub topic: Option<String>,
     /// Where it stands in what the source says.
     pub at: At,
     /// What the source counts in.
@@ -107,7 +132,7 @@ impl Wanted {
 /// Where a value stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum At {
-    /// It is the only one.
+    /// It is all that is said.
     Only,
     /// Under that name, or in the column of that name.
     Field(String),

@@ -16,6 +16,19 @@ pub(crate) struct Read {
     pub(crate) value: f64,
 }
 
+/// How far a value can be trusted by itself; a run judges it again beside the others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// Never read.
+    Absent,
+    /// Fresh, and can be true.
+    Good,
+    /// What came last cannot be true, or nothing could be read.
+    Bad,
+    /// Too old.
+    Stale,
+}
+
 /// What was heard of one value.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Heard {
@@ -29,21 +42,31 @@ pub(crate) struct Heard {
     before: Option<f64>,
     /// What is wrong with the last look.
     wrong: Option<String>,
+    /// What should be known beside: nothing is wrong with what is read.
+    beside: Option<String>,
 }
 
 impl Heard {
-    /// Takes what a look gave. One that is not later than the last reading is passed over.
-    pub(crate) fn take(&mut self, at_s: f64, told: &Result<f64, Unread>, wanted: &Wanted) {
+    /// Takes what a look gave, and gives the reading that it is. One that is not later than the
+    /// last reading is passed over.
+    pub(crate) fn take(
+        &mut self,
+        at_s: f64,
+        told: &Result<f64, Unread>,
+        wanted: &Wanted,
+    ) -> Option<f64> {
         let raw = match told {
             Ok(raw) => *raw,
+            Err(unread @ Unread::AnotherTopic { .. }) => {
+                self.beside = Some(unread.to_string());
+                return None;
+            }
             Err(unread) => {
                 self.wrong = Some(unread.to_string());
-                return;
+                return None;
             }
         };
-        if self.any.take(at_s).is_none() {
-            return;
-        }
+        self.any.take(at_s)?;
         let value = wanted.value(raw);
         let (low, high) = wanted.probe.kept();
         if !(low..=high).contains(&value) {
@@ -51,7 +74,7 @@ impl Heard {
             self.wrong = Some(format!(
                 "sent {raw}, as {column} {value}: must lie from {low} to {high} {unit}"
             ));
-            return;
+            return None;
         }
         self.last = Some(Read { at_s, raw, value });
         self.wrong = self.doubt(raw, value, wanted).map(Reason::words);
@@ -60,6 +83,7 @@ impl Heard {
             // A reading that is later than all others is later than the good ones.
             let _ = self.good.take(at_s);
         }
+        Some(value)
     }
 
     /// Why the one reader would not believe it. The signs of a broken probe are looked for before
@@ -75,6 +99,7 @@ impl Heard {
     /// Says what is wrong with the source of it.
     pub(crate) fn trouble(&mut self, what: &str) {
         self.wrong = Some(what.to_owned());
+        self.beside = None;
     }
 
     /// Whether it can be true and is fresh.
@@ -95,6 +120,16 @@ impl Heard {
         self.any.usual_s()
     }
 
+    /// How far it can be trusted.
+    pub(crate) fn standing(&self, now_s: f64) -> Standing {
+        match (&self.last, &self.wrong) {
+            (None, None) => Standing::Absent,
+            (_, Some(_)) => Standing::Bad,
+            _ if self.fresh(now_s) => Standing::Good,
+            _ => Standing::Stale,
+        }
+    }
+
     /// What is wrong with it, where something is.
     pub(crate) fn why(&self, now_s: f64) -> Option<String> {
         if self.wrong.is_some() {
@@ -104,8 +139,9 @@ impl Heard {
             return Some("was never read".to_owned());
         };
         let most_s = self.good.stale_after_s();
-        self.good.stale(now_s).then(|| {
+        let stale = self.good.stale(now_s).then(|| {
             format!("{}: for {age_s:.0} s, where {most_s:.0} s are the most", Reason::Stale.words())
-        })
+        });
+        stale.or_else(|| self.beside.clone())
     }
 }

@@ -2,6 +2,7 @@
 //!
 //! Pure: bytes and times are arguments; who opens files and devices is `server`.
 
+mod broker;
 mod check;
 mod desk;
 mod error;
@@ -10,17 +11,23 @@ mod growing;
 mod heard;
 mod line;
 mod lines;
+mod message;
 mod one_wire;
+mod topic;
 mod unit;
 mod unread;
 
+pub use broker::{Broker, Password, Publish, Tls};
 pub use check::{FILE, NAME_CHARACTERS_MAX, SOURCES_MAX, STILLS_MAX, VALUES_MAX, parse};
-pub use desk::{Desk, Fresh, Say};
+pub use desk::{Desk, Row, Say};
 pub use error::FeedsError;
 pub use file::{At, Feeds, LineShape, Source, SourceKind, StillFeeds, Wanted};
-pub use growing::{Growing, Look};
+pub use growing::{Growing, GrownRow, Look, ago_s};
+pub use heard::Standing;
 pub use line::read_line;
 pub use lines::Lines;
+pub use message::{Message, Messages, read_payload};
 pub use one_wire::read_one_wire;
+pub use topic::{TOPIC_BYTES_MAX, filter_fault, is_meant, name_fault};
 pub use unit::Unit;
 pub use unread::{LINE_BYTES_MAX, Told, Unread};

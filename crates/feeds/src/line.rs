@@ -47,7 +47,8 @@ pub(crate) fn of_cells(cells: &csv::StringRecord, at: &At) -> Result<f64, Unread
     number(cell.ok_or_else(|| Unread::Absent(words(at)))?, &words(at))
 }
 
-fn of_json(object: &Value, at: &At) -> Result<f64, Unread> {
+/// The number at a place of JSON.
+pub(crate) fn of_json(object: &Value, at: &At) -> Result<f64, Unread> {
     let found = match at {
         At::Field(name) => object.get(name),
         At::Pointer(pointer) => object.pointer(pointer),
@@ -64,7 +65,7 @@ fn of_json(object: &Value, at: &At) -> Result<f64, Unread> {
 /// Where a value should stand, in words.
 pub(crate) fn words(at: &At) -> String {
     match at {
-        At::Only => "its only value".to_owned(),
+        At::Only => "all that it says".to_owned(),
         At::Field(name) => format!("\"{}\"", shown(name)),
         At::Pointer(pointer) => shown(pointer),
         At::Place(place) => format!("place {place}"),
@@ -80,7 +81,7 @@ mod tests {
 
     fn wanted(at: At) -> Wanted {
         let probe = Probe::Head;
-        Wanted { probe, at, unit: Unit::own(probe), scale: 1.0, offset: 0.0 }
+        Wanted { probe, topic: None, at, unit: Unit::own(probe), scale: 1.0, offset: 0.0 }
     }
 
     fn one(line: &str, shape: LineShape, at: At) -> Result<f64, Unread> {

@@ -15,9 +15,14 @@ const fn unit(name: &'static str, of: &'static str, zero: f64, factor: f64) -> U
     Unit { name, of, zero, factor }
 }
 
+/// Lower explosive limit of ethanol in air, % vol (NIOSH Pocket Guide to Chemical Hazards; from
+/// memory).
+const LEL_VOL: f64 = 3.3;
+
 /// All of them, by the unit of the channel. Definitions: °F, K, US gallon (3.785 411 784 L). The
-/// conventional inch and millimetre of mercury are NIST SP 811, appendix B.8 (from memory).
-const UNITS: [Unit; 15] = [
+/// conventional inch and millimetre of mercury, the millimetre of water and the pound of force per
+/// square inch are NIST SP 811, appendix B.8 (from memory).
+const UNITS: [Unit; 29] = [
     unit("C", "°C", 0.0, 1.0),
     unit("F", "°C", 32.0, 5.0 / 9.0),
     unit("K", "°C", 273.15, 1.0),
@@ -33,6 +38,20 @@ const UNITS: [Unit; 15] = [
     unit("US gal/min", "L/min", 0.0, 3.785411784),
     unit("W", "W", 0.0, 1.0),
     unit("kW", "W", 0.0, 1000.0),
+    unit("kg", "kg", 0.0, 1.0),
+    unit("g", "kg", 0.0, 0.001),
+    unit("lb", "kg", 0.0, 0.45359237),
+    unit("oz", "kg", 0.0, 0.45359237 / 16.0),
+    unit("kPa", "kPa", 0.0, 1.0),
+    unit("Pa", "kPa", 0.0, 0.001),
+    unit("mbar", "kPa", 0.0, 0.1),
+    unit("mmH2O", "kPa", 0.0, 0.00980665),
+    unit("psi", "kPa", 0.0, 6.894757),
+    unit("% LEL", "% LEL", 0.0, 1.0),
+    unit("ppm", "% LEL", 0.0, 0.01 / LEL_VOL),
+    unit("% vol", "% LEL", 0.0, 100.0 / LEL_VOL),
+    unit("ppm", "ppm", 0.0, 1.0),
+    unit("% vol", "ppm", 0.0, 10_000.0),
 ];
 
 impl Unit {
@@ -87,6 +106,15 @@ mod tests {
             (Probe::CoolantFlow, "US gal/min", 1.0, 3.785411784),
             (Probe::CoolantFlow, "L/h", 90.0, 1.5),
             (Probe::Heater, "kW", 2.2, 2200.0),
+            (Probe::Receiver, "g", 812.0, 0.812),
+            (Probe::Receiver, "lb", 2.0, 0.90718474),
+            (Probe::Receiver, "oz", 16.0, 0.45359237),
+            (Probe::PotPressure, "psi", 1.0, 6.894757),
+            (Probe::PotPressure, "mbar", 15.0, 1.5),
+            (Probe::PotPressure, "mmH2O", 100.0, 0.980665),
+            (Probe::VapourShare, "ppm", 3300.0, 10.0),
+            (Probe::VapourShare, "% vol", 3.3, 100.0),
+            (Probe::RoomCo2, "% vol", 0.5, 5000.0),
         ];
         for (probe, name, raw, value) in table {
             let unit = Unit::of(probe, name).expect(name);

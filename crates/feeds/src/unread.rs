@@ -44,6 +44,26 @@ pub enum Unread {
     /// Infinite, or the sign for no number.
     #[error("sent {0}, which is no finite number")]
     NotFinite(String),
+    /// A message that the broker kept.
+    #[error("the broker kept {0} from before it was listened to (retained): no reading of now")]
+    Retained(String),
+    /// Another topic of the same filter.
+    #[error("\"{other}\" is meant by the filter too, and not listened to while \"{topic}\" comes")]
+    AnotherTopic {
+        /// The topic that is listened to.
+        topic: String,
+        /// The one that is not.
+        other: String,
+    },
+    /// The time of a row is none.
+    #[error("sent \"{0}\" as time: must be RFC 3339 with its offset, or seconds since 1970 UTC")]
+    NotATime(String),
+    /// The time of a row lies ahead.
+    #[error("sent a time {0} s ahead: the clock of what writes it is wrong")]
+    Ahead(u64),
+    /// The time of a row lies far back.
+    #[error("sent a time {0} s back: the clock of what writes it is wrong, or it writes late")]
+    Old(u64),
 }
 
 /// A source's own text, short and without signs that no one can see.

@@ -35,7 +35,7 @@ pub use input::{Action, JarRecord};
 pub use probe::Probe;
 pub use quality::{Context, HEATER_OFF_W, Quality, Reason, Seen};
 pub use reader::{Channel, Reader};
-pub use reading::{READING_COLUMNS, Reading, SentRow};
+pub use reading::{READING_COLUMNS, Reading, SentRow, reading_columns};
 pub use refuse::impossible;
 pub use rows::{Cursor, RecordedRun, Row, SecondRows};
 pub use series::{Raw, Series, series};

@@ -24,6 +24,8 @@ struct About {
     possible: (f64, f64),
     kept: (f64, f64),
     moves: Moves,
+    /// The first format of the run folder that has it.
+    format: u32,
 }
 
 /// Bounds of a thermometer: what is kept in the record though a broken probe sent it, °C.
@@ -31,7 +33,7 @@ const KEPT_C: (f64, f64) = (-273.15, 1500.0);
 
 macro_rules! probes {
     ($($name:ident, $column:literal, $words:literal, $unit:literal, $possible:expr, $kept:expr,
-       $moves:ident;)+) => {
+       $moves:ident, $format:literal;)+) => {
         /// One column of the readings.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum Probe {
@@ -49,6 +51,7 @@ macro_rules! probes {
                     $(Self::$name => About {
                         column: $column, words: $words, unit: $unit,
                         possible: $possible, kept: $kept, moves: Moves::$moves,
+                        format: $format,
                     },)+
                 }
             }
@@ -56,19 +59,27 @@ macro_rules! probes {
     };
 }
 
-// Column, words, unit, what can be true at a still, what the record keeps, how it moves. The
-// possible ranges are judgement: nothing at a still boils above 105 °C or freezes its coolant.
+// Column, words, unit, what can be true at a still, what the record keeps, how it moves, since which
+// format. The possible ranges are judgement: nothing at a still boils above 105 °C or freezes its
+// coolant; a scale that was tared with a jar on it shows less than nothing without; no still is meant
+// to hold pressure; a sensor of gas saturates above what it can tell; the air outdoors holds more than
+// 400 ppm of CO2.
 probes! {
-    Head, "head_c", "head thermometer", "°C", (-30.0, 125.0), KEPT_C, Vapour;
-    Pot, "pot_c", "pot thermometer", "°C", (-30.0, 125.0), KEPT_C, Slowly;
-    CoolantIn, "coolant_in_c", "coolant inlet thermometer", "°C", (-30.0, 70.0), KEPT_C, Slowly;
-    CoolantOut, "coolant_out_c", "coolant outlet thermometer", "°C", (-30.0, 125.0), KEPT_C, Anywhere;
-    CoolantFlow, "coolant_l_per_min", "coolant flow meter", "L/min", (-0.2, 200.0), (0.0, 1000.0), Anywhere;
-    Heater, "heater_w", "heater power meter", "W", (-50.0, 8.0e6), (-1000.0, 8.0e6), Anywhere;
-    Pressure, "pressure_hpa", "barometer", "hPa", (600.0, 1100.0), (0.0, 2000.0), Weather;
-    Ambient, "ambient_c", "ambient thermometer", "°C", (-30.0, 70.0), KEPT_C, Slowly;
-    Vent, "vent_c", "vent thermometer", "°C", (-30.0, 125.0), KEPT_C, Vapour;
-    Product, "product_c", "spout thermometer", "°C", (-30.0, 125.0), KEPT_C, Vapour;
+    Head, "head_c", "head thermometer", "°C", (-30.0, 125.0), KEPT_C, Vapour, 1;
+    Pot, "pot_c", "pot thermometer", "°C", (-30.0, 125.0), KEPT_C, Slowly, 1;
+    CoolantIn, "coolant_in_c", "coolant inlet thermometer", "°C", (-30.0, 70.0), KEPT_C, Slowly, 1;
+    CoolantOut, "coolant_out_c", "coolant outlet thermometer", "°C", (-30.0, 125.0), KEPT_C, Anywhere, 1;
+    CoolantFlow, "coolant_l_per_min", "coolant flow meter", "L/min", (-0.2, 200.0), (0.0, 1000.0), Anywhere, 1;
+    Heater, "heater_w", "heater power meter", "W", (-50.0, 8.0e6), (-1000.0, 8.0e6), Anywhere, 1;
+    Pressure, "pressure_hpa", "barometer", "hPa", (600.0, 1100.0), (0.0, 2000.0), Weather, 1;
+    Ambient, "ambient_c", "ambient thermometer", "°C", (-30.0, 70.0), KEPT_C, Slowly, 1;
+    Vent, "vent_c", "vent thermometer", "°C", (-30.0, 125.0), KEPT_C, Vapour, 1;
+    Product, "product_c", "spout thermometer", "°C", (-30.0, 125.0), KEPT_C, Vapour, 1;
+    Receiver, "receiver_kg", "scale under the jar", "kg", (-50.0, 500.0), (-1000.0, 1000.0), Anywhere, 2;
+    Column, "column_c", "column thermometer", "°C", (-30.0, 125.0), KEPT_C, Vapour, 2;
+    PotPressure, "pot_kpa", "boiler pressure gauge", "kPa", (-110.0, 500.0), (-1000.0, 10_000.0), Anywhere, 2;
+    VapourShare, "vapour_lel", "vapour sensor", "% LEL", (-10.0, 200.0), (-1000.0, 10_000.0), Anywhere, 2;
+    RoomCo2, "room_co2_ppm", "CO2 sensor", "ppm", (200.0, 1.0e6), (-1000.0, 1.0e7), Anywhere, 2;
 }
 
 impl Probe {
@@ -108,10 +119,16 @@ impl Probe {
         Self::ALL.into_iter().find(|probe| probe.column() == column)
     }
 
+    /// The first format of the run folder that has its column.
+    #[must_use]
+    pub const fn format(self) -> u32 {
+        self.about().format
+    }
+
     /// Whether it reads a temperature.
     #[must_use]
-    pub const fn is_thermometer(self) -> bool {
-        !matches!(self, Self::CoolantFlow | Self::Heater | Self::Pressure)
+    pub fn is_thermometer(self) -> bool {
+        self.unit() == "°C"
     }
 
     /// How far it can move from `from` between two readings `gap_s` apart, where it moved so fast

@@ -69,6 +69,13 @@ impl Reader {
         good
     }
 
+    /// The readings of a row came so late, s.
+    pub fn came_late(&mut self, row: &Reading, late_s: f64) {
+        for (probe, _) in row.iter() {
+            self.channels[probe as usize].cadence.came_late(late_s);
+        }
+    }
+
     /// Takes what the heater's meter shows.
     fn take_heater(&mut self, time_s: f64, watts: f64) -> Option<f64> {
         let channel = &mut self.channels[Probe::Heater as usize];

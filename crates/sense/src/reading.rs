@@ -18,6 +18,13 @@ pub const READING_COLUMNS: [&str; Probe::COUNT + 1] = {
     columns
 };
 
+/// The columns that a format of the run folder has.
+#[must_use]
+pub fn reading_columns(format: u32) -> &'static [&'static str] {
+    let newer = Probe::ALL.into_iter().filter(|probe| probe.format() > format).count();
+    &READING_COLUMNS[..READING_COLUMNS.len() - newer]
+}
+
 /// What a feeder may send: those, and the moment in RFC 3339 instead of the time.
 const SENT_COLUMNS: [&str; READING_COLUMNS.len() + 1] = {
     let mut columns = ["at"; READING_COLUMNS.len() + 1];
@@ -55,6 +62,12 @@ impl Reading {
     /// The cells that were read, in the order of the file.
     pub fn iter(&self) -> impl Iterator<Item = (Probe, f64)> + '_ {
         Probe::ALL.into_iter().filter_map(|probe| Some((probe, self.get(probe)?)))
+    }
+
+    /// The format of the run folder that a row like this needs.
+    #[must_use]
+    pub fn format(&self) -> u32 {
+        self.iter().map(|(probe, _)| probe.format()).max().unwrap_or(1)
     }
 
     /// Whether nothing was read.
@@ -141,7 +154,9 @@ impl<'de> Visitor<'de> for Columns {
 
 #[cfg(test)]
 mod tests {
-    use super::{Probe, READING_COLUMNS, Reading};
+    use still::plan::FORMAT_NEWEST;
+
+    use super::{Probe, READING_COLUMNS, Reading, reading_columns};
 
     #[test]
     fn prop_every_probe_has_its_own_cell_and_column() {
@@ -158,7 +173,21 @@ mod tests {
     #[test]
     fn the_columns_that_records_were_written_with_stay() {
         let kept = "time_s,head_c,pot_c,coolant_in_c,coolant_out_c,coolant_l_per_min,heater_w,\
-                    pressure_hpa,ambient_c,vent_c,product_c";
+                    pressure_hpa,ambient_c,vent_c,product_c,receiver_kg,column_c,pot_kpa,\
+                    vapour_lel,room_co2_ppm";
         assert_eq!(READING_COLUMNS.join(","), kept);
+        assert_eq!(reading_columns(1).join(","), kept.split(",receiver_kg").next().unwrap());
+        assert_eq!(reading_columns(2), READING_COLUMNS);
+    }
+
+    #[test]
+    fn prop_a_format_has_all_columns_of_the_ones_before_it_and_a_row_needs_its_newest() {
+        assert!(Probe::ALL.is_sorted_by_key(|probe| probe.format()));
+        assert_eq!(Probe::ALL.map(Probe::format).into_iter().max(), Some(FORMAT_NEWEST));
+        for probe in Probe::ALL {
+            let row = Reading::default().with(Probe::Head, 20.0).with(probe, 1.0);
+            assert_eq!(row.format(), probe.format());
+        }
+        assert_eq!(Reading::default().format(), 1);
     }
 }

@@ -9,8 +9,15 @@ use crate::reading::Reading;
 /// the readings with it).
 pub(crate) const UNSEEN_S: f64 = 120.0;
 /// What a reading must be of to show the still: a room or a barometer goes on without it.
-const SHOWN_BY: [Probe; 6] =
-    [Probe::Head, Probe::Pot, Probe::Heater, Probe::CoolantFlow, Probe::CoolantOut, Probe::Product];
+const SHOWN_BY: [Probe; 7] = [
+    Probe::Head,
+    Probe::Pot,
+    Probe::Heater,
+    Probe::CoolantFlow,
+    Probe::CoolantOut,
+    Probe::Product,
+    Probe::Column,
+];
 /// Boiling point of the azeotrope of ethanol and water at 1013.25 hPa, °C (CRC Handbook; from
 /// memory), and how far under it light heads may press a head, K (judgement, as in the plateau).
 const AZEOTROPE_C: f64 = 78.17;

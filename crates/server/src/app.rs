@@ -5,6 +5,7 @@ use std::sync::Arc;
 use store::{RunId, RunMode};
 use tokio::sync::{Semaphore, watch};
 
+use crate::alerts::Alerts;
 use crate::calibrator::{self, Calibrator};
 use crate::clock::Clock;
 use crate::feeding::Feeding;
@@ -46,6 +47,8 @@ pub(crate) struct App {
     pub(crate) calibrator: Arc<Calibrator>,
     /// What is read of probes that the program looks at by itself.
     pub(crate) feeding: Feeding,
+    /// The door through which alarms are told further, and the outputs.
+    pub(crate) alerts: Arc<Alerts>,
     /// Forecasts of plans.
     pub(crate) forecasts: Arc<ForecastCache>,
     /// Places for those who wait for one.
@@ -61,6 +64,7 @@ impl App {
         example: Keeper,
         clock: Clock,
         feeding: Feeding,
+        alerts: Arc<Alerts>,
         estimates: bool,
         stopping: watch::Receiver<bool>,
     ) -> std::io::Result<Self> {
@@ -73,9 +77,15 @@ impl App {
             example,
             standing,
             clock,
-            sessions: Sessions::new(teacher, Arc::clone(&forecasts), estimates),
+            sessions: Sessions::new(
+                teacher,
+                Arc::clone(&forecasts),
+                Arc::clone(&alerts),
+                estimates,
+            ),
             calibrator,
             feeding,
+            alerts,
             forecasts,
             forecast_places: Semaphore::new(FORECASTS_MAX),
             followers: Arc::new(Semaphore::new(FOLLOWERS_MAX)),

@@ -1,8 +1,10 @@
 //! HTTP, live events and the embedded page. Whatever is acknowledged is stored before.
 
+mod alerts;
 mod app;
 mod assets;
 mod body;
+mod broker;
 mod calibrator;
 mod clock;
 mod example;
@@ -12,6 +14,7 @@ mod forecasts;
 mod guard;
 mod keeper;
 mod log_words;
+mod metrics;
 mod problem;
 mod route;
 mod router;
@@ -22,6 +25,7 @@ mod standing;
 mod teacher;
 mod wire;
 
+pub use alerts::{AlertSettings, AlertsError, OutputResult, test_alerts};
 pub use clock::{Clock, HandClock};
 pub use feeding::{CheckedFeeds, CheckedStill, check_feeds};
 pub use router::openapi_json;

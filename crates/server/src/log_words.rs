@@ -18,6 +18,8 @@ pub(crate) struct Amendments {
     corrected: BTreeMap<EntryNumber, EntryNumber>,
     /// Entries that came in another's place: the line of what they correct says so.
     in_place: BTreeSet<EntryNumber>,
+    /// Who did what an entry tells, where that is known.
+    by: BTreeMap<EntryNumber, String>,
     simulated: bool,
 }
 
@@ -25,7 +27,8 @@ impl Amendments {
     /// Of that run.
     pub(crate) fn of(store: &Store, run: &RunId) -> Result<Self, StoreError> {
         let (mut withdrawn, mut corrected) = (BTreeMap::new(), BTreeMap::new());
-        let (mut in_place, mut groups) = (BTreeSet::new(), BTreeMap::new());
+        let (mut in_place, mut groups, mut by) =
+            (BTreeSet::new(), BTreeMap::new(), BTreeMap::new());
         for logged in store.amendments(run)? {
             match logged.entry {
                 Entry::Withdrawn { entry } => {
@@ -38,6 +41,7 @@ impl Amendments {
                     corrected.insert(entry, logged.number + 1);
                     in_place.insert(logged.number + 1);
                 }
+                Entry::By { by: who } => drop(by.insert(logged.number - 1, who)),
                 Entry::Begun(begun) => {
                     let last = logged.number + EntryNumber::from(begun.entries);
                     groups.insert(logged.number, logged.number + 1..=last);
@@ -50,7 +54,7 @@ impl Amendments {
             Entry::Opened(new) => matches!(new.mode, RunMode::Rehearsal { .. }),
             _ => false,
         });
-        Ok(Self { withdrawn, corrected, in_place, simulated })
+        Ok(Self { withdrawn, corrected, in_place, by, simulated })
     }
 
     fn can(&self, number: EntryNumber, entry: &Entry) -> LogCanWire {
@@ -125,8 +129,11 @@ pub(crate) fn line(
         Entry::Ended(_) if told_at_the_end(store, run, logged.number)? => None,
         entry => words(entry),
     };
-    let Some((kind, time_s, words)) = words else { return Ok(None) };
+    let Some((kind, time_s, mut words)) = words else { return Ok(None) };
     let number = logged.number;
+    if let Some(who) = amendments.by.get(&number) {
+        words = format!("{words}, by {who}");
+    }
     let by = |list: &BTreeMap<EntryNumber, EntryNumber>| {
         list.get(&number).and_then(|by| u64::try_from(*by).ok())
     };

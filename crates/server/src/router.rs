@@ -20,7 +20,8 @@ use crate::body::BODY_BYTES_MAX;
 use crate::guard::{self, OwnNames};
 use crate::problem::ApiError;
 use crate::route::{
-    acts, bench, events, feeds, fit, log, plan, plans, record, runs, server, stills,
+    acts, alarms, bench, events, feeds, fit, log, metrics, plan, plans, record, runs, server,
+    stills,
 };
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire};
 
@@ -42,6 +43,10 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(record::record_route))
         .routes(routes!(record::accept_loss_route))
         .routes(routes!(feeds::feeds_route))
+        .routes(routes!(alarms::outputs_route))
+        .routes(routes!(alarms::test_route))
+        .routes(routes!(alarms::review_route))
+        .routes(routes!(metrics::metrics_route))
         .routes(routes!(plan::house_route))
         .routes(routes!(plan::keep_own_still_route))
         .routes(routes!(plan::forecast_route))

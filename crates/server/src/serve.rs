@@ -9,7 +9,9 @@ use store::{Store, StoreError, Trouble};
 use tokio::net::TcpListener;
 use tokio::sync::watch;
 
+use crate::alerts::Alerts;
 use crate::app::App;
+use crate::broker;
 use crate::clock::Clock;
 use crate::feeding::{Feeding, put};
 use crate::guard::OwnNames;
@@ -98,6 +100,7 @@ impl Server {
     pub async fn bind(options: Options) -> Result<Self, ServeError> {
         let Options { data_dir, port, allow_hosts, clock, estimates } = options;
         let (stop, stopping) = watch::channel(false);
+        let alerts = Alerts::start(&data_dir)?;
         let own = Keeper::start(Store::open_to_serve(&data_dir)?)?;
         let example = Keeper::start(open_example(&data_dir.join(EXAMPLE_FOLDER))?)?;
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port))
@@ -105,7 +108,7 @@ impl Server {
             .map_err(|source| ServeError::Port { port, source })?;
         let address = listener.local_addr()?;
         let feeding = Feeding::start(&data_dir, &clock)?;
-        let app = Arc::new(App::new(own, example, clock, feeding, estimates, stopping)?);
+        let app = Arc::new(App::new(own, example, clock, feeding, alerts, estimates, stopping)?);
         app.resume().map_err(|error| ServeError::Resume(error.to_string()))?;
         Ok(Self { app, names: OwnNames::with(&allow_hosts), listener, address, stop })
     }
@@ -127,14 +130,15 @@ impl Server {
         let Self { app, names, listener, stop, .. } = self;
         let router = router(Arc::clone(&app), names);
         let putting = tokio::spawn(put::put(Arc::clone(&app)));
+        let telling = tokio::spawn(broker::tell(Arc::clone(&app)));
         let until = async move {
             until.await;
             // Followers would hold the server open for ever.
             let _ = stop.send(true);
         };
         axum::serve(listener, router).with_graceful_shutdown(until).await?;
-        // It was told to stop with the others, and holds the records until it has.
-        let _ = putting.await;
+        // They were told to stop with the others, and hold the records until they have.
+        let _ = tokio::join!(putting, telling);
         let stopped = tokio::task::spawn_blocking(move || close(app)).await;
         stopped.map_err(|error| ServeError::System(std::io::Error::other(error)))
     }
@@ -155,6 +159,7 @@ fn open_example(folder: &Path) -> Result<Store, StoreError> {
 /// of a last answer may let go of them a moment later: that is waited for.
 fn close(app: Arc<App>) {
     app.feeding.stop();
+    app.alerts.stop();
     app.teacher().stop();
     app.calibrator.stop();
     app.sessions.stop();

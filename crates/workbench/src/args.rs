@@ -20,6 +20,8 @@ pub(crate) struct Cli {
 /// One command.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
+    /// Hold the alarms of recordings, and of rehearsals of drawn plans, against what was the matter.
+    Alarms(AlarmsArgs),
     /// Forecast every recording below a folder and score the forecasts.
     Benchmark(BenchmarkArgs),
     /// Learn from recordings with outcome, and write what the estimate takes from them.
@@ -28,6 +30,23 @@ pub(crate) enum Command {
     Draw(DrawArgs),
     /// Watch recordings, and rehearsals of their plans, second by second for rules that must hold.
     Invariants(InvariantsArgs),
+}
+
+/// Options of `workbench alarms`.
+#[derive(Debug, Args)]
+pub(crate) struct AlarmsArgs {
+    /// Folder below which the run folders lie.
+    #[arg(value_name = "FOLDER")]
+    pub(crate) folder: PathBuf,
+    /// How many drawn plans are rehearsed.
+    #[arg(long, value_name = "N", default_value_t = 200, value_parser = clap::value_parser!(u32).range(0..=999))]
+    pub(crate) rehearsals: u32,
+    /// Seed of the drawn plans and their rehearsals.
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Write the table into this file too.
+    #[arg(long, value_name = "FILE.md")]
+    pub(crate) into: Option<PathBuf>,
 }
 
 /// Options of `workbench draw`.

@@ -52,6 +52,9 @@ pub(crate) enum BenchError {
         /// How many were asked for.
         of: usize,
     },
+    /// Too many alarms for nothing.
+    #[error("more than one false alarm in ten healthy runs")]
+    Alarms,
     /// No run could be drawn that an owner could have had.
     #[error("run {place}: all draws were thrown away: {why}")]
     Undrawn {
@@ -73,7 +76,11 @@ impl BenchError {
     pub(crate) const fn exit_code(&self) -> u8 {
         if matches!(
             self,
-            Self::Unmade { .. } | Self::Undrawn { .. } | Self::Threads(_) | Self::Output(_)
+            Self::Unmade { .. }
+                | Self::Alarms
+                | Self::Undrawn { .. }
+                | Self::Threads(_)
+                | Self::Output(_)
         ) {
             1
         } else {
@@ -97,6 +104,7 @@ impl BenchError {
             Self::Unmade { .. } => {
                 "each is named above with its reason; the others are whole".to_owned()
             }
+            Self::Alarms => "the table above tells which, and in which runs".to_owned(),
             Self::Undrawn { .. } => "draw with another seed".to_owned(),
             Self::Threads(_) => "ask for fewer with --jobs".to_owned(),
             Self::Output(_) => "see whether the disk is full".to_owned(),

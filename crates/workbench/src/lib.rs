@@ -3,6 +3,7 @@
 //!
 //! Pure: forecasts and truth are arguments, chance has a seed.
 
+mod alarms;
 mod character;
 mod checks;
 mod curve;
@@ -19,6 +20,7 @@ mod scored;
 mod summary;
 mod truth;
 
+pub use alarms::{AlarmMark, alarms_in_words, recorded_alarms, rehearsed_alarms};
 pub use character::{TraitMark, trait_marks};
 pub use checks::{Check, SideOf, checks, sides, worst, worst_runs};
 pub use curve::{crps, place};

@@ -1,6 +1,7 @@
 //! The workbench as a program: reads the command line, makes and scores forecasts, says what went wrong.
 #![expect(clippy::print_stderr, reason = "messages of a terminal program go to standard error")]
 
+mod alarmed;
 mod args;
 mod benchmark;
 mod drawing;
@@ -16,6 +17,7 @@ use args::{Cli, Command};
 fn main() -> ExitCode {
     let Cli { command, json } = Cli::parse();
     let done = match command {
+        Command::Alarms(args) => alarmed::run(&args),
         Command::Benchmark(args) => benchmark::run(&args, json),
         Command::Calibrate(args) => benchmark::calibrated::run(&args),
         Command::Draw(args) => drawing::run(&args),

@@ -24,6 +24,7 @@ pub(crate) fn run(root: &Path) -> Done {
     findings.extend(pure::check(&tree));
     findings.extend(words::check(&tree));
     findings.extend(links::check(root, &tree));
+    findings.extend(crate::alarms::stale(root)?);
     if findings.is_empty() {
         println!("tidy: {} files", tree.files.len());
         Ok(())

@@ -3,9 +3,12 @@
 use still::plan::StepKind;
 
 use super::words::step_name;
-use super::{Knowledge, Rise, State, StepNow};
+use super::{AlarmNow, Knowledge, Rise, State, StepNow};
+use crate::alarms::Alarms;
 use crate::engine::Live;
 use crate::event::Event;
+use crate::load::is_flood;
+use crate::review::AlarmReview;
 
 /// Coolant should run this long before the earliest boil, s: judgement.
 pub(crate) const COOLANT_LEAD_S: f64 = 600.0;
@@ -21,6 +24,7 @@ impl Live {
         let hearts = self.hearts_spirit();
         let to_come = self.hearts_to_come(&account);
         let jars = self.shown_jars(&ends);
+        let rate = self.voice.alarms.rate(self.now_s);
         Knowledge {
             time_s: self.now_s,
             state,
@@ -44,6 +48,10 @@ impl Live {
             ends,
             alarms: self.voice.alarms.shown(),
             seen: self.voice.alarms.seen_codes(),
+            alarm_list: self.alarms_now().into_iter().map(|(alarm, _)| alarm).collect(),
+            suppressed: Alarms::suppressed(self.phase()),
+            alarms_in_10_min: rate,
+            alarm_flood: is_flood(rate),
             prompts,
             quiet: self.voice.alarms.quiet(),
             attendant_left_s: self.attendant_left_s(),
@@ -54,6 +62,18 @@ impl Live {
             estimate_fresh: self.fresh_outlook().is_some(),
             end: self.course.end().cloned(),
         }
+    }
+
+    /// Every alarm that is not normal, in the order of their rules, each with what it says.
+    #[must_use]
+    pub fn alarms_now(&self) -> Vec<(AlarmNow, Event)> {
+        self.voice.alarms.list(self.now_s)
+    }
+
+    /// The alarms of the run so far.
+    #[must_use]
+    pub fn alarm_review(&self) -> AlarmReview {
+        self.voice.alarms.review(self.now_s)
     }
 
     fn step_now(&self) -> StepNow {

@@ -21,7 +21,9 @@ use still::outcome::EndedBy;
 use still::plan::StepKind;
 
 use crate::event::Event;
-pub use shown::{Channel, ChannelState, Doubt, Helps, Jar, Quiet, Unknown};
+pub use shown::{
+    AlarmNow, AlarmState, Channel, ChannelState, Doubt, Helps, Jar, Quiet, Suppressed, Unknown,
+};
 
 pub(crate) use assemble::COOLANT_LEAD_S;
 pub(crate) use doubts::{Doubted, Steady};
@@ -296,10 +298,18 @@ pub struct Knowledge {
     pub channels: Vec<Channel>,
     /// Jars filled, open and expected.
     pub jars: Vec<Jar>,
-    /// Alarms that stand, most urgent first.
+    /// Alarms that stand, most urgent first; of those that follow from each other the first on top.
     pub alarms: Vec<Event>,
     /// Codes of standing alarms a person has seen.
     pub seen: Vec<String>,
+    /// Every alarm that is not normal, with its state.
+    pub alarm_list: Vec<AlarmNow>,
+    /// Alarms that are not raised in this phase of the run.
+    pub suppressed: Vec<Suppressed>,
+    /// How many alarms came in the last ten minutes.
+    pub alarms_in_10_min: usize,
+    /// Whether those are more than a person can take in.
+    pub alarm_flood: bool,
     /// Prompts that are due and not done, most urgent first.
     pub prompts: Vec<Event>,
     /// What was made quiet.

@@ -2,6 +2,8 @@
 
 use still::plan::StepKind;
 
+use crate::event::Priority;
+
 /// How far a channel can be trusted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ChannelState {
@@ -68,6 +70,53 @@ pub struct Quiet {
     pub until_s: f64,
     /// Why.
     pub reason: String,
+}
+
+/// State of an alarm that is not normal.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AlarmState {
+    /// Its cause is there and nobody has seen it: it sounds.
+    ActiveUnseen,
+    /// Its cause is there and somebody has seen it.
+    ActiveSeen,
+    /// Its cause went before anybody saw it.
+    ClearedUnseen,
+    /// Its cause is gone and somebody has seen it: to be reset.
+    ClearedSeen,
+    /// A person made it quiet.
+    Quiet,
+}
+
+/// An alarm that is not normal.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AlarmNow {
+    /// Its code.
+    pub code: &'static str,
+    /// What it is about, in words.
+    pub words: &'static str,
+    /// Its state.
+    pub state: AlarmState,
+    /// How soon it must be looked at.
+    pub priority: Priority,
+    /// When it came, run time in s.
+    pub raised_s: f64,
+    /// The alarm that came first and that it follows from.
+    pub follows: Option<&'static str>,
+    /// Whether it comes again and again.
+    pub chatters: bool,
+    /// Whether it stands long.
+    pub stands_long: bool,
+}
+
+/// An alarm that is not raised in this phase of the run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Suppressed {
+    /// Its code.
+    pub code: &'static str,
+    /// What it is about, in words.
+    pub words: &'static str,
+    /// Why it is not raised.
+    pub because: &'static str,
 }
 
 /// Something that seems wrong with probes, still or charge.

@@ -1,5 +1,6 @@
 //! What can be typed: the commands, their options and the example each shows in its help.
 
+mod alarms;
 mod bench;
 mod calibrate;
 mod doctor;
@@ -14,6 +15,7 @@ mod still;
 
 use clap::{Parser, Subcommand};
 
+pub(crate) use alarms::{AlarmsArgs, AlarmsCommand, AlarmsReviewArgs, AlarmsTestArgs};
 pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use calibrate::{CalibrateArgs, StatedArgs};
 pub(crate) use doctor::DoctorArgs;
@@ -89,6 +91,8 @@ pub(crate) enum Command {
     Serve(ServeArgs),
     /// The probes that the program reads by itself, named in feeds.toml.
     Feeds(FeedsArgs),
+    /// The alarms: how they are heard, and what they were in a run.
+    Alarms(AlarmsArgs),
     /// Say what is missing on this machine: rights, the disk, the clock, probes, the broker.
     Doctor(DoctorArgs),
     /// Write a run of the record as a run folder.

@@ -65,7 +65,7 @@ fn of_still(still: &CheckedStill) -> Vec<ValueWire> {
         still: still.still.name.clone(),
         channel: say.probe.column(),
         source: still.still.sources[say.source].name.clone(),
-        path: still.still.sources[say.source].path.clone(),
+        path: still.still.sources[say.source].place_of(say.probe),
         raw: say.raw,
         raw_unit: say.raw_unit,
         value: say.value,

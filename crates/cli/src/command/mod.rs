@@ -1,5 +1,6 @@
 //! One file a command: each takes its arguments, calls the crate that knows, prints.
 
+mod alarms;
 mod blend;
 mod calibrate;
 mod completions;
@@ -51,6 +52,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Measure(args)) => measure::run(args, json),
         Some(Command::Serve(args)) => serve::run(args, json),
         Some(Command::Feeds(args)) => feeds::run(args, json),
+        Some(Command::Alarms(args)) => alarms::run(args, json),
         Some(Command::Doctor(args)) => doctor::run(args, json),
         Some(Command::Export(args)) => record::export(args, json),
         Some(Command::Import(args)) => record::import(args, json),

@@ -1,5 +1,6 @@
 //! The program as a person and a script meet it: started as a process, judged by what it says.
 
+mod alarms;
 mod bad_input;
 mod calibrate;
 mod column_cases;
@@ -8,14 +9,23 @@ mod estimate;
 mod feeds;
 mod kill_restart;
 mod learn;
+#[cfg(target_os = "linux")]
+mod load;
 mod measure;
 mod mend;
 mod rehearsed;
 mod words;
 
 #[path = "../served/mod.rs"]
-#[expect(dead_code, reason = "the trials use the rest")]
+#[cfg_attr(
+    not(target_os = "linux"),
+    expect(dead_code, reason = "the load and trials use the rest")
+)]
 mod served;
+
+#[cfg(target_os = "linux")]
+#[path = "../rig/mod.rs"]
+mod rig;
 
 use std::path::{Path, PathBuf};
 use std::process::Output;

@@ -81,6 +81,23 @@ impl Served {
         answer
     }
 
+    /// Where it listens.
+    pub(crate) fn address(&self) -> &str {
+        &self.address
+    }
+
+    /// Its memory, resident now and at most, MB (Linux).
+    pub(crate) fn memory_mb(&self) -> (f64, f64) {
+        let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id()));
+        let status = status.unwrap_or_default();
+        let of = |name: &str| {
+            let line = status.lines().find_map(|line| line.strip_prefix(name));
+            let kilobytes = line.and_then(|line| line.split_whitespace().next()?.parse().ok());
+            kilobytes.unwrap_or(f64::NAN) / 1000.0
+        };
+        (of("VmRSS:"), of("VmHWM:"))
+    }
+
     /// As the power goes.
     pub(crate) fn kill(mut self) {
         self.child.kill().expect("the server can be killed");

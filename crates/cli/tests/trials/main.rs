@@ -8,6 +8,7 @@
 
 mod clock;
 mod feeders;
+mod feeds;
 mod figures;
 mod head_off;
 mod kills;
@@ -19,5 +20,7 @@ mod run;
 
 #[path = "../../../still/tests/drawn/mod.rs"]
 mod drawn;
+#[path = "../rig/mod.rs"]
+mod rig;
 #[path = "../served/mod.rs"]
 mod served;

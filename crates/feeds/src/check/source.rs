@@ -4,11 +4,12 @@ use serde::Deserialize;
 
 use super::rules::{Refused, VALUES_MAX, named, refused, within};
 use super::value::ValueTable;
+use crate::broker::Broker;
 use crate::file::{LineShape, Source, SourceKind, Wanted};
 
 /// From one look to the next, s: least, most, and where nothing is said (judgement: a probe lags by
 /// 30 s and more, a 1-wire thermometer takes 0.75 s for a conversion).
-const EVERY_S: (f64, f64, f64) = (0.2, 600.0, 2.0);
+const EVERY_S: (f64, f64, f64) = (0.1, 600.0, 2.0);
 /// Speed of a serial device, baud: least, most, and where nothing is said (judgement: the usual ones).
 const BAUD: (u32, u32, u32) = (300, 4_000_000, 115_200);
 /// Most bytes of a path (Linux, `PATH_MAX`, from memory).
@@ -20,6 +21,7 @@ pub(super) enum KindWord {
     OneWire,
     Serial,
     File,
+    Mqtt,
 }
 
 impl KindWord {
@@ -28,6 +30,17 @@ impl KindWord {
             Self::OneWire => "one_wire",
             Self::Serial => "serial",
             Self::File => "file",
+            Self::Mqtt => "mqtt",
+        }
+    }
+
+    /// Whether a source of that kind has that key.
+    fn has(self, key: &str) -> bool {
+        match key {
+            "path" => self != Self::Mqtt,
+            "every_s" => matches!(self, Self::OneWire | Self::File),
+            "time" => self == Self::File,
+            _ => self == Self::Serial,
         }
     }
 }
@@ -44,8 +57,9 @@ enum ShapeWord {
 pub(super) struct SourceTable {
     name: String,
     kind: KindWord,
-    path: String,
+    path: Option<String>,
     every_s: Option<f64>,
+    time: Option<String>,
     baud: Option<u32>,
     lines: Option<ShapeWord>,
     #[serde(default, rename = "value")]
@@ -53,17 +67,20 @@ pub(super) struct SourceTable {
 }
 
 impl SourceTable {
-    pub(super) fn checked(self, key: &str) -> Result<Source, Refused> {
+    pub(super) fn checked(self, key: &str, broker: Option<&Broker>) -> Result<Source, Refused> {
         named(format!("{key}.name"), &self.name)?;
-        path(&format!("{key}.path"), &self.path)?;
-        let kind = self.read_how(key)?;
+        self.has_no_other_key(key)?;
+        let (path, kind) = match self.kind {
+            KindWord::Mqtt => by_broker(key, broker)?,
+            _ => (self.path(&format!("{key}.path"))?, self.read_how(key)?),
+        };
         let most = if self.kind == KindWord::OneWire { 1 } else { VALUES_MAX };
         let hint = "say which of its values is which channel; a 1-wire thermometer has one";
         within(&format!("{key}.value"), self.values.len(), most, hint)?;
         let mut values: Vec<Wanted> = Vec::new();
         for (index, value) in self.values.into_iter().enumerate() {
             let key = format!("{key}.value[{}]", index + 1);
-            let value = value.checked(&key, kind)?;
+            let value = value.checked(&key, &kind)?;
             if values.iter().any(|other| other.probe == value.probe) {
                 let bound = "must not be read twice from one source";
                 let hint = "take one of the values, or read the other as another channel";
@@ -71,33 +88,59 @@ impl SourceTable {
             }
             values.push(value);
         }
-        Ok(Source { name: self.name, path: self.path, kind, values })
+        Ok(Source { name: self.name, path, kind, values })
+    }
+
+    fn has_no_other_key(&self, key: &str) -> Result<(), Refused> {
+        let there = [
+            ("path", self.path.clone()),
+            ("every_s", self.every_s.map(|every_s| every_s.to_string())),
+            ("time", self.time.clone()),
+            ("baud", self.baud.map(|baud| baud.to_string())),
+            ("lines", self.lines.map(|_| String::new())),
+        ];
+        for (name, value) in there {
+            if let Some(value) = value.filter(|_| !self.kind.has(name)) {
+                let bound = format!("must not be there for a source of kind {}", self.kind.word());
+                return Err(refused(format!("{key}.{name}"), &value, bound, "leave the key out"));
+            }
+        }
+        Ok(())
+    }
+
+    fn path(&self, key: &str) -> Result<String, Refused> {
+        let hint = "as /sys/bus/w1/devices/28-.../w1_slave or /dev/ttyUSB0";
+        let Some(path) = &self.path else {
+            let bound = format!("must be there for a source of kind {}", self.kind.word());
+            return Err(refused(key, "", bound, hint));
+        };
+        if (1..=PATH_BYTES_MAX).contains(&path.len()) && !path.contains('\0') {
+            return Ok(path.clone());
+        }
+        let value = format!("{} bytes", path.len());
+        Err(refused(key, &value, "must be the path of a file or a device", hint))
     }
 
     fn read_how(&self, key: &str) -> Result<SourceKind, Refused> {
-        let serial = self.kind == KindWord::Serial;
-        let stray = |name: &str, value: String| {
-            let bound = format!("must not be there for a source of kind {}", self.kind.word());
-            Err(refused(format!("{key}.{name}"), &value, bound, "leave the key out"))
-        };
-        match (self.every_s, self.baud, self.lines) {
-            (Some(every_s), ..) if serial => return stray("every_s", every_s.to_string()),
-            (_, Some(baud), _) if !serial => return stray("baud", baud.to_string()),
-            (_, _, Some(_)) if !serial => return stray("lines", String::new()),
-            _ => {}
+        if self.kind == KindWord::Serial {
+            return self.read_lines(key);
         }
-        if !serial {
-            let every_s = self.every_s.unwrap_or(EVERY_S.2);
-            if !(EVERY_S.0..=EVERY_S.1).contains(&every_s) {
-                let bound = format!("must lie from {} to {} s", EVERY_S.0, EVERY_S.1);
-                let hint = "two seconds are often enough for a probe";
-                return Err(refused(format!("{key}.every_s"), &every_s, bound, hint));
-            }
-            return Ok(match self.kind {
-                KindWord::OneWire => SourceKind::OneWire { every_s },
-                _ => SourceKind::File { every_s },
-            });
+        let every_s = self.every_s.unwrap_or(EVERY_S.2);
+        if !(EVERY_S.0..=EVERY_S.1).contains(&every_s) {
+            let bound = format!("must lie from {} to {} s", EVERY_S.0, EVERY_S.1);
+            let hint = "two seconds are often enough for a probe";
+            return Err(refused(format!("{key}.every_s"), &every_s, bound, hint));
         }
+        if let Some(time) = &self.time {
+            named(format!("{key}.time"), time)?;
+        }
+        Ok(match self.kind {
+            KindWord::OneWire => SourceKind::OneWire { every_s },
+            _ => SourceKind::File { every_s, time: self.time.clone() },
+        })
+    }
+
+    fn read_lines(&self, key: &str) -> Result<SourceKind, Refused> {
         let baud = self.baud.unwrap_or(BAUD.2);
         if !(BAUD.0..=BAUD.1).contains(&baud) {
             let bound = format!("must lie from {} to {} baud", BAUD.0, BAUD.1);
@@ -116,11 +159,12 @@ impl SourceTable {
     }
 }
 
-fn path(key: &str, path: &str) -> Result<(), Refused> {
-    if (1..=PATH_BYTES_MAX).contains(&path.len()) && !path.contains('\0') {
-        return Ok(());
-    }
-    let (value, bound) =
-        (format!("{} bytes", path.len()), "must be the path of a file or a device");
-    Err(refused(key, &value, bound, "as /sys/bus/w1/devices/28-.../w1_slave or /dev/ttyUSB0"))
+fn by_broker(key: &str, broker: Option<&Broker>) -> Result<(String, SourceKind), Refused> {
+    let Some(broker) = broker else {
+        let bound = "needs a broker";
+        let hint = "add a table [broker] with its host; see docs/feeds.md";
+        return Err(refused(format!("{key}.kind"), "mqtt", bound, hint));
+    };
+    let broker = broker.to_listen();
+    Ok((broker.address(), SourceKind::Mqtt { broker }))
 }

@@ -7,6 +7,7 @@ use serde::Deserialize;
 
 use super::rules::{Refused, SOURCES_MAX, channel, named, refused, within};
 use super::source::SourceTable;
+use crate::broker::Broker;
 use crate::file::{Source, StillFeeds};
 
 #[derive(Debug, Deserialize)]
@@ -20,13 +21,13 @@ pub(super) struct StillTable {
 }
 
 impl StillTable {
-    pub(super) fn checked(self, key: &str) -> Result<StillFeeds, Refused> {
+    pub(super) fn checked(self, key: &str, broker: Option<&Broker>) -> Result<StillFeeds, Refused> {
         named(format!("{key}.name"), &self.name)?;
         within(&format!("{key}.source"), self.sources.len(), SOURCES_MAX, "give it a source")?;
         let mut sources: Vec<Source> = Vec::new();
         for (index, source) in self.sources.into_iter().enumerate() {
             let key = format!("{key}.source[{}]", index + 1);
-            let source = source.checked(&key)?;
+            let source = source.checked(&key, broker)?;
             if let Some(other) = sources.iter().find(|other| other.name == source.name) {
                 let bound = "must not be the name of two sources of a still";
                 return Err(refused(

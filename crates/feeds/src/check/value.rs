@@ -5,6 +5,7 @@ use serde::Deserialize;
 
 use super::rules::{Refused, channel, named, refused};
 use crate::file::{At, LineShape, SourceKind, Wanted};
+use crate::topic::filter_fault;
 use crate::unit::Unit;
 
 /// Largest scale and offset either way (judgement: they correct or convert, they invent nothing).
@@ -14,6 +15,7 @@ const CORRECTION_MAX: f64 = 1.0e6;
 #[serde(deny_unknown_fields)]
 pub(super) struct ValueTable {
     channel: String,
+    topic: Option<String>,
     field: Option<String>,
     place: Option<u32>,
     unit: Option<String>,
@@ -22,8 +24,9 @@ pub(super) struct ValueTable {
 }
 
 impl ValueTable {
-    pub(super) fn checked(self, key: &str, kind: SourceKind) -> Result<Wanted, Refused> {
+    pub(super) fn checked(self, key: &str, kind: &SourceKind) -> Result<Wanted, Refused> {
         let probe = channel(&format!("{key}.channel"), &self.channel)?;
+        let topic = topic(key, kind, self.topic)?;
         let at = place(key, kind, self.field, self.place)?;
         let unit = unit(key, probe, self.unit.as_deref())?;
         let (scale, offset) = (self.scale.unwrap_or(1.0), self.offset.unwrap_or(0.0));
@@ -36,14 +39,37 @@ impl ValueTable {
                 return Err(refused(format!("{key}.{name}"), &value, bound, hint));
             }
         }
-        Ok(Wanted { probe, at, unit, scale, offset })
+        Ok(Wanted { probe, topic, at, unit, scale, offset })
+    }
+}
+
+/// The topics of a value of a broker.
+fn topic(key: &str, kind: &SourceKind, topic: Option<String>) -> Result<Option<String>, Refused> {
+    let key = format!("{key}.topic");
+    let by_broker = matches!(kind, SourceKind::Mqtt { .. });
+    match topic {
+        None if by_broker => {
+            let hint = "the topic that the device writes to, as shed/box/head";
+            Err(refused(key, "", "must be there for kind mqtt", hint))
+        }
+        Some(_) if !by_broker => {
+            Err(refused(key, "", "must not be there but for kind mqtt", "leave the key out"))
+        }
+        Some(topic) => match filter_fault(&topic) {
+            None => Ok(Some(topic)),
+            Some(fault) => {
+                let hint = "as shed/box/head; + stands for one level, # for all that follow";
+                Err(refused(key, &format!("\"{}\"", topic.escape_debug()), fault, hint))
+            }
+        },
+        None => Ok(None),
     }
 }
 
 /// Where a value stands in what a source of that kind says.
 fn place(
     key: &str,
-    kind: SourceKind,
+    kind: &SourceKind,
     field: Option<String>,
     place: Option<u32>,
 ) -> Result<At, Refused> {
@@ -51,7 +77,7 @@ fn place(
         Err(refused(format!("{key}.{name}"), "", bound, hint))
     };
     match (kind, field, place) {
-        (SourceKind::OneWire { .. }, None, None) => Ok(At::Only),
+        (SourceKind::OneWire { .. } | SourceKind::Mqtt { .. }, None, None) => Ok(At::Only),
         (SourceKind::OneWire { .. }, field, _) => {
             let name = if field.is_some() { "field" } else { "place" };
             stray(name, "must not be there for kind one_wire", "it has one value")
@@ -69,7 +95,8 @@ fn place(
         }
         (kind, Some(field), None) => {
             named(format!("{key}.field"), &field)?;
-            let pointer = matches!(kind, SourceKind::Serial { .. }) && field.starts_with('/');
+            let table = matches!(kind, SourceKind::File { .. });
+            let pointer = !table && field.starts_with('/');
             Ok(if pointer { At::Pointer(field) } else { At::Field(field) })
         }
         _ => {

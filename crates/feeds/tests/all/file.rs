@@ -2,14 +2,18 @@
 
 use std::path::Path;
 
-use feeds::{At, Feeds, FeedsError, LineShape, SourceKind, parse};
+use feeds::{At, Feeds, FeedsError, LineShape, Password, SourceKind, parse};
 use sense::Probe;
 
-/// The example of the page.
-pub(crate) fn example() -> String {
+/// The examples of the page.
+fn examples() -> impl Iterator<Item = &'static str> {
     let page = include_str!("../../../../docs/feeds.md");
-    let (_, rest) = page.split_once("```toml\n").expect("the page has an example");
-    rest.split_once("```").expect("it ends").0.to_owned()
+    page.split("```toml\n").skip(1).map(|rest| rest.split_once("```").expect("it ends").0)
+}
+
+/// The first of them.
+pub(crate) fn example() -> String {
+    examples().next().expect("the page has an example").to_owned()
 }
 
 fn read(text: &str) -> Result<Feeds, FeedsError> {
@@ -20,13 +24,13 @@ fn read(text: &str) -> Result<Feeds, FeedsError> {
 fn the_worked_example_says_what_the_page_says() {
     let feeds = read(&example()).expect("the example is sound");
     let still = &feeds.stills[0];
-    let kinds: Vec<SourceKind> = still.sources.iter().map(|source| source.kind).collect();
+    let kinds: Vec<SourceKind> = still.sources.iter().map(|source| source.kind.clone()).collect();
     assert_eq!(
         kinds,
         [
             SourceKind::OneWire { every_s: 2.0 },
             SourceKind::Serial { baud: 115_200, lines: LineShape::Json },
-            SourceKind::File { every_s: 5.0 },
+            SourceKind::File { every_s: 5.0, time: Some("time".into()) },
         ]
     );
     assert_eq!(still.order[&Probe::Head], [0, 1], "the thermometer first, then the box");
@@ -72,7 +76,7 @@ fn every_refusal_names_line_key_bound_and_hint() {
         ("name = \"Shed\"", "name = \"\"", 3, "still[1].name", "1 to 60 characters"),
         ("name = \"Shed\"", "nome = \"Shed\"", 3, "still[1].nome", "\"nome\" is unknown"),
         ("\"one_wire\"", "\"two_wire\"", 6, "still[1].source[1].kind", "expected one of one_wire"),
-        ("every_s = 2", "every_s = 0", 8, "still[1].source[1].every_s", "from 0.2 to 600 s"),
+        ("every_s = 2", "every_s = 0", 8, "still[1].source[1].every_s", "from 0.1 to 600 s"),
         ("every_s = 2", "every_s = \"2\"", 8, "still[1].source[1].every_s", "expected a number"),
         ("every_s = 2", "baud = 300", 8, "still[1].source[1].baud", "kind one_wire"),
         (
@@ -136,4 +140,119 @@ fn what_is_missing_is_named() {
     let twice = format!("{SOUND}{}", SOUND.strip_prefix("format = 1\n").unwrap_or_default());
     assert_eq!(read(&twice).expect_err("twice").key, "still[2].name");
     assert!(read("format = 1\n[[still").expect_err("no TOML").line.is_some());
+}
+
+/// As [`SOUND`], with a broker.
+const BROKER: &str = "\
+format = 1
+[broker]
+host = \"192.168.1.20\"
+user = \"still\"
+password_file = \"broker-password\"
+tls = true
+ca_file = \"broker-ca.pem\"
+[broker.publish]
+topic = \"shed/still\"
+discovery = \"homeassistant\"
+[[still]]
+name = \"Shed\"
+[[still.source]]
+name = \"board\"
+kind = \"mqtt\"
+[[still.source.value]]
+channel = \"head_c\"
+topic = \"shed/board/head\"
+[[still.source.value]]
+channel = \"pot_c\"
+topic = \"shed/+/all\"
+field = \"/t/1\"
+";
+
+#[test]
+fn the_pages_broker_is_sound_and_what_it_is_told_too() {
+    let [_, broker, publish] = examples().collect::<Vec<_>>().try_into().expect("three of them");
+    let feeds = read(&broker.replacen("[[still]]", &format!("{publish}[[still]]"), 1));
+    let feeds = feeds.expect("the examples are sound");
+    let publish = feeds.broker.and_then(|broker| broker.publish).expect("it is told");
+    assert_eq!((publish.topic.as_str(), publish.discovery.is_some()), ("middlecut", true));
+    let topics = feeds.stills[0].sources[0].values.iter().map(|wanted| wanted.topic.as_deref());
+    assert_eq!(topics.collect::<Vec<_>>(), [Some("shed/board/head"), Some("shed/+/all")]);
+}
+
+#[test]
+fn a_broker_is_read_and_listened_to() {
+    let feeds = read(BROKER).expect("sound");
+    let broker = feeds.broker.expect("a broker");
+    assert_eq!(broker.address(), "mqtts://192.168.1.20:8883");
+    assert_eq!(broker.password, Some(Password::File("broker-password".into())));
+    let publish = broker.publish.as_ref().expect("it is told");
+    assert_eq!(
+        (publish.topic.as_str(), publish.discovery.as_deref()),
+        ("shed/still", Some("homeassistant"))
+    );
+    let board = &feeds.stills[0].sources[0];
+    assert_eq!(board.kind, SourceKind::Mqtt { broker: broker.to_listen() });
+    assert_eq!(
+        (&board.values[0].at, board.values[1].at.clone()),
+        (&At::Only, At::Pointer("/t/1".into()))
+    );
+    assert_eq!(board.values[0].topic.as_deref(), Some("shed/board/head"));
+    let told_only = BROKER.split("[[still]]").next().expect("a part");
+    assert_eq!(read(told_only).expect("runs are told of, and read elsewhere").stills, []);
+}
+
+#[test]
+fn what_is_wrong_with_a_broker_is_told_by_line_and_key_and_never_with_a_password() {
+    let table = [
+        (
+            "host = \"192.168.1.20\"",
+            "host = \"mqtt://a\"",
+            Some(3),
+            "broker.host",
+            "must be a host",
+        ),
+        ("host = \"192.168.1.20\"", "port = 1", None, "broker.host", "host"),
+        ("tls = true", "tls = false", Some(7), "broker.ca_file", "without tls = true"),
+        ("tls = true", "tls = true\nport = 0", Some(7), "broker.port", "from 1 to 65535"),
+        ("user = \"still\"", "", Some(5), "broker.password_file", "without user"),
+        (
+            "password_file = \"broker-password\"",
+            "password_file = \"\"",
+            Some(5),
+            "broker.password_file",
+            "where the password stands",
+        ),
+        ("user = \"still\"", "password = \"secret\"", Some(4), "broker.password", "unknown"),
+        ("\"shed/still\"", "\"shed/#\"", Some(9), "broker.publish.topic", "without # and +"),
+        (
+            "\"homeassistant\"",
+            "\"/a\"",
+            Some(10),
+            "broker.publish.discovery",
+            "begin nor end with /",
+        ),
+        ("topic = \"shed/board/head\"", "", None, "still[1].source[1].value[1].topic", "kind mqtt"),
+        ("shed/+/all", "shed/#/all", Some(21), "still[1].source[1].value[2].topic", "last level"),
+        (
+            "kind = \"mqtt\"",
+            "kind = \"mqtt\"\npath = \"a\"",
+            Some(16),
+            "still[1].source[1].path",
+            "kind mqtt",
+        ),
+        ("field = \"/t/1\"", "place = 1", None, "still[1].source[1].value[2].field", "place not"),
+    ];
+    for (from, to, line, key, bound) in table {
+        let error = read(&BROKER.replacen(from, to, 1)).expect_err(to);
+        let said = format!("{error} {}", error.hint);
+        assert_eq!(error.key, key, "{said}");
+        assert!(line.is_none() || error.line == line, "{said}");
+        assert!(said.contains(bound) && !said.contains("secret"), "{said}");
+    }
+    let alone = BROKER.replacen("[broker]\nhost = \"192.168.1.20\"\n", "[other]\n", 1);
+    assert!(read(&alone).is_err());
+    let (head, still) = BROKER.split_once("[broker]").expect("a broker");
+    let still = still.split_once("[[still]]").expect("a still").1;
+    let error = read(&format!("{head}[[still]]{still}")).expect_err("no broker");
+    assert_eq!(error.key, "still[1].source[1].kind", "{error}");
 }

@@ -3,8 +3,8 @@
 use std::path::Path;
 
 use feeds::{
-    At, Growing, LINE_BYTES_MAX, LineShape, Lines, Look, Told, Unit, Wanted, parse, read_line,
-    read_one_wire,
+    At, Growing, LINE_BYTES_MAX, LineShape, Lines, Look, Message, Messages, Told, Unit, Wanted,
+    filter_fault, is_meant, parse, read_line, read_one_wire, read_payload,
 };
 use proptest::prelude::*;
 use proptest::test_runner::FileFailurePersistence;
@@ -12,7 +12,7 @@ use sense::Probe;
 
 fn wanted(at: At) -> Wanted {
     let probe = Probe::Pot;
-    Wanted { probe, at, unit: Unit::own(probe), scale: 1.0, offset: 0.0 }
+    Wanted { probe, topic: None, at, unit: Unit::own(probe), scale: 1.0, offset: 0.0 }
 }
 
 fn all_ways() -> Vec<Wanted> {
@@ -48,6 +48,51 @@ proptest! {
     }
 
     #[test]
+    fn prop_no_payload_panics(
+        payloads in proptest::collection::vec((bytes(), any::<bool>(), "[ab/+#$]{0,6}"), 1..6),
+        filter in "[ab/+#$]{0,6}",
+    ) {
+        let topic = Some(filter);
+        let wanted: Vec<Wanted> =
+            all_ways().into_iter().map(|wanted| Wanted { topic: topic.clone(), ..wanted }).collect();
+        let mut messages = Messages::default();
+        for (second, (payload, retained, topic)) in (0_u32..).zip(&payloads) {
+            let message = Message { topic, payload, retained: *retained };
+            let told = messages.take(f64::from(second), &message, &wanted);
+            for (place, told) in told {
+                prop_assert!(place < wanted.len());
+                prop_assert!(!*retained || told.is_err(), "nothing that was kept is of now");
+                prop_assert!(told.is_err() || told == read_payload(payload, &wanted[place].at));
+                prop_assert!(told.is_err() || told.is_ok_and(f64::is_finite));
+            }
+        }
+    }
+
+    #[test]
+    fn prop_a_number_comes_as_it_was_sent(value in proptest::num::f64::NORMAL, spaces in " {0,2}") {
+        let plain = format!("{spaces}{value}{spaces}
+");
+        prop_assert_eq!(read_payload(plain.as_bytes(), &At::Only), Ok(value));
+        let json = format!(r#"{{"a": [{value}, null]}}"#);
+        prop_assert_eq!(read_payload(json.as_bytes(), &At::Pointer("/a/0".into())), Ok(value));
+    }
+
+    #[test]
+    fn prop_a_filter_means_what_a_pattern_does(
+        filter in "([ab+]/){0,3}[ab+#]", topic in "([ab]/){0,4}[ab]",
+    ) {
+        prop_assert_eq!(filter_fault(&filter), None);
+        // The same rule by taking the levels from the end of the filter's wildcard on.
+        let (filters, topics): (Vec<_>, Vec<_>) =
+            (filter.split('/').collect(), topic.split('/').collect());
+        let open = filters.last() == Some(&"#");
+        let fixed = if open { &filters[..filters.len() - 1] } else { &filters[..] };
+        let long = if open { topics.len() >= fixed.len() } else { topics.len() == fixed.len() };
+        let same = fixed.iter().zip(&topics).all(|(want, have)| *want == "+" || want == have);
+        prop_assert_eq!(is_meant(&filter, &topic), long && same);
+    }
+
+    #[test]
     fn prop_lines_come_the_same_however_they_are_cut(bytes in bytes(), at in 0_usize..600) {
         let (mut whole, mut cut) = (Lines::default(), Lines::default());
         let at = at.min(bytes.len());
@@ -69,7 +114,8 @@ proptest! {
                 Look::From(from) => prop_assert!(from <= length),
                 Look::Nothing => {}
             }
-            prop_assert!(file.take(&bytes, &all_ways()).iter().all(finite));
+            let rows = file.take(&bytes, &all_ways(), Some("a"));
+            prop_assert!(rows.iter().all(|row| finite(&row.told)));
         }
     }
 

@@ -1,18 +1,11 @@
 //! Each alarm: that it comes, when, how urgent, and that it does not come without a cause.
 
-use crate::common::{Scene, column, hot};
+use crate::common::{Scene, column, hot, with};
 use advise::{ChannelState, EventKind, Live, LiveOptions, Priority};
 use quantities::RunTime;
 use rehearse::Rehearsal;
 use sense::{Action, Probe, Reading};
 use still::plan::StepKind;
-
-fn with(change: impl Fn(&mut Reading)) -> Option<Reading> {
-    hot(78.0).map(|mut row| {
-        change(&mut row);
-        row
-    })
-}
 
 #[test]
 fn a_quiet_run_of_hearts_raises_no_alarm() {
@@ -185,7 +178,9 @@ fn the_element_cover_is_warned_of_before_it_is_reached() {
 #[test]
 fn seen_silences_and_quiet_needs_a_reason_and_never_a_critical_alarm() {
     let mut scene = Scene::hearts();
-    scene.run(60, |_| None);
+    // A barometer: what is needed at the still turns critical.
+    let lost = |_| with(|row| row.set(Probe::Pressure, None));
+    scene.run(60, lost);
     scene.act(Action::Seen { code: "data_stale".into() });
     let known = scene.live.knowledge();
     assert_eq!(known.seen, ["data_stale"]);
@@ -201,9 +196,9 @@ fn seen_silences_and_quiet_needs_a_reason_and_never_a_critical_alarm() {
     });
     assert_eq!(scene.live.knowledge().quiet.len(), 1);
     scene.run(60, |_| hot(78.0));
-    scene.run(300, |_| None);
+    scene.run(300, lost);
     assert_eq!(scene.alarms("data_stale").len(), 1, "quiet: not said again");
-    scene.run(600, |_| None);
+    scene.run(600, lost);
     assert_eq!(scene.alarms("data_stale").len(), 2, "said once quiet is over");
     scene.run(60, |_| with(|row| row.set(Probe::CoolantFlow, Some(0.0))));
     scene.act(Action::Quiet { code: "coolant_loss".into(), minutes: 10.0, reason: "x".into() });
@@ -312,6 +307,18 @@ fn a_still_steered_by_its_coolant_flow_is_not_called_broken() {
         })
     });
     assert!(scene.alarms("coolant_loss").is_empty(), "{:?}", scene.alarms("coolant_loss"));
+    // One that had so little from the first is not alarmed at all.
+    let steered = |share: f64| {
+        with(|row| {
+            *row = row
+                .with(Probe::CoolantFlow, 0.30 - 0.22 * share)
+                .with(Probe::CoolantOut, 24.0 + 26.0 * share);
+        })
+    };
+    let mut scene = Scene::heating(column()).in_hearts(|_| steered(0.0));
+    scene.run(7200, |s| steered(s as f64 / 7200.0));
+    let alarms: Vec<_> = scene.said.iter().filter(|e| e.kind == EventKind::Alarm).collect();
+    assert!(alarms.is_empty(), "{alarms:?}");
 }
 
 #[test]

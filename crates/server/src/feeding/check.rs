@@ -36,8 +36,8 @@ pub fn check_feeds(data_dir: &Path, time: Duration) -> Result<CheckedFeeds, Feed
     let path = data_dir.join(feeds::FILE);
     let feeds = file::read(&path)?.ok_or_else(|| FeedsError::unreadable(&path, "is not there"))?;
     let desks = Arc::new(Desks::new(path, Clock::default()));
-    let generation = desks.begin(feeds.clone());
-    let mut readers = Readers::start(&feeds, generation, &desks);
+    let mut readers = Readers::default();
+    readers.change_to(desks.begin(feeds), &desks);
     thread::sleep(time);
     let view = desks.view();
     readers.stop();

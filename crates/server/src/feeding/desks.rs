@@ -1,15 +1,20 @@
 //! The desks of all stills in the file that is at work, and what became of what they handed on.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-use feeds::{Desk, Feeds, FeedsError, Fresh, Say, Told};
+use feeds::{Broker, Desk, Feeds, FeedsError, Row, Say, Source, Unread};
+use tokio::sync::Notify;
 
 use crate::clock::Clock;
 
-/// Least time between two rows of a still, s (judgement: a run of a day stays far below its bound,
-/// and no probe of a still moves faster).
-const ROW_GAP_S: f64 = 1.0;
+/// Wait before a still whose rows were not taken is tried again, s (judgement).
+const AGAIN_S: f64 = 1.0;
+/// Messages that come within one tick of the clock are this far apart, s: each is a reading of its
+/// own.
+const APART_S: f64 = 0.001;
+/// How far that may run ahead of the clock, s: what comes faster for so long is passed over.
+const AHEAD_MAX_S: f64 = 1.0;
 
 /// What the threads that read and the task that puts share.
 #[derive(Debug)]
@@ -17,36 +22,74 @@ pub(crate) struct Desks {
     path: PathBuf,
     clock: Clock,
     state: Mutex<State>,
+    /// Told of each reading that waits.
+    news: Notify,
 }
 
 #[derive(Debug, Default)]
 struct State {
-    /// Counts the files that were taken: threads of an earlier one are not heard any more.
-    generation: u64,
     refused: Option<FeedsError>,
     stills: Vec<AtDesk>,
+    broker: Option<Broker>,
+    /// How it stands with telling it.
+    told: Told,
+    /// Number of the next seat.
+    next: u64,
 }
 
 #[derive(Debug)]
 struct AtDesk {
     desk: Desk,
+    /// Where each source of it is heard.
+    seats: Vec<Seated>,
     rows: u64,
-    /// When the last row was handed on, stored or not, s.
-    tried_s: Option<f64>,
+    /// Before then nothing is handed on, s.
+    not_before_s: f64,
+    /// Rows of it are on their way.
+    on_their_way: bool,
     /// When the last row was stored, s.
     stored_s: Option<f64>,
     refused: Option<String>,
 }
 
-/// A row on its way into a run.
+/// How it stands with telling the broker.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Told {
+    /// Whether it is connected.
+    pub(crate) connected: bool,
+    /// Why not, or what went wrong.
+    pub(crate) why: Option<String>,
+}
+
+/// Where a reading thread is heard, as long as its source stands in the file as it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub(super) struct Seat(u64);
+
+#[derive(Debug, Clone, Copy)]
+struct Seated {
+    seat: Seat,
+    /// When its last reading was read, s.
+    last_s: f64,
+}
+
+/// Rows on their way into a run.
 #[derive(Debug)]
 pub(crate) struct Outgoing {
     /// Name of the still.
     pub(crate) still: String,
-    /// What is new.
-    pub(crate) fresh: Fresh,
-    place: usize,
-    generation: u64,
+    /// What is new, the oldest first; times by the steady clock.
+    pub(crate) rows: Vec<Row>,
+}
+
+/// What became of them.
+#[derive(Debug)]
+pub(crate) enum Outcome {
+    /// So many were stored, of a run that has so many now.
+    Stored { rows: u64, of_run: u64 },
+    /// They were refused, for this reason.
+    Refused(String),
+    /// They came at a bad moment: nothing was stored, and they are tried again.
+    Again(String),
 }
 
 /// Everything as it stands.
@@ -58,6 +101,8 @@ pub(crate) struct View {
     pub(crate) refused: Option<FeedsError>,
     /// The stills of the file at work.
     pub(crate) stills: Vec<StillView>,
+    /// The broker of the file at work, and how it stands with telling it.
+    pub(crate) broker: Option<(Broker, Told)>,
 }
 
 /// One still as it stands.
@@ -77,7 +122,7 @@ pub(crate) struct StillView {
 
 impl Desks {
     pub(super) fn new(path: PathBuf, clock: Clock) -> Self {
-        Self { path, clock, state: Mutex::default() }
+        Self { path, clock, state: Mutex::default(), news: Notify::new() }
     }
 
     fn state(&self) -> MutexGuard<'_, State> {
@@ -85,24 +130,58 @@ impl Desks {
     }
 
     /// Now on the clock that nobody sets, s.
-    fn now_s(&self) -> f64 {
+    pub(super) fn now_s(&self) -> f64 {
         self.clock.moment().steady_ms as f64 / 1000.0
     }
 
-    /// Puts that file to work; gives the number by which its threads are heard.
-    pub(super) fn begin(&self, feeds: Feeds) -> u64 {
-        let begun = |still| AtDesk {
-            desk: Desk::new(still),
-            rows: 0,
-            tried_s: None,
-            stored_s: None,
-            refused: None,
-        };
+    /// Now on the wall, ms UTC.
+    pub(super) fn now_utc_ms(&self) -> i64 {
+        self.clock.now_ms()
+    }
+
+    /// The folder that the file lies in.
+    pub(crate) fn folder(&self) -> &Path {
+        self.path.parent().unwrap_or(Path::new(""))
+    }
+
+    /// The broker of the file at work.
+    pub(crate) fn broker(&self) -> Option<Broker> {
+        self.state().broker.clone()
+    }
+
+    /// Notes how it stands with telling the broker.
+    pub(crate) fn tells(&self, told: Told) {
+        self.state().told = told;
+    }
+
+    /// Puts that file to work, and gives every source with its seat: that of before where it stands
+    /// in the file as before.
+    pub(super) fn begin(&self, feeds: Feeds) -> Vec<(Seat, Source)> {
         let mut state = self.state();
-        state.generation += 1;
         state.refused = None;
-        state.stills = feeds.stills.into_iter().map(begun).collect();
-        state.generation
+        if state.broker != feeds.broker {
+            (state.broker, state.told) = (feeds.broker, Told::default());
+        }
+        let mut before = std::mem::take(&mut state.stills);
+        let mut all = Vec::new();
+        for still in feeds.stills {
+            let known = before.iter().position(|at| at.desk.still().name == still.name);
+            let known = known.map(|place| before.swap_remove(place));
+            let mut seats = Vec::new();
+            for source in &still.sources {
+                let seated = known.as_ref().and_then(|at| at.seated(source)).unwrap_or_else(|| {
+                    state.next += 1;
+                    Seated { seat: Seat(state.next), last_s: f64::NEG_INFINITY }
+                });
+                all.push((seated.seat, source.clone()));
+                seats.push(seated);
+            }
+            state.stills.push(match known {
+                Some(at) => AtDesk { desk: at.desk.changed_to(still), seats, ..at },
+                None => AtDesk::new(Desk::new(still), seats),
+            });
+        }
+        all
     }
 
     /// Says that the file as it is now is refused.
@@ -110,65 +189,102 @@ impl Desks {
         self.state().refused = Some(error);
     }
 
-    /// Hears a source.
-    pub(super) fn hear(&self, from: Seat, told: &Told) {
+    /// Hears a source that was looked at now.
+    pub(super) fn hear(&self, from: Seat, told: &feeds::Told) {
+        self.hear_ago(from, 0.0, told);
+    }
+
+    /// Hears what a source said so long ago, s; one that is not later than the last is passed over.
+    pub(super) fn hear_ago(&self, from: Seat, ago_s: f64, told: &feeds::Told) {
         let now_s = self.now_s();
-        self.at(from, |desk| desk.hear(from.source, now_s, told));
+        self.at(from, |at, source| at.desk.hear(source, (now_s - ago_s, now_s), told));
+    }
+
+    /// Hears what a source said so long ago: a reading of its own, however fast they come.
+    pub(super) fn hear_apart(&self, from: Seat, ago_s: f64, told: &feeds::Told) {
+        let now_s = self.now_s();
+        self.at(from, |at, source| {
+            if let Some(at_s) = at.seats[source].apart(now_s, ago_s) {
+                at.desk.hear(source, (at_s, now_s), told);
+            }
+        });
+    }
+
+    /// Hears values of a source, each with its place.
+    pub(super) fn hear_values(&self, from: Seat, values: &[(usize, Result<f64, Unread>)]) {
+        let now_s = self.now_s();
+        self.at(from, |at, source| {
+            let Some(at_s) = at.seats[source].apart(now_s, 0.0) else { return };
+            for (place, told) in values {
+                at.desk.hear_value(source, *place, (at_s, now_s), told);
+            }
+        });
     }
 
     /// Says that a source cannot be read.
     pub(super) fn trouble(&self, from: Seat, what: &str) {
-        self.at(from, |desk| desk.trouble(from.source, what));
+        self.at(from, |at, source| at.desk.trouble(source, what));
     }
 
-    fn at(&self, from: Seat, work: impl FnOnce(&mut Desk)) {
+    fn at(&self, from: Seat, work: impl FnOnce(&mut AtDesk, usize)) {
         let mut state = self.state();
-        if state.generation != from.generation {
-            return;
-        }
-        if let Some(at) = state.stills.get_mut(from.still) {
-            work(&mut at.desk);
+        let found = state.stills.iter_mut().find_map(|at| {
+            let source = at.seats.iter().position(|seated| seated.seat == from)?;
+            Some((at, source))
+        });
+        if let Some((at, source)) = found {
+            work(at, source);
+            drop(state);
+            self.news.notify_one();
         }
     }
 
-    /// What is new at every still, not more often than rows may come.
+    /// Waits until something may be new.
+    pub(crate) async fn news(&self) {
+        self.news.notified().await;
+    }
+
+    /// What is new at every still whose run takes rows now.
     pub(crate) fn outgoing(&self) -> Vec<Outgoing> {
         let now_s = self.now_s();
         let mut state = self.state();
-        let generation = state.generation;
         let mut outgoing = Vec::new();
-        for (place, at) in state.stills.iter_mut().enumerate() {
-            if at.tried_s.is_some_and(|tried_s| now_s - tried_s < ROW_GAP_S) {
+        for at in &mut state.stills {
+            if at.on_their_way || now_s < at.not_before_s {
                 continue;
             }
-            if let Some(fresh) = at.desk.fresh(now_s) {
-                at.tried_s = Some(now_s);
-                let still = at.desk.still().name.clone();
-                outgoing.push(Outgoing { still, fresh, place, generation });
+            let rows = at.desk.take(now_s);
+            if !rows.is_empty() {
+                at.on_their_way = true;
+                outgoing.push(Outgoing { still: at.desk.still().name.clone(), rows });
             }
         }
         outgoing
     }
 
-    /// Notes what became of a row. One that came at a bad moment is tried again while it is one of
-    /// now: `again` says that nothing of it was stored.
-    pub(crate) fn settled(&self, row: &Outgoing, outcome: Result<(), String>, again: bool) {
+    /// Notes what became of rows.
+    pub(crate) fn settled(&self, sent: Outgoing, outcome: Outcome) {
         let now_s = self.now_s();
         let mut state = self.state();
-        if state.generation != row.generation {
-            return;
-        }
-        let Some(at) = state.stills.get_mut(row.place) else { return };
-        if !again {
-            at.desk.hand_on(&row.fresh);
-        }
+        let at = state.stills.iter_mut().find(|at| at.desk.still().name == sent.still);
+        let Some(at) = at else { return };
+        at.on_their_way = false;
         match outcome {
-            Ok(()) => {
-                at.rows += 1;
+            Outcome::Stored { rows, of_run } => {
+                at.rows += rows;
+                at.desk.run_has(of_run);
+                at.not_before_s = now_s + at.desk.row_gap_s();
                 at.stored_s = Some(now_s);
                 at.refused = None;
             }
-            Err(what) => at.refused = Some(what),
+            Outcome::Refused(what) => {
+                at.not_before_s = now_s + AGAIN_S;
+                at.refused = Some(what);
+            }
+            Outcome::Again(what) => {
+                at.desk.take_back(sent.rows);
+                at.refused = Some(what);
+            }
         }
     }
 
@@ -184,17 +300,42 @@ impl Desks {
             says: at.desk.says(now_s),
         };
         let stills = state.stills.iter().map(view).collect();
-        View { path: self.path.clone(), refused: state.refused.clone(), stills }
+        let broker = state.broker.clone().map(|broker| (broker, state.told.clone()));
+        View { path: self.path.clone(), refused: state.refused.clone(), stills, broker }
     }
 }
 
-/// Where a reading thread is heard.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Seat {
-    /// Which file its source stands in.
-    pub(super) generation: u64,
-    /// Place of the still.
-    pub(super) still: usize,
-    /// Place of the source.
-    pub(super) source: usize,
+impl AtDesk {
+    const fn new(desk: Desk, seats: Vec<Seated>) -> Self {
+        Self {
+            desk,
+            seats,
+            rows: 0,
+            not_before_s: f64::NEG_INFINITY,
+            on_their_way: false,
+            stored_s: None,
+            refused: None,
+        }
+    }
+
+    /// The seat of a source that stands here as it is.
+    fn seated(&self, source: &Source) -> Option<Seated> {
+        let place = self.desk.still().sources.iter().position(|known| known == source)?;
+        self.seats.get(place).copied()
+    }
+}
+
+impl Seated {
+    /// The time of a reading of its own that was read so long ago; none where they come too fast.
+    fn apart(&mut self, now_s: f64, ago_s: f64) -> Option<f64> {
+        let mut at_s = now_s - ago_s;
+        if at_s <= self.last_s && self.last_s - at_s < AHEAD_MAX_S {
+            at_s = self.last_s + APART_S;
+        }
+        if at_s > now_s + AHEAD_MAX_S {
+            return None;
+        }
+        self.last_s = self.last_s.max(at_s);
+        Some(at_s)
+    }
 }

@@ -33,7 +33,7 @@ impl Watched {
         if self.stamp.replace(stamp) == Some(stamp) {
             return None;
         }
-        Some(read(&self.path).map(|feeds| feeds.unwrap_or(Feeds { stills: Vec::new() })))
+        Some(read(&self.path).map(Option::unwrap_or_default))
     }
 }
 

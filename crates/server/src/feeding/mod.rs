@@ -8,6 +8,7 @@ mod desks;
 mod file;
 mod growing;
 mod line;
+mod mqtt;
 mod one_wire;
 pub(crate) mod put;
 mod readers;
@@ -20,7 +21,7 @@ use std::thread::{self, JoinHandle};
 use std::time::Duration;
 
 pub use check::{CheckedFeeds, CheckedStill, check_feeds};
-pub(crate) use desks::{Desks, StillView, View};
+pub(crate) use desks::{Desks, StillView, Told, View};
 use stop::{Stop, join};
 
 use crate::clock::Clock;
@@ -80,11 +81,7 @@ fn watch(path: PathBuf, desks: &Arc<Desks>, stop: &Stop) {
     loop {
         match watched.look() {
             None => {}
-            Some(Ok(feeds)) => {
-                readers.stop();
-                let generation = desks.begin(feeds.clone());
-                readers = Readers::start(&feeds, generation, desks);
-            }
+            Some(Ok(feeds)) => readers.change_to(desks.begin(feeds), desks),
             Some(Err(error)) => {
                 tracing::warn!("{error}");
                 desks.refuse(error);

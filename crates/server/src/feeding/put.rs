@@ -3,41 +3,48 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use sense::SentRow;
+use tokio::task::JoinSet;
 
-use super::desks::Outgoing;
+use super::desks::{Outcome, Outgoing};
 use crate::app::App;
 use crate::problem::ApiError;
-use crate::route::acts::read_still;
-use crate::wire::record::ReadingsAsk;
+use crate::route::acts::feed_still;
 
-/// From one look at the desks to the next.
-const LOOK: Duration = Duration::from_millis(100);
+/// What is read within this time goes together: one entry in the log.
+const GATHER: Duration = Duration::from_millis(40);
+/// Longest wait for news: what was not taken is tried again.
+const LOOK: Duration = Duration::from_millis(500);
 
-/// Puts rows until the program stops. Nobody waits for it, and it waits for one answer at a time.
+/// Puts rows until the program stops. Nobody waits for it, and no still waits for another.
 pub(crate) async fn put(app: Arc<App>) {
     let mut stopping = app.stopping.clone();
+    let mut putting = JoinSet::new();
     loop {
-        for row in app.feeding.desks().outgoing() {
-            tokio::select! {
-                _ = stopping.changed() => return,
-                () = put_one(&app, &row) => {}
-            }
+        let desks = app.feeding.desks();
+        tokio::select! {
+            _ = stopping.changed() => break,
+            _ = tokio::time::timeout(LOOK, desks.news()) => {}
         }
         tokio::select! {
-            _ = stopping.changed() => return,
-            () = tokio::time::sleep(LOOK) => {}
+            _ = stopping.changed() => break,
+            () = tokio::time::sleep(GATHER) => {}
+        }
+        while putting.try_join_next().is_some() {}
+        for outgoing in desks.outgoing() {
+            let app = Arc::clone(&app);
+            putting.spawn(async move { put_one(&app, outgoing).await });
         }
     }
+    putting.shutdown().await;
 }
 
-async fn put_one(app: &App, row: &Outgoing) {
-    let cells = row.fresh.row;
-    let ask = ReadingsAsk { rows: vec![SentRow { cells, ..SentRow::default() }], key: None };
-    let outcome = read_still(app, &row.still, ask).await;
-    // A full queue has taken nothing; of a session that went away amid a row, one reading may come
-    // twice at worst, each time as one of now.
-    let again = matches!(outcome, Err(ApiError::Busy));
-    let outcome = outcome.map(|_| ()).map_err(|error| error.to_string());
-    app.feeding.desks().settled(row, outcome, again);
+async fn put_one(app: &App, outgoing: Outgoing) {
+    let outcome = match feed_still(app, &outgoing.still, outgoing.rows.clone()).await {
+        Ok((rows, of_run)) => Outcome::Stored { rows, of_run },
+        // A full queue has taken nothing; of a session that went away amid rows, one reading may
+        // come twice at worst, each time at its own time.
+        Err(error @ ApiError::Busy) => Outcome::Again(error.to_string()),
+        Err(error) => Outcome::Refused(error.to_string()),
+    };
+    app.feeding.desks().settled(outgoing, outcome);
 }

@@ -1,83 +1,90 @@
 //! The threads that read: one for each source of the file that is at work.
 
+use std::collections::HashMap;
 use std::io;
 use std::sync::Arc;
 use std::thread::{self, JoinHandle};
 use std::time::Duration;
 
-use feeds::{Feeds, Source, SourceKind, Told};
+use feeds::{Source, SourceKind};
 
 use super::desks::{Desks, Seat};
 use super::growing::GrowingFile;
 use super::line::Line;
-use super::one_wire;
-use super::serial;
 use super::stop::{Stop, join};
+use super::{mqtt, one_wire, serial};
 
-/// The threads of one file.
+/// The threads of the file that is at work.
 #[derive(Debug, Default)]
-pub(super) struct Readers {
+pub(super) struct Readers(HashMap<Seat, Reader>);
+
+/// A thread, and how it is told to stop.
+#[derive(Debug)]
+struct Reader {
     stop: Arc<Stop>,
-    threads: Vec<JoinHandle<()>>,
+    thread: JoinHandle<()>,
 }
 
 impl Readers {
-    /// Begins to read every source.
-    pub(super) fn start(feeds: &Feeds, generation: u64, desks: &Arc<Desks>) -> Self {
-        let mut readers = Self::default();
-        for (still, of) in feeds.stills.iter().enumerate() {
-            for (source, about) in of.sources.iter().cloned().enumerate() {
-                let seat = Seat { generation, still, source };
-                let line = Line::new(desks, seat, &readers.stop);
-                let name = format!("feed {}", about.name);
-                let begun = thread::Builder::new().name(name).spawn(move || read(&about, &line));
-                match begun {
-                    Ok(thread) => readers.threads.push(thread),
-                    Err(error) => {
-                        desks.trouble(seat, &format!("the system gives no thread: {error}"));
-                    }
+    /// Reads those sources from here on: goes on where one is read already, ends the others first,
+    /// so that a device is let go of before somebody else opens it.
+    pub(super) fn change_to(&mut self, sources: Vec<(Seat, Source)>, desks: &Arc<Desks>) {
+        let goes_on = |seat: &Seat| sources.iter().any(|(other, _)| other == seat);
+        let over: Vec<Seat> = self.0.keys().filter(|seat| !goes_on(seat)).copied().collect();
+        end(over.iter().filter_map(|seat| self.0.remove(seat)).collect());
+        for (seat, source) in sources {
+            if self.0.contains_key(&seat) {
+                continue;
+            }
+            let stop = Arc::new(Stop::default());
+            let line = Line::new(desks, seat, &stop);
+            let name = format!("feed {}", source.name);
+            match thread::Builder::new().name(name).spawn(move || read(&source, &line)) {
+                Ok(thread) => drop(self.0.insert(seat, Reader { stop, thread })),
+                Err(error) => {
+                    desks.trouble(seat, &format!("the system gives no thread: {error}"));
                 }
             }
         }
-        readers
     }
 
     /// Stops them; waits not longer than a second.
     pub(super) fn stop(&mut self) {
-        self.stop.tell();
-        join(std::mem::take(&mut self.threads));
+        end(self.0.drain().map(|(_, reader)| reader).collect());
     }
+}
+
+fn end(readers: Vec<Reader>) {
+    for reader in &readers {
+        reader.stop.tell();
+    }
+    join(readers.into_iter().map(|reader| reader.thread));
 }
 
 fn read(source: &Source, line: &Line) {
-    match source.kind {
-        SourceKind::OneWire { every_s } => {
-            let look = || one_wire::look(&source.path).map(Some);
-            each(source, every_s, line, look);
+    match &source.kind {
+        SourceKind::OneWire { every_s } => each(source, *every_s, line, || {
+            line.tell(&one_wire::look(&source.path)?);
+            Ok(true)
+        }),
+        SourceKind::File { every_s, time } => {
+            let mut file = GrowingFile::new(source, *every_s, time.as_deref());
+            each(source, *every_s, line, || file.look(line));
         }
-        SourceKind::File { every_s } => {
-            let mut file = GrowingFile::new(source);
-            each(source, every_s, line, || file.look());
-        }
-        SourceKind::Serial { baud, lines } => serial::read(source, baud, lines, line),
+        SourceKind::Serial { baud, lines } => serial::read(source, *baud, *lines, line),
+        SourceKind::Mqtt { broker } => mqtt::listen(source, broker, line),
     }
 }
 
-/// Looks again and again.
-fn each(
-    source: &Source,
-    every_s: f64,
-    line: &Line,
-    mut look: impl FnMut() -> io::Result<Option<Told>>,
-) {
+/// Looks again and again; a look tells whether something came.
+fn each(source: &Source, every_s: f64, line: &Line, mut look: impl FnMut() -> io::Result<bool>) {
     let mut unreadable = false;
     loop {
         let looked = look();
         let was_unreadable = std::mem::replace(&mut unreadable, looked.is_err());
         match looked {
-            Ok(Some(told)) => line.tell(&told),
-            Ok(None) if was_unreadable => line.no_news(&source.path),
-            Ok(None) => {}
+            Ok(false) if was_unreadable => line.no_news(&source.path),
+            Ok(_) => {}
             Err(error) => line.trouble(&source.path, &error),
         }
         if line.wait(Duration::from_secs_f64(every_s)) {

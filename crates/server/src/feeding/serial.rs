@@ -46,6 +46,8 @@ fn until_gone(
 ) -> io::Result<()> {
     let mut port = SerialPort::open(&source.path, baud)?;
     port.set_read_timeout(READ_MAX)?;
+    // What came before anybody listened is none of now.
+    port.discard_input_buffer()?;
     let mut lines = Lines::from_amid();
     let mut bytes = [0; READ_BYTES];
     while !line.is_over() {
@@ -56,10 +58,9 @@ fn until_gone(
             Err(error) => return Err(error),
         };
         *came = true;
-        // Of lines that came together the newest is the one of now.
-        if let Some(newest) = lines.take(&bytes[..count]).pop() {
-            let told: Told = newest.and_then(|newest| read_line(&newest, shape, &source.values));
-            line.tell(&told);
+        for taken in lines.take(&bytes[..count]) {
+            let told: Told = taken.and_then(|taken| read_line(&taken, shape, &source.values));
+            line.tell_ago(0.0, &told);
         }
     }
     Ok(())

@@ -9,7 +9,7 @@ use store::RunId;
 use crate::app::App;
 use crate::body::Given;
 use crate::problem::{ApiError, Problem};
-use crate::session::{Command, Deed};
+use crate::session::{Command, Deed, Handle};
 use crate::wire::record::{
     AbandonAsk, AcceptedWire, ActionAsk, BeginAsk, BegunWire, ChecksAsk, CorrectAsk, EntryWire,
     GoOnAsk, JarAsk, JarSizeAsk, LearningWire, NameAsk, NoteAsk, ReadingsAsk, SpeedWire, UndoAsk,
@@ -165,12 +165,26 @@ pub(crate) async fn still_readings_route(
     read_still(&app, &name, ask).await.map(Json)
 }
 
-/// Hands rows to the real run of that still that is going on, whoever sends them.
-pub(crate) async fn read_still(
+/// Hands rows to the real run of that still that is going on.
+async fn read_still(app: &App, name: &str, ask: ReadingsAsk) -> Result<AcceptedWire, ApiError> {
+    running(app, name).await?.ask(move |answer| Command::Read(ask, answer)).await
+}
+
+/// Hands what feeds read to the real run of that still that is going on; gives how many rows it
+/// took and how many it has.
+pub(crate) async fn feed_still(
     app: &App,
     name: &str,
-    ask: ReadingsAsk,
-) -> Result<AcceptedWire, ApiError> {
+    rows: Vec<feeds::Row>,
+) -> Result<(u64, u64), ApiError> {
+    running(app, name).await?.ask(move |answer| Command::Feed(rows, answer)).await
+}
+
+/// The session of the real run of that still that is going on.
+async fn running(app: &App, name: &str) -> Result<Handle, ApiError> {
+    if let Some(session) = app.sessions.of_still(name) {
+        return Ok(session);
+    }
     let asked = name.to_owned();
     let running = app.own.read(move |store| store.running(&asked)).await?;
     let conflict = |code, what, hint| Err(ApiError::Conflict { code, what, hint });
@@ -179,10 +193,7 @@ pub(crate) async fn read_still(
             let what = format!("no run of the still {name} is going on");
             conflict("no_run_going_on", what, "record the heater of a real run of it first")
         }
-        [run] => {
-            let session = app.session(run.id.as_str()).await?;
-            session.ask(move |answer| Command::Read(ask, answer)).await
-        }
+        [run] => app.session(run.id.as_str()).await,
         runs => {
             let ids: Vec<&str> = runs.iter().map(|run| run.id.as_str()).collect();
             let what =

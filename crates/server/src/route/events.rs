@@ -25,7 +25,7 @@ const KEEP_ALIVE: Duration = Duration::from_secs(5);
 
 type Sender = mpsc::Sender<Result<Event, Infallible>>;
 
-/// Follows a run. `knowledge` (a `KnowledgeMessageWire`, four a second at most, the newest first on
+/// Follows a run. `knowledge` (a `KnowledgeMessageWire`, eight a second at most, the newest first on
 /// connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
 /// again from `Last-Event-ID` or `after`), `recorded` (a `RecordedWire`: ask for the run or its log
 /// again; who was away compares `recorded` of the advice), `speed` (a `SpeedWire`), `reload` (too much was

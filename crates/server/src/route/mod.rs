@@ -1,11 +1,13 @@
 //! The routes, one file per part of the API.
 
 pub(crate) mod acts;
+pub(crate) mod alarms;
 pub(crate) mod bench;
 pub(crate) mod events;
 pub(crate) mod feeds;
 pub(crate) mod fit;
 pub(crate) mod log;
+pub(crate) mod metrics;
 pub(crate) mod plan;
 pub(crate) mod plans;
 pub(crate) mod record;

@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use advise::{AlarmReview, Knowledge};
+use store::RunId;
 use tokio::sync::{broadcast, oneshot};
 
 use crate::problem::ApiError;
@@ -19,10 +21,16 @@ pub(crate) type Answer<T> = oneshot::Sender<Result<T, ApiError>>;
 pub(crate) enum Command {
     /// Show the whole run.
     Show(Answer<Box<RunWire>>),
+    /// Look back at its alarms.
+    Alarms(Answer<AlarmReview>),
     /// Follow it from here on; what was said after the entry comes first.
     Follow(Option<u64>, Answer<Following>),
     /// Rows were read.
     Read(ReadingsAsk, Answer<AcceptedWire>),
+    /// Feeds read rows, each at a time of the steady clock; how many were taken, how many there are.
+    Feed(Vec<feeds::Row>, Answer<(u64, u64)>),
+    /// Tell what is known now.
+    Know(Answer<Box<Known>>),
     /// A person records something.
     Do(Box<Deed>, Answer<EntryWire>),
     /// A step begins.
@@ -33,6 +41,21 @@ pub(crate) enum Command {
     Speed(f64, Answer<SpeedWire>),
     /// The program stops; the run does not end.
     Stop,
+}
+
+/// What is known of a run now, for those who tell it elsewhere.
+#[derive(Debug, Clone)]
+pub(crate) struct Known {
+    /// The run.
+    pub(crate) run: RunId,
+    /// What its still is called.
+    pub(crate) still: String,
+    /// Run time 0, ms UTC; none before heat.
+    pub(crate) started_ms: Option<i64>,
+    /// How many rows it has.
+    pub(crate) rows: usize,
+    /// What the page reads too.
+    pub(crate) knowledge: Knowledge,
 }
 
 /// What a person records.

@@ -11,6 +11,8 @@ use super::checkpoints::Checkpoints;
 use super::points::{POINT_EVERY_S, Points, point};
 use super::row::{Entry, Row};
 use super::said::SaidBefore;
+use sense::Reading;
+
 use crate::wire::run::ColumnsWire;
 
 /// Seconds for which rows before a question still come: so long it is not worked out. Judgement.
@@ -51,6 +53,8 @@ pub(crate) struct EngineRows {
     past_end: u64,
     /// Seconds that were gone through again.
     replayed: u64,
+    /// What came late, and the most by which it did, s: from the last rows that did.
+    late: (Reading, f64),
 }
 
 impl EngineRows {
@@ -71,6 +75,7 @@ impl EngineRows {
             built: 0,
             past_end: 0,
             replayed: 0,
+            late: (Reading::default(), 0.0),
         }
     }
 
@@ -80,8 +85,8 @@ impl EngineRows {
     }
 
     /// Takes note of what was said before this engine was built.
-    pub(crate) fn remember(&mut self, time_s: f64, code: &str) {
-        self.said.remember(time_s, code);
+    pub(crate) fn remember(&mut self, time_s: f64, code: &str, text: &str) {
+        self.said.remember(time_s, code, text);
     }
 
     /// The last second that was ended.
@@ -102,6 +107,7 @@ impl EngineRows {
     /// Takes rows and returns what is new to say; the past is gone through again once at most.
     pub(crate) fn put_all(&mut self, rows: Vec<Row>) -> Vec<Event> {
         let mut late_s: Option<f64> = None;
+        self.note_late(&rows);
         for row in rows {
             let at = self.rows.partition_point(|other| row.order(other).is_ge());
             if late_s.is_some() || at < self.fed || self.is_late(&row) {
@@ -115,6 +121,24 @@ impl EngineRows {
             None => self.feed_due(),
         };
         self.said.only_new(said)
+    }
+
+    /// Keeps what of these rows of readings comes late: a feeder that sends each minute what it read
+    /// meanwhile will do so again.
+    fn note_late(&mut self, rows: &[Row]) {
+        let Some(now_s) = self.ticked.map(|second| second as f64) else { return };
+        let mut late = (Reading::default(), 0.0);
+        for row in rows {
+            if let Row::Reading(time_s, reading) = row
+                && *time_s < now_s
+            {
+                reading.iter().for_each(|(probe, value)| late.0.set(probe, Some(value)));
+                late.1 = f64::max(late.1, now_s - time_s);
+            }
+        }
+        if late.1 > 0.0 {
+            self.late = late;
+        }
     }
 
     fn is_late(&self, row: &Row) -> bool {
@@ -293,6 +317,7 @@ impl EngineRows {
             self.replayed += 1;
         }
         said.extend(self.feed_due());
+        self.live.expect_late(&self.late.0, self.late.1);
         said
     }
 
@@ -305,6 +330,7 @@ impl EngineRows {
         };
         let had = |row: &Row| self.ticked.is_some_and(|second| row.time_s() <= second as f64);
         self.fed = self.rows.partition_point(had);
+        self.live.expect_late(&self.late.0, self.late.1);
         self.points.forget_after(self.ticked);
         self.said.again_from(self.ticked);
         let asked = |ticket: Ticket| self.ticked.is_some_and(|second| ticket.second <= second);

@@ -1,15 +1,15 @@
 //! The life of a session's thread: how it is asked, its loop, its looks at the clock, its answers.
 
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender, TrySendError, sync_channel};
+use std::sync::{Arc, OnceLock};
 use std::thread::{self, JoinHandle};
 use std::time::{Duration, Instant};
 
 use store::RunId;
 use tokio::sync::oneshot;
 
-use super::command::{Answer, Command, Deed, Following, Said};
+use super::command::{Answer, Command, Deed, Following, Known, Said};
 use super::log::json;
 use super::points::point;
 use super::state::{RunSession, SessionDeps};
@@ -18,8 +18,9 @@ use crate::wire::knowledge::KnowledgeWire;
 use crate::wire::record::EntryWire;
 use crate::wire::run::KnowledgeMessageWire;
 
-/// Time from one look at the clock to the next: four frames a second at most.
-const BEAT: Duration = Duration::from_millis(250);
+/// Time from one look at the clock to the next: eight frames a second at most, so that a reading is
+/// seen within a quarter of a second.
+const BEAT: Duration = Duration::from_millis(125);
 /// How long a run that cannot be opened waits to tell why.
 const REFUSAL: Duration = Duration::from_secs(5);
 /// Most commands that wait before one session; one more is refused as busy.
@@ -49,7 +50,18 @@ impl Kind {
 pub(crate) struct Handle {
     commands: SyncSender<Command>,
     kind: Kind,
-    ended: Arc<AtomicBool>,
+    seen: Arc<Seen>,
+}
+
+/// What can be seen of a session without asking it.
+#[derive(Debug, Default)]
+struct Seen {
+    /// What its still is called; none before the run is open.
+    still: OnceLock<String>,
+    /// Whether run time counts.
+    begun: AtomicBool,
+    /// Whether the run is over.
+    ended: AtomicBool,
 }
 
 impl Handle {
@@ -75,7 +87,17 @@ impl Handle {
 
     /// Whether the run is over.
     pub(super) fn is_over(&self) -> bool {
-        self.ended.load(Ordering::SeqCst)
+        self.seen.ended.load(Ordering::SeqCst)
+    }
+
+    /// Whether run time counts.
+    pub(super) fn has_begun(&self) -> bool {
+        self.seen.begun.load(Ordering::SeqCst)
+    }
+
+    /// What its still is called; none while the run is being opened.
+    pub(super) fn still(&self) -> Option<&str> {
+        self.seen.still.get().map(String::as_str)
     }
 
     /// Tells the session to stop.
@@ -105,21 +127,21 @@ impl RunSession {
     /// [`ApiError::Inside`] where the system gives no thread.
     pub(super) fn on_a_thread(id: &RunId, kind: Kind, deps: SessionDeps) -> Result<Open, ApiError> {
         let (commands, received) = sync_channel(COMMANDS_MAX);
-        let handle = Handle { commands, kind, ended: Arc::new(AtomicBool::new(false)) };
-        let (name, ended) = (id.clone(), Arc::clone(&handle.ended));
+        let handle = Handle { commands, kind, seen: Arc::default() };
+        let (name, seen) = (id.clone(), Arc::clone(&handle.seen));
         let thread = thread::Builder::new()
             .name(format!("run {id}"))
-            .spawn(move || Self::live(&name, deps, &received, &ended))
+            .spawn(move || Self::live(&name, deps, &received, &seen))
             .map_err(|error| ApiError::Inside { what: format!("session {id}: {error}") })?;
         Ok(Open { handle, thread })
     }
 
     /// The whole life of a session's thread.
-    fn live(id: &RunId, deps: SessionDeps, received: &Receiver<Command>, ended: &AtomicBool) {
+    fn live(id: &RunId, deps: SessionDeps, received: &Receiver<Command>, seen: &Seen) {
         match Self::open(id, deps) {
-            Ok(mut session) => session.serve(received, ended),
+            Ok(mut session) => session.serve(received, seen),
             Err(error) => {
-                ended.store(true, Ordering::SeqCst);
+                seen.ended.store(true, Ordering::SeqCst);
                 let what = format!("run {id} cannot be opened: {error}");
                 tracing::error!("{what}");
                 while let Ok(command) = received.recv_timeout(REFUSAL) {
@@ -129,14 +151,16 @@ impl RunSession {
         }
     }
 
-    fn serve(&mut self, received: &Receiver<Command>, ended: &AtomicBool) {
+    fn serve(&mut self, received: &Receiver<Command>, seen: &Seen) {
+        let _ = seen.still.set(self.plan.still.name.clone());
         let mut next = Instant::now();
         loop {
             if Instant::now() >= next {
                 self.beat();
                 next = Instant::now() + BEAT;
             }
-            ended.store(self.ended.is_some(), Ordering::SeqCst);
+            seen.ended.store(self.ended.is_some(), Ordering::SeqCst);
+            seen.begun.store(self.time.is_some(), Ordering::SeqCst);
             match received.recv_timeout(next.saturating_duration_since(Instant::now())) {
                 Ok(Command::Stop) | Err(RecvTimeoutError::Disconnected) => return,
                 Ok(command) => self.obey(command),
@@ -149,6 +173,7 @@ impl RunSession {
     fn beat(&mut self) {
         self.think(Duration::ZERO);
         self.look();
+        self.tell_alarms();
         if std::mem::take(&mut self.news) && self.feed.receiver_count() > 0 {
             // Nobody left to hear it is no fault.
             let _ = self.feed.send(Said::Knowledge(self.frame()));
@@ -164,9 +189,20 @@ impl RunSession {
         json(&KnowledgeMessageWire { knowledge, started_ms, recorded, point })
     }
 
+    fn known(&self) -> Known {
+        Known {
+            run: self.id.clone(),
+            still: self.plan.still.name.clone(),
+            started_ms: self.started_ms(),
+            rows: self.engine.row_count(),
+            knowledge: self.engine.knowledge(),
+        }
+    }
+
     fn obey(&mut self, command: Command) {
         match command {
             Command::Show(answer) => reply(answer, Ok(Box::new(self.show()))),
+            Command::Alarms(answer) => reply(answer, Ok(self.engine.live().alarm_review())),
             Command::Follow(known, answer) => {
                 let knowledge = self.frame();
                 let missed = known.map_or(Some(Vec::new()), |known| self.log.missed(known));
@@ -174,6 +210,8 @@ impl RunSession {
                 reply(answer, Ok(Following { knowledge, missed, feed }));
             }
             Command::Read(rows, answer) => reply(answer, self.read(&rows)),
+            Command::Feed(rows, answer) => reply(answer, self.read_fed(&rows)),
+            Command::Know(answer) => return reply(answer, Ok(Box::new(self.known()))),
             Command::Do(deed, answer) => reply(answer, self.perform(*deed)),
             Command::Begin(ask, answer) => reply(answer, self.begin(ask)),
             Command::GoOn(ask, answer) => reply(answer, self.go_on_again(ask)),
@@ -210,8 +248,11 @@ impl Command {
         let error = ApiError::Inside { what: what.to_owned() };
         match self {
             Self::Show(answer) => reply(answer, Err(error)),
+            Self::Alarms(answer) => reply(answer, Err(error)),
             Self::Follow(_, answer) => reply(answer, Err(error)),
             Self::Read(_, answer) => reply(answer, Err(error)),
+            Self::Feed(_, answer) => reply(answer, Err(error)),
+            Self::Know(answer) => reply(answer, Err(error)),
             Self::Do(_, answer) => reply(answer, Err(error)),
             Self::Begin(_, answer) | Self::GoOn(_, answer) => reply(answer, Err(error)),
             Self::Speed(_, answer) => reply(answer, Err(error)),

@@ -6,6 +6,7 @@
 
 mod acts;
 mod advance;
+mod alarms;
 mod amend;
 mod answers;
 mod checkpoints;
@@ -15,6 +16,7 @@ mod course;
 mod engine_rows;
 mod estimate_thread;
 mod estimating;
+mod fed;
 mod jars;
 mod keys;
 mod life;
@@ -33,10 +35,11 @@ mod worker;
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
-pub(crate) use command::{Command, Deed, Following, Said};
+pub(crate) use command::{Command, Deed, Following, Known, Said};
 pub(crate) use life::{Handle, Kind};
 use store::RunId;
 
+use crate::alerts::Alerts;
 use crate::clock::Clock;
 use crate::forecasts::ForecastCache;
 use crate::keeper::Keeper;
@@ -56,6 +59,7 @@ pub(crate) struct Sessions {
     open: Mutex<HashMap<RunId, Open>>,
     teacher: Arc<Teacher>,
     forecasts: Arc<ForecastCache>,
+    alerts: Arc<Alerts>,
     estimates: bool,
 }
 
@@ -64,9 +68,10 @@ impl Sessions {
     pub(crate) fn new(
         teacher: Arc<Teacher>,
         forecasts: Arc<ForecastCache>,
+        alerts: Arc<Alerts>,
         estimates: bool,
     ) -> Self {
-        Self { open: Mutex::default(), teacher, forecasts, estimates }
+        Self { open: Mutex::default(), teacher, forecasts, alerts, estimates }
     }
 
     /// What learns from runs that are over.
@@ -125,12 +130,30 @@ impl Sessions {
             clock: clock.clone(),
             teacher: Arc::clone(&self.teacher),
             forecasts: Arc::clone(&self.forecasts),
+            alerts: Arc::clone(&self.alerts),
             estimates: self.estimates,
         };
         let begun = RunSession::on_a_thread(id, kind, deps)?;
         let handle = begun.handle.clone();
         open.insert(id.clone(), begun);
         Ok(handle)
+    }
+
+    /// The sessions of the real runs that are not over.
+    pub(crate) fn real(&self) -> Vec<Handle> {
+        let open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
+        let real = open.values().filter(|one| one.handle.kind() == Kind::Real);
+        let on = real.filter(|one| !one.handle.is_over() && !one.thread.is_finished());
+        on.map(|one| one.handle.clone()).collect()
+    }
+
+    /// The session that attends that still, where it is surely the only one.
+    pub(crate) fn of_still(&self, still: &str) -> Option<Handle> {
+        let real = self.real();
+        let may_be = |handle: &&Handle| handle.still().is_none_or(|name| name == still);
+        let mut found = real.iter().filter(may_be);
+        let only = found.next().filter(|handle| handle.still().is_some() && handle.has_begun())?;
+        found.next().is_none().then(|| only.clone())
     }
 
     /// How many open runs of that kind are not over.

@@ -114,14 +114,24 @@ impl RunSession {
         self.must_have_room(asked.len())?;
         self.advance();
         let rows = self.checked(asked)?;
-        let last_s = rows.last().map_or(0.0, |row| row.0);
+        let entry = self.take_rows(rows, ask.key.clone())?;
+        Ok(AcceptedWire { accepted: asked.len(), entry })
+    }
+
+    /// Stores rows in the order of time and gives them to the engine; gives their entry.
+    pub(super) fn take_rows(
+        &mut self,
+        rows: Vec<(f64, Reading)>,
+        key: Option<String>,
+    ) -> Result<u64, ApiError> {
+        let (count, last_s) = (rows.len(), rows.last().map_or(0.0, |row| row.0));
         let entries = vec![(self.moment_ms(last_s), Entry::Readings(rows.clone()))];
-        let entry = self.write_rows(ask.key.clone(), entries, asked.len())?;
+        let entry = self.write_rows(key, entries, count)?;
         let rows = rows.into_iter().map(|(time_s, reading)| Row::Reading(time_s, reading));
         let said = self.engine.put_all(rows.collect());
         self.say(&said);
         self.settle();
-        Ok(AcceptedWire { accepted: asked.len(), entry })
+        Ok(entry)
     }
 
     /// Stores rows of readings; those who follow hear of them by what is known then.

@@ -26,7 +26,7 @@ use crate::problem::ApiError;
 impl RunSession {
     /// The run as its record has it.
     pub(super) fn open(id: &RunId, deps: SessionDeps) -> Result<Self, ApiError> {
-        let SessionDeps { keeper, clock, teacher, forecasts, estimates } = deps;
+        let SessionDeps { keeper, clock, teacher, forecasts, alerts, estimates } = deps;
         let state = keeper.reader().run(id)?;
         let log = Log::of(&state);
         let summary = &state.summary;
@@ -61,7 +61,10 @@ impl RunSession {
             ended: None,
             estimating: EstimateThread::default(),
             recorded: number(state.last_entry),
+            fed_s: f64::NEG_INFINITY,
             news: true,
+            alerts,
+            told: Vec::new(),
         };
         session.go_on(&state)?;
         Ok(session)
@@ -202,8 +205,8 @@ impl RunSession {
     fn catch_up(&mut self, state: &RunState, new: Vec<Event>, missing: RecordedRun) {
         let mut heard = SaidBefore::default();
         for (_, event) in &state.events {
-            heard.remember(event.time_s, &event.code);
-            self.engine.remember(event.time_s, &event.code);
+            heard.remember(event.time_s, &event.code, &event.text);
+            self.engine.remember(event.time_s, &event.code, &event.text);
         }
         // What came late when it was said comes a little earlier now: it is not said again.
         heard.again_from(None);

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use advise::{Event, LiveOptions, RunEnd};
+use advise::{AlarmNow, Event, LiveOptions, RunEnd};
 use still::plan::RunPlan;
 use store::{Entry, RunId, RunMode, StoredEnd};
 use tokio::sync::broadcast;
@@ -13,6 +13,7 @@ use super::estimate_thread::EstimateThread;
 use super::log::{Log, json, number};
 use super::run_time::RunTime;
 use super::simulated::Simulated;
+use crate::alerts::Alerts;
 use crate::clock::Clock;
 use crate::forecasts::ForecastCache;
 use crate::keeper::Keeper;
@@ -47,6 +48,8 @@ pub(super) struct SessionDeps {
     pub(super) teacher: Arc<Teacher>,
     /// Forecasts of plans.
     pub(super) forecasts: Arc<ForecastCache>,
+    /// The door for alarms.
+    pub(super) alerts: Arc<Alerts>,
     /// Whether estimates are worked out.
     pub(super) estimates: bool,
 }
@@ -78,8 +81,13 @@ pub(super) struct RunSession {
     pub(super) estimating: EstimateThread,
     /// Number of the newest entry that others than feeders and the engine made.
     pub(super) recorded: u64,
+    /// Run time of the last row that feeds read, s.
+    pub(super) fed_s: f64,
     /// Whether followers have not heard of the latest.
     pub(super) news: bool,
+    /// The door for alarms, and how they stood when they were last told through it.
+    pub(super) alerts: Arc<Alerts>,
+    pub(super) told: Vec<(AlarmNow, Event)>,
 }
 
 /// A feed with room for a slow follower.
@@ -149,6 +157,7 @@ impl RunSession {
 
     /// Lets everybody hear events that are stored from that entry on.
     pub(super) fn announce(&mut self, events: &[Event], first_entry: u64) {
+        self.call_for(events);
         for (event, entry) in events.iter().zip(first_entry..) {
             let said = self.log.event(entry, event);
             // Nobody there to hear it is no fault.

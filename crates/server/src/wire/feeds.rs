@@ -1,10 +1,11 @@
 //! The feeds on the wire: each source, what it sent last, who speaks.
 
-use feeds::{FeedsError, Say};
+use feeds::{FeedsError, Say, Standing};
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use crate::feeding::{StillView, View};
+use crate::wire::knowledge::QualityWire;
 
 /// The feeds as they stand.
 #[derive(Debug, Serialize, ToSchema)]
@@ -16,6 +17,24 @@ pub(crate) struct FeedsWire {
     pub(crate) refused: Option<FeedsRefusedWire>,
     /// The stills of the file at work.
     pub(crate) stills: Vec<StillFeedsWire>,
+    /// The broker of the file at work.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) broker: Option<BrokerWire>,
+}
+
+/// The broker.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct BrokerWire {
+    /// Where it is.
+    pub(crate) address: String,
+    /// What the topics begin with by which it is told of runs; none where it is not told.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) tells: Option<String>,
+    /// Whether it is connected to be told.
+    pub(crate) connected: bool,
+    /// Why it is not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) why: Option<String>,
 }
 
 /// Why a file is refused.
@@ -58,11 +77,13 @@ pub(crate) struct StillFeedsWire {
 pub(crate) struct FeedValueWire {
     /// The channel it feeds, as `head_c`.
     pub(crate) channel: String,
+    /// What the channel is called.
+    pub(crate) words: String,
     /// The source.
     pub(crate) source: String,
-    /// `one_wire`, `serial` or `file`.
+    /// `one_wire`, `serial`, `file` or `mqtt`.
     pub(crate) kind: String,
-    /// File or device.
+    /// File or device; of a broker where it is, and the topic.
     pub(crate) path: String,
     /// What it sent last, in its own unit.
     pub(crate) raw: Option<f64>,
@@ -76,6 +97,8 @@ pub(crate) struct FeedValueWire {
     pub(crate) age_s: Option<f64>,
     /// How often it is read, s.
     pub(crate) every_s: Option<f64>,
+    /// How far it can be trusted by itself; a run judges it again beside the others.
+    pub(crate) quality: QualityWire,
     /// Whether it speaks for the channel.
     pub(crate) speaks: bool,
     /// What is wrong with it, or why it does not speak.
@@ -85,11 +108,18 @@ pub(crate) struct FeedValueWire {
 
 impl From<View> for FeedsWire {
     fn from(view: View) -> Self {
-        let View { path, refused, stills } = view;
+        let View { path, refused, stills, broker } = view;
+        let broker = broker.map(|(broker, told)| BrokerWire {
+            address: broker.address(),
+            tells: broker.publish.map(|publish| publish.topic),
+            connected: told.connected,
+            why: told.why,
+        });
         Self {
             file: path.display().to_string(),
             refused: refused.map(FeedsRefusedWire::from),
             stills: stills.into_iter().map(StillFeedsWire::from).collect(),
+            broker,
         }
     }
 }
@@ -114,16 +144,27 @@ fn value(still: &feeds::StillFeeds, say: Say) -> FeedValueWire {
     let source = &still.sources[say.source];
     FeedValueWire {
         channel: say.probe.column().to_owned(),
+        words: say.probe.words().to_owned(),
         source: source.name.clone(),
         kind: source.kind.word().to_owned(),
-        path: source.path.clone(),
+        path: source.place_of(say.probe),
         raw: say.raw,
         raw_unit: say.raw_unit.to_owned(),
         value: say.value,
         unit: say.probe.unit().to_owned(),
         age_s: say.age_s,
         every_s: say.every_s,
+        quality: quality(say.standing),
         speaks: say.speaks,
         why: say.why,
+    }
+}
+
+const fn quality(standing: Standing) -> QualityWire {
+    match standing {
+        Standing::Absent => QualityWire::Absent,
+        Standing::Good => QualityWire::Good,
+        Standing::Bad => QualityWire::Bad,
+        Standing::Stale => QualityWire::Stale,
     }
 }

@@ -4,6 +4,7 @@ use serde::Serialize;
 use still::outcome::EndedBy;
 use utoipa::ToSchema;
 
+use super::alarms::{AlarmNowWire, SuppressedWire};
 use super::event::EventWire;
 use super::plan::StepKindWire;
 use super::twin::{Twin, enum_twin, exact_twin};
@@ -360,10 +361,19 @@ exact_twin!(
         channels: Vec<ChannelWire>,
         /// Jars filled, open and expected.
         jars: Vec<JarWire>,
-        /// Alarms that stand, most urgent first.
+        /// Alarms that stand, most urgent first; of those that follow from each other the first on
+        /// top.
         alarms: Vec<EventWire>,
         /// Codes of standing alarms a person has seen.
         seen: Vec<String>,
+        /// Every alarm that is not normal, with its state.
+        alarm_list: Vec<AlarmNowWire>,
+        /// Alarms that are not raised in this phase of the run.
+        suppressed: Vec<SuppressedWire>,
+        /// How many alarms came in the last ten minutes.
+        alarms_in_10_min: usize,
+        /// Whether those are more than a person can take in.
+        alarm_flood: bool,
         /// Prompts that are due and not done, most urgent first.
         prompts: Vec<EventWire>,
         /// What was made quiet.

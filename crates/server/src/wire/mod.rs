@@ -1,6 +1,7 @@
 //! What goes over the wire: hand-written twins of the inner types, with their schemas. Nothing
 //! here computes; an inner type may change its shape without the wire noticing.
 
+pub(crate) mod alarms;
 pub(crate) mod bench;
 pub(crate) mod calibrated;
 pub(crate) mod event;

@@ -13,7 +13,7 @@ use utoipa::ToSchema;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct RunPlanWire {
-    /// Version of the format; 1.
+    /// Version of the format: 1, or 2 where readings have columns that came with it.
     pub(crate) format: u32,
     /// What the person calls this run.
     pub(crate) title: String,

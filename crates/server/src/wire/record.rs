@@ -44,6 +44,9 @@ pub(crate) struct ActionAsk {
     /// It is so, however unlikely.
     #[serde(default)]
     pub(crate) sure: bool,
+    /// Who did it, 1 to 200 characters; the log says so.
+    #[serde(default)]
+    pub(crate) by: Option<String>,
     /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
     #[serde(default)]
     pub(crate) key: Option<String>,
@@ -60,6 +63,7 @@ impl ActionAsk {
             time_s: None,
             ago_s: None,
             sure: false,
+            by: None,
             key: None,
         }
     }

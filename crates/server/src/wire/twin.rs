@@ -7,6 +7,11 @@ macro_rules! enum_twin {
         #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, utoipa::ToSchema)]
         #[serde(rename_all = "snake_case")]
         pub(crate) enum $wire { $($(#[$variant_doc])* $variant),+ }
+        impl $wire {
+            /// All of them.
+            pub(crate) const ALL: &'static [Self] = &[$(Self::$variant),+];
+        }
+        const _: &[$wire] = $wire::ALL;
         impl From<$inner> for $wire {
             fn from(value: $inner) -> Self {
                 type Inner = $inner;
@@ -99,4 +104,10 @@ impl<Inner: Twin<Wire>, Wire> Twin<Vec<Wire>> for Vec<Inner> {
     fn twin(&self) -> Vec<Wire> {
         self.iter().map(Twin::twin).collect()
     }
+}
+
+/// The word of a variant, as it is sent.
+pub(crate) fn word(value: &impl serde::Serialize) -> String {
+    let word = serde_json::to_value(value).ok();
+    word.as_ref().and_then(serde_json::Value::as_str).unwrap_or_default().to_owned()
 }

@@ -12,43 +12,54 @@ use crate::common::{Running, plan, real_run, start};
 use crate::runs::{run, wait_for};
 
 /// Time between two steps of a test, ms.
-const STEP_MS: i64 = 5000;
+pub(crate) const STEP_MS: i64 = 5000;
 /// Longest wait for what comes within seconds.
 const WAIT: Duration = Duration::from_mins(1);
 /// Time for what must not come, or leaves no other sign.
 const PAUSE: Duration = Duration::from_secs(1);
 
 /// A shed: a data folder with a server, sources beside it.
-struct Shed {
-    server: Option<Running>,
-    folder: tempfile::TempDir,
+pub(crate) struct Shed {
+    pub(crate) server: Option<Running>,
+    pub(crate) folder: tempfile::TempDir,
 }
 
 impl Shed {
-    fn new() -> Self {
+    pub(crate) fn new() -> Self {
         let folder = tempfile::tempdir().expect("a folder");
         let server = Some(start(folder.path()));
         Self { server, folder }
     }
 
-    fn server(&self) -> &Running {
+    pub(crate) fn server(&self) -> &Running {
         self.server.as_ref().expect("it runs")
     }
 
-    fn path(&self, name: &str) -> PathBuf {
+    pub(crate) fn path(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
     }
 
     /// Writes the feeds of the still of the test's plan, and waits until they are at work.
-    fn feed(&self, sources: &str) {
+    pub(crate) fn feed(&self, sources: &str) {
+        self.feed_by("", sources);
+    }
+
+    /// As [`Self::feed`], with a broker.
+    pub(crate) fn feed_by(&self, broker: &str, sources: &str) {
         let name = plan(self.server())["still"]["name"].as_str().expect("a name").to_owned();
-        let text = format!("format = 1\n[[still]]\nname = \"{name}\"\n{sources}");
+        let text = format!("format = 1\n{broker}[[still]]\nname = \"{name}\"\n{sources}");
         replace(&self.path("feeds.toml"), text.as_bytes());
         self.until("the feeds are at work", |feeds| !feeds["stills"][0].is_null());
     }
 
+    /// Writes a file that names a broker to be told of runs, and no probe.
+    pub(crate) fn tell(&self, broker: &str) {
+        replace(&self.path("feeds.toml"), format!("format = 1\n{broker}").as_bytes());
+        self.until("the broker is told", |feeds| feeds["broker"]["connected"] == true);
+    }
+
     /// Waits until the feeds are so.
-    fn until(&self, what: &str, holds: impl Fn(&Value) -> bool) -> Value {
+    pub(crate) fn until(&self, what: &str, holds: impl Fn(&Value) -> bool) -> Value {
         let until = Instant::now() + WAIT;
         while Instant::now() < until {
             let feeds = self.server().get("/api/feeds").json();
@@ -61,12 +72,12 @@ impl Shed {
     }
 
     /// Waits until so many rows were stored.
-    fn rows(&self, count: u64) -> Value {
+    pub(crate) fn rows(&self, count: u64) -> Value {
         self.until(&format!("{count} rows"), |feeds| feeds["stills"][0]["rows"] == count)
     }
 
     /// Waits until that source says so of a channel.
-    fn why(&self, source: &str, channel: &str, words: &str) {
+    pub(crate) fn why(&self, source: &str, channel: &str, words: &str) {
         self.until(words, |feeds| {
             let why = value(feeds, source, channel)["why"].as_str().unwrap_or_default().to_owned();
             why.contains(words)
@@ -74,7 +85,7 @@ impl Shed {
     }
 
     /// What the record holds of a channel, once the server has stopped.
-    fn stored(mut self, id: &str, probe: Probe) -> Vec<(f64, f64)> {
+    pub(crate) fn stored(mut self, id: &str, probe: Probe) -> Vec<(f64, f64)> {
         self.server.take().expect("it runs").stop();
         let store = store::Store::open_read_only(self.folder.path()).expect("a record");
         store.verify().expect("a sound record");
@@ -84,14 +95,14 @@ impl Shed {
 }
 
 /// A value of a source on the page's list.
-fn value(feeds: &Value, source: &str, channel: &str) -> Value {
+pub(crate) fn value(feeds: &Value, source: &str, channel: &str) -> Value {
     let values = feeds["stills"][0]["values"].as_array().cloned().unwrap_or_default();
     let of = |value: &Value| value["source"] == source && value["channel"] == channel;
     values.into_iter().find(of).unwrap_or_default()
 }
 
 /// Puts a whole file in its place at once, as a kernel does.
-fn replace(path: &Path, bytes: &[u8]) {
+pub(crate) fn replace(path: &Path, bytes: &[u8]) {
     let beside = path.with_extension("new");
     fs::write(&beside, bytes).expect("written");
     fs::rename(&beside, path).expect("put in its place");
@@ -104,7 +115,14 @@ fn one_wire(path: &Path, thousandths: i32, checksum: &str) {
     replace(path, text.as_bytes());
 }
 
-fn source(name: &str, kind: &str, path: &Path, rest: &str, channel: &str, at: &str) -> String {
+pub(crate) fn source(
+    name: &str,
+    kind: &str,
+    path: &Path,
+    rest: &str,
+    channel: &str,
+    at: &str,
+) -> String {
     format!(
         "[[still.source]]\nname = \"{name}\"\nkind = \"{kind}\"\npath = \"{}\"\n{rest}\n\
          [[still.source.value]]\nchannel = \"{channel}\"\n{at}\n",
@@ -122,7 +140,7 @@ fn with_head() -> (Shed, PathBuf, String) {
     (shed, file, head)
 }
 
-fn values(rows: &[(f64, f64)]) -> Vec<f64> {
+pub(crate) fn values(rows: &[(f64, f64)]) -> Vec<f64> {
     assert!(rows.windows(2).all(|two| two[0].0 < two[1].0), "in the order of time: {rows:?}");
     rows.iter().map(|row| row.1).collect()
 }
@@ -286,7 +304,8 @@ fn plug_in(device: &Path) -> fs::File {
     use std::os::unix::ffi::OsStrExt;
 
     use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
-    let end = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).expect("a terminal");
+    let flags = OpenptFlags::RDWR | OpenptFlags::NOCTTY | OpenptFlags::CLOEXEC;
+    let end = openpt(flags).expect("a terminal");
     grantpt(&end).expect("granted");
     unlockpt(&end).expect("unlocked");
     let name = ptsname(&end, Vec::new()).expect("a name");

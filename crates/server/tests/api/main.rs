@@ -2,6 +2,7 @@
 
 #[cfg(test)]
 mod acts;
+mod alarms;
 mod bad_input;
 mod clock;
 #[cfg(test)]
@@ -11,6 +12,7 @@ mod contract;
 mod course;
 mod feeding;
 mod late;
+mod listening;
 mod one_number;
 mod outlook;
 mod probe_off;
@@ -18,3 +20,8 @@ mod runs;
 mod squeezed;
 mod standing;
 mod stills;
+mod telling;
+mod times;
+
+#[path = "../broker/mod.rs"]
+mod broker;

@@ -11,6 +11,9 @@ use refuse::{refuse, text};
 
 use super::{HeatSource, OwnStill, RunPlan, Still};
 
+/// The newest format of the run folder. 2: more columns of readings.
+pub const FORMAT_NEWEST: u32 = 2;
+
 impl RunPlan {
     /// Checks every rule of the run format and the bounds of every number.
     ///
@@ -20,12 +23,12 @@ impl RunPlan {
     /// # Errors
     /// [`PlanError`] for the first thing that is wrong, in the order of the file.
     pub fn check(&self) -> Result<(), PlanError> {
-        if self.format != 1 {
+        if !(1..=FORMAT_NEWEST).contains(&self.format) {
             return Err(refuse(
                 "format",
                 self.format,
-                "must be 1",
-                "this program reads format 1 of the run folder; a newer file needs a newer program",
+                format!("must be 1 to {FORMAT_NEWEST}"),
+                "this program reads these formats of the run folder; a newer file needs a newer program",
             ));
         }
         text("title", &self.title, "say in a few words what this run is")?;

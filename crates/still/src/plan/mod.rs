@@ -9,7 +9,7 @@ mod surface;
 
 use std::collections::BTreeMap;
 
-pub use check::{PlanError, STEPS_MAX, TITLE_CHARACTERS_MAX};
+pub use check::{FORMAT_NEWEST, PlanError, STEPS_MAX, TITLE_CHARACTERS_MAX};
 pub use defaults::{OwnStill, default_congeners_mg_per_l, likely_kind};
 pub use heat::HeatSource;
 pub use measured::{Derived, Filling, Measured, Metal};
@@ -20,7 +20,7 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct RunPlan {
-    /// Version of the format; 1.
+    /// Version of the format, to [`FORMAT_NEWEST`]: with 2 came more columns of readings.
     pub format: u32,
     /// What the person calls this run.
     pub title: String,

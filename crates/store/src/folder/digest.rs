@@ -17,7 +17,7 @@ pub fn digest(run: &RunFolder) -> Result<String, FolderError> {
         hasher.update(bytes);
     };
     add(write_plan(&run.plan)?.as_bytes());
-    add(&tables::readings_csv(&run.rows.readings));
+    add(&tables::readings_csv(&run.rows.readings, run.plan.format));
     add(&tables::actions_csv(&run.rows.actions));
     add(&tables::jars_csv(&run.rows.jars));
     Ok(hasher.finalize().to_hex().to_string())

@@ -46,7 +46,7 @@ pub fn read_record(dir: &Path) -> Result<RunFolder, FolderError> {
         return Err(FolderError::NoRecord { dir: dir.to_owned() });
     }
     let rows = RecordedRun {
-        readings: tables::readings(&readings)?,
+        readings: tables::readings(&readings, plan.format)?,
         actions: tables::actions(&actions)?,
         jars: tables::jars(&dir.join("jars.csv"))?,
     };
@@ -88,7 +88,7 @@ pub fn write(dir: &Path, run: &RunFolder) -> Result<(), FolderError> {
 pub fn files(run: &RunFolder) -> Result<Vec<(&'static str, Vec<u8>)>, FolderError> {
     let mut files = vec![
         ("run.toml", write_plan(&run.plan)?.into_bytes()),
-        ("readings.csv", tables::readings_csv(&run.rows.readings)),
+        ("readings.csv", tables::readings_csv(&run.rows.readings, run.plan.format)),
         ("actions.csv", tables::actions_csv(&run.rows.actions)),
         ("jars.csv", tables::jars_csv(&run.rows.jars)),
     ];

@@ -144,6 +144,11 @@ impl Table {
 }
 
 impl Row {
+    /// How many columns there can be.
+    pub(super) const fn columns(&self) -> usize {
+        self.known.len()
+    }
+
     /// The text of a column; empty where it is absent.
     pub(super) fn text(&self, place: usize) -> &str {
         self.cells[place].as_deref().unwrap_or_default()

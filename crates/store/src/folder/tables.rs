@@ -2,13 +2,12 @@
 
 use std::path::Path;
 
-use sense::{Action, JarRecord, Probe, Reading};
+use sense::{Action, JarRecord, Probe, Reading, reading_columns};
 
 use super::FolderError;
 use super::table::{Row, Table};
 use crate::rows::{
-    ACTION_COLUMNS, ActionRow, JAR_COLUMNS, JarRow, READING_COLUMNS, ReadingRow, RowFault,
-    check_time,
+    ACTION_COLUMNS, ActionRow, JAR_COLUMNS, JarRow, ReadingRow, RowFault, check_time,
 };
 
 /// Refuses a time before that of the row above.
@@ -23,11 +22,11 @@ fn forward(column: &'static str, before: &mut f64, time_s: f64) -> Result<(), Ro
 }
 
 /// Reads `readings.csv`.
-pub(super) fn readings(path: &Path) -> Result<Vec<(f64, Reading)>, FolderError> {
+/// A column that came with a later format than `format` is unknown to it.
+pub(super) fn readings(path: &Path, format: u32) -> Result<Vec<(f64, Reading)>, FolderError> {
     let mut rows = Vec::new();
-    let Some(mut table) = Table::open(path, &READING_COLUMNS, &["time_s"])? else {
-        return Ok(rows);
-    };
+    let opened = Table::open(path, reading_columns(format), &["time_s"]);
+    let Some(mut table) = opened.map_err(later_format)? else { return Ok(rows) };
     let mut before = 0.0;
     while let Some((line, row)) = table.next()? {
         let read = reading(&row, &mut before).map_err(|fault| table.refuse(line, fault))?;
@@ -36,11 +35,22 @@ pub(super) fn readings(path: &Path) -> Result<Vec<(f64, Reading)>, FolderError> 
     Ok(rows)
 }
 
+/// Says of a column that is none yet in the folder's format what would make it one.
+fn later_format(error: FolderError) -> FolderError {
+    match error {
+        FolderError::Column { file, column, known, .. } if Probe::of_column(&column).is_some() => {
+            let what = "is a column of a later format than run.toml says it has";
+            FolderError::Column { file, column, what, known }
+        }
+        error => error,
+    }
+}
+
 fn reading(row: &Row, before: &mut f64) -> Result<(f64, Reading), RowFault> {
     let time_s = row.needed(0)?;
     forward("time_s", before, time_s)?;
     let mut cells = Reading::default();
-    for (index, probe) in Probe::ALL.into_iter().enumerate() {
+    for (index, probe) in Probe::ALL.into_iter().enumerate().take(row.columns() - 1) {
         cells.set(probe, row.number(index + 1)?);
     }
     ReadingRow { time_s, cells }.reading()
@@ -108,25 +118,24 @@ fn cell(value: Option<f64>) -> String {
 
 /// A table as CSV text. Writing into memory cannot fail, so a failure would be an empty file:
 /// the csv writer only refuses rows of uneven length, and every row here is an array of one size.
-fn table<const N: usize>(header: [&str; N], rows: impl Iterator<Item = [String; N]>) -> Vec<u8> {
+fn table<R: AsRef<[String]>>(header: &[&str], rows: impl Iterator<Item = R>) -> Vec<u8> {
     let mut writer = csv::Writer::from_writer(Vec::new());
-    let mut put = |row: &[String; N]| {
-        writer.write_record(row).expect("rows of one length go into memory");
-    };
-    put(&header.map(str::to_owned));
-    rows.for_each(|row| put(&row));
+    writer.write_record(header).expect("a header goes into memory");
+    rows.for_each(|row| {
+        writer.write_record(row.as_ref()).expect("rows of one length go into memory");
+    });
     writer.into_inner().expect("memory takes what was buffered")
 }
 
-/// Writes `readings.csv`.
-pub(super) fn readings_csv(readings: &[(f64, Reading)]) -> Vec<u8> {
+/// Writes `readings.csv` with the columns of that format.
+pub(super) fn readings_csv(readings: &[(f64, Reading)], format: u32) -> Vec<u8> {
+    let columns = reading_columns(format);
     let rows = readings.iter().map(|(time_s, reading)| {
-        std::array::from_fn(|index| match index.checked_sub(1) {
-            None => time_s.to_string(),
-            Some(place) => cell(reading.get(Probe::ALL[place])),
-        })
+        let cells = Probe::ALL.into_iter().map(|probe| cell(reading.get(probe)));
+        let row = std::iter::once(time_s.to_string()).chain(cells);
+        row.take(columns.len()).collect::<Vec<_>>()
     });
-    table(READING_COLUMNS, rows)
+    table(columns, rows)
 }
 
 /// Writes `actions.csv`.
@@ -135,7 +144,7 @@ pub(super) fn actions_csv(actions: &[(f64, Action)]) -> Vec<u8> {
         let row = ActionRow::from(action);
         [time_s.to_string(), row.action, cell(row.value), row.unit, row.note]
     });
-    table(ACTION_COLUMNS, rows)
+    table(&ACTION_COLUMNS, rows)
 }
 
 /// Writes `jars.csv`.
@@ -153,5 +162,5 @@ pub(super) fn jars_csv(jars: &[JarRecord]) -> Vec<u8> {
             row.note,
         ]
     });
-    table(JAR_COLUMNS, rows)
+    table(&JAR_COLUMNS, rows)
 }

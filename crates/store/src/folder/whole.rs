@@ -19,9 +19,12 @@ pub struct RunFolder {
 }
 
 impl RunFolder {
-    /// A run of which nobody says where it comes from.
+    /// A run of which nobody says where it comes from. The plan's format becomes that which its
+    /// readings need: a program that knows the old columns only refuses it by its format.
     #[must_use]
-    pub const fn new(plan: RunPlan, rows: RecordedRun) -> Self {
+    pub fn new(mut plan: RunPlan, rows: RecordedRun) -> Self {
+        let needed = rows.readings.iter().map(|(_, reading)| reading.format()).max();
+        plan.format = plan.format.max(needed.unwrap_or(1));
         Self { plan, rows, outcome: None, origin: None }
     }
 }

@@ -152,6 +152,11 @@ pub enum Entry {
     StillReset(Box<StillReset>),
     /// Several runs gave the values of a still; in the log of the house.
     Calibrated(Box<StillCalibration>),
+    /// Who did what the entry right before this one tells.
+    By {
+        /// A person's name, or what they come in as.
+        by: String,
+    },
     /// The calibration of a still is set aside; in the log of the house.
     CalibrationDropped(Box<CalibrationDropped>),
     /// Entries that were lost are known to be; in the log of the house.

@@ -73,6 +73,12 @@ struct Abandoned {
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
+struct By {
+    by: String,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 struct Named {
     name: String,
 }
@@ -113,6 +119,7 @@ impl Entry {
             Self::JarSize { .. } => "jar_size",
             Self::Abandoned { .. } => "abandoned",
             Self::Named { .. } => "named",
+            Self::By { .. } => "by",
             Self::Learning(_) => "learning",
             Self::PlanKept(_) => "plan_kept",
             Self::PlanDropped { .. } => "plan_dropped",
@@ -162,6 +169,7 @@ impl Entry {
                 check_reason(reason)?;
             }
             Self::Named { name } | Self::PlanDropped { name } => check_text("name", name)?,
+            Self::By { by } => check_text("by", by)?,
             Self::PlanKept(kept) => kept.check()?,
             Self::Started { .. }
             | Self::Withdrawn { .. }
@@ -219,6 +227,7 @@ impl Entry {
             Self::Abandoned { time_s, reason } => {
                 json(&Abandoned { time_s: *time_s, reason: reason.clone() })
             }
+            Self::By { by } => json(&By { by: by.clone() }),
             Self::Named { name } | Self::PlanDropped { name } => {
                 json(&Named { name: name.clone() })
             }
@@ -301,6 +310,7 @@ impl Entry {
             "learning" => Self::Learning(parse(text)?),
             "calibrated" => Self::Calibrated(parse(text)?),
             "calibration_dropped" => Self::CalibrationDropped(parse(text)?),
+            "by" => Self::By { by: parse::<By>(text)?.by },
             "loss_accepted" => Self::LossAccepted(parse(text)?),
             "plan_kept" => Self::PlanKept(parse(text)?),
             "plan_dropped" => Self::PlanDropped { name: parse::<Named>(text)?.name },

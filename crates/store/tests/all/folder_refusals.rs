@@ -228,3 +228,19 @@ fn a_refused_key_is_placed_by_line_column_and_path() {
     assert!(error.contains(&format!("run.toml:{line}:1: step[2].until_rise_k: ")), "{error}");
     assert!(error.contains("expected a number"), "{error}");
 }
+
+#[test]
+fn a_column_of_a_later_format_is_refused_where_run_toml_says_the_earlier() {
+    let folder = Folder::new();
+    let readings = "time_s,head_c,receiver_kg\n0,20,0.4\n";
+    std::fs::write(folder.dir.join("readings.csv"), readings).unwrap();
+    let said = folder.refused().to_string();
+    assert!(said.contains("receiver_kg") && said.contains("later format"), "{said}");
+    let plan = folder.dir.join("run.toml");
+    let text = std::fs::read_to_string(&plan).unwrap();
+    std::fs::write(&plan, text.replacen("format = 1", "format = 2", 1)).unwrap();
+    let run = store::folder::read(&folder.dir).expect("format 2 has it");
+    assert_eq!(run.rows.readings[0].1.get(sense::Probe::Receiver), Some(0.4));
+    std::fs::write(&plan, text.replacen("format = 1", "format = 3", 1)).unwrap();
+    assert!(folder.refused().to_string().contains("format"));
+}

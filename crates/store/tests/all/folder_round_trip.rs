@@ -20,10 +20,14 @@ fn note() -> impl Strategy<Value = String> {
 }
 
 fn reading() -> impl Strategy<Value = Reading> {
-    (cell(), cell(), cell(), proptest::option::of(0.0..1000.0)).prop_map(|(a, b, c, d)| {
-        let row = Reading::default().with(Probe::Head, a).with(Probe::Pot, b);
-        row.with(Probe::Vent, c).with(Probe::Heater, d).with(Probe::Pressure, d)
-    })
+    let newer = proptest::option::weighted(0.05, 0.0..100.0);
+    (cell(), cell(), cell(), proptest::option::of(0.0..1000.0), newer).prop_map(
+        |(a, b, c, d, e)| {
+            let row = Reading::default().with(Probe::Head, a).with(Probe::Pot, b);
+            let row = row.with(Probe::Receiver, e).with(Probe::RoomCo2, e);
+            row.with(Probe::Vent, c).with(Probe::Heater, d).with(Probe::Pressure, d)
+        },
+    )
 }
 
 fn action() -> impl Strategy<Value = Action> {

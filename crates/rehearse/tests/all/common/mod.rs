@@ -108,6 +108,7 @@ pub(crate) fn example_plans() -> [(&'static str, RunPlan); 3] {
 }
 
 /// An engine without a forecast, fed second by second.
+#[derive(Clone)]
 pub(crate) struct Scene {
     pub(crate) live: Live,
     pub(crate) now: u64,
@@ -136,16 +137,20 @@ impl Scene {
 
     /// Hearts on a steady plateau since 2000 s, the plateau known.
     pub(crate) fn hearts() -> Self {
-        let mut scene = Self::heating(column());
-        scene.run(600, |_| hot(78.0));
-        scene.step(StepKind::Equalise);
-        scene.run(600, |_| hot(78.0));
+        Self::heating(column()).in_hearts(|_| hot(78.0))
+    }
+
+    /// That far, with rows of its own.
+    pub(crate) fn in_hearts(mut self, row: impl Fn(u64) -> Option<Reading>) -> Self {
+        self.run(600, &row);
+        self.step(StepKind::Equalise);
+        self.run(600, &row);
         for kind in [StepKind::Foreshots, StepKind::Heads, StepKind::Hearts] {
-            scene.step(kind);
-            scene.act(Action::TakeOff { take_off: TakeOff::MlPerMin(15.0), measured: false });
+            self.step(kind);
+            self.act(Action::TakeOff { take_off: TakeOff::MlPerMin(15.0), measured: false });
         }
-        scene.run(1300, |_| hot(78.0));
-        scene
+        self.run(1300, &row);
+        self
     }
 
     /// Four minutes into the hearts: no plateau is known yet.
@@ -232,4 +237,12 @@ pub(crate) fn hot(head_c: f64) -> Option<Reading> {
         .with(Probe::Heater, 1800.0)
         .with(Probe::Pressure, 1004.0);
     Some(row)
+}
+
+/// Such a row, changed.
+pub(crate) fn with(change: impl Fn(&mut Reading)) -> Option<Reading> {
+    hot(78.0).map(|mut row| {
+        change(&mut row);
+        row
+    })
 }

@@ -2,7 +2,7 @@
 
 use quantities::Power;
 
-use super::super::{HeatSource, RunPlan, Step, StepKind, StillKind, test_plan};
+use super::super::{FORMAT_NEWEST, HeatSource, RunPlan, Step, StepKind, StillKind, test_plan};
 
 fn broken(field: &str, spoil: impl FnOnce(&mut RunPlan)) {
     let mut plan = test_plan();
@@ -97,7 +97,8 @@ fn parts_must_agree_with_each_other() {
     broken("charge.congeners_mg_per_l.methanoll", |plan| {
         plan.charge.congeners_mg_per_l = Some([("methanoll".to_owned(), 1.0)].into());
     });
-    broken("format", |plan| plan.format = 2);
+    broken("format", |plan| plan.format = 0);
+    broken("format", |plan| plan.format = FORMAT_NEWEST + 1);
     broken("title", |plan| plan.title = " ".into());
     broken("title", |plan| plan.title = "x".repeat(201));
     broken("title", |plan| plan.title = "two\nlines".into());

@@ -1,0 +1,135 @@
+//! Readings that are lost or cannot be right, as alarms: how urgent that is by what they are for.
+
+use sense::Probe;
+use still::plan::StepKind;
+
+use crate::engine::Live;
+use crate::finding::Found;
+use crate::numbers::minutes;
+use crate::rules::{
+    Cause, DATA_IMPOSSIBLE_NEEDED, DATA_IMPOSSIBLE_NEEDED_FAULTS, DATA_IMPOSSIBLE_NEEDED_FAULTS_S,
+    DATA_IMPOSSIBLE_OTHER, DATA_IMPOSSIBLE_USEFUL, DATA_STALE_BLIND, DATA_STALE_NEEDED,
+    DATA_STALE_OTHER, DATA_STALE_USEFUL,
+};
+
+/// What a channel is for now.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Use {
+    Other,
+    Useful,
+    Needed,
+}
+
+impl Live {
+    /// What a reading is for now.
+    fn use_of(&self, probe: Probe) -> Use {
+        let vapour = self.course.vapour_s().is_some();
+        match probe {
+            Probe::Head if self.drawing_or_equalising() => Use::Needed,
+            Probe::Head => Use::Useful,
+            Probe::Pot if self.course.steps.kind() == StepKind::Heat => Use::Useful,
+            Probe::CoolantFlow | Probe::CoolantOut if vapour => Use::Useful,
+            Probe::VapourShare | Probe::RoomCo2 | Probe::PotPressure if self.heater_on() => {
+                Use::Useful
+            }
+            _ => Use::Other,
+        }
+    }
+
+    /// All of them.
+    pub(crate) fn reading_findings(&self) -> Vec<Found> {
+        let mut found = self.stale_findings();
+        found.extend(self.impossible_finding());
+        found
+    }
+
+    fn stale_findings(&self) -> Vec<Found> {
+        let is_lost = |probe: &Probe| {
+            let track = self.probes.reader().of(*probe);
+            track.stale(self.now_s) && !track.typed()
+        };
+        let lost: Vec<Probe> = Probe::ALL.into_iter().filter(is_lost).collect();
+        let Some(first) = lost.first() else { return Vec::new() };
+        let age_s = self.probes.reader().of(*first).age_s(self.now_s).unwrap_or(0.0);
+        let read =
+            Probe::ALL.into_iter().filter(|probe| self.probes.reader().of(*probe).ever()).count();
+        let all = lost.len() == read;
+        let text = if all {
+            "No reading comes in any more.".to_owned()
+        } else {
+            format!("The {} is lost.", words(&lost))
+        };
+        let how = format!("the last one is {age_s:.0} s old; three readings are missing");
+        // What showed the coolant, and nothing else does.
+        let coolant = [Probe::CoolantFlow, Probe::CoolantOut].iter().any(|p| lost.contains(p));
+        let dark = coolant && self.course.vapour_s().is_some() && !self.coolant_is_watched();
+        let worst = lost.iter().map(|probe| self.use_of(*probe)).max().unwrap_or(Use::Other);
+        let needed = dark || worst == Use::Needed;
+        let found = |cause: &'static Cause| {
+            let mut found = cause.found(text.clone(), how.clone());
+            found.about = words(&lost);
+            found
+        };
+        let causes: &[&'static Cause] = match worst {
+            _ if needed => &[&DATA_STALE_BLIND, &DATA_STALE_NEEDED],
+            Use::Useful if all && self.heater_on() => &[&DATA_STALE_BLIND, &DATA_STALE_USEFUL],
+            Use::Useful => &[&DATA_STALE_USEFUL],
+            _ => &[&DATA_STALE_OTHER],
+        };
+        causes.iter().map(|cause| found(cause)).collect()
+    }
+
+    fn impossible_finding(&self) -> Option<Found> {
+        let (about, how, use_of) = self.swapped().or_else(|| self.wrong_channel())?;
+        let cause = match use_of {
+            Use::Needed => &DATA_IMPOSSIBLE_NEEDED,
+            Use::Useful => &DATA_IMPOSSIBLE_USEFUL,
+            Use::Other => &DATA_IMPOSSIBLE_OTHER,
+        };
+        let mut found = cause.found(format!("The {about} cannot be right."), how);
+        found.about = about;
+        Some(found)
+    }
+
+    fn swapped(&self) -> Option<(String, String, Use)> {
+        let head_c = self.probes.reader().fresh(Probe::Head, self.now_s)?;
+        let pot_c = self.probes.reader().fresh(Probe::Pot, self.now_s)?;
+        (self.probes.reader().swapped() && self.heater_on() && pot_c < head_c).then(|| {
+            let about = "pot or head thermometer".to_owned();
+            let how = format!(
+                "pot {pot_c:.1} °C is colder than head {head_c:.1} °C in the boil; swapped?"
+            );
+            (about, how, self.use_of(Probe::Head))
+        })
+    }
+
+    fn wrong_channel(&self) -> Option<(String, String, Use)> {
+        let wrong = |probe: Probe| {
+            let track = self.probes.reader().of(probe);
+            let (count, fault) = track.faults_since(self.now_s - DATA_IMPOSSIBLE_NEEDED_FAULTS_S);
+            let how = if self.frozen(probe) {
+                let passed = minutes(track.same_for_s());
+                format!("it has not moved by one digit for {passed}")
+            } else if let Some(fault) = fault {
+                let times =
+                    if count > 1 { format!(", {count} times in 15 min") } else { String::new() };
+                format!("it {}{times}", fault.words())
+            } else {
+                return None;
+            };
+            // A single slip is only noted; what lasts or returns counts in full.
+            let often = count as f64 >= DATA_IMPOSSIBLE_NEEDED_FAULTS;
+            let lasting = self.frozen(probe) || often || track.impossible_now(self.now_s);
+            let use_of = if lasting { self.use_of(probe) } else { Use::Other };
+            Some((use_of, probe.words().to_owned(), how))
+        };
+        let all = Probe::ALL.into_iter().filter_map(wrong);
+        let worst = all.reduce(|a, b| if b.0 > a.0 { b } else { a })?;
+        Some((worst.1, worst.2, worst.0))
+    }
+}
+
+fn words(probes: &[Probe]) -> String {
+    let names: Vec<&str> = probes.iter().map(|probe| probe.words()).collect();
+    names.join(", ")
+}

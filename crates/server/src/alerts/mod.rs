@@ -1,0 +1,95 @@
+//! Alarms told further: one door through which every change of an alarm goes, and the outputs that the
+//! program itself has, a command and the terminal's bell.
+
+mod change;
+mod command;
+mod outputs;
+mod settings;
+mod sound;
+
+use std::path::Path;
+use std::sync::Arc;
+
+use advise::Priority;
+use tokio::sync::broadcast;
+
+pub(crate) use change::{AlarmChange, What, changes};
+pub use outputs::OutputResult;
+pub(crate) use outputs::{OutputState, Outputs};
+pub use settings::{AlertSettings, AlertsError};
+
+/// Most changes that wait for a slow listener; one who lags further misses the oldest.
+const CHANGES_MAX: usize = 256;
+
+/// The door and the outputs.
+#[derive(Debug)]
+pub(crate) struct Alerts {
+    changes: broadcast::Sender<Arc<AlarmChange>>,
+    outputs: Outputs,
+    /// Why the settings of the data folder are not at work.
+    refused: Option<AlertsError>,
+}
+
+impl Alerts {
+    /// As the data folder says; tests each output where that is asked for. Settings that are refused
+    /// stop nothing: a still is better attended by a page and a bell than by nobody.
+    ///
+    /// # Errors
+    /// Where the system gives no thread.
+    pub(crate) fn start(data_dir: &Path) -> std::io::Result<Arc<Self>> {
+        let (settings, refused) = match AlertSettings::read(data_dir) {
+            Ok(settings) => (settings, None),
+            Err(error) => {
+                tracing::error!("{error}; the bell rings, and no command is called");
+                (AlertSettings::usual(), Some(error))
+            }
+        };
+        let at_start = settings.test_at_start;
+        let outputs = Outputs::start(settings)?;
+        if at_start {
+            for priority in [Priority::Critical, Priority::High, Priority::Medium, Priority::Low] {
+                outputs.put(Arc::new(AlarmChange::test(priority)));
+            }
+        }
+        Ok(Arc::new(Self { changes: broadcast::channel(CHANGES_MAX).0, outputs, refused }))
+    }
+
+    /// Why the settings of the data folder are not at work.
+    pub(crate) const fn refused(&self) -> Option<&AlertsError> {
+        self.refused.as_ref()
+    }
+
+    /// Everything that happens to an alarm from here on.
+    #[expect(dead_code, reason = "whoever tells alarms elsewhere listens here")]
+    pub(crate) fn subscribe(&self) -> broadcast::Receiver<Arc<AlarmChange>> {
+        self.changes.subscribe()
+    }
+
+    /// Tells a change to whoever listens, and of a real run to the outputs.
+    pub(crate) fn tell(&self, change: AlarmChange) {
+        let change = Arc::new(change);
+        if change.real {
+            self.outputs.put(Arc::clone(&change));
+        }
+        // Nobody there to hear it is no fault.
+        let _ = self.changes.send(change);
+    }
+
+    /// The outputs.
+    pub(crate) const fn outputs(&self) -> &Outputs {
+        &self.outputs
+    }
+
+    /// Stops the outputs; what waits is let go.
+    pub(crate) fn stop(&self) {
+        self.outputs.stop();
+    }
+}
+
+/// Tests each output of a data folder, one after the other, and says what came of it.
+///
+/// # Errors
+/// [`AlertsError`] for settings that are refused.
+pub fn test_alerts(data_dir: &Path) -> Result<Vec<OutputResult>, AlertsError> {
+    Ok(outputs::test(&AlertSettings::read(data_dir)?))
+}
