@@ -64,7 +64,9 @@ pub(crate) fn run_fuzz(root: &Path, options: &[&str]) -> Done {
     let said = folder.join("said.txt");
     let out = File::create(&said).map_err(file)?;
     let mut fuzzer = Command::new(folder.join("venv/bin/schemathesis"));
+    // What it keeps for itself belongs beside what it said.
     fuzzer
+        .current_dir(&folder)
         .arg("run")
         .arg(format!("{address}/api/openapi.json"))
         .args(["-n", CASES, "--seed", seed, "--checks", CHECKS])

@@ -166,6 +166,27 @@ fn regress_a_record_of_the_earlier_version_opens_reads_and_goes_on() {
 }
 
 #[test]
+fn regress_a_record_of_version_4_opens_verifies_and_goes_on() {
+    let room = tempfile::tempdir().unwrap();
+    let fixture = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let fixture = fixture.join("tests/fixtures/record_v4.sqlite");
+    std::fs::copy(&fixture, room.path().join("middlecut.sqlite")).unwrap();
+    let store = Store::open(room.path()).unwrap();
+    store.verify().unwrap();
+    assert_eq!(store.plans().unwrap().len(), 1);
+    let summary = store.runs(false).unwrap().remove(0);
+    assert_eq!(summary.title, "Of version 4");
+    let state = store.run(&summary.id).unwrap();
+    assert_eq!((state.rows.readings.len(), state.keys.len()), (6, 1));
+    say(&store, &summary.id, vec![Entry::Named { name: "Old one".into() }]);
+    drop(store);
+    // It goes back as a backup too, and what was written since is named.
+    assert_eq!(Store::restore(room.path(), &fixture).unwrap().losses.len(), 1);
+    Store::open(room.path()).unwrap().accept_losses("put back", None, NOW_MS).unwrap();
+    Store::open(room.path()).unwrap().verify().unwrap();
+}
+
+#[test]
 fn real_or_rehearsed_goes_out_with_a_run_and_comes_in_with_it() {
     let House { room, store } = house();
     let other = house();
