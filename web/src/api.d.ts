@@ -815,6 +815,11 @@ export interface components {
             /** @description How many rows. */
             accepted: number;
             /**
+             * Format: double
+             * @description How far ahead the device's clock is, s, where it is wrong: so much was taken off its stamps.
+             */
+            clock_off_s?: number | null;
+            /**
              * Format: int64
              * @description Number of the entry that holds them.
              */
@@ -2377,6 +2382,8 @@ export interface components {
             mode: components["schemas"]["ModeWire"];
             /** @description The plan. */
             plan: components["schemas"]["RunPlanWire"];
+            /** @description Rehearsal: whether a scale stands under the jar, `receiver_kg`; absent = false. */
+            scale?: boolean | null;
             /**
              * Format: int64
              * @description Rehearsal: seed of the probes' noise; absent = 1.
@@ -2679,10 +2686,17 @@ export interface components {
         };
         /** @description Rows of readings. */
         ReadingsAsk: {
+            /** @description What the device is called, to 60 characters, so that its clock is told from others. */
+            device?: string | null;
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
             key?: string | null;
             /** @description The rows, times not running backwards. */
             rows: components["schemas"]["ReadingRowWire"][];
+            /**
+             * @description What the device's clock shows as it sends, RFC 3339: where that is off, so are its rows, and
+             *     they are taken with it removed.
+             */
+            sent_at?: string | null;
         };
         /** @description How the person's own record stands. */
         RecordWire: {

@@ -14,7 +14,7 @@ use super::drawn::Source;
 use super::engine::Live;
 use crate::knowledge::{Value, banded};
 use sense::coolant::TRICKLE_L_PER_MIN;
-use sense::{HEATER_OFF_W, Probe, Quality, Reason};
+use sense::{HEATER_OFF_W, Probe, Quality};
 
 /// Heat that a mole of top vapour costs where no forecast says, J/mol: latent heat of strong
 /// vapour (about 39 kJ/mol) and the warming of the pot.
@@ -138,8 +138,13 @@ impl Live {
         60_000.0 * self.top_vapour_mol_s() * kernel::litres_20c(x, 1.0 - x)
     }
 
-    /// Take-off now, mL/min at 20 °C.
+    /// Take-off now, mL/min at 20 °C: as weighed, else as set.
     pub(super) fn rate_ml_min(&self) -> f64 {
+        self.weighed_ml_min().unwrap_or_else(|| self.set_ml_min())
+    }
+
+    /// Take-off as timed, set or planned, mL/min at 20 °C.
+    pub(crate) fn set_ml_min(&self) -> f64 {
         if self.warms_again() {
             return 0.0;
         }
@@ -161,6 +166,7 @@ impl Live {
         self.begun().then(|| {
             let rate = self.rate_ml_min();
             let how = match self.spirit.drawn.source {
+                _ if self.weighed_ml_min().is_some() => "weighed under the jar",
                 Source::Planned => "as planned, not recorded",
                 Source::Set => "as set by hand",
                 Source::Measured => "timed into a jug",
@@ -203,7 +209,7 @@ impl Live {
         let context = self.context();
         let lost = |probe: Probe| {
             let quality = self.probes.reader().channel(probe, self.now_s, &context).quality;
-            matches!(quality, Quality::Bad(_) | Quality::Doubtful(Reason::Frozen))
+            matches!(quality, Quality::Bad(_)) || self.doubtful(probe)
         };
         let by_pot =
             self.plan.steps.get(self.course.steps.index()).is_some_and(|s| s.until_pot_c.is_some())
@@ -267,7 +273,7 @@ impl Live {
     }
 
     fn pot_strength(&self) -> Option<Value> {
-        let frozen = self.frozen(Probe::Head);
+        let frozen = self.doubtful(Probe::Head);
         if let Some(head_c) = self.head_c().filter(|_| !frozen).and(self.probes.head().present()) {
             let at = |k: f64| self.probes.strength_at(head_c + k);
             let band = 0.5 * (at(-PROBE_BAND_K) - at(PROBE_BAND_K)).abs();

@@ -1,5 +1,6 @@
 //! What the reader is told of the run, and its channels as a screen shows them.
 
+use estimate::FaultKind;
 use sense::{Context, Probe, Quality, Reason};
 use still::plan::StepKind;
 
@@ -18,6 +19,7 @@ impl Live {
             boils: drawing,
             head_never_hot: self.course.head_never_hot(),
             pot: self.is_pot(),
+            runs_kg_per_s: self.expected_kg_per_s(),
         }
     }
 
@@ -26,11 +28,26 @@ impl Live {
         self.probes.reader().of(probe).frozen(self.now_s, &self.context())
     }
 
+    /// Whether nothing is to be reckoned from a thermometer though it is read: it stands still or has
+    /// left its level.
+    pub(super) fn doubtful(&self, probe: Probe) -> bool {
+        let seen = self.probes.reader().of(probe).seen(self.now_s, &self.context());
+        matches!(
+            seen.quality.reason(),
+            Some(Reason::Frozen | Reason::Flickers | Reason::Stepped(_))
+        )
+    }
+
     /// All channels as a screen shows them.
     pub(super) fn shown_channels(&self) -> Vec<Channel> {
         let context = self.context();
         let shown = |probe: Probe| {
-            let seen = self.probes.reader().channel(probe, self.now_s, &context);
+            let mut seen = self.probes.reader().channel(probe, self.now_s, &context);
+            // No row tells a drift from a head that rises: the fit to the whole run does.
+            let drifts = probe == Probe::Head && self.foresight.doubted.shows(FaultKind::Drift);
+            if seen.quality == Quality::Good && drifts {
+                seen.quality = Quality::Doubtful(Reason::Drifts);
+            }
             let quality = match seen.quality {
                 Quality::Absent => ChannelState::Absent,
                 Quality::Bad(Reason::Stale) => ChannelState::Stale,
@@ -38,6 +55,7 @@ impl Live {
                 Quality::Doubtful(_) => ChannelState::Doubtful,
                 Quality::Good => ChannelState::Good,
             };
+
             Channel {
                 name: probe.column(),
                 words: probe.words(),

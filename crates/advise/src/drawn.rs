@@ -36,10 +36,15 @@ impl Source {
 /// Half-width of the 95 % band of what a jug measured, relative, and of what a glass read, % vol.
 const JAR_BAND: f64 = 2.0 * JUG_SD;
 const GLASS_BAND_VOL: f64 = 2.0 * GLASS_SD_VOL;
+/// And of what a scale under the jar weighed, relative: judgement; its strength, so its density, is
+/// known to 1 in 100.
+const SCALE_BAND: f64 = 0.02;
 /// What no reckoning is better than, mL.
 const LEAST_BAND_ML: f64 = 10.0;
 /// How far a jar may put the valve right.
 const VALVE_RANGE: std::ops::RangeInclusive<f64> = 0.6..=1.6;
+/// How far a scale may: a valve that was turned and not recorded runs at what is weighed (judgement).
+const SCALE_RANGE: std::ops::RangeInclusive<f64> = 0.1..=10.0;
 /// A jar smaller than this says nothing about the valve, mL.
 const VALVE_JAR_ML: f64 = 100.0;
 /// Time between two points of the remembered course, s, and most points remembered.
@@ -99,6 +104,8 @@ pub(super) struct Drawn {
     /// Account at the starts and ends of what was drawn as hearts.
     hearts: Vec<(Mark, Option<Mark>)>,
     unseen: Unseen,
+    /// Whether a scale weighs what runs now.
+    pub(super) weighed: bool,
 }
 
 impl Drawn {
@@ -124,6 +131,7 @@ impl Drawn {
             step_start: (0.0, 0.0, 0.0),
             hearts: Vec::new(),
             unseen: Unseen::default(),
+            weighed: false,
         }
     }
 
@@ -158,7 +166,15 @@ impl Drawn {
 
     /// Relative half-width of the 95 % band of the present take-off.
     pub(super) fn rate_band(&self) -> f64 {
-        self.source.band(self.take_off)
+        if self.weighed { SCALE_BAND } else { self.source.band(self.take_off) }
+    }
+
+    /// A scale shows that so many times what is reckoned runs: so does the valve from now on.
+    pub(super) fn valve_shows(&mut self, factor: f64, weight: f64) {
+        let shown = self.valve * factor;
+        if SCALE_RANGE.contains(&shown) {
+            self.valve += weight * (shown - self.valve);
+        }
     }
 
     /// Adds `seconds` at `rate` mL/min of that strength (a late action gives a difference).
@@ -248,7 +264,12 @@ impl Drawn {
         };
         self.apply(share, 1.0);
         let seen = self.seen_by_jar((start_s, end_s));
-        if seen && self.since_s <= start_s && reckoned_ml * self.valve >= VALVE_JAR_ML {
+        // What was weighed was weighed by the scale, not reckoned by the valve.
+        if seen
+            && !self.weighed
+            && self.since_s <= start_s
+            && reckoned_ml * self.valve >= VALVE_JAR_ML
+        {
             let seen = ml / reckoned_ml * self.valve;
             if VALVE_RANGE.contains(&seen) {
                 self.valve = 0.5 * (self.valve + seen);

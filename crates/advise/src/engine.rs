@@ -19,6 +19,7 @@ use super::forecasts::Forecasts;
 use super::jars::Jars;
 use super::parts::{Course, Foresight, Gauged, Spirit, Voice};
 use super::probes::Probes;
+use super::weighing::Weighing;
 use crate::error::AdviseError;
 use crate::knowledge::{Doubted, Moved, Reasons, RunEnd, Steady};
 use estimate::{Character, usual_jar_ml};
@@ -142,6 +143,7 @@ impl Live {
             jar_ml,
             over_charge: Steady::default(),
             over_vapour_s: None,
+            weighing: Weighing::default(),
         };
         Ok(Self {
             now_s: 0.0,
@@ -173,7 +175,9 @@ impl Live {
             self.probes.came_late(row, self.now_s - time_s);
         }
         self.look_for_vapour(time_s);
-        idle.map_or_else(Vec::new, |idle| self.was_idle(idle))
+        let mut said = self.weigh(time_s);
+        said.extend(idle.into_iter().flat_map(|idle| self.was_idle(idle)));
+        said
     }
 
     /// Readings like these come so late, s: whoever feeds the engine in order knows it and it does not.
@@ -237,7 +241,9 @@ impl Live {
     /// Litres, alcohol and plateau of the second that has passed.
     fn account(&mut self, passed_s: f64, said: &mut Vec<Event>) {
         self.follow_take_off();
+        self.follow_scale(said);
         let rate = self.rate_ml_min();
+        let rate = self.accounted_ml_min(rate, passed_s);
         if rate > 0.0 && passed_s > 0.0 {
             self.draw(passed_s, rate);
         }

@@ -145,8 +145,14 @@ impl Live {
         next.or_else(|| steps.iter().take(running.index()).rposition(|step| step.kind == kind))
     }
 
-    fn new_jar(&mut self, time_s: f64, number: u32) {
+    pub(crate) fn new_jar(&mut self, time_s: f64, number: u32) {
         let cut = self.cut_now();
+        if self.is_weighed_jar(time_s)
+            && let Some(open) = self.spirit.jars.open.as_mut()
+        {
+            (open.number, open.cut) = (number, cut);
+            return;
+        }
         let Some(closed) = self.spirit.jars.open(number, cut, time_s) else { return };
         if self.spirit.jars.record(closed.number).is_some_and(|jar| jar.measured) {
             return;

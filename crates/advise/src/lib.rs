@@ -41,6 +41,8 @@ mod triggers;
 mod unseen;
 mod vapour;
 mod watch;
+mod weigh;
+mod weighing;
 
 pub use asking::{ASK_EVERY_S, Answer, Request};
 pub use engine::{Live, LiveOptions};

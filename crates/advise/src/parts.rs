@@ -15,6 +15,7 @@ use crate::jars::Jars;
 use crate::knowledge::{Doubted, Moved, Reasons, RunEnd, Steady};
 use crate::level::Level;
 use crate::prompts::Prompts;
+use crate::weighing::Weighing;
 
 /// Where the run stands.
 #[derive(Debug, Clone, PartialEq)]
@@ -161,6 +162,7 @@ pub(crate) struct Spirit {
     pub(crate) over_charge: Steady,
     /// Since when a take-off is set that the vapour cannot give, s.
     pub(crate) over_vapour_s: Option<f64>,
+    pub(crate) weighing: Weighing,
 }
 
 /// What is expected, and from what.

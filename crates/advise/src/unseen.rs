@@ -36,7 +36,7 @@ impl Live {
 
     /// Follows what runs unseen.
     pub(crate) fn follow_unseen(&mut self) {
-        if let Some(from_s) = self.unseen_since_s() {
+        if let Some(from_s) = self.unseen_since_s().filter(|_| !self.weighs()) {
             self.spirit.drawn.unseen(from_s, self.now_s);
         }
     }
@@ -45,6 +45,9 @@ impl Live {
     /// does not count.
     pub(crate) fn was_idle(&mut self, idle: Idle) -> Vec<Event> {
         let out_ml = self.spirit.drawn.did_not_run((idle.from_s, idle.to_s));
+        if self.probes.reader().scale().counted_s().is_some() {
+            self.spirit.weighing.taken_out(out_ml);
+        }
         for jar in self.spirit.jars.filled.iter_mut().filter(|jar| !jar.measured) {
             jar.ml = self.spirit.drawn.between(jar.start_s, jar.end_s).0;
         }

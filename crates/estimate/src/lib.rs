@@ -39,6 +39,7 @@ mod spans;
 mod strength;
 mod surer;
 mod weak_heater;
+mod weighed;
 
 pub use balance::{Account, AlcoholBalance, Cause, Gauging, Part, Verdict};
 pub use calibrate::{

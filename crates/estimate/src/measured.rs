@@ -273,7 +273,7 @@ impl Measured {
             Some((Measurement::Glass(jar.start_s, jar.end_s, jar.strength_vol?), sd))
         }));
         if self.pot {
-            let whole = seen.jars.iter().filter(|jar| jar.end_s - jar.start_s > 60.0);
+            let whole = seen.volumes().filter(|jar| jar.end_s - jar.start_s > 60.0);
             let count = whole.clone().count();
             for jar in whole {
                 // Stamps of five seconds and the edge of the jug.

@@ -162,7 +162,7 @@ struct Stretch {
 /// Stretches between all marks, with the jars' volumes put in.
 fn stretches(rows: &[SeenTakeOff], seen: &Seen) -> (Vec<Stretch>, Vec<SeenRate>) {
     let mut marks: Vec<f64> = rows.iter().map(|row| row.time_s).collect();
-    marks.extend(seen.jars.iter().flat_map(|jar| [jar.start_s, jar.end_s]));
+    marks.extend(seen.volumes().flat_map(|jar| [jar.start_s, jar.end_s]));
     marks.extend(seen.idle.iter().flat_map(|idle| [idle.from_s, idle.to_s]));
     marks.push(seen.now_s);
     marks.sort_by(f64::total_cmp);
@@ -179,7 +179,7 @@ fn stretches(rows: &[SeenTakeOff], seen: &Seen) -> (Vec<Stretch>, Vec<SeenRate>)
         list.push(Stretch { from_s, to_s, take_off, measured, by_jar: false });
     }
     let mut ratios = Vec::new();
-    for jar in &seen.jars {
+    for jar in seen.volumes() {
         let inside = |s: &Stretch| s.from_s >= jar.start_s - 0.5 && s.to_s <= jar.end_s + 0.5;
         let open_s: f64 = list
             .iter()

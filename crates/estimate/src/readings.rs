@@ -1,8 +1,23 @@
 //! The readings of a record through the one reader: pressure, power, coolant; head and pot as read.
 
 use sense::coolant::{CoolantSeen, coolant_w};
-use sense::{Action, Barometer, Context, Idle, Probe, Raw, Reader, Reading, RecordedRun, Unseen};
-use still::plan::RunPlan;
+use sense::{
+    Action, Barometer, Context, HOT_C, Idle, Probe, Raw, Reader, Reading, Reason, RecordedRun,
+    Unseen, expected_kg_per_s,
+};
+use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
+
+use super::weighed::Weighed;
+
+/// What an act tells of heat, step and take-off.
+fn told(context: &mut Context, take_off: &mut TakeOff, act: &Action) {
+    match act {
+        Action::Heater { watts } => (context.heat_w, context.said_w) = (*watts, *watts),
+        Action::Step { kind } => context.boils = kind.draws() || *kind == StepKind::Equalise,
+        Action::TakeOff { take_off: set, .. } => *take_off = *set,
+        _ => {}
+    }
+}
 
 /// What the probes said, row by row.
 #[derive(Debug, Clone, Default)]
@@ -17,6 +32,8 @@ pub(super) struct Readings {
     pub(super) coolant: Vec<(f64, CoolantSeen)>,
     /// Times without readings in which the still did not boil.
     pub(super) idle: Vec<Idle>,
+    /// What ran into the jar as its scale shows, span by span.
+    pub(super) weighed: Weighed,
     /// How often the pressure was read.
     pub(super) pressures: u32,
     /// Temperature of the coolant where it is not read, °C.
@@ -34,21 +51,22 @@ impl Readings {
         let mut readings: Vec<_> = rows.readings.iter().filter(|row| row.0 <= now_s).collect();
         readings.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut barometer = Barometer::new(plan.site.pressure_hpa).ok();
-        let mut heaters = actions
-            .iter()
-            .filter_map(|row| match row.1 {
-                Action::Heater { watts } => Some((row.0, watts)),
-                _ => None,
-            })
-            .peekable();
+        let mut acts = actions.iter().peekable();
         let planned_w = plan.step_power(0).watts();
-        let mut context = Context { heat_w: planned_w, said_w: planned_w, ..Context::default() };
+        let pot = plan.still.kind == StillKind::Pot;
+        let mut context =
+            Context { heat_w: planned_w, said_w: planned_w, pot, ..Context::default() };
+        let mut take_off = if pot { TakeOff::RefluxRatio(0.0) } else { TakeOff::Closed };
         let (mut reader, mut unseen) = (Reader::default(), Unseen::default());
         let mut read = Self { coolant_in_c: plan.site.coolant_in_c, ..Self::default() };
         for &&(time_s, row) in &readings {
-            while let Some(heater) = heaters.next_if(|heater| heater.0 <= time_s) {
-                (context.heat_w, context.said_w) = (heater.1, heater.1);
+            while let Some(act) = acts.next_if(|act| act.0 <= time_s) {
+                told(&mut context, &mut take_off, &act.1);
             }
+            context.runs_kg_per_s = match context.vapour_s {
+                Some(_) => expected_kg_per_s(take_off, context.heat_w),
+                None => 0.0,
+            };
             let good = reader.take(time_s, &row, &context);
             if let Some((barometer, hpa)) = barometer.as_mut().zip(good.get(Probe::Pressure)) {
                 barometer.read(time_s, hpa);
@@ -65,6 +83,19 @@ impl Readings {
                 None => context.heat_w,
             };
             let shift_k = barometer.as_ref().map_or(0.0, Barometer::over_site_k);
+            if good.get(Probe::Head).is_some_and(|head_c| head_c >= HOT_C) {
+                context.vapour_s.get_or_insert(time_s);
+            }
+            if context.vapour_s.is_some() {
+                read.weighed.take(time_s, reader.scale(), head_c);
+            }
+            let mut row = row;
+            for probe in [Probe::Head, Probe::Pot] {
+                let quality = reader.channel(probe, time_s, &context).quality;
+                if matches!(quality.reason(), Some(Reason::Stepped(_) | Reason::Flickers)) {
+                    row.set(probe, None);
+                }
+            }
             read.row(time_s, &row, &good, shift_k, context.heat_w);
         }
         read.pressures = barometer.map_or(0, |barometer| barometer.readings());

@@ -8,6 +8,7 @@ use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 
 use super::coolant_loss::{Beside, CoolantLoss};
 use super::readings::Readings;
+use super::weighed::{Weighed, WeighedSpan};
 
 /// The head counts as reached by vapour at this much over where it began, K.
 const VAPOUR_K: f64 = 25.0;
@@ -49,6 +50,8 @@ pub(super) struct Seen {
     pub(super) idle: Vec<Idle>,
     pub(super) take_offs: Vec<SeenTakeOff>,
     pub(super) jars: Vec<SeenJar>,
+    /// What was weighed under the spout where no jar was measured.
+    pub(super) weighed: Vec<SeenJar>,
     /// Steps as they began: time, position in the plan.
     pub(super) steps: Vec<(f64, usize)>,
     /// When vapour reached the head.
@@ -79,6 +82,7 @@ impl Seen {
             heaters: Vec::new(),
             take_offs: Vec::new(),
             jars: Vec::new(),
+            weighed: Vec::new(),
             steps: vec![(0.0, 0)],
             barometer: read.pressures > BAROMETER_LEAST,
             coolant_loss: None,
@@ -96,6 +100,7 @@ impl Seen {
         };
         seen.coolant_loss = CoolantLoss::of(still, &actions, &read.coolant);
         seen.gauge_jars(plan, rows, now_s);
+        seen.weigh(&read.weighed);
         seen.head_out = seen.weigh_head(plan);
         seen
     }
@@ -165,6 +170,19 @@ impl Seen {
         self.jars.sort_by(|a, b| a.end_s.total_cmp(&b.end_s));
     }
 
+    /// What was weighed counts as jars without a glass where no jar was measured.
+    fn weigh(&mut self, weighed: &Weighed) {
+        let jars: Vec<(f64, f64)> = self.jars.iter().map(|jar| (jar.start_s, jar.end_s)).collect();
+        let jar = |span: WeighedSpan| SeenJar {
+            start_s: span.from_s,
+            end_s: span.to_s,
+            litres: span.litres,
+            strength_vol: None,
+            cut: StepKind::Hearts,
+        };
+        self.weighed = weighed.spans(&jars).into_iter().map(jar).collect();
+    }
+
     /// When the first hearts began.
     pub(super) fn hearts_s(&self, plan: &RunPlan) -> Option<f64> {
         let first = plan.first_hearts()?;
@@ -174,6 +192,11 @@ impl Seen {
             !row.measured && (row.time_s - begun).abs() <= 90.0 && row.take_off != TakeOff::Closed
         });
         Some(turned.map_or(begun, |row| row.time_s.max(begun)))
+    }
+
+    /// What is known of volumes: jars, and what was weighed where none was measured.
+    pub(super) fn volumes(&self) -> impl Iterator<Item = &SeenJar> + Clone {
+        self.jars.iter().chain(&self.weighed)
     }
 
     /// Litres of hearts in jars that are closed.

@@ -27,6 +27,8 @@ pub struct Attended {
     pub manner: Manner,
     /// How the engine works.
     pub options: LiveOptions,
+    /// Whether there is a scale under the jar.
+    pub scale: bool,
 }
 
 /// Runs a rehearsal with a stand-in attendant to its end.
@@ -40,6 +42,9 @@ pub fn attend(
 ) -> Result<RunEnd, RehearseError> {
     let mut live = Live::new(plan.clone(), how.options.clone())?;
     let mut rehearsal = Rehearsal::attended(plan, how.seed, how.manner)?;
+    if how.scale {
+        rehearsal = rehearsal.with_scale();
+    }
     let mut due: Vec<Event> = Vec::new();
     for second in 0..=RUN_SECONDS_MAX {
         let rows = rehearsal.second(second, &due)?;
@@ -80,8 +85,21 @@ pub fn rehearse_as(
     on_event: &mut dyn FnMut(&Event, &Live),
     on_rows: &mut dyn FnMut(&SecondRows),
 ) -> Result<RunEnd, RehearseError> {
-    let how = Attended { seed, manner: Manner::Careful, options };
-    attend(plan, &how, &mut |second| {
+    let how = Attended { seed, manner: Manner::Careful, options, scale: false };
+    rehearse_how(plan, &how, on_event, on_rows)
+}
+
+/// As [`rehearse`], attended in that way.
+///
+/// # Errors
+/// As [`attend`].
+pub fn rehearse_how(
+    plan: &RunPlan,
+    how: &Attended,
+    on_event: &mut dyn FnMut(&Event, &Live),
+    on_rows: &mut dyn FnMut(&SecondRows),
+) -> Result<RunEnd, RehearseError> {
+    attend(plan, how, &mut |second| {
         if !second.rows.is_empty() {
             on_rows(second.rows);
         }

@@ -13,9 +13,10 @@ mod error;
 mod manner;
 mod probes;
 mod rehearsal;
+mod scale;
 mod stand_in;
 
-pub use drive::{Attended, Second, attend, rehearse, rehearse_as};
+pub use drive::{Attended, Second, attend, rehearse, rehearse_as, rehearse_how};
 pub use error::RehearseError;
 pub use manner::Manner;
 pub use rehearsal::Rehearsal;

@@ -11,6 +11,7 @@ use super::chance::Chance;
 use super::error::RehearseError;
 use super::manner::{Lapse, Manner};
 use super::probes::Probes;
+use super::scale::JarScale;
 use super::stand_in::{StandIn, Task};
 
 /// Time between two readings, s.
@@ -33,6 +34,9 @@ pub struct Rehearsal {
     still: RunningStill,
     probes: Probes,
     bench: Bench,
+    seed: u64,
+    /// The scale under the jar, where there is one.
+    scale: Option<JarScale>,
     stand_in: Option<StandIn>,
     chance: Chance,
     lapse: Lapse,
@@ -82,6 +86,8 @@ impl Rehearsal {
             still: RunningStill::new(plan)?,
             probes: Probes::default(),
             bench: Bench::default(),
+            seed,
+            scale: None,
             stand_in,
             chance,
             lapse,
@@ -95,6 +101,13 @@ impl Rehearsal {
             finished: false,
             failed: None,
         })
+    }
+
+    /// The same still with a scale under the jar.
+    #[must_use]
+    pub fn with_scale(mut self) -> Self {
+        self.scale = Some(JarScale::new(self.seed));
+        self
     }
 
     /// What happened in run second `second` (every second, in order), given what the engine said in
@@ -159,6 +172,7 @@ impl Rehearsal {
         let state = self.still.state()?;
         let flow = self.coolant_l_per_min;
         let mut reading = self.probes.read(now_s, &state, &self.plan, flow, &mut self.chance);
+        reading.set(Probe::Receiver, self.scale.as_mut().map(|scale| scale.read(&state)));
         if self.lapse.head_off(second) {
             reading.set(Probe::Head, Some(self.plan.site.ambient_c));
         }
@@ -299,6 +313,9 @@ impl Rehearsal {
                 let state = self.still.state()?;
                 let cut = self.plan.steps.get(self.step).map_or(StepKind::Heads, |step| step.kind);
                 self.bench.change(time_s, &state, Some((*number, cut)), &mut self.chance);
+                if let Some(scale) = &mut self.scale {
+                    scale.change(&state);
+                }
             }
             Action::Step { kind } => {
                 let later = self.plan.steps.iter().enumerate().skip(self.step + 1);

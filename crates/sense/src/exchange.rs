@@ -1,8 +1,7 @@
-//! Head and pot thermometer under each other's name.
-//!
-//! While it heats up the pot is hot and the head cold, and in the boil the pot is never colder.
+//! Two thermometers under each other's name, of which one is never the colder in the boil: the pot and
+//! the head, the coolant's outlet and its inlet, the head and the vent.
 
-/// Head and pot this far apart tell which is which, K (judgement: ten times what probes as sold
+/// Two this far apart tell which is which, K (judgement: ten times what probes as sold
 /// are off).
 const TELLING_K: f64 = 4.0;
 /// So many telling rows at least, and this share of them must say so (judgement).
@@ -11,7 +10,7 @@ const COLDER_SHARE: f64 = 0.8;
 /// Live only the latest rows tell: so many.
 const LATEST: u32 = 30;
 
-/// Rows that tell head and pot apart.
+/// Rows that tell the two apart.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub(crate) struct Exchange {
     telling: u32,
@@ -20,10 +19,10 @@ pub(crate) struct Exchange {
 }
 
 impl Exchange {
-    /// Takes a row in which both were read.
-    pub(crate) fn take(&mut self, head_c: f64, pot_c: f64) {
-        if (pot_c - head_c).abs() > TELLING_K {
-            let colder = pot_c < head_c;
+    /// Takes a row in which both were read: the colder as it should be, and the hotter.
+    pub(crate) fn take(&mut self, cold_c: f64, hot_c: f64) {
+        if (hot_c - cold_c).abs() > TELLING_K {
+            let colder = hot_c < cold_c;
             self.telling = self.telling.saturating_add(1);
             self.colder += u32::from(colder);
             self.latest = (self.latest << 1) | u64::from(colder);

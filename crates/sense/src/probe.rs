@@ -131,6 +131,12 @@ impl Probe {
         self.unit() == "°C"
     }
 
+    /// Whether it stands in what boils, and is hot then.
+    #[must_use]
+    pub const fn in_the_boil(self) -> bool {
+        matches!(self, Self::Head | Self::Pot | Self::Column)
+    }
+
     /// How far it can move from `from` between two readings `gap_s` apart, where it moved so fast
     /// before; none = anywhere. The figures are judgement: lags of 30 to 120 s, and a knee no steeper
     /// than a kelvin in 10 s. What lags the first vapour comes nearer by less in each width than in

@@ -1,5 +1,7 @@
 //! How far a reading can be trusted, and why not further.
 
+use crate::probe::Probe;
+
 /// Why a reading is doubtful or bad.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Reason {
@@ -23,8 +25,16 @@ pub enum Reason {
     NotInVapour(f64),
     /// A heater meter shows none while the still goes on as a heated one.
     ShowsNone,
-    /// Head and pot thermometer seem to carry each other's name.
-    Swapped,
+    /// A scale on which something other than spirit moves.
+    Handled,
+    /// It seems to carry the name of this one, and this one its name.
+    Swapped(Probe),
+    /// It stepped by so much, K, between two readings, as nothing in a still does.
+    Stepped(f64),
+    /// The run as a whole goes better with a head that drifts.
+    Drifts,
+    /// Nothing but its last digit has moved for longer than noise allows.
+    Flickers,
 }
 
 impl Reason {
@@ -46,7 +56,13 @@ impl Reason {
                 format!("shows {value:.1} while the pot boils; it does not stand in the vapour")
             }
             Self::ShowsNone => "shows no power while the still goes on boiling".to_owned(),
-            Self::Swapped => "seems to be swapped with the other".to_owned(),
+            Self::Handled => "shows what hands do to it".to_owned(),
+            Self::Swapped(other) => format!("seems to be swapped with the {}", other.words()),
+            Self::Stepped(by_k) => {
+                format!("stepped by {by_k:+.1} K at once, as nothing in a still does")
+            }
+            Self::Drifts => "seems to drift, by all that was measured".to_owned(),
+            Self::Flickers => "moves by its last digit only".to_owned(),
         }
     }
 }
@@ -107,6 +123,8 @@ pub struct Context {
     pub head_never_hot: bool,
     /// Whether it is a pot still: its head moves all the time.
     pub pot: bool,
+    /// What is expected to run into the jar, kg/s.
+    pub runs_kg_per_s: f64,
 }
 
 /// A heater below this is off, W.

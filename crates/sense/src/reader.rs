@@ -12,7 +12,9 @@ use crate::no_heat::NoHeat;
 use crate::probe::Probe;
 use crate::quality::{Context, HEATER_OFF_W, Quality, Reason, Seen};
 use crate::reading::Reading;
-use crate::refuse::impossible;
+use crate::refuse::{impossible, is_sentinel};
+use crate::scale::Scale;
+use crate::step::Steps;
 use crate::still_stand::StillStand;
 
 /// Faults remembered.
@@ -20,19 +22,28 @@ const FAULTS_MAX: usize = 8;
 /// Readings that must confirm a jump besides the first.
 const CONFIRMING: u8 = 2;
 
+/// Pairs that can carry each other's name: in the boil the first is never the hotter.
+const PAIRS: [(Probe, Probe); 3] =
+    [(Probe::Head, Probe::Pot), (Probe::CoolantIn, Probe::CoolantOut), (Probe::Vent, Probe::Head)];
+
 /// All channels of a run. Rows come in the order of their time; one that is not later than the last
 /// of its channel is left out, as [`crate::Cursor`] never gives one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reader {
     channels: [Channel; Probe::COUNT],
-    exchange: Exchange,
+    exchanges: [Exchange; PAIRS.len()],
     no_heat: NoHeat,
+    scale: Scale,
 }
 
 impl Default for Reader {
     fn default() -> Self {
-        let (exchange, no_heat) = (Exchange::default(), NoHeat::default());
-        Self { channels: Probe::ALL.map(Channel::new), exchange, no_heat }
+        Self {
+            channels: Probe::ALL.map(Channel::new),
+            exchanges: Default::default(),
+            no_heat: NoHeat::default(),
+            scale: Scale::default(),
+        }
     }
 }
 
@@ -42,7 +53,7 @@ impl Reader {
         let mut good = Reading::default();
         // The row's own power is newer than what was known before it.
         let heater = row.get(Probe::Heater);
-        let meter = heater.and_then(|w| self.take_heater(time_s, w));
+        let meter = heater.and_then(|w| self.take_heater(time_s, w, context));
         good.set(Probe::Heater, meter);
         let heat_w = meter.unwrap_or(context.heat_w);
         for (probe, value) in row.iter().filter(|cell| cell.0 != Probe::Heater) {
@@ -54,19 +65,31 @@ impl Reader {
                     .take(time_s)
                     .and_then(|_| channel.refuse(time_s, Reason::NotInVapour(value)))
             } else {
-                channel.take(time_s, value, heat_w)
+                channel.take(time_s, value, heat_w, context)
             };
             good.set(probe, taken);
         }
         let sent_w = heater.filter(|watts| watts.is_finite());
         self.no_heat.take(time_s, sent_w, context.said_w, &good);
-        if context.vapour_s.is_some()
-            && context.heat_on()
-            && let Some((head_c, pot_c)) = good.get(Probe::Head).zip(good.get(Probe::Pot))
-        {
-            self.exchange.take(head_c, pot_c);
+        if context.vapour_s.is_some() && context.heat_on() {
+            for (exchange, (cold, hot)) in self.exchanges.iter_mut().zip(PAIRS) {
+                // A head under the vent's name reads cold and is refused: what was sent tells it.
+                let of = if cold == Probe::Vent { row } else { &good };
+                if let Some((cold_c, hot_c)) = of.get(cold).zip(of.get(hot)) {
+                    exchange.take(cold_c, hot_c);
+                }
+            }
+        }
+        if let Some(kg) = good.get(Probe::Receiver) {
+            self.scale.take(time_s, kg, context.runs_kg_per_s);
         }
         good
+    }
+
+    /// The scale under the jar.
+    #[must_use]
+    pub const fn scale(&self) -> &Scale {
+        &self.scale
     }
 
     /// The readings of a row came so late, s.
@@ -77,10 +100,10 @@ impl Reader {
     }
 
     /// Takes what the heater's meter shows.
-    fn take_heater(&mut self, time_s: f64, watts: f64) -> Option<f64> {
+    fn take_heater(&mut self, time_s: f64, watts: f64, context: &Context) -> Option<f64> {
         let channel = &mut self.channels[Probe::Heater as usize];
         if watts > HEATER_OFF_W || !self.no_heat.is_wrong() {
-            return channel.take(time_s, watts, 0.0);
+            return channel.take(time_s, watts, 0.0, context);
         }
         channel.cadence.take(time_s).and_then(|_| channel.refuse(time_s, Reason::ShowsNone))
     }
@@ -100,16 +123,33 @@ impl Reader {
     /// Whether head and pot thermometer seem to carry each other's name.
     #[must_use]
     pub fn swapped(&self) -> bool {
-        self.exchange.lately()
+        self.exchanges[0].lately()
+    }
+
+    /// Which one a thermometer seems to be swapped with.
+    #[must_use]
+    pub fn swapped_with(&self, probe: Probe) -> Option<Probe> {
+        let told = self.exchanges.iter().zip(PAIRS).filter(|(exchange, _)| exchange.lately());
+        told.map(|(_, pair)| pair).find_map(|(cold, hot)| match probe {
+            _ if probe == cold => Some(hot),
+            _ if probe == hot => Some(cold),
+            _ => None,
+        })
     }
 
     /// A channel as it stands: its value, its age, how far it can be trusted and why.
     #[must_use]
     pub fn channel(&self, probe: Probe, now_s: f64, context: &Context) -> Seen {
         let seen = self.of(probe).seen(now_s, context);
-        let named = matches!(probe, Probe::Head | Probe::Pot) && self.swapped();
-        match seen.quality {
-            Quality::Good if named => Seen { quality: Quality::Doubtful(Reason::Swapped), ..seen },
+        let other = self.swapped_with(probe).map(Reason::Swapped);
+        match (seen.quality, other) {
+            (Quality::Good, Some(swapped)) => Seen { quality: Quality::Doubtful(swapped), ..seen },
+            (Quality::Bad(Reason::NotInVapour(_)), Some(swapped)) => {
+                Seen { quality: Quality::Bad(swapped), ..seen }
+            }
+            (Quality::Good, _) if probe == Probe::Receiver => {
+                Seen { quality: self.scale.quality(), ..seen }
+            }
             _ => seen,
         }
     }
@@ -126,6 +166,7 @@ pub struct Channel {
     refused: Option<Reason>,
     held: Option<(f64, u8)>,
     same: StillStand,
+    steps: Steps,
     place: CameOff,
     faults: VecDeque<(f64, Reason)>,
 }
@@ -140,13 +181,14 @@ impl Channel {
             refused: None,
             held: None,
             same: StillStand::default(),
+            steps: Steps::default(),
             place: CameOff::new(probe),
             faults: VecDeque::new(),
         }
     }
 
     /// Takes a reading and returns it where it can be believed.
-    fn take(&mut self, time_s: f64, value: f64, heat_w: f64) -> Option<f64> {
+    fn take(&mut self, time_s: f64, value: f64, heat_w: f64, context: &Context) -> Option<f64> {
         let gap = self.cadence.take(time_s)?;
         let before = self.good.map(|(_, before)| before);
         if let Some(reason) = impossible(self.probe, value, before) {
@@ -159,13 +201,31 @@ impl Channel {
         if !self.believable(time_s, value) {
             return None;
         }
+        let stood = self.same.far_too_long();
+        let rests = self.probe == Probe::Pot && context.runs_kg_per_s <= 0.0;
+        self.same.take(time_s, value, gap, rests);
+        if is_sentinel(self.probe, value) && self.same.stands_on(value) {
+            return self.refuse(time_s, Reason::Sentinel(value));
+        }
         self.refused = None;
-        self.same.take(time_s, value, gap);
+        self.follow_steps(time_s, value, context.boils && context.heat_on() && !stood);
         let moved =
             self.good.map(|(good_s, before)| (value - before).abs() / (time_s - good_s).max(1.0));
         self.rate_per_s = moved.unwrap_or(0.0);
         self.good = Some((time_s, value));
         Some(value)
+    }
+
+    fn follow_steps(&mut self, time_s: f64, value: f64, counts: bool) {
+        if !self.probe.in_the_boil() {
+            return;
+        }
+        if !counts {
+            self.steps.forget();
+        }
+        if let Some(by_k) = self.steps.take(time_s, value) {
+            self.fault(time_s, Reason::Stepped(by_k));
+        }
     }
 
     fn refuse(&mut self, time_s: f64, reason: Reason) -> Option<f64> {
@@ -263,7 +323,7 @@ impl Channel {
     /// Seconds without the least movement while readings came, gaps left out.
     #[must_use]
     pub const fn same_for_s(&self) -> f64 {
-        self.same.time_s
+        self.same.time_s()
     }
 
     /// Whether it has not moved for longer than noise and weather allow.
@@ -296,6 +356,10 @@ impl Channel {
             Quality::Bad(reason)
         } else if self.frozen(now_s, context) {
             Quality::Doubtful(Reason::Frozen)
+        } else if !self.typed() && self.same.flickers(self.probe, context) {
+            Quality::Doubtful(Reason::Flickers)
+        } else if let Some(by_k) = self.steps.off_k() {
+            Quality::Doubtful(Reason::Stepped(by_k))
         } else if let Some((held, _)) = self.held {
             Quality::Doubtful(Reason::Jump(held))
         } else {

@@ -10,6 +10,7 @@ const HEARTS: Context = Context {
     boils: true,
     head_never_hot: false,
     pot: false,
+    runs_kg_per_s: 0.0,
 };
 
 fn head(celsius: f64) -> Reading {
@@ -169,8 +170,52 @@ fn head_and_pot_under_each_others_name_are_doubtful() {
         let row = head(94.0 + wobble).with(Probe::Pot, 78.0 + wobble);
         reader.take(2000.0 + 10.0 * f64::from(step), &row, &HEARTS);
     }
-    for probe in [Probe::Head, Probe::Pot] {
+    for (probe, other) in [(Probe::Head, Probe::Pot), (Probe::Pot, Probe::Head)] {
         let quality = reader.channel(probe, 2290.0, &HEARTS).quality;
-        assert_eq!(quality, Quality::Doubtful(Reason::Swapped));
+        assert_eq!(quality, Quality::Doubtful(Reason::Swapped(other)));
     }
+}
+
+#[test]
+fn coolant_ends_and_head_and_vent_under_each_others_name_are_doubtful() {
+    let noise = |step: i32| f64::from(step % 3) / 16.0;
+    let (mut coolant, mut vent, mut sound) =
+        (Reader::default(), Reader::default(), Reader::default());
+    let cold = Context { head_never_hot: true, ..HEARTS };
+    for step in 0..30 {
+        let (time_s, noise) = (2000.0 + 10.0 * f64::from(step), noise(step));
+        let ends = |inlet: f64, outlet: f64| {
+            Reading::default().with(Probe::CoolantIn, inlet).with(Probe::CoolantOut, outlet)
+        };
+        coolant.take(time_s, &ends(38.0 + noise, 12.0 + noise), &HEARTS);
+        vent.take(time_s, &head(19.0 + noise).with(Probe::Vent, 78.0 + noise), &cold);
+        let row = ends(12.0 + noise, 38.0 + noise).with(Probe::Vent, 19.0 + noise);
+        sound.take(time_s, &row.with(Probe::Head, 78.0 + noise), &HEARTS);
+    }
+    let reason = |reader: &Reader, probe| reader.channel(probe, 2290.0, &HEARTS).quality.reason();
+    let swapped = |with| Some(Reason::Swapped(with));
+    assert_eq!(reason(&coolant, Probe::CoolantIn), swapped(Probe::CoolantOut));
+    assert_eq!(reason(&coolant, Probe::CoolantOut), swapped(Probe::CoolantIn));
+    assert_eq!(reason(&vent, Probe::Vent), swapped(Probe::Head));
+    assert_eq!(reason(&vent, Probe::Head), swapped(Probe::Vent));
+    assert!(vent.fresh(Probe::Vent, 2290.0).is_some(), "its alarm still sees it");
+    for probe in [Probe::CoolantIn, Probe::CoolantOut, Probe::Vent, Probe::Head] {
+        assert_eq!(reason(&sound, probe), None);
+    }
+}
+
+#[test]
+fn a_head_that_steps_by_a_kelvin_and_a_pot_that_stands_on_85_are_told() {
+    let (mut stepped, mut pot) = (Reader::default(), Reader::default());
+    for step in 0..60 {
+        let (time_s, noise) = (2000.0 + 10.0 * f64::from(step), f64::from(step % 3) / 16.0);
+        let celsius = if step < 40 { 78.0 } else { 77.0 };
+        assert!(believed(&mut stepped, time_s, celsius + noise).is_some());
+        let pot_c = if step < 40 { 84.0 + 0.025 * f64::from(step) + noise / 8.0 } else { 85.0 };
+        pot.take(time_s, &Reading::default().with(Probe::Pot, pot_c), &HEARTS);
+    }
+    let quality = stepped.channel(Probe::Head, 2590.0, &HEARTS).quality;
+    assert!(matches!(quality, Quality::Doubtful(Reason::Stepped(by_k)) if by_k < -0.9));
+    let quality = pot.channel(Probe::Pot, 2590.0, &HEARTS).quality;
+    assert_eq!(quality, Quality::Bad(Reason::Sentinel(85.0)));
 }

@@ -7,7 +7,7 @@ use crate::exchange::Exchange;
 use crate::numbers::median;
 use crate::probe::Probe;
 use crate::quality::Reason;
-use crate::refuse::impossible;
+use crate::refuse::{impossible, is_sentinel};
 use crate::still_stand::StillStand;
 
 /// Readings on each side of the median that a spike is told by, and how far it stands out, K, and
@@ -149,16 +149,17 @@ impl Series {
         let mut stuck: Vec<StillStand> = Vec::new();
         for &(time_s, value, _) in good {
             let Some(gap) = cadence.take(time_s) else { continue };
-            same.take(time_s, value, gap);
-            if same.stuck(probe, pot_still) {
-                if stuck.last().is_some_and(|last| last.since_s >= same.since_s) {
+            same.take(time_s, value, gap, false);
+            let sentinel = is_sentinel(probe, value) && same.stands_on(value);
+            if sentinel || same.stuck(probe, pot_still) {
+                if stuck.last().is_some_and(|last| last.times().0 >= same.times().0) {
                     stuck.pop();
                 }
                 stuck.push(same);
             }
         }
-        self.stuck_s = stuck.first().map(|stretch| stretch.since_s);
-        self.rows.retain(|row| !stuck.iter().any(|s| row.0 >= s.since_s && row.0 <= s.last_s));
+        self.stuck_s = stuck.first().map(|stretch| stretch.times().0);
+        self.rows.retain(|row| !stuck.iter().any(|s| row.0 >= s.times().0 && row.0 <= s.times().1));
     }
 
     /// Whether it came off and has not been read in its place since.

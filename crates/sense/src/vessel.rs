@@ -87,7 +87,7 @@ impl VesselRecord {
         let by_vol = strength_vol.or(reckoned_vol).unwrap_or(PRESUMED_VOL).clamp(0.0, 99.0);
         let mass_fraction = kernel::mass_fraction_from_vol20(by_vol / 100.0);
         let litres_20c = match self.amount {
-            Amount::Kilograms(kg) => 1000.0 * kg / kernel::density_kg_m3(mass_fraction, 20.0),
+            Amount::Kilograms(kg) => crate::scale::litres_of_kg(kg, by_vol),
             Amount::Litres(litres) => {
                 let celsius = self.celsius.unwrap_or(20.0);
                 let within = celsius.clamp(GAUGED_C.0, GAUGED_C.1);

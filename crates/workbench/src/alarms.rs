@@ -109,7 +109,7 @@ pub fn recorded_alarms(
 /// The still or the engine refuses, in words.
 pub fn rehearsed_alarms(plan: &RunPlan, seed: u64) -> Result<AlarmMark, String> {
     let options = LiveOptions { estimate: false, ..LiveOptions::default() };
-    let how = Attended { seed, manner: Manner::Careful, options };
+    let how = Attended { seed, manner: Manner::Careful, options, scale: false };
     let mut alarms = Vec::new();
     let on_second = &mut |second: rehearse::Second<'_>| {
         let said = second.said.iter().filter(|event| event.kind == EventKind::Alarm);

@@ -55,7 +55,7 @@ fn watch<'a>(args: &InvariantsArgs, place: usize, run: &'a Recording) -> Watched
     let manner = if rehearses { careless } else { Manner::Careful };
     let report = if args.rehearse {
         let options = LiveOptions { estimate: args.forecasts, ..LiveOptions::default() };
-        let how = Attended { seed: args.seed + place as u64, manner, options };
+        let how = Attended { seed: args.seed + place as u64, manner, options, scale: false };
         rehearsed(&run.folder.plan, &how)
     } else {
         let really_vol = run.truth.as_ref().and_then(|truth| truth.charge_strength_vol);

@@ -59,7 +59,7 @@ fn watch(seed: u64) -> Watched {
     let estimated = estimated(seed, &plan);
     let options = LiveOptions { estimate: estimated, ..LiveOptions::default() };
     let begun = Instant::now();
-    let report = rehearsed(&plan, &Attended { seed, manner, options });
+    let report = rehearsed(&plan, &Attended { seed, manner, options, scale: false });
     let took_s = begun.elapsed().as_secs_f64();
     let watched = Watched { seed, manner, estimated, took_s, report };
     println!("plan {seed}, estimates {estimated}: {took_s:.1} s, broken {:?}", watched.broken());

@@ -44,12 +44,17 @@ impl Live {
         let (less_l, more_l) = (doubt.less_ml / 1000.0, doubt.more_ml / 1000.0);
         let litres = reaching(litres, less_l, more_l).at_least(0.0);
         let share = if ml > 0.0 { alcohol_ml / ml } else { 0.0 };
+        let basis = if self.weighs() {
+            "weighed under the jar, put right by measured jars"
+        } else {
+            "take-off, put right by measured jars"
+        };
         let strength = (ml > 1.0).then(|| {
             let band = Band::of_half_95(100.0 * share, TOGETHER_HALF_VOL);
             self.value(band.map(|vol| vol.clamp(0.0, 97.2)), "strengths read and reckoned so far")
         });
         Spirit {
-            litres: self.value(litres, "take-off, put right by measured jars"),
+            litres: self.value(litres, basis),
             pure_alcohol_l: self.value(
                 litres.map(|l| l * share),
                 "litres times strength, put right by gauged jars",

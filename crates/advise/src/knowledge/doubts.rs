@@ -78,6 +78,11 @@ impl Doubted {
         news
     }
 
+    /// Whether a fault of that kind is shown.
+    pub(crate) fn shows(&self, kind: FaultKind) -> bool {
+        self.0.iter().any(|held| held.kind == kind && held.steady.shown)
+    }
+
     /// What is shown, in the order in which it came: by odds, two would take turns at the top.
     pub(super) fn shown(&self) -> Vec<Doubt> {
         let mut held: Vec<&Held> = self.0.iter().filter(|held| held.steady.shown).collect();

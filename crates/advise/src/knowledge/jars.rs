@@ -10,6 +10,10 @@ use crate::jars::cleanliness;
 const EXPECTED_JARS: usize = 8;
 const PLANNED_JARS: usize = 100;
 
+/// A jar counts as weighed from so long after it was put there: until then it does not stand, s
+/// (judgement).
+const WEIGHED_FROM_S: f64 = 60.0;
+
 impl Live {
     pub(super) fn shown_jars(&self, ends: &[End]) -> Vec<Jar> {
         let rise = self.rise_k().unwrap_or(0.0);
@@ -38,7 +42,7 @@ impl Live {
                 start_s: open.start_s,
                 end_s: drawing.then_some(self.now_s + left_s),
                 volume_ml: ml,
-                measured: false,
+                measured: self.spirit.weighing.all_since(open.start_s + WEIGHED_FROM_S),
                 strength_vol: (ml > 0.0).then(|| 100.0 * alcohol_ml / ml),
                 strength_read: false,
                 status: "open",

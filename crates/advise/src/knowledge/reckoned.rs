@@ -65,8 +65,11 @@ impl Live {
     fn time_to_boil(&self) -> Option<(f64, f64)> {
         let forecasts = self.foresight.forecasts.as_ref()?;
         let course = forecasts.nominal();
-        let pot_c =
-            self.probes.reader().fresh(Probe::Pot, self.now_s).filter(|_| !self.frozen(Probe::Pot));
+        let pot_c = self
+            .probes
+            .reader()
+            .fresh(Probe::Pot, self.now_s)
+            .filter(|_| !self.doubtful(Probe::Pot));
         let reached_s = pot_c.map_or(self.now_s, |pot_c| {
             let heating = course.rows.iter().take_while(|row| row.time_s <= course.boil_s);
             let (mut below, mut above) = (None, None);

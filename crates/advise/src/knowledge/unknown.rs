@@ -78,6 +78,10 @@ impl Live {
             list.push(unknown("rise", &self.plateau_when()));
         }
         list.extend(self.drawn_unseen());
+        if hearts && self.scale_is_silent() {
+            let why = "the scale under the jar shows nothing now: it is reckoned from the take-off";
+            list.push(unknown("drawn", why));
+        }
         if self.vapour_about() && !self.course.is_over() && !self.coolant_is_watched() {
             let why =
                 "neither its flow nor its outlet nor the vent is read; look where it runs out";

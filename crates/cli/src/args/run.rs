@@ -65,6 +65,9 @@ pub(crate) struct RehearseArgs {
     /// Seed of the probe noise and of the stand-in's delays.
     #[arg(long, value_name = "N", allow_hyphen_values = true, default_value_t = 1)]
     pub(crate) seed: u64,
+    /// With a scale under the jar, whose weight goes before what was set.
+    #[arg(long)]
+    pub(crate) scale: bool,
     /// Fit the run anew every minute, as the page does: what ends when is then told by what was
     /// measured and not by the plan alone,
     /// faults are named, and it takes some ten times as long.

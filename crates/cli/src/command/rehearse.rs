@@ -11,12 +11,15 @@ pub(crate) fn run(args: &RehearseArgs, json: bool) -> Result<(), CliError> {
     let plan = store::folder::read_plan(&args.run)?;
     let progress = Progress::of_run(None);
     let mut listener = Listener::new(speed, json, &progress);
-    let end = rehearse::rehearse_as(
-        &plan,
-        args.seed,
-        options(args.forecasts),
-        &mut |event, _| listener.hear(event),
-        &mut |rows| progress.at_time(rows.last_s()),
-    )?;
+    let how = rehearse::Attended {
+        seed: args.seed,
+        manner: rehearse::Manner::Careful,
+        options: options(args.forecasts),
+        scale: args.scale,
+    };
+    let end =
+        rehearse::rehearse_how(&plan, &how, &mut |event, _| listener.hear(event), &mut |rows| {
+            progress.at_time(rows.last_s());
+        })?;
     listener.finish(&end)
 }

@@ -9,6 +9,7 @@ mod examples;
 mod hazards;
 mod no_heat;
 mod prompts;
+mod scale;
 mod unseen;
 mod walk;
 mod whole_run;

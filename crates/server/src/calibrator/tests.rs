@@ -182,7 +182,11 @@ fn two_runs_are_fitted_from_what_was_stated_and_kept_with_all_they_say() {
     shed.own();
     let (first, _) = (shed.run("one", RunMode::Real, 3), shed.run("two", RunMode::Imported, 4));
     shed.run("no jars", RunMode::Real, 1);
-    shed.run("rehearsed", RunMode::Rehearsal { speed: 0.0, seed: 1, attendant: true }, 4);
+    shed.run(
+        "rehearsed",
+        RunMode::Rehearsal { speed: 0.0, seed: 1, attendant: true, scale: false },
+        4,
+    );
     let left_out = shed.run("left out", RunMode::Real, 4);
     let leave = move |store: &Store| store.count_run(&left_out, false, NOW_MS);
     shed.keeper.write_and_wait(leave).unwrap();

@@ -147,6 +147,7 @@ fn new_run(ask: NewRunAsk, now_ms: i64) -> Result<(NewRun, bool), ApiError> {
             only("speed", ask.speed.is_some(), "rehearsal")?;
             only("seed", ask.seed.is_some(), "rehearsal")?;
             only("attendant", ask.attendant.is_some(), "rehearsal")?;
+            only("scale", ask.scale.is_some(), "rehearsal")?;
             only("example", example, "rehearsal")?;
             // A real run is in the zone of this computer, from now on.
             if let Some(start) = store::time::format_start(now_ms, zone_offset_minutes(now_ms)) {
@@ -160,7 +161,8 @@ fn new_run(ask: NewRunAsk, now_ms: i64) -> Result<(NewRun, bool), ApiError> {
             let speed = ask.speed.unwrap_or(1.0);
             check_speed(speed)?;
             let attendant = ask.attendant.unwrap_or(false);
-            let mode = RunMode::Rehearsal { speed, seed: ask.seed.unwrap_or(1), attendant };
+            let (seed, scale) = (ask.seed.unwrap_or(1), ask.scale.unwrap_or(false));
+            let mode = RunMode::Rehearsal { speed, seed, attendant, scale };
             Ok((NewRun::new(plan, mode, example), attendant))
         }
     }

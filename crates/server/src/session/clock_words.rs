@@ -62,7 +62,7 @@ pub(super) fn unattended(last_s: f64, now_s: f64, steady: bool) -> Option<Event>
 }
 
 /// A length of time in words, to two units.
-fn long(seconds: i64) -> String {
+pub(super) fn long(seconds: i64) -> String {
     match seconds {
         ..60 => format!("{seconds} s"),
         60..3600 => format!("{} min {} s", seconds / 60, seconds % 60),

@@ -13,6 +13,7 @@ mod checkpoints;
 mod clock_words;
 mod command;
 mod course;
+mod device_clock;
 mod engine_rows;
 mod estimate_thread;
 mod estimating;

@@ -5,6 +5,7 @@ use sense::{Action, Reading, SentRow};
 use store::rows::{RowFault, check_time};
 use store::{Entry, RequestKey, RunMode};
 
+use super::device_clock::{Stamps, off_words};
 use super::keys::Brought;
 use super::row::Row;
 use super::run_time::AHEAD_MAX_S;
@@ -16,6 +17,19 @@ use crate::wire::record::{AcceptedWire, ReadingsAsk};
 const ROWS_MAX: usize = 5000;
 /// Most rows of all kinds in one run: more than a fortnight of one every three seconds.
 const RUN_ROWS_MAX: usize = 500_000;
+
+/// Longest name of a device.
+const DEVICE_CHARACTERS_MAX: usize = 60;
+
+/// A moment in RFC 3339, ms UTC.
+fn moment(field: &str, at: &str) -> Result<i64, ApiError> {
+    let read = store::time::parse_start(at).map(|(utc_ms, _)| utc_ms);
+    read.ok_or_else(|| {
+        let bound = "must be a moment in RFC 3339";
+        let hint = "as 2026-10-03T08:12:00+02:00; the offset is needed";
+        ApiError::field(field, at, bound, hint)
+    })
+}
 
 pub(super) fn conflict(
     code: &'static str,
@@ -98,7 +112,7 @@ impl RunSession {
     pub(super) fn read(&mut self, ask: &ReadingsAsk) -> Result<AcceptedWire, ApiError> {
         if let Some(known) = self.log.keys.find(ask.key.as_deref())? {
             let accepted = known.rows.map_or(0, |rows| rows as usize);
-            return Ok(AcceptedWire { accepted, entry: known.entry });
+            return Ok(AcceptedWire { accepted, entry: known.entry, clock_off_s: None });
         }
         let asked = &ask.rows;
         self.must_go_on()?;
@@ -113,9 +127,11 @@ impl RunSession {
         }
         self.must_have_room(asked.len())?;
         self.advance();
-        let rows = self.checked(asked)?;
+        let off_ms = self.device_off_ms(ask)?;
+        let rows = self.checked(asked, off_ms)?;
         let entry = self.take_rows(rows, ask.key.clone())?;
-        Ok(AcceptedWire { accepted: asked.len(), entry })
+        let clock_off_s = (off_ms != 0).then(|| off_ms as f64 / 1000.0);
+        Ok(AcceptedWire { accepted: asked.len(), entry, clock_off_s })
     }
 
     /// Stores rows in the order of time and gives them to the engine; gives their entry.
@@ -155,7 +171,7 @@ impl RunSession {
     }
 
     /// The run time of a row: told, read off a clock, or now.
-    fn row_time(&self, i: usize, row: &SentRow) -> Result<f64, ApiError> {
+    fn row_time(&self, i: usize, row: &SentRow, off_ms: i64) -> Result<f64, ApiError> {
         let field = format!("rows[{i}].time_s");
         let Some(at) = &row.at else { return self.told(&field, row.time_s) };
         let field = format!("rows[{i}].at");
@@ -163,11 +179,7 @@ impl RunSession {
             let bound = "must not be given together with time_s";
             return Err(ApiError::field(field, at, bound, "give one of them"));
         }
-        let Some((utc_ms, _)) = store::time::parse_start(at) else {
-            let bound = "must be a moment in RFC 3339";
-            let hint = "as 2026-10-03T08:12:00+02:00; the offset is needed";
-            return Err(ApiError::field(field, at, bound, hint));
-        };
+        let utc_ms = moment(&field, at)?.saturating_sub(off_ms);
         let Some(time_s) = self.run_time_of(utc_ms) else {
             let bound =
                 "must be a moment of this run: not before the heater was on, nor ahead of now";
@@ -176,10 +188,39 @@ impl RunSession {
         self.told(&field, Some(time_s))
     }
 
-    fn checked(&self, asked: &[SentRow]) -> Result<Vec<(f64, Reading)>, ApiError> {
+    /// What is to be taken off the stamps of a device, ms. What is new of its clock is said.
+    fn device_off_ms(&mut self, ask: &ReadingsAsk) -> Result<i64, ApiError> {
+        let device = ask.device.as_deref().unwrap_or_default();
+        if device.chars().count() > DEVICE_CHARACTERS_MAX {
+            let bound = format!("must have at most {DEVICE_CHARACTERS_MAX} characters");
+            return Err(ApiError::field("device", device, bound, "call it by a short name"));
+        }
+        let sent = ask.sent_at.as_deref().map(|at| moment("sent_at", at)).transpose()?;
+        let now_ms = self.clock.now_ms();
+        let stamp = |(i, row): (usize, &SentRow)| {
+            Some((store::time::parse_start(row.at.as_deref()?)?.0, i))
+        };
+        let newest = ask.rows.iter().enumerate().filter_map(stamp).max();
+        let Some((newest_ms, i)) = newest.filter(|_| self.time.is_some()) else { return Ok(0) };
+        let ahead = newest_ms > now_ms && self.run_time_of(newest_ms).is_none();
+        let stamps = Stamps { sent_ms: sent, newest_ms, ahead };
+        let time_s = self.now_s();
+        let judged = self.devices.judge(device, stamps, now_ms, time_s);
+        self.say(judged.event.as_slice());
+        judged.removed_ms.map_err(|off_ms| {
+            let far = off_words(off_ms);
+            let bound = format!("must be a moment of this run: it is {far} this computer's clock");
+            let hint = "set the device's clock, or send sent_at; where it is off alike for three \
+                        requests its rows are taken with that removed";
+            let at = ask.rows[i].at.as_deref().unwrap_or_default();
+            ApiError::field(format!("rows[{i}].at"), at, bound, hint)
+        })
+    }
+
+    fn checked(&self, asked: &[SentRow], off_ms: i64) -> Result<Vec<(f64, Reading)>, ApiError> {
         let mut rows: Vec<(f64, Reading)> = Vec::with_capacity(asked.len());
         for (i, row) in asked.iter().enumerate() {
-            let time_s = self.row_time(i, row)?;
+            let time_s = self.row_time(i, row, off_ms)?;
             if rows.last().is_some_and(|before| time_s < before.0) {
                 let bound = "must not be earlier than the row before";
                 let hint = "rows go in the order of time";

@@ -13,6 +13,7 @@ use store::{Entry, RunId, RunMode, RunState, StoredEnd};
 
 use super::advance::Stretch;
 use super::clock_words::unattended;
+use super::device_clock::DeviceClocks;
 use super::engine_rows::EngineRows;
 use super::estimate_thread::EstimateThread;
 use super::log::{Log, number};
@@ -63,6 +64,7 @@ impl RunSession {
             recorded: number(state.last_entry),
             fed_s: f64::NEG_INFINITY,
             news: true,
+            devices: DeviceClocks::default(),
             alerts,
             told: Vec::new(),
         };
@@ -78,8 +80,9 @@ impl RunSession {
         let mut new = Vec::new();
         let mut missing = RecordedRun::default();
         match (state.summary.mode, over) {
-            (RunMode::Rehearsal { seed, attendant, .. }, false) => {
-                let mut still = Rehearsal::new(&state.plan, seed, attendant)?;
+            (RunMode::Rehearsal { seed, attendant, scale, .. }, false) => {
+                let still = Rehearsal::new(&state.plan, seed, attendant)?;
+                let mut still = if scale { still.with_scale() } else { still };
                 let (said, lost, due) = self.play_with(state, &mut still, attendant)?;
                 (new, missing) = (said, lost);
                 let speed = state.speed.unwrap_or(1.0);

@@ -8,6 +8,7 @@ use store::{Entry, RunId, RunMode, StoredEnd};
 use tokio::sync::broadcast;
 
 use super::command::Said;
+use super::device_clock::DeviceClocks;
 use super::engine_rows::EngineRows;
 use super::estimate_thread::EstimateThread;
 use super::log::{Log, json, number};
@@ -81,6 +82,8 @@ pub(super) struct RunSession {
     pub(super) estimating: EstimateThread,
     /// Number of the newest entry that others than feeders and the engine made.
     pub(super) recorded: u64,
+    /// The clocks of the devices that stamp their rows.
+    pub(super) devices: DeviceClocks,
     /// Run time of the last row that feeds read, s.
     pub(super) fed_s: f64,
     /// Whether followers have not heard of the latest.

@@ -20,7 +20,8 @@ use crate::problem::ApiError;
 
 const NOW_MS: i64 = 1_790_000_000_000;
 const STILL: &str = "Reflux column, 25 L";
-const REHEARSAL: RunMode = RunMode::Rehearsal { speed: 0.0, seed: 1, attendant: true };
+const REHEARSAL: RunMode =
+    RunMode::Rehearsal { speed: 0.0, seed: 1, attendant: true, scale: false };
 
 /// Adds a run to the character; the missing alcohol is what the jars hold.
 #[expect(clippy::unnecessary_wraps, reason = "a fit can fail, this one does not")]

@@ -17,6 +17,13 @@ pub(crate) struct ReadingsAsk {
     /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
     #[serde(default)]
     pub(crate) key: Option<String>,
+    /// What the device's clock shows as it sends, RFC 3339: where that is off, so are its rows, and
+    /// they are taken with it removed.
+    #[serde(default)]
+    pub(crate) sent_at: Option<String>,
+    /// What the device is called, to 60 characters, so that its clock is told from others.
+    #[serde(default)]
+    pub(crate) device: Option<String>,
 }
 
 /// One action, in the words of `actions.csv`.
@@ -262,6 +269,8 @@ pub(crate) struct AcceptedWire {
     pub(crate) accepted: usize,
     /// Number of the entry that holds them.
     pub(crate) entry: u64,
+    /// How far ahead the device's clock is, s, where it is wrong: so much was taken off its stamps.
+    pub(crate) clock_off_s: Option<f64>,
 }
 
 /// One recorded action, in the words of `actions.csv`.

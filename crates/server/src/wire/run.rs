@@ -36,6 +36,9 @@ pub(crate) struct NewRunAsk {
     /// Rehearsal: whether a stand-in attendant does what is due; absent = false.
     #[serde(default)]
     pub(crate) attendant: Option<bool>,
+    /// Rehearsal: whether a scale stands under the jar, `receiver_kg`; absent = false.
+    #[serde(default)]
+    pub(crate) scale: Option<bool>,
     /// Rehearsal of the example house, kept out of the person's own log; absent = false.
     #[serde(default)]
     pub(crate) example: Option<bool>,

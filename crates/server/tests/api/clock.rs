@@ -285,3 +285,41 @@ fn a_stop_over_a_day_on_the_same_start_is_said_and_counts_as_none() {
     let on = |run: &Value| run["knowledge"]["time_s"] == 149.0;
     wait_for(&server, &id, "run time goes on from there", on);
 }
+
+#[test]
+fn a_device_whose_clock_is_wrong_is_told_and_its_rows_are_put_right() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = real_run(&server);
+    let path = format!("/api/runs/{id}/readings");
+    let mut now_ms = NOON_MS;
+    let mut post = |sent: Option<i64>, newest_s: i64, head_c: f64| {
+        server.pass_ms(10_000);
+        now_ms += 10_000;
+        let at = |off_s: i64| store::time::format_start(now_ms + 1000 * off_s, 0);
+        let mut ask = json!({"rows": [{"at": at(newest_s), "head_c": head_c}]});
+        if let Some(off_s) = sent {
+            ask["sent_at"] = json!(at(off_s));
+            ask["device"] = json!("box");
+        }
+        server.post(&path, &ask)
+    };
+    // One that says what its own clock shows: an hour behind, its row ten seconds old.
+    let put = post(Some(-3600), -3610, 20.0);
+    assert_eq!((put.status, put.json()["clock_off_s"].as_f64()), (200, Some(-3600.0)), "{put:?}");
+    // One that stamps its rows two minutes ahead: refused with the reason until it is so alike.
+    for head_c in [21.0, 22.0] {
+        let refused = post(None, 120, head_c);
+        let words = refused.json().to_string();
+        assert!(refused.status == 422 && words.contains("2 min 0 s ahead of"), "{words}");
+    }
+    assert_eq!(post(None, 120, 23.0).status, 200);
+    let shown = run(&server, &id);
+    let told = said(&shown, "device_clock");
+    assert!(told.len() == 3 && told[0].contains("box is 1 h 0 min behind"), "{told:?}");
+    server.stop();
+    let store = store::Store::open_read_only(folder.path()).expect("a record");
+    let state = store.run(&store::RunId::new(&id)).expect("the run");
+    let times: Vec<f64> = state.rows.readings.iter().map(|row| row.0).collect();
+    assert_eq!(times, [0.0, 40.0]);
+}

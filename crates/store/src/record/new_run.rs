@@ -20,6 +20,9 @@ pub enum RunMode {
         seed: u64,
         /// Whether a stand-in attends.
         attendant: bool,
+        /// Whether a scale stands under the jar.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        scale: bool,
     },
     /// Read from a run folder.
     Imported,

@@ -131,7 +131,7 @@ fn the_record_names_the_still_and_the_house_of_every_entry() {
     let House { room, store } = house();
     let run = store.create_run(&crate::common::new_run(), NOW_MS).unwrap();
     say(&store, &run, vec![Entry::Started { started_ms: NOW_MS, steady: None }]);
-    let rehearsal = RunMode::Rehearsal { speed: 1.0, seed: 1, attendant: false };
+    let rehearsal = RunMode::Rehearsal { speed: 1.0, seed: 1, attendant: false, scale: false };
     let mut example = NewRun::new(crate::common::plan(), rehearsal, true);
     example.plan.still.name = "Barn still".into();
     store.create_run(&example, NOW_MS).unwrap();
@@ -170,9 +170,10 @@ fn real_or_rehearsed_goes_out_with_a_run_and_comes_in_with_it() {
     let House { room, store } = house();
     let other = house();
     let seed = u64::MAX;
-    for (mode, rehearsed) in
-        [(RunMode::Real, false), (RunMode::Rehearsal { speed: 1.0, seed, attendant: true }, true)]
-    {
+    for (mode, rehearsed) in [
+        (RunMode::Real, false),
+        (RunMode::Rehearsal { speed: 1.0, seed, attendant: true, scale: true }, true),
+    ] {
         let mut new = NewRun::new(crate::common::plan(), mode, false);
         new.plan.title = format!("{mode:?}").replace(['{', '}'], "");
         let run = store.create_run(&new, NOW_MS).unwrap();

@@ -57,7 +57,8 @@ fn entries_come_back_as_they_went_in() {
 fn the_list_keeps_the_example_house_apart_and_goes_by_time() {
     let House { store, .. } = house();
     let first = store.create_run(&crate::common::new_run(), NOW_MS).unwrap();
-    let rehearsal = RunMode::Rehearsal { speed: 600.0, seed: u64::MAX, attendant: true };
+    let rehearsal =
+        RunMode::Rehearsal { speed: 600.0, seed: u64::MAX, attendant: true, scale: false };
     let example = store::NewRun::new(crate::common::plan(), rehearsal, true);
     let example_id = store.create_run(&example, NOW_MS + 1000).unwrap();
     let last = store.create_run(&crate::common::new_run(), NOW_MS + 2000).unwrap();
