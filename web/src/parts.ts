@@ -36,7 +36,14 @@ export async function load(name: PageName): Promise<Component> {
 /** Waits between two attempts, ms; the last one repeats. */
 const WAITS_MS = [500, 2000, 5000]
 
-/** Asks for more of the open page until it comes; `stop` ends the asking. */
+/** Longest wait for a paint: a page that is not in sight paints nothing, ms. */
+const PAINT_MS = 300
+const painted = (): Promise<void> => new Promise((done) => {
+  const timer = setTimeout(done, PAINT_MS)
+  requestAnimationFrame(() => requestAnimationFrame(() => { clearTimeout(timer); done() }))
+})
+
+/** Asks for more of the open page once it is painted, until it comes; the answer ends the asking. */
 export function later<T>(ask: () => Promise<T>, take: (part: T) => void): () => void {
   let over = false
   let timer: ReturnType<typeof setTimeout> | undefined
@@ -46,6 +53,6 @@ export function later<T>(ask: () => Promise<T>, take: (part: T) => void): () => 
       () => { if (!over) timer = setTimeout(() => attempt(count + 1), WAITS_MS[Math.min(count, WAITS_MS.length - 1)]) },
     )
   }
-  attempt(0)
+  void painted().then(() => { if (!over) attempt(0) })
   return () => { over = true; clearTimeout(timer) }
 }

@@ -29,12 +29,17 @@ class AttendingState {
   #missed = 0
   /** The program knows no such question. */
   #none = false
+  /** Which round of looks this is: one that was ended does not go on beside the next. */
+  #turn = 0
   #timer: ReturnType<typeof setTimeout> | undefined
 
   /** Looks as long as somebody uses it; the answer ends that. */
   use(): () => void {
     this.#users += 1
-    if (this.#users === 1) void this.#look()
+    if (this.#users === 1) {
+      this.#none = false
+      void this.#look((this.#turn += 1))
+    }
     let over = false
     return () => {
       if (over) return
@@ -49,18 +54,17 @@ class AttendingState {
     }
   }
 
-  async #look(): Promise<void> {
-    try {
-      this.#take(await api.attending())
-    } catch (error) {
-      this.#miss(error instanceof ApiError ? error.problem.status : 0)
-    }
+  async #look(turn: number): Promise<void> {
+    const answer = await api.attending().catch((error: unknown) => (error instanceof ApiError ? error.problem.status : 0))
+    // Nobody asks any more, or somebody asks anew.
+    if (this.#users === 0 || turn !== this.#turn) return
+    if (typeof answer === 'number') this.#miss(answer)
+    else this.#take(answer)
     this.asked = true
-    if (this.#users > 0 && !this.#none) this.#timer = setTimeout(() => void this.#look(), LOOK_MS)
+    if (!this.#none) this.#timer = setTimeout(() => void this.#look(turn), LOOK_MS)
   }
 
   #take(answer: Attending): void {
-    if (this.#users === 0) return
     this.now = answer
     this.lost = false
     this.#missed = 0
@@ -69,7 +73,7 @@ class AttendingState {
 
   #miss(status: number): void {
     this.#none = status === 404
-    if (this.#users === 0 || (status >= 400 && status < 500)) return
+    if (status >= 400 && status < 500) return
     this.#missed += 1
     if (this.#missed < MISSED_MOST) return
     // Only where a run was going on is there anything to be lost.

@@ -52,4 +52,10 @@ test('a program that does not know the question is not asked again', async () =>
   await looks(5)
   expect([asked, attending.asked, attending.lost]).toEqual([1, true, false])
   stop()
+  // Another page asks anew: the program may be another by then.
+  answers = [404, { now_ms: 0, next: 'a', runs: [run] }]
+  const again = attending.use()
+  await looks(3)
+  expect([asked, attending.now?.runs.length]).toEqual([5, 1])
+  again()
 })
