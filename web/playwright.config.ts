@@ -12,8 +12,8 @@ export default defineConfig({
   testDir: './e2e',
   outputDir: './test-results/traces',
   fullyParallel: true,
-  // Most of a test is waiting for a run: three share two cores.
-  workers: 3,
+  // Most of a test is waiting for a run: three share two cores, beside the one that waits for a whole minute.
+  workers: 4,
   forbidOnly: true,
   retries: 0,
   timeout: 60_000,
@@ -23,8 +23,8 @@ export default defineConfig({
   use: { actionTimeout: 15_000, launchOptions: { executablePath, args }, contextOptions: { reducedMotion: 'reduce' }, trace: process.env.MIDDLECUT_TRACE ? 'retain-on-failure' : 'off', screenshot: 'only-on-failure' },
   // A test is run on the desktop; tagged, also on a phone.
   projects: [
-    { name: 'long', testMatch: LONG, use: desk },
-    { name: 'desktop', testIgnore: LONG, use: desk },
-    { name: 'phone', grep: /@phone/, use: { viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
+    { name: 'long', testMatch: LONG, use: desk, workers: 1 },
+    { name: 'desktop', testIgnore: LONG, use: desk, workers: 3 },
+    { name: 'phone', grep: /@phone/, workers: 3, use: { viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
   ],
 })

@@ -1,11 +1,18 @@
 // How the page is built and unit-tested.
 import { svelte } from '@sveltejs/vite-plugin-svelte'
 import { defineConfig } from 'vitest/config'
+import { paintBound } from './paint.ts'
+
+/** What nearly every page says: one file, since many small ones pack badly. */
+const WORDS = /src\/(units|knowledge|route\.svelte|plan\/steps|run\/sentence|ui\/Hook)\b/
 
 export default defineConfig({
-  plugins: [svelte()],
+  plugins: [svelte(), paintBound()],
   base: './',
-  build: { outDir: 'dist', target: 'es2022', sourcemap: false, chunkSizeWarningLimit: 400 },
+  build: {
+    outDir: 'dist', target: 'es2022', sourcemap: false, modulePreload: { polyfill: false },
+    rolldownOptions: { output: { codeSplitting: { groups: [{ name: 'words', test: WORDS }] } } },
+  },
   server: { proxy: { '/api': process.env.MIDDLECUT_API ?? 'http://127.0.0.1:4280' } },
-  test: { include: ['src/**/*.test.ts'], environment: 'node' },
+  test: { include: ['src/**/*.test.ts', '*.test.ts'], environment: 'node' },
 })

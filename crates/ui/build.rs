@@ -11,12 +11,13 @@ use std::{env, fs};
 const SKIP: &str = "MIDDLECUT_SKIP_PAGE";
 
 /// What the page is made of, relative to `web/`. One that is absent is simply not watched.
-const INPUTS: [&str; 11] = [
+const INPUTS: [&str; 12] = [
     "index.html",
     "package.json",
     "package-lock.json",
     "vite.config.ts",
     "vite.config.js",
+    "paint.ts",
     "svelte.config.js",
     "tsconfig.json",
     "tsconfig.app.json",

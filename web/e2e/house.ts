@@ -113,7 +113,7 @@ export async function speed(page: Page, name: string): Promise<void> {
   await page.getByRole('group', { name: 'Rehearsal speed' }).getByRole('button', { name, exact: true }).click()
 }
 
-async function narrowEnough(page: Page): Promise<void> {
+export async function narrowEnough(page: Page): Promise<void> {
   const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)
   expect(wide, 'the page is wider than the screen').toBeLessThanOrEqual(0)
 }
@@ -136,6 +136,9 @@ export async function sound(page: Page, runOnly: string[] | typeof OF_COLOUR = W
   await page.evaluate((top) => scrollTo(0, top), y)
   expect(broken).toEqual([])
 }
+
+/** The colours alone, as they are now. */
+export const colours = (page: Page): Promise<void> => sound(page, OF_COLOUR)
 
 /** Whether pictures are taken, to be looked at (`cargo xtask screens`); else the looks are only tried. */
 const PICTURES = process.env.MIDDLECUT_LOOKS === 'all'
@@ -200,8 +203,8 @@ export async function told(page: Page): Promise<Told> {
   return (await (await fetch(`${new URL(page.url()).origin}/api/runs/${runId(page)}`, { headers })).json()) as Told
 }
 
-/** Run time between two looks at most, s. */
-const LOOK_S = 60
+/** Run time between two looks at most, s: half of what an attendant may be away. */
+const LOOK_S = 240
 
 /** Keeps somebody at the still of an open rehearsal, at a speed of its own, until what is known is so; then it is halted. */
 export async function attend(page: Page, rate: number, done: (known: Told['knowledge']) => boolean, act = true): Promise<void> {
@@ -211,7 +214,7 @@ export async function attend(page: Page, rate: number, done: (known: Told['knowl
   const end = Date.now() + 90_000
   let before: number | null = null
   for (let known = (await told(page)).knowledge; !done(known) && Date.now() < end; known = (await told(page)).knowledge) {
-    // Nobody attends who looks every three minutes: on a busy computer the run goes slower.
+    // Nobody attends who looks seldom: on a busy computer the run goes slower.
     if (before !== null && known.time_s - before > LOOK_S && rate > 30) await put(rate /= 2)
     before = known.time_s
     const due = known.instruction?.now ? known.instruction.act : null
@@ -238,7 +241,7 @@ export async function lookedAt(page: Page, info: TestInfo, name: string): Promis
 const LOOKS = [['desk', 1280, 800], ['phone', 390, 844], ['small', 320, 640], ['zoom', 640, 400]] as const
 
 /** Two frames later the page stands as its new size has it. */
-const drawn = (page: Page): Promise<unknown> => page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))))
+export const drawn = (page: Page): Promise<unknown> => page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))))
 
 /** The same page on a desk, on a phone, small and zoomed, by day and in the dark. */
 export async function pictures(page: Page, info: TestInfo, name: string, whole = true): Promise<void> {

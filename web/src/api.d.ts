@@ -118,7 +118,8 @@ export interface paths {
          *     connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
          *     again from `Last-Event-ID` or `after`), `recorded` (a `RecordedWire`: ask for the run or its log
          *     again; who was away compares `recorded` of the advice), `speed` (a `SpeedWire`), `reload` (too much was
-         *     missed: ask for the whole run again).
+         *     missed: ask for the whole run again). Most of a message is that of the one before: who takes gzip
+         *     gets each squeezed against those, a tenth of the bytes or less.
          */
         get: operations["events"];
         put?: never;
@@ -245,6 +246,43 @@ export interface paths {
         post?: never;
         /** Keeps a plan no more. */
         delete: operations["dropPlan"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/record": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How the record stands: whether anything acknowledged is lost, whether anything is recorded at all. */
+        get: operations["record"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/record/loss": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Says that every loss found so far is known: an entry of the record, after which `verify` passes
+         *     again. Sent again it changes nothing.
+         */
+        post: operations["accept_loss"];
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -1480,9 +1518,26 @@ export interface components {
          */
         EvidenceWire: "seen" | "measured" | "reckoned" | "forecast";
         /** @description A plan of the example house. */
-        ExamplePlanWire: components["schemas"]["RunPlanWire"] & {
+        ExamplePlanWire: {
+            /** @description What goes into the boiler. */
+            charge: components["schemas"]["ChargeWire"];
+            /**
+             * Format: int32
+             * @description Version of the format: 1, or 2 where readings have columns that came with it.
+             */
+            format: number;
             /** @description Which one. */
             id: string;
+            /** @description Where the still stands. */
+            site: components["schemas"]["SiteWire"];
+            /** @description Heater on, or planned: a timestamp with its zone offset (RFC 3339). */
+            start: string;
+            /** @description The steps in order: `heat` first, `stop` last. */
+            step: components["schemas"]["StepWire"][];
+            /** @description The apparatus. */
+            still: components["schemas"]["StillWire"];
+            /** @description What the person calls this run. */
+            title: string;
         };
         /** @description The bundled example house. */
         ExampleWire: {
@@ -1509,6 +1564,8 @@ export interface components {
             kind: string;
             /** @description File or device; of a broker where it is, and the topic. */
             path: string;
+            /** @description How far it can be trusted by itself; a run judges it again beside the others. */
+            quality: components["schemas"]["QualityWire"];
             /**
              * Format: double
              * @description What it sent last, in its own unit.
@@ -1529,6 +1586,8 @@ export interface components {
             value?: number | null;
             /** @description What is wrong with it, or why it does not speak. */
             why?: string | null;
+            /** @description What the channel is called. */
+            words: string;
         };
         /** @description Why a file is refused. */
         FeedsRefusedWire: {
@@ -1738,6 +1797,16 @@ export interface components {
          * @enum {string}
          */
         HeadPlaceWire: "above" | "below";
+        /** @description How much the record holds. */
+        HeadWire: {
+            /** @description Digest over all of them, 64 hexadecimal digits. */
+            digest: string;
+            /**
+             * Format: int64
+             * @description Entries.
+             */
+            entries: number;
+        };
         /** @description That the server is there. */
         HealthWire: {
             /**
@@ -2207,6 +2276,39 @@ export interface components {
              */
             next_before?: number | null;
         };
+        /** @description That every loss found so far is known. */
+        LossAsk: {
+            /** @description Who says so. */
+            by?: string | null;
+            /** @description Why it came, in words. */
+            reason: string;
+        };
+        /** @description Entries that were acknowledged and are gone. */
+        LossWire: {
+            /**
+             * Format: int64
+             * @description When, ms UTC.
+             */
+            accepted_ms?: number | null;
+            /**
+             * Format: int64
+             * @description The last one that was acknowledged.
+             */
+            acknowledged: number;
+            /** @description Who said so. */
+            by?: string | null;
+            /**
+             * Format: int64
+             * @description The first entry that is gone.
+             */
+            first_lost: number;
+            /** @description Why it came, where somebody said that it is known. */
+            reason?: string | null;
+            /** @description The run; none where the seal itself was changed. */
+            run?: string | null;
+            /** @description In words. */
+            words: string;
+        };
         /** @description One time that an alarm was made quiet. */
         MadeQuietWire: {
             /** @description Its code. */
@@ -2596,6 +2698,26 @@ export interface components {
              */
             sent_at?: string | null;
         };
+        /** @description How the person's own record stands. */
+        RecordWire: {
+            /** @description Why rehearsals of the example house are not recorded, where they are not. */
+            example?: string | null;
+            /**
+             * @description How much it holds, and the digest over it: print it, and `middlecut verify --expect DIGEST`
+             *     finds years later whether anything before was changed.
+             */
+            head: components["schemas"]["HeadWire"];
+            /** @description What to do about it. */
+            hint?: string | null;
+            /** @description Files kept beside the record: what was damaged or replaced. */
+            kept: string[];
+            /** @description Everything that was ever found lost. */
+            losses: components["schemas"]["LossWire"][];
+            /** @description In one word. */
+            stands: components["schemas"]["StandsWire"];
+            /** @description What is the matter; none where it is whole. */
+            words?: string | null;
+        };
         /** @description What the live feed sends as `recorded`: somebody recorded or withdrew something. */
         RecordedWire: {
             /**
@@ -2963,6 +3085,11 @@ export interface components {
              */
             p90: number;
         };
+        /**
+         * @description How the record stands.
+         * @enum {string}
+         */
+        StandsWire: "whole" | "lost" | "changed" | "unrecorded";
         /**
          * @description State of the run.
          * @enum {string}
@@ -3367,6 +3494,15 @@ export interface operations {
                     "application/json": components["schemas"]["OutputsWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     testAlarms: {
@@ -3385,6 +3521,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["TestedWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3420,6 +3574,24 @@ export interface operations {
                     "application/json": components["schemas"]["BlendAnswer"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3451,6 +3623,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["GaugeAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3486,6 +3676,24 @@ export interface operations {
                     "application/json": components["schemas"]["LiquidAnswer"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3517,6 +3725,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ReduceAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3595,6 +3821,15 @@ export interface operations {
                     "application/json": components["schemas"]["FeedsWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     forecast: {
@@ -3617,6 +3852,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ForecastWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3648,6 +3901,15 @@ export interface operations {
                     "application/json": components["schemas"]["HealthWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     house: {
@@ -3666,6 +3928,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["HouseWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -3690,6 +3961,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["OwnStillWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3721,6 +4010,15 @@ export interface operations {
                     "application/json": Record<string, never>;
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     plans: {
@@ -3739,6 +4037,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -3763,6 +4070,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3795,6 +4120,104 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KeptPlanWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    record: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description So it stands */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecordWire"];
+                };
+            };
+            /** @description The record cannot be read */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    accept_loss: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LossAsk"];
+            };
+        };
+        responses: {
+            /** @description Written down, or nothing was lost */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecordWire"];
+                };
+            };
+            /** @description Nothing is recorded now */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3831,6 +4254,15 @@ export interface operations {
                     "application/json": components["schemas"]["RunSummaryWire"][];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3864,6 +4296,24 @@ export interface operations {
                     "application/json": components["schemas"]["RunIdWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3894,6 +4344,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["RunWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -3932,6 +4391,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3968,6 +4445,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -3998,6 +4493,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AlarmReviewWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4041,6 +4545,15 @@ export interface operations {
                     "application/json": components["schemas"]["ComputingWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4075,6 +4588,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["BegunWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4113,6 +4644,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4149,6 +4698,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4181,6 +4748,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4211,6 +4796,15 @@ export interface operations {
                 };
                 content: {
                     "application/zip": number[];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4249,6 +4843,24 @@ export interface operations {
                     "application/json": components["schemas"]["BegunWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4285,6 +4897,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4319,6 +4949,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4362,6 +5010,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4396,6 +5053,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["LearningWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4434,6 +5109,15 @@ export interface operations {
                     "application/json": components["schemas"]["LogWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4468,6 +5152,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["EntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4506,6 +5208,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4540,6 +5260,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AcceptedWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4578,6 +5316,24 @@ export interface operations {
                     "application/json": components["schemas"]["SpeedWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4614,6 +5370,24 @@ export interface operations {
                     "application/json": components["schemas"]["EntryWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4644,6 +5418,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KnownStillWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4682,6 +5465,15 @@ export interface operations {
                     "application/json": components["schemas"]["KnownStillWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4714,6 +5506,15 @@ export interface operations {
                     "application/json": components["schemas"]["FitWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     fitStill: {
@@ -4735,6 +5536,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["FitWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4769,6 +5588,24 @@ export interface operations {
                     "application/json": components["schemas"]["FitWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     readStill: {
@@ -4794,6 +5631,24 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AcceptedWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Refused */
@@ -4836,6 +5691,24 @@ export interface operations {
                     "application/json": components["schemas"]["KnownStillWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4872,6 +5745,24 @@ export interface operations {
                     "application/json": components["schemas"]["KnownStillWire"];
                 };
             };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Refused */
             "4XX": {
                 headers: {
@@ -4899,6 +5790,15 @@ export interface operations {
                 };
                 content: {
                     "application/openmetrics-text; version=1.0.0; charset=utf-8": string;
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };

@@ -1,6 +1,5 @@
 // The open house: the bundled example (read-only) or the person's own still, and the plan being drawn up.
 import { api, ApiError } from './server'
-import { draftPlan } from './plan/draft'
 import { prefs } from './prefs.svelte'
 import type { House, RunPlan, Still } from './types'
 
@@ -17,31 +16,33 @@ class HouseState {
 
   async load(): Promise<void> {
     try {
-      this.data = await api.house()
+      const data = await api.house()
+      if (prefs.house === 'own' && !data.own) prefs.house = 'none'
+      if (prefs.house !== 'none' && !this.plan) await this.takePlan(undefined, data)
+      this.data = data
       this.trouble = ''
-      if (prefs.house === 'own' && !this.data.own) prefs.house = 'none'
-      if (prefs.house !== 'none' && !this.plan) this.takePlan()
     } catch (error) {
       this.trouble = error instanceof ApiError ? error.line : String(error)
     }
   }
 
-  open(mode: 'example' | 'own'): void {
+  async open(mode: 'example' | 'own'): Promise<void> {
     prefs.house = mode
-    this.takePlan()
+    await this.takePlan()
   }
 
   /** Takes a fresh plan of the open house; the example's `id` names which. */
-  takePlan(id?: string): void {
-    if (!this.data) return
+  async takePlan(id?: string, data = this.data): Promise<void> {
+    if (!data) return
     if (this.example) {
-      const plans = this.data.example.plans
+      const plans = data.example.plans
       const chosen = plans.find((plan) => plan.id === id) ?? plans[0]
       if (!chosen) return
       const { id: _unused, ...plan } = $state.snapshot(chosen)
       this.plan = plan
-    } else if (this.data.own) {
-      this.plan = draftPlan($state.snapshot(this.data.own.still), this.data.own.run_w)
+    } else if (data.own) {
+      const { draftPlan } = await import('./plan/draft')
+      this.plan = draftPlan($state.snapshot(data.own.still), data.own.run_w)
     }
   }
 }

@@ -3,8 +3,7 @@ import { mount } from 'svelte'
 import App from './App.svelte'
 import './style/tokens.css'
 import './style/base.css'
-import './style/forms.css'
-import './style/run.css'
+import './style/press.css'
 
 const root = document.getElementById('app')
 if (!root) throw new Error('the page has no #app to stand in')

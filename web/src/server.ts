@@ -2,7 +2,7 @@
 import type { AlcoholBalance, Fit, KnownStill } from './estimate'
 import type { components } from './api'
 import type {
-  BlendAnswer, Forecast, GaugeAnswer, House, KeptPlan, LogPart, NewRun, OwnStill, OwnStillAsk, Problem, ReduceAnswer, RunPlan, RunSnapshot, RunSummary,
+  Attending, BlendAnswer, Feeds, Forecast, GaugeAnswer, House, KeptPlan, LogPart, NewRun, OwnStill, OwnStillAsk, Problem, ReduceAnswer, RunPlan, RunSnapshot, RunSummary,
 } from './types'
 
 type Schema = components['schemas']
@@ -80,6 +80,11 @@ const runAddress = (id: string, what = ''): string => `/api/runs/${encodeURIComp
 
 export const api = {
   health: () => ask<{ ok: boolean }>('GET', '/api/health'),
+  /** How the record stands, and a person's word that a loss is known. */
+  recordState: () => ask<Schema['RecordWire']>('GET', '/api/record'),
+  acceptLoss: (reason: string) => ask<Schema['RecordWire']>('POST', '/api/record/loss', { reason }),
+  attending: () => ask<Attending>('GET', '/api/attending'),
+  feeds: () => ask<Feeds>('GET', '/api/feeds'),
   house: () => ask<House>('GET', '/api/house'),
   keepOwnStill: (own: OwnStillAsk) =>
     ask<OwnStill>('PUT', '/api/house/own', own),

@@ -57,3 +57,18 @@ export type Problem = Pick<Schema['Problem'], 'title' | 'status' | 'code'> & Par
 export type GaugeAnswer = Answer<Schema['GaugeAnswer']>
 export type ReduceAnswer = Answer<Schema['ReduceAnswer']>
 export type BlendAnswer = Answer<Schema['BlendAnswer']>
+
+/** What the program reads by itself. */
+export type Feeds = Answer<Schema['FeedsWire']>
+export type FeedsOf = Feeds['stills'][number]
+export type FeedValue = FeedsOf['values'][number]
+
+/** All runs that are going on, the one that needs a person soonest first. */
+export interface Attending { now_ms: number; next: string | null; runs: Attended[] }
+export interface Attended {
+  id: string; title: string; still: string; mode: 'real' | 'rehearsal' | 'imported'; example: boolean; speed: number | null
+  /** Why a person is needed next, in how many seconds by the clock on the wall. */
+  need: 'unknown' | 'alarm' | 'due' | 'comes' | 'nothing'; words: string; in_s: number | null
+  /** How it stands; none where the program cannot tell. */
+  now: { time_s: number; started_ms: number; state: RunSnapshot['knowledge']['state']; headline: string; step: string; ends: RunSnapshot['knowledge']['ends']; alarms: LiveEvent[]; seen: string[]; prompts: LiveEvent[]; attendant_left_s: number } | null
+}

@@ -34,6 +34,10 @@ pub(crate) enum ChoreError {
     Untidy { findings: Vec<String> },
     /// Parts of the test that failed.
     Parts { names: Vec<&'static str> },
+    /// Fewer were tried than count.
+    Few { found: u64, least: u64 },
+    /// What should be the same is not.
+    Differs { what: String },
     /// Trials that did not hold what they should.
     Trials { names: Vec<&'static str> },
 }
@@ -73,6 +77,10 @@ impl fmt::Display for ChoreError {
                 write!(out, "{} rules broken\n  {}", findings.len(), findings.join("\n  "))
             }
             Self::Trials { names } => write!(out, "trials not held: {}", names.join(", ")),
+            Self::Few { found, least } => {
+                write!(out, "only {found} of at least {least} were tried")
+            }
+            Self::Differs { what } => write!(out, "not as it should be: {what}"),
             Self::Parts { names } => write!(out, "failed: {}", names.join(", ")),
         }
     }

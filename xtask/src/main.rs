@@ -8,7 +8,10 @@ mod chromium;
 mod command;
 mod constants;
 mod deny;
+mod fuzz;
 mod measured;
+mod package;
+mod page_trials;
 mod report;
 mod screens;
 mod test;
@@ -38,7 +41,16 @@ cargo xtask COMMAND
   measured  hold the program to measured runs, write docs/benchmark/measured.md and its drawings
   trials [NAME]...
           the release program as a server on a real clock, tried from outside; half an hour, no
-          part of test: feeders, feeds, restart, clock, head_off, power_cut, rehearsals
+          part of test: feeders, feeds, restart, clock, head_off, power_cut, kills, rehearsals
+  fuzz [SEED]
+          the API asked thousands of things drawn from its own document by a fuzzer from PyPI, which
+          is installed below target; three minutes, no part of test
+  package [--built] [amd64] [arm64]
+          a Debian package and a plain archive for each machine, each tried: size, start, the same
+          forecast (the foreign one under qemu-user), the service file, a clean Debian; needs root,
+          debootstrap, gcc-aarch64-linux-gnu, qemu-user and systemd
+  page-trials  the page over twelve hours of a run, a message a second, and its frames while the
+          strip moves on a slowed processor; some minutes, no part of test
   screens take pictures of every page, phone and desktop, light and dark
   benchmark [FOLDER] [--baseline FORECASTS.csv]...
           forecast the recordings below FOLDER, score them, write docs/benchmark
@@ -72,6 +84,9 @@ fn main() -> ExitCode {
         ["calibrate", folders @ ..] => calibrate::run_calibrate(&root, folders),
         ["measured"] => measured::run_measured(&root),
         ["trials", names @ ..] => trials::run_trials(&root, names),
+        ["fuzz", options @ ..] => fuzz::run_fuzz(&root, options),
+        ["package", machines @ ..] => package::run_package(&root, machines),
+        ["page-trials"] => page_trials::run_page_trials(&root),
         ["constants"] => constants::run_constants(&root),
         ["screens"] => screens::run_screens(&root),
         ["help" | "--help" | "-h"] | [] => {

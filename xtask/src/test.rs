@@ -191,9 +191,15 @@ pub(crate) fn playwright(
 /// Builds `middlecut` with the very artifacts the Rust tests use, so that nothing is built twice.
 pub(crate) fn build_program(root: &Path) -> Done<PathBuf> {
     run(&mut cargo(root, &["test", "--workspace", "--no-run", "--quiet"]))?;
+    let name = format!("middlecut{}", std::env::consts::EXE_SUFFIX);
+    Ok(target_folder(root)?.join("debug").join(name))
+}
+
+/// Where cargo puts what it builds.
+pub(crate) fn target_folder(root: &Path) -> Done<PathBuf> {
     let metadata = output(&mut cargo(root, &["metadata", "--no-deps", "--format-version", "1"]))?;
     let folder = json_string(&metadata, "target_directory").unwrap_or_else(|| "target".to_owned());
-    Ok(root.join(folder).join("debug").join(format!("middlecut{}", std::env::consts::EXE_SUFFIX)))
+    Ok(root.join(folder))
 }
 
 /// The value of a string key in a flat piece of JSON; enough for one path, without a parser.

@@ -8,8 +8,14 @@ use crate::command::{ChoreError, Done, cargo, run};
 
 /// The trials in the order in which they run. Those of one line run side by side: they wait for most
 /// of their time. What measures how quick the server is, or takes every core, runs alone.
-const GROUPS: [&[&str]; 5] =
-    [&["feeders"], &["feeds"], &["restart"], &["clock", "head_off", "power_cut"], &["rehearsals"]];
+const GROUPS: [&[&str]; 6] = [
+    &["feeders"],
+    &["feeds"],
+    &["restart"],
+    &["clock", "head_off", "power_cut"],
+    &["kills"],
+    &["rehearsals"],
+];
 /// What a figure that was not held says.
 const NOT_HELD: &str = "NOT HELD";
 

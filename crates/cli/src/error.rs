@@ -71,6 +71,12 @@ pub(crate) enum CliError {
         /// Which.
         silent: String,
     },
+    /// Something is missing on this machine.
+    #[error("missing: {what}")]
+    Unready {
+        /// What.
+        what: String,
+    },
     /// The record refuses, or cannot be opened.
     #[error(transparent)]
     Store(#[from] store::StoreError),
@@ -156,6 +162,7 @@ impl CliError {
             | Self::NotWhole(_)
             | Self::Unfed { .. }
             | Self::Unheard { .. }
+            | Self::Unready { .. }
             | Self::Serve(_)
             | Self::Drawing(_)
             | Self::Output(_) => false,
@@ -215,8 +222,11 @@ impl CliError {
             }
             Self::Store(error) => error.hint(),
             Self::NotWhole(_) => {
-                "keep this file as it is, restore a backup beside it and compare the two".to_owned()
+                "keep this file as it is; `middlecut restore FILE` puts a backup back and keeps it, \
+                 `middlecut accept-loss` says that lost entries are known"
+                    .to_owned()
             }
+            Self::Unready { .. } => "each has what to do beside it".to_owned(),
             Self::Serve(error) => error.hint(),
             Self::NoHome => "name a folder with --data DIR".to_owned(),
             Self::Write { .. } => {

@@ -6,7 +6,7 @@ use std::collections::VecDeque;
 use sense::{Probe, Reading};
 
 use crate::file::StillFeeds;
-use crate::heard::Heard;
+use crate::heard::{Heard, Standing};
 use crate::unread::{Told, Unread};
 
 /// Longest that a reading waits to be handed on, s (judgement: it keeps its own time, and a run
@@ -62,6 +62,8 @@ pub struct Say {
     pub age_s: Option<f64>,
     /// How often it is read, s.
     pub every_s: Option<f64>,
+    /// How far it can be trusted.
+    pub standing: Standing,
     /// Whether it speaks for the channel.
     pub speaks: bool,
     /// What is wrong with it, or why it does not speak.
@@ -233,6 +235,7 @@ impl Desk {
                 value: heard.last().map(|read| read.value),
                 age_s: heard.last().map(|read| (now_s - read.at_s).max(0.0)),
                 every_s: heard.every_s(),
+                standing: heard.standing(now_s),
                 speaks: speaker == Some(source),
                 why,
             }

@@ -16,6 +16,19 @@ pub(crate) struct Read {
     pub(crate) value: f64,
 }
 
+/// How far a value can be trusted by itself; a run judges it again beside the others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// Never read.
+    Absent,
+    /// Fresh, and can be true.
+    Good,
+    /// What came last cannot be true, or nothing could be read.
+    Bad,
+    /// Too old.
+    Stale,
+}
+
 /// What was heard of one value.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Heard {
@@ -105,6 +118,16 @@ impl Heard {
 
     pub(crate) fn every_s(&self) -> Option<f64> {
         self.any.usual_s()
+    }
+
+    /// How far it can be trusted.
+    pub(crate) fn standing(&self, now_s: f64) -> Standing {
+        match (&self.last, &self.wrong) {
+            (None, None) => Standing::Absent,
+            (_, Some(_)) => Standing::Bad,
+            _ if self.fresh(now_s) => Standing::Good,
+            _ => Standing::Stale,
+        }
     }
 
     /// What is wrong with it, where something is.

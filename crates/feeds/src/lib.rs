@@ -23,6 +23,7 @@ pub use desk::{Desk, Row, Say};
 pub use error::FeedsError;
 pub use file::{At, Feeds, LineShape, Source, SourceKind, StillFeeds, Wanted};
 pub use growing::{Growing, GrownRow, Look, ago_s};
+pub use heard::Standing;
 pub use line::read_line;
 pub use lines::Lines;
 pub use message::{Message, Messages, read_payload};

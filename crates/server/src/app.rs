@@ -13,6 +13,7 @@ use crate::forecasts::ForecastCache;
 use crate::keeper::Keeper;
 use crate::problem::ApiError;
 use crate::session::{Handle, Kind, Sessions};
+use crate::standing::Standing;
 use crate::teacher::{self, Teacher};
 
 /// Most who wait for a forecast; one more is refused as busy.
@@ -38,6 +39,8 @@ pub(crate) struct App {
     pub(crate) own: Keeper,
     /// Rehearsals of the example house: a record of their own, in a folder of their own.
     pub(crate) example: Keeper,
+    /// How the person's own record stands.
+    pub(crate) standing: Standing,
     pub(crate) clock: Clock,
     pub(crate) sessions: Sessions,
     /// What fits a still to several of its runs.
@@ -68,9 +71,11 @@ impl App {
         let teacher = Teacher::start(&own, &example, &clock, teacher::FIT)?;
         let calibrator = Calibrator::new(&own, teacher.fits(), &clock, calibrator::FIT);
         let forecasts = ForecastCache::new();
+        let standing = Standing::of(&own)?;
         Ok(Self {
             own,
             example,
+            standing,
             clock,
             sessions: Sessions::new(
                 teacher,
@@ -129,6 +134,11 @@ impl App {
 
     /// Opens every run that was going on when the program last stopped.
     pub(crate) fn resume(&self) -> Result<(), ApiError> {
+        let now_ms = self.clock.now_ms();
+        // A record that takes nothing says so elsewhere.
+        if let Err(error) = self.own.write_and_wait(move |store| store.note_losses(now_ms)) {
+            tracing::error!("what the record lost was not noted in its runs: {error}");
+        }
         for (keeper, example) in [(&self.own, false), (&self.example, true)] {
             let runs = keeper.reader().runs(example)?;
             // What a run taught is lost where the program was stopped right after it.

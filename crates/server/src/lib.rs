@@ -20,6 +20,8 @@ mod route;
 mod router;
 mod serve;
 mod session;
+mod squeeze;
+mod standing;
 mod teacher;
 mod wire;
 

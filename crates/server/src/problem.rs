@@ -133,6 +133,19 @@ pub(crate) enum ApiError {
     /// The disk is full: the entry was not kept.
     #[error("the disk is full: this was not kept")]
     DiskFull,
+    /// Another program holds the record: the entry was not kept.
+    #[error("another program holds the record: this was not kept")]
+    Held,
+    /// Nothing is recorded now.
+    #[error("{what}")]
+    Unrecorded {
+        /// Stable code.
+        code: &'static str,
+        /// Why.
+        what: String,
+        /// What to do about it.
+        hint: String,
+    },
     /// Too much is waiting.
     #[error("too much is waiting to be done")]
     Busy,
@@ -233,6 +246,13 @@ impl ApiError {
                 (StatusCode::UNPROCESSABLE_ENTITY, code, "The plan gives no run")
             }
             Self::DiskFull => (StatusCode::INSUFFICIENT_STORAGE, "disk_full", "The disk is full"),
+            Self::Held => (StatusCode::SERVICE_UNAVAILABLE, "record_busy", "The record is busy"),
+            Self::Unrecorded { code: code @ "disk_full", .. } => {
+                (StatusCode::INSUFFICIENT_STORAGE, code, "The disk is full")
+            }
+            Self::Unrecorded { code, .. } => {
+                (StatusCode::SERVICE_UNAVAILABLE, code, "Nothing is recorded")
+            }
             Self::Busy => (StatusCode::SERVICE_UNAVAILABLE, "busy", "Too much is waiting"),
             Self::TooLong { .. } => {
                 (StatusCode::SERVICE_UNAVAILABLE, "too_long", "This computer takes too long")
@@ -247,7 +267,10 @@ impl ApiError {
 
     fn hint(&self) -> String {
         match self {
-            Self::Field { hint, .. } | Self::Unsimulated { hint, .. } => hint.clone(),
+            Self::Field { hint, .. }
+            | Self::Unsimulated { hint, .. }
+            | Self::Unrecorded { hint, .. } => hint.clone(),
+            Self::Held => "close the other program, then say it again".to_owned(),
             Self::Plan(plan) => plan.hint.clone(),
             Self::Body { .. } | Self::Query { .. } | Self::NoRoute { .. } | Self::Method { .. } => {
                 "the addresses and their fields are described at /api/openapi.json".to_owned()
@@ -340,6 +363,12 @@ impl From<StoreError> for ApiError {
                 Self::field("rows", format!("{found} bytes"), bound, "send fewer rows at once")
             }
             StoreError::DiskFull => Self::DiskFull,
+            StoreError::Busy => Self::Held,
+            ref of_disk if of_disk.is_of_disk() || matches!(of_disk, StoreError::Unrecorded(_)) => {
+                let (code, what, hint) = (error.code(), error.to_string(), error.hint());
+                tracing::error!("store: {what}");
+                Self::Unrecorded { code, what, hint }
+            }
             other => Self::Inside { what: format!("store: {other}") },
         }
     }

@@ -8,6 +8,9 @@ use axum::response::{IntoResponse, Response};
 use axum::{Extension, Router};
 use tower_http::compression::CompressionLayer;
 use utoipa::OpenApi;
+use utoipa::openapi::response::ResponseBuilder;
+use utoipa::openapi::schema::{ObjectBuilder, Schema, Type};
+use utoipa::openapi::{ContentBuilder, Ref, RefOr};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
@@ -17,7 +20,8 @@ use crate::body::BODY_BYTES_MAX;
 use crate::guard::{self, OwnNames};
 use crate::problem::ApiError;
 use crate::route::{
-    acts, alarms, bench, events, feeds, fit, log, metrics, plan, plans, runs, server, stills,
+    acts, alarms, bench, events, feeds, fit, log, metrics, plan, plans, record, runs, server,
+    stills,
 };
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire};
 
@@ -36,6 +40,8 @@ fn routes() -> OpenApiRouter<Arc<App>> {
     OpenApiRouter::with_openapi(Document::openapi())
         .routes(routes!(server::health_route))
         .routes(routes!(server::openapi_route))
+        .routes(routes!(record::record_route))
+        .routes(routes!(record::accept_loss_route))
         .routes(routes!(feeds::feeds_route))
         .routes(routes!(alarms::outputs_route))
         .routes(routes!(alarms::test_route))
@@ -85,10 +91,49 @@ fn routes() -> OpenApiRouter<Arc<App>> {
 /// Never: the document is plain data.
 #[must_use]
 pub fn openapi_json() -> String {
-    let (_, document) = routes().split_for_parts();
+    let (_, mut document) = routes().split_for_parts();
+    give_example_plans_an_id(&mut document);
+    name_what_any_may_answer(&mut document);
     let mut text = document.to_pretty_json().expect("a document of plain data");
     text.push('\n');
     text
+}
+
+/// A plan of the example house is a plan with an id: one list of keys, since a plan by itself takes
+/// no other.
+fn give_example_plans_an_id(document: &mut utoipa::openapi::OpenApi) {
+    let Some(components) = &mut document.components else { return };
+    let Some(RefOr::T(Schema::Object(plan))) = components.schemas.get("RunPlanWire") else {
+        return;
+    };
+    let mut plan = plan.clone();
+    let id = ObjectBuilder::new().schema_type(Type::String).description(Some("Which one."));
+    plan.properties.insert("id".to_owned(), RefOr::T(Schema::Object(id.build())));
+    plan.required.insert(0, "id".to_owned());
+    plan.description = Some("A plan of the example house.".to_owned());
+    components.schemas.insert("ExamplePlanWire".to_owned(), RefOr::T(Schema::Object(plan)));
+}
+
+/// What every address may answer where too much waits or the record takes nothing.
+fn name_what_any_may_answer(document: &mut utoipa::openapi::OpenApi) {
+    let answer = |words: &str| {
+        let problem = ContentBuilder::new().schema(Some(Ref::from_schema_name("Problem"))).build();
+        let answer = ResponseBuilder::new().description(words);
+        RefOr::T(answer.content("application/problem+json", problem).build())
+    };
+    let busy = answer("Too much is waiting, or the record cannot be read or written");
+    let full = answer("The disk is full");
+    for item in document.paths.paths.values_mut() {
+        let asks = [&mut item.get, &mut item.post, &mut item.put, &mut item.delete];
+        for (place, ask) in asks.into_iter().enumerate() {
+            let Some(ask) = ask else { continue };
+            let answers = &mut ask.responses.responses;
+            answers.entry("503".to_owned()).or_insert_with(|| busy.clone());
+            if place > 0 {
+                answers.entry("507".to_owned()).or_insert_with(|| full.clone());
+            }
+        }
+    }
 }
 
 /// Everything the server answers.

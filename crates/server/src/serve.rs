@@ -2,10 +2,10 @@
 //! listens on loopback, and stops when it is told to.
 
 use std::net::{Ipv4Addr, SocketAddr};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use store::{Store, StoreError};
+use store::{Store, StoreError, Trouble};
 use tokio::net::TcpListener;
 use tokio::sync::watch;
 
@@ -101,8 +101,8 @@ impl Server {
         let Options { data_dir, port, allow_hosts, clock, estimates } = options;
         let (stop, stopping) = watch::channel(false);
         let alerts = Alerts::start(&data_dir)?;
-        let own = Keeper::start(Store::open(&data_dir)?)?;
-        let example = Keeper::start(Store::open(&data_dir.join(EXAMPLE_FOLDER))?)?;
+        let own = Keeper::start(Store::open_to_serve(&data_dir)?)?;
+        let example = Keeper::start(open_example(&data_dir.join(EXAMPLE_FOLDER))?)?;
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port))
             .await
             .map_err(|source| ServeError::Port { port, source })?;
@@ -144,6 +144,17 @@ impl Server {
     }
 }
 
+/// The record of the example house; where it cannot be had, one that holds and takes nothing: the
+/// person's own comes first.
+fn open_example(folder: &Path) -> Result<Store, StoreError> {
+    match Store::open_to_serve(folder) {
+        Err(error) if error.is_of_disk() => {
+            Store::unrecorded(folder.to_owned(), Trouble::at_the_start(&error))
+        }
+        other => other,
+    }
+}
+
 /// Stops the sessions, then closes the records, so that another program can have them. The task
 /// of a last answer may let go of them a moment later: that is waited for.
 fn close(app: Arc<App>) {
@@ -152,6 +163,7 @@ fn close(app: Arc<App>) {
     app.teacher().stop();
     app.calibrator.stop();
     app.sessions.stop();
+    app.standing.stop();
     let (own, example) = (app.own.clone(), app.example.clone());
     drop(app);
     own.close();

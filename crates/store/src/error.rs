@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::folder::FolderError;
+use crate::record::{Trouble, VerifyFailure};
 use crate::rows::RowFault;
 
 /// Why the record refuses, or cannot be opened.
@@ -47,6 +48,27 @@ pub enum StoreError {
     /// The disk is full; nothing of this entry was kept.
     #[error("the disk is full: the entry was not kept")]
     DiskFull,
+    /// Another program holds the file for longer than is waited.
+    #[error("another program holds the record: the entry was not kept")]
+    Busy,
+    /// The disk takes nothing: no right to write, a disk that is gone or mounted for reading.
+    #[error("the disk takes nothing: {what}")]
+    Refused {
+        /// What the system says.
+        what: String,
+    },
+    /// The file is damaged.
+    #[error("the record is damaged: {what}")]
+    Damaged {
+        /// What was found.
+        what: String,
+    },
+    /// Nothing is recorded: why, in the words of what failed when it was opened.
+    #[error("nothing is recorded: {}", .0.what)]
+    Unrecorded(Trouble),
+    /// A backup that does not verify.
+    #[error(transparent)]
+    NotWhole(#[from] VerifyFailure),
     /// Opened for reading only.
     #[error("the record is open for reading only")]
     ReadOnly,
@@ -129,9 +151,47 @@ pub enum StoreError {
 
 impl From<rusqlite::Error> for StoreError {
     fn from(error: rusqlite::Error) -> Self {
+        use rusqlite::ErrorCode as Code;
         match error.sqlite_error_code() {
-            Some(rusqlite::ErrorCode::DiskFull) => Self::DiskFull,
+            Some(Code::DiskFull) => Self::DiskFull,
+            Some(Code::DatabaseBusy | Code::DatabaseLocked) => Self::Busy,
+            Some(
+                Code::ReadOnly
+                | Code::CannotOpen
+                | Code::PermissionDenied
+                | Code::SystemIoFailure
+                | Code::FileLockingProtocolFailed,
+            ) => Self::Refused { what: error.to_string() },
+            Some(Code::DatabaseCorrupt | Code::NotADatabase) => {
+                Self::Damaged { what: error.to_string() }
+            }
             _ => Self::Database(error),
+        }
+    }
+}
+
+impl From<&StoreError> for Trouble {
+    fn from(error: &StoreError) -> Self {
+        Self { code: error.code(), what: error.to_string(), hint: error.hint() }
+    }
+}
+
+impl Trouble {
+    /// Of a record that could not be opened for writing: only another start can.
+    #[must_use]
+    pub fn at_the_start(error: &StoreError) -> Self {
+        let anew = |what: &str, first: &str| Self {
+            code: error.code(),
+            what: what.to_owned(),
+            hint: format!("{first}, then start the program again"),
+        };
+        match error {
+            StoreError::DiskFull => anew("the disk is full", "make room"),
+            StoreError::Busy => anew("another program holds the record", "close it"),
+            StoreError::Io { .. } => {
+                anew(&error.to_string(), "mend the rights of the data folder, or its disk")
+            }
+            _ => Self::from(error),
         }
     }
 }
@@ -139,6 +199,19 @@ impl From<rusqlite::Error> for StoreError {
 impl StoreError {
     pub(crate) fn io(path: &Path, source: std::io::Error) -> Self {
         Self::Io { path: path.to_owned(), source }
+    }
+
+    /// Whether the disk or the file is at fault, not what was given.
+    #[must_use]
+    pub const fn is_of_disk(&self) -> bool {
+        matches!(
+            self,
+            Self::Io { .. }
+                | Self::DiskFull
+                | Self::Busy
+                | Self::Refused { .. }
+                | Self::Damaged { .. }
+        )
     }
 
     /// Whether what was given is at fault, not the record or the disk.
@@ -173,6 +246,11 @@ impl StoreError {
             Self::Newer { .. } => "record_newer",
             Self::DiskFull => "disk_full",
             Self::ReadOnly => "read_only",
+            Self::Busy => "record_busy",
+            Self::Refused { .. } => "disk_refuses",
+            Self::Damaged { .. } => "record_damaged",
+            Self::Unrecorded(trouble) => trouble.code,
+            Self::NotWhole(_) => "not_whole",
             Self::NoRun { .. } => "run_unknown",
             Self::NoStill { .. } => "still_unknown",
             Self::NotCalibrated { .. } => "not_calibrated",
@@ -218,6 +296,18 @@ impl StoreError {
                 "make room, then say it again; everything acknowledged is kept".into()
             }
             Self::ReadOnly => "open it for writing".into(),
+            Self::Busy => "close the other program, then say it again".into(),
+            Self::Refused { .. } => {
+                "check the disk and the rights of the data folder, then start the program again"
+                    .into()
+            }
+            Self::Damaged { .. } => {
+                "stop the program and put a backup back with `middlecut restore FILE`; the damaged \
+                 file is kept"
+                    .into()
+            }
+            Self::Unrecorded(trouble) => trouble.hint.clone(),
+            Self::NotWhole(_) => "take another backup; nothing was changed".into(),
             Self::NoRun { .. } => "the list of runs names them".into(),
             Self::NoStill { .. } => "a still is known once a run of it was learned from".into(),
             Self::NotCalibrated { .. } => {

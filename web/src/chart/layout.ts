@@ -1,4 +1,5 @@
 // Where the parts of the strip stand on paper, for a measured width.
+import { AXIS, jarsHeight, lanesHeight, stripHeight, TOP } from './height'
 import { linear, type Scale } from './scales'
 
 export interface Span { top: number; bottom: number }
@@ -20,17 +21,17 @@ export interface StripLayout {
 
 /** `room` is the height that the lanes may take in all. */
 export function stripLayout(width: number, narrow: boolean, from: number, to: number, room: number, withJars: boolean): StripLayout {
-  const lanes = Math.max(room, 140)
-  const top = 76
+  const lanes = lanesHeight(room)
+  const top = TOP
   const rise: Span = { top, bottom: top + lanes * 0.37 }
   const strength: Span = { top: rise.bottom + 2, bottom: rise.bottom + lanes * 0.31 }
   const collected: Span = { top: strength.bottom + 2, bottom: strength.bottom + lanes * 0.32 }
-  const axis = collected.bottom + 20
-  const jars: Span = { top: axis + 26, bottom: axis + 26 + (narrow ? 76 : 72) }
+  const axis = collected.bottom + AXIS
+  const jars: Span = { top: axis + 26, bottom: axis + 26 + jarsHeight(narrow) }
   return {
     width, narrow, from, to, x: linear([from, to], [0, width]),
     ribbon: { top: 56, bottom: 72 }, rise, strength, collected, axis, jars,
-    height: withJars ? jars.bottom + 62 : axis + 8,
+    height: withJars ? stripHeight(room, narrow) : axis + 8,
   }
 }
 

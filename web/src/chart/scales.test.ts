@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { spread } from './layout'
-import { bandPath, linePath, riseScale, strengthScale, timeTicks, valueAt } from './scales'
+import { bandPath, linePath, riseScale, sparse, strengthScale, timeTicks, valueAt } from './scales'
 
 describe('scales', () => {
   it('prop_ rise grows upward, evenly near nought and shows both +0.4 K and +15 K', () => {
@@ -23,10 +23,10 @@ describe('scales', () => {
 
 describe('paths', () => {
   it('leaves a gap where nothing was read', () => {
-    expect(linePath([0, 1, 2, 3], [5, null, 6, 7])).toBe('M0.0 5.0M2.0 6.0L3.0 7.0')
+    expect(linePath([0, 1, 2, 3], [5, null, 6, 7])).toBe('M0 5M2 6L3 7')
   })
   it('closes a band, and draws none from one point', () => {
-    expect(bandPath([0, 10], [4, 5], [1, 2])).toBe('M0.0 1.0L10.0 2.0L10.0 5.0L0.0 4.0Z')
+    expect(bandPath([0, 10], [4, 5], [1, 2])).toBe('M0 1L10 2L10 5L0 4Z')
     expect(bandPath([1], [1], [1])).toBe('')
   })
   it('reads between rows and nothing outside them', () => {
@@ -43,4 +43,11 @@ describe('paths', () => {
       if (i) expect(x - (placed[i - 1] ?? 0)).toBeGreaterThanOrEqual(80 - 1e-9)
     })
   })
+})
+
+it('draws the last point of each stretch, the first and the last, and every one where there is room', () => {
+  const times = [0, 1, 2, 10, 11, 12, 20, 29]
+  expect(sparse(times, 10).map((i) => times[i])).toEqual([0, 2, 12, 29])
+  expect(sparse(times, 0)).toEqual([0, 1, 2, 3, 4, 5, 6, 7])
+  expect(sparse([], 10)).toEqual([])
 })

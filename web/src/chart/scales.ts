@@ -41,6 +41,22 @@ export function timeTicks(from: number, to: number, step: number, startedMs: num
   return ticks
 }
 
+/** To a tenth of a point; many times quicker than `toFixed`. */
+const tenth = (value: number): number => Math.round(value * 10) / 10
+
+/** Which points of a series to draw: the last of each stretch of `pitch` seconds, and the first and last of all. */
+export function sparse(times: readonly number[], pitch: number): number[] {
+  const kept: number[] = []
+  let stretch = NaN
+  times.forEach((time, i) => {
+    const mine = pitch > 0 ? Math.floor(time / pitch) : i
+    if (mine === stretch && kept.length > 1) kept[kept.length - 1] = i
+    else kept.push(i)
+    stretch = mine
+  })
+  return kept
+}
+
 /** An SVG path through points; a gap where a value is missing. */
 export function linePath(xs: readonly number[], ys: readonly (number | null)[]): string {
   let path = ''
@@ -52,7 +68,7 @@ export function linePath(xs: readonly number[], ys: readonly (number | null)[]):
       pen = false
       continue
     }
-    path += `${pen ? 'L' : 'M'}${x.toFixed(1)} ${y.toFixed(1)}`
+    path += `${pen ? 'L' : 'M'}${tenth(x)} ${tenth(y)}`
     pen = true
   }
   return path
@@ -61,8 +77,8 @@ export function linePath(xs: readonly number[], ys: readonly (number | null)[]):
 /** A closed band between two lines. */
 export function bandPath(xs: readonly number[], lows: readonly number[], highs: readonly number[]): string {
   if (xs.length < 2) return ''
-  const there = xs.map((x, i) => `${i ? 'L' : 'M'}${x.toFixed(1)} ${(highs[i] ?? 0).toFixed(1)}`).join('')
-  const back = xs.map((x, i) => `L${x.toFixed(1)} ${(lows[i] ?? 0).toFixed(1)}`).reverse().join('')
+  const there = xs.map((x, i) => `${i ? 'L' : 'M'}${tenth(x)} ${tenth(highs[i] ?? 0)}`).join('')
+  const back = xs.map((x, i) => `L${tenth(x)} ${tenth(lows[i] ?? 0)}`).reverse().join('')
   return `${there}${back}Z`
 }
 

@@ -1,24 +1,57 @@
-// Which pads there are and what each asks for.
+// What each pad asks for.
 import type { Knowledge } from '../knowledge'
-import type { LogEntry, NewAction, RunActionRow } from '../types'
-
-export type PadName = 'reading' | 'takeoff' | 'heater' | 'coolant' | 'note' | 'quiet' | 'keys'
-
-/** What is open at the foot. */
-export type Open = { name: PadName } | { name: 'amend'; line: LogEntry } | { name: 'measure'; jar: number } | { name: 'size' | 'end' | 'abandon' }
-const KEY_PADS: readonly string[] = ['reading', 'takeoff', 'heater', 'coolant', 'note', 'quiet', 'keys'] satisfies PadName[]
-export const isKeyPad = (pad: Open): pad is { name: PadName } => KEY_PADS.includes(pad.name)
+import type { NewAction, RunActionRow } from '../types'
 
 export interface PadField { key: string; label: string; quantity: 'temperature' | 'strength' | 'plain'; unit: string; value: number | null; decimals: number; min: number; max: number }
 
-/** What a typed reading may be. */
-export type ReadingKind = 'gauge' | 'temperatures' | 'barometer'
+/** What a typed reading may be: the glass, or channels that are read together. */
+export interface ReadingGroup { name: string; channels: string[] }
+const TOGETHER: ReadingGroup[] = [
+  { name: 'head, pot', channels: ['head_c', 'pot_c'] },
+  { name: 'coolant', channels: ['coolant_in_c', 'coolant_out_c', 'coolant_l_per_min'] },
+  { name: 'heat, air', channels: ['heater_w', 'pressure_hpa', 'ambient_c'] },
+  { name: 'vent, spout', channels: ['vent_c', 'product_c'] },
+]
+
+/** Every channel that a run has, in groups of one pad each; what has no group of its own stands in the last ones. */
+export function readingGroups(names: readonly string[]): ReadingGroup[] {
+  const named = TOGETHER.map(({ name, channels }) => ({ name, channels: channels.filter((channel) => names.includes(channel)) }))
+  const rest = names.filter((channel) => !TOGETHER.some(({ channels }) => channels.includes(channel)))
+  const more = Array.from({ length: Math.ceil(rest.length / 3) }, (_, i) => ({ name: i ? `others ${i + 1}` : 'others', channels: rest.slice(3 * i, 3 * i + 3) }))
+  return [...named, ...more].filter(({ channels }) => channels.length)
+}
+
+/** What is known of a channel by the unit in its name: the unit, decimals, bounds that no still leaves. */
+const BY_UNIT: [end: string, unit: string, decimals: number, min: number, max: number][] = [
+  ['_l_per_min', 'L/min', 1, 0, 200], ['_hpa', 'hPa', 0, 500, 1100], ['_kpa', 'kPa', 2, -100, 1000], ['_ppm', 'ppm', 0, 0, 1_000_000],
+  ['_lel', '% LEL', 0, 0, 1000], ['_kg', 'kg', 3, -10, 10_000], ['_w', 'W', 0, 0, 1_000_000],
+]
+
+/** What stands in the air or in water from outside may be below zero. */
+const OUTDOORS = ['ambient_c', 'coolant_in_c', 'coolant_out_c']
+
+/** The field of a channel. It is empty: what a probe reads must not be recorded as read by eye. */
+export function channelField(name: string, words: string): PadField {
+  const value = null
+  const label = words.replace(/ (thermometer|meter)$/, '')
+  if (name.endsWith('_c')) return { key: name, label, quantity: 'temperature', unit: '', value, decimals: 1, min: OUTDOORS.includes(name) ? -30 : -10, max: 125 }
+  const [, unit, decimals, min, max] = BY_UNIT.find(([end]) => name.endsWith(end)) ?? ['', '', 2, -1e6, 1e6]
+  return { key: name, label, quantity: 'plain', unit, value, decimals, min, max }
+}
 
 export const AGO: { words: string; seconds: number }[] = [
   { words: 'now', seconds: 0 },
   { words: '1 min ago', seconds: 60 },
   { words: '5 min ago', seconds: 300 },
 ]
+
+/** Why it cannot have happened so many minutes ago; nothing where it can. */
+export function agoProblem(minutes: number | null, mostS: number): string {
+  if (minutes === null) return 'Minutes ago: a number is needed.'
+  if (minutes < 0) return 'It cannot happen later than now.'
+  const most = Math.floor(mostS / 60)
+  return minutes * 60 > mostS ? `From 0 to ${most} min ago.` : ''
+}
 
 const number = (key: string, label: string, unit: string, value: number | null, decimals: number, max: number, min = 0): PadField => ({ key, label, quantity: 'plain', unit, value, decimals, min, max })
 const strength = (key: string, label: string, value: number | null): PadField => ({ key, label, quantity: 'strength', unit: '', value, decimals: 1, min: 0, max: 100 })

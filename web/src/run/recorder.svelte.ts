@@ -8,7 +8,7 @@ import { DeadKeys } from './dead.svelte'
 import { RunKeeper } from './kept'
 import { NoAnswer, Outbox } from './outbox.svelte'
 import { actionWords, jarRecordWords, plain } from './said'
-import { likelier, sure, type Question } from './unlikely'
+import type { Question } from './unlikely'
 
 /** How long a new jar can be taken back at one press, s; later in the log. */
 export const UNDO_S = 10
@@ -41,8 +41,10 @@ export class Recorder {
     return this.put({ to: 'actions', body: action }, actionWords(action) || `${plain(action.action)}.`)
   }
 
-  read(row: ReadingRow): Promise<number | null> {
-    return this.put({ to: 'readings', body: { rows: [row] } }, 'Temperatures or pressure read.')
+  /** What was read by eye, so many seconds ago. */
+  read(row: ReadingRow, agoS = 0): Promise<number | null> {
+    const then = agoS ? { time_s: Math.max(this.run.nowS() - agoS, 0) } : {}
+    return this.put({ to: 'readings', body: { rows: [{ ...row, ...then }] } }, 'A reading by hand.')
   }
 
   jar(jar: NewJar): Promise<number | null> {
@@ -56,8 +58,20 @@ export class Recorder {
   }
 
   async newJar(): Promise<void> {
-    const jar = this.nextJar
-    const entry = await this.act({ action: 'jar', value: jar })
+    await this.#open(this.nextJar, 0)
+  }
+
+  /** The jar just opened was put there some time ago: the entry is taken back and made again at its own time. */
+  async earlier(seconds: number): Promise<void> {
+    const held = this.undoable
+    if (!held) return
+    this.undoable = null
+    await this.takeBack(held.entry, `Jar ${held.jar} was opened earlier.`)
+    await this.#open(held.jar, seconds)
+  }
+
+  async #open(jar: number, agoS: number): Promise<void> {
+    const entry = await this.act({ action: 'jar', value: jar, ...(agoS ? { ago_s: agoS } : {}) })
     if (entry === null) return
     this.undoable = { jar, entry, left: UNDO_S }
     this.#ticker ??= setInterval(() => this.#countDown(), 1000)
@@ -89,13 +103,11 @@ export class Recorder {
     else await this.act({ action: 'heater', value: act.watts, unit: 'W' })
   }
 
-  /** The answer to the question: it is so, what was meant, or nothing. */
-  answer(with_: 'so' | 'meant' | 'nothing'): void {
+  /** The answer to the question: the act as it is so or as it was meant, or nothing. */
+  answer(ask: Ask | null): void {
     const question = this.question
     this.question = null
-    if (!question || with_ === 'nothing') return
-    const ask = with_ === 'so' ? sure(question.ask) : likelier(question)
-    if (ask) void this.put(ask, question.words)
+    if (question && ask) void this.put(ask, question.words)
   }
 
   close(): void {
@@ -126,7 +138,7 @@ export class Recorder {
   #late(ask: Ask, agoS: number): Ask {
     if (agoS < 1) return ask
     if (ask.to === 'actions') return { to: 'actions', body: { ...ask.body, ago_s: (ask.body.ago_s ?? 0) + agoS } }
-    if (ask.to === 'readings') return { to: 'readings', body: { rows: ask.body.rows.map((row) => ({ ...row, time_s: Math.max(this.run.nowS() - agoS, 0) })) } }
+    if (ask.to === 'readings') return { to: 'readings', body: { rows: ask.body.rows.map((row) => ({ ...row, time_s: row.time_s ?? Math.max(this.run.nowS() - agoS, 0) })) } }
     return ask
   }
 

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import type { Instruction } from '../knowledge'
 import { beginWords, endName } from '../plan/steps'
 import { around, end, known, plan, STARTED_MS } from '../testing'
-import { actWords, asSentence, clockOf, dueSentence, endSentence, tellTime, untoldSentence } from './sentence'
+import { actWords, asSentence, clockOf, dueSentence, endSentence, stoppedWords, tellTime, untoldSentence } from './sentence'
 
 const at = { startedMs: STARTED_MS, zoneOffsetMinutes: 120 }
 const due = (part: Partial<Instruction>): Instruction => ({ code: 'x', text: 'get jar 9 ready', now: false, due: null, from: 'forecast', act: null, ...part })
@@ -60,4 +60,11 @@ describe('steps', () => {
     expect(beginWords(plan, 99)).toBe('')
     expect([0, 1, 2, 3, 4, 5].map((i) => endName(plan, i))).toEqual(['filled', 'steady', 'hearts begin', 'slow hearts', 'tails begin', 'stop'])
   })
+})
+
+it('says since when the heat is off, by what a person recorded, and nothing where nobody did', () => {
+  const heat = (time_s: number, value: number | null) => ({ action: 'heater', value, time_s })
+  expect(stoppedWords([heat(0, 2000), heat(3600, 0), { action: 'jar', value: 2, time_s: 3700 }], { time_s: 5880 }, at)).toBe('Off since 09:12, 38\u00a0min ago.')
+  expect(stoppedWords([heat(0, 2000)], { time_s: 5880 }, at)).toBe('')
+  expect(stoppedWords([heat(3600, 0), heat(4000, 1500)], { time_s: 5880 }, at)).toBe('')
 })

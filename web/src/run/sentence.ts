@@ -1,7 +1,7 @@
 // The words of the run: a time with its range on the run's own clock, what is due, what a key records.
 import { doubtOf, type Act, type Band, type Knowledge, type State } from '../knowledge'
 import { beginWords } from '../plan/steps'
-import type { RunPlan } from '../types'
+import type { RunActionRow, RunPlan } from '../types'
 import { clock, duration } from '../units'
 
 /** The clock of a run: without a start (before heat) times are told from heater on. */
@@ -63,6 +63,12 @@ function whenWords(due: Band, now: number, at: Clockwork): string {
   const soon = due.p90 - now < 3600
   if (due.p90 - due.p10 > NARROW_S) return `between ${tellTime(due.p10, at)} and ${tellTime(due.p90, at)}`
   return soon ? `in ${duration(due.p50 - now)}` : `at ${tellTime(due.p50, at)}`
+}
+
+/** "Off since 13:20, 38 min ago.": when a person recorded it; nothing where nobody did. */
+export function stoppedWords(actions: readonly Pick<RunActionRow, 'action' | 'value' | 'time_s'>[], known: Pick<Knowledge, 'time_s'>, at: Clockwork): string {
+  const last = actions.filter(({ action, time_s }) => action === 'heater' && time_s <= known.time_s).sort((a, b) => b.time_s - a.time_s)[0]
+  return last && !((last.value ?? 0) > 0) ? `Off since ${tellTime(last.time_s, at)}, ${duration(known.time_s - last.time_s)} ago.` : ''
 }
 
 /** What the key beside the instruction says that it records. */

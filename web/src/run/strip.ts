@@ -1,7 +1,7 @@
 // What the run strip draws, before it is drawn: the window of time, steps past and to come.
 import { doubtOf, type End, type Knowledge } from '../knowledge'
 import { isSlow, stepName } from '../plan/steps'
-import type { Columns, Jar, LiveEvent, RunPlan, StepKind } from '../types'
+import type { Columns, Jar, LiveEvent, RunActionRow, RunPlan, StepKind } from '../types'
 
 export interface Segment { kind: StepKind; slow: boolean; name: string; from: number; to: number; past: boolean }
 export interface Mark {
@@ -63,6 +63,22 @@ export function marks(known: Knowledge): Mark[] {
 export function heartsEnd(known: Knowledge, plan: RunPlan): End | null {
   const last = plan.step.findLastIndex((step) => step.do === 'hearts')
   return known.ends.find((end) => end.step_index === last) ?? null
+}
+
+export interface Gap { from: number; to: number }
+
+/** When the heat was off in mid-run, as a person recorded it: ruled off on the strip. The last heat off of a run that cools down is none. */
+export function gaps(actions: readonly Pick<RunActionRow, 'action' | 'value' | 'time_s'>[], known: Pick<Knowledge, 'time_s' | 'state'>): Gap[] {
+  const heats = actions.filter(({ action }) => action === 'heater').sort((a, b) => a.time_s - b.time_s)
+  const list: Gap[] = []
+  let off: number | null = null
+  for (const { value, time_s } of heats) {
+    const on = (value ?? 0) > 0
+    if (on && off !== null && time_s > off) list.push({ from: off, to: time_s })
+    off = on ? null : (off ?? time_s)
+  }
+  if (off !== null && known.state === 'interrupted') list.push({ from: off, to: known.time_s })
+  return list
 }
 
 /** Of a run that is over and filled none. */

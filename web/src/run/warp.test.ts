@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { around, end, forecast, known, plan, said } from '../testing'
-import { begun, drawnJars, heartsEnd, marks, riseAgainstPlateau, segments, windowOf } from './strip'
+import { begun, drawnJars, gaps, heartsEnd, marks, riseAgainstPlateau, segments, windowOf } from './strip'
 import { anchors, collectedFan, fan, planTime, presentRow } from './warp'
 
 const late = known({ ends: [end(3, 6600, 200, { short: 'slow hearts' }), end(4, 7600, 300, { short: 'tails begin' }), end(5, 8600, 400, { short: 'stop', what: 'stop' })] })
@@ -97,4 +97,13 @@ describe('the strip', () => {
     const [from, to] = windowOf(late, begun(events, plan, late), plan, true, 0)
     expect([from, to]).toEqual([400, 7480])
   })
+})
+
+it('heat that was off in mid-run is ruled off, the last one of a run that cools down is not', () => {
+  const heat = (time_s: number, value: number) => ({ action: 'heater', value, time_s })
+  const acts = [heat(0, 2000), heat(5000, 0), heat(5600, 1500), heat(9000, 0), { action: 'jar', value: 3, time_s: 9100 }]
+  expect(gaps(acts, { time_s: 9500, state: 'cooling_down' })).toEqual([{ from: 5000, to: 5600 }])
+  expect(gaps(acts, { time_s: 9500, state: 'interrupted' })).toEqual([{ from: 5000, to: 5600 }, { from: 9000, to: 9500 }])
+  // Said twice, it was off since the first.
+  expect(gaps([heat(0, 2000), heat(100, 0), heat(200, 0), heat(300, 900)], { time_s: 400, state: 'hearts' })).toEqual([{ from: 100, to: 300 }])
 })

@@ -50,14 +50,15 @@ export function fan(
   const times = forecast.rows.map((row) => row.time_s)
   const values = forecast.rows.map(read)
   const courses = LEVELS.map((level) => anchors(forecast, known, level))
+  const lanes = courses.map((course) => ({ live: course.map((anchor) => anchor.live), plan: course.map((anchor) => anchor.plan) }))
   const result = noFan()
   const main = courses[0] ?? []
   const end = Math.min(to, main[main.length - 1]?.live ?? known.time_s)
   if (!main.length || end <= known.time_s) return result
   for (let i = 0; i <= count; i += 1) {
     const at = known.time_s + ((end - known.time_s) * i) / count
-    const seen = courses.map((course) => {
-      const plan = planTime(course, at) ?? course[course.length - 1]?.plan ?? null
+    const seen = lanes.map(({ live, plan: plans }) => {
+      const plan = valueAt(live, plans, at) ?? plans[plans.length - 1] ?? null
       return plan === null ? null : valueAt(times, values, plan)
     })
     const there = (some: (number | null)[]): number[] => some.filter((value): value is number => value !== null)

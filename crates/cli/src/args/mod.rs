@@ -3,6 +3,7 @@
 mod alarms;
 mod bench;
 mod calibrate;
+mod doctor;
 mod feeds;
 mod known;
 mod man;
@@ -17,12 +18,15 @@ use clap::{Parser, Subcommand};
 pub(crate) use alarms::{AlarmsArgs, AlarmsCommand, AlarmsReviewArgs, AlarmsTestArgs};
 pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use calibrate::{CalibrateArgs, StatedArgs};
+pub(crate) use doctor::DoctorArgs;
 pub(crate) use feeds::{FeedsArgs, FeedsCheckArgs, FeedsCommand};
 pub(crate) use known::{EstimateArgs, LearnArgs};
 pub(crate) use man::ManArgs;
 pub(crate) use measure::{MeasureArgs, Outside};
 pub(crate) use mix::{Amount, BlendArgs, ReduceArgs};
-pub(crate) use record::{BackupArgs, ExportArgs, ImportArgs, VerifyArgs};
+pub(crate) use record::{
+    AcceptLossArgs, BackupArgs, ExportArgs, ImportArgs, RestoreArgs, VerifyArgs,
+};
 pub(crate) use run::{ForecastArgs, PORT_DEFAULT, RehearseArgs, ReplayArgs, ServeArgs};
 pub(crate) use still::{Heat, Kind, Metal, Place, StillArgs, Wall};
 
@@ -89,12 +93,18 @@ pub(crate) enum Command {
     Feeds(FeedsArgs),
     /// The alarms: how they are heard, and what they were in a run.
     Alarms(AlarmsArgs),
+    /// Say what is missing on this machine: rights, the disk, the clock, probes, the broker.
+    Doctor(DoctorArgs),
     /// Write a run of the record as a run folder.
     Export(ExportArgs),
     /// Take a run folder into the record.
     Import(ImportArgs),
     /// Copy the whole record into one file while it is in use.
     Backup(BackupArgs),
+    /// Put a backup in the place of the record; what was there is kept beside it.
+    Restore(RestoreArgs),
+    /// Say that entries the record lost are known to be lost, so that it verifies again.
+    AcceptLoss(AcceptLossArgs),
     /// Check the record's chain from the first entry to the last.
     Verify(VerifyArgs),
     /// Print the completion script of a shell.

@@ -5,6 +5,7 @@ mod blend;
 mod calibrate;
 mod completions;
 mod data;
+mod doctor;
 mod earlier;
 mod estimate;
 mod feeds;
@@ -16,6 +17,7 @@ mod liquid;
 mod live;
 mod man;
 mod measure;
+mod mend;
 mod openapi;
 mod progress;
 mod record;
@@ -51,9 +53,12 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Serve(args)) => serve::run(args, json),
         Some(Command::Feeds(args)) => feeds::run(args, json),
         Some(Command::Alarms(args)) => alarms::run(args, json),
+        Some(Command::Doctor(args)) => doctor::run(args, json),
         Some(Command::Export(args)) => record::export(args, json),
         Some(Command::Import(args)) => record::import(args, json),
         Some(Command::Backup(args)) => record::backup(args, json),
+        Some(Command::Restore(args)) => mend::restore(args, json),
+        Some(Command::AcceptLoss(args)) => mend::accept_loss(args, json),
         Some(Command::Verify(args)) => record::verify(args, json),
         Some(Command::Completions { shell }) => completions::run(*shell),
         Some(Command::Man(args)) => man::run(args),

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use serde::Serialize;
 use server::{Clock, EXAMPLE_FOLDER};
-use store::{RunId, Store, StoreError};
+use store::{Anchor, RecordHead, RunId, Store, StoreError, VerifyFailure, VerifyReport};
 
 use super::data;
 use crate::args::{BackupArgs, ExportArgs, ImportArgs, VerifyArgs};
@@ -20,6 +20,8 @@ struct RunWire<'a> {
 #[derive(Debug, Serialize)]
 struct BackupWire {
     file: String,
+    entries: i64,
+    digest: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -27,6 +29,11 @@ struct VerifyWire {
     ok: bool,
     runs: i64,
     entries: i64,
+    digest: String,
+    losses_accepted: usize,
+    sealed: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    expected: Option<String>,
     list: Vec<ListedWire>,
 }
 
@@ -72,32 +79,71 @@ fn say_run(run: &str, folder: &Path, json: bool) -> Result<(), CliError> {
 
 /// Copies the record into a new file.
 pub(crate) fn backup(args: &BackupArgs, json: bool) -> Result<(), CliError> {
-    Store::open_read_only(&data::folder(args.data.as_deref())?)?.backup(&args.file)?;
+    let store = Store::open_read_only(&data::folder(args.data.as_deref())?)?;
+    let RecordHead { entries, digest } = store.backup(&args.file)?;
     let file = args.file.display().to_string();
     if json {
-        print::json(&BackupWire { file })?;
+        print::json(&BackupWire { file, entries, digest })?;
     } else {
-        print::text(&format!("backup  {file}\n"))?;
+        print::text(&format!("backup   {file}\nentries  {entries}\ndigest   {digest}\n"))?;
     }
     Ok(())
 }
 
-/// Checks the record's chain.
+/// Checks the record's chain, and that it had the digest that is expected.
 pub(crate) fn verify(args: &VerifyArgs, json: bool) -> Result<(), CliError> {
     let store = Store::open_read_only(&data::folder(args.data.as_deref())?)?;
     let report = store.verify()?;
-    let runs = store.runs(false)?;
+    let expected = match &args.expect {
+        Some(digest) => Some(held(&store, digest, report.entries)?),
+        None => None,
+    };
+    let (runs, sealed) = (store.runs(false)?, store.is_sealed());
     if json {
         let list =
             runs.into_iter().map(|run| ListedWire { run: run.id.to_string(), title: run.title });
         let list = list.collect();
-        let (runs, entries) = (report.runs, report.entries);
-        print::json(&VerifyWire { ok: true, runs, entries, list })?;
+        let VerifyReport { runs, entries, digest, losses_accepted } = report;
+        let ok = true;
+        let said =
+            VerifyWire { ok, runs, entries, digest, losses_accepted, sealed, expected, list };
+        print::json(&said)?;
         return Ok(());
     }
     let rows: Vec<Vec<String>> =
         runs.into_iter().map(|run| vec![run.id.to_string(), run.title]).collect();
-    let whole = format!("the record is whole: {} entries, every digest holds\n", report.entries);
-    print::text(&format!("{whole}{}", print::columns(&rows)))?;
+    let mut said = format!("the record is whole: {} entries, every digest holds\n", report.entries);
+    let losses = match report.losses_accepted {
+        0 => String::new(),
+        1 => "one loss of entries is known and accepted\n".to_owned(),
+        more => format!("{more} losses of entries are known and accepted\n"),
+    };
+    said.push_str(&losses);
+    if !sealed {
+        said.push_str("no seal lies beside it: a lost end is found by --expect only\n");
+    }
+    said.extend(expected.map(|where_| format!("{where_}\n")));
+    print::text(&format!("{said}digest  {}\n{}", report.digest, print::columns(&rows)))?;
     Ok(())
+}
+
+/// Where the record had an expected digest, in words.
+fn held(store: &Store, digest: &str, entries: i64) -> Result<String, CliError> {
+    match store.anchor(digest)? {
+        Some(Anchor::Record(at)) if at == entries => Ok("it is the digest expected".to_owned()),
+        Some(Anchor::Record(at)) => Ok(format!(
+            "it had the digest expected at {at} entries; {} were written since",
+            entries - at
+        )),
+        Some(Anchor::Entry(run, number)) => {
+            Ok(format!("entry {number} of run {run} has the digest expected"))
+        }
+        None => Err(CliError::NotWhole(VerifyFailure {
+            run: "-".to_owned(),
+            entry: 0,
+            what: "it never had the digest expected: it is another record, an older one, or one \
+                   that was written again"
+                .to_owned(),
+        })),
+    }
 }

@@ -12,6 +12,7 @@ mod learn;
 #[cfg(target_os = "linux")]
 mod load;
 mod measure;
+mod mend;
 mod rehearsed;
 mod words;
 

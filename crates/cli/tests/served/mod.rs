@@ -24,7 +24,8 @@ pub(crate) fn typed(path: &Path) -> &str {
 /// A server of its own, killed when it is dropped.
 pub(crate) struct Served {
     child: Child,
-    address: String,
+    /// Where it listens.
+    pub(crate) address: String,
 }
 
 impl Served {

@@ -11,6 +11,7 @@ mod feeders;
 mod feeds;
 mod figures;
 mod head_off;
+mod kills;
 mod past;
 mod power_cut;
 mod rehearsals;

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use feeds::{Desk, Row, Say, Told, Unread, parse};
+use feeds::{Desk, Row, Say, Standing, Told, Unread, parse};
 use sense::{Probe, Reading};
 
 const HEAD: usize = 0;
@@ -63,6 +63,7 @@ fn the_first_that_is_fresh_speaks_and_the_raw_value_stays() {
     assert_eq!(desk.speaks(Probe::Head, 20.0), Some(HEAD));
     assert_eq!(desk.speaks(Probe::Pot, 20.0), Some(BOX));
     let first = say(&desk, HEAD, Probe::Head, 20.0);
+    assert_eq!(first.standing, Standing::Good);
     assert_eq!((first.raw, first.value, first.age_s), (Some(78.0), Some(78.5), Some(2.0)));
     assert_eq!((first.every_s, first.speaks, first.why), (Some(2.0), true, None));
     let other = say(&desk, BOX, Probe::Head, 20.0);
@@ -83,6 +84,7 @@ fn the_next_falls_in_when_the_first_is_stale_and_goes_when_it_is_back() {
     }
     // Ten seconds after the last reading at 18 s are not too old yet, by the one reader's rule.
     assert_eq!(fell_in_s, Some(30));
+    assert_eq!(say(&desk, HEAD, Probe::Head, 40.0).standing, Standing::Stale);
     let why = say(&desk, HEAD, Probe::Head, 40.0).why.expect("a reason");
     assert!(why.contains("is not read any more") && why.contains("22 s"), "{why}");
     hear(&mut desk, HEAD, 41.0, &Ok(vec![Ok(78.1)]));
@@ -97,6 +99,7 @@ fn a_sentinel_behind_an_offset_is_told_and_speaks_only_where_nobody_else_does() 
         hear(&mut desk, HEAD, second, &Ok(vec![Ok(-127.0)]));
         hear(&mut desk, BOX, second, &Ok(vec![Ok(212.0), Ok(91.0)]));
     }
+    assert_eq!(say(&desk, HEAD, Probe::Head, 38.0).standing, Standing::Bad);
     let why = say(&desk, HEAD, Probe::Head, 38.0).why.expect("a reason");
     assert!(why.contains("sent -127, the sign of a broken probe"), "{why}");
     assert_eq!(desk.speaks(Probe::Head, 38.0), Some(BOX));
@@ -126,6 +129,7 @@ fn cells(rows: &[Row]) -> Vec<(f64, Reading)> {
 fn every_reading_of_the_speaker_is_handed_on_once_and_in_order() {
     let mut desk = desk();
     assert!(desk.take(0.0).is_empty());
+    assert_eq!(say(&desk, HEAD, Probe::Head, 0.0).standing, Standing::Absent);
     both(&mut desk, 0, 4);
     let row = Reading::default().with(Probe::Head, 78.5).with(Probe::Pot, 91.0);
     let rows = desk.take(3.0);

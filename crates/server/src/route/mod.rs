@@ -10,6 +10,7 @@ pub(crate) mod log;
 pub(crate) mod metrics;
 pub(crate) mod plan;
 pub(crate) mod plans;
+pub(crate) mod record;
 pub(crate) mod runs;
 pub(crate) mod server;
 pub(crate) mod stills;

@@ -1,10 +1,11 @@
 //! The feeds on the wire: each source, what it sent last, who speaks.
 
-use feeds::{FeedsError, Say};
+use feeds::{FeedsError, Say, Standing};
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use crate::feeding::{StillView, View};
+use crate::wire::knowledge::QualityWire;
 
 /// The feeds as they stand.
 #[derive(Debug, Serialize, ToSchema)]
@@ -76,6 +77,8 @@ pub(crate) struct StillFeedsWire {
 pub(crate) struct FeedValueWire {
     /// The channel it feeds, as `head_c`.
     pub(crate) channel: String,
+    /// What the channel is called.
+    pub(crate) words: String,
     /// The source.
     pub(crate) source: String,
     /// `one_wire`, `serial`, `file` or `mqtt`.
@@ -94,6 +97,8 @@ pub(crate) struct FeedValueWire {
     pub(crate) age_s: Option<f64>,
     /// How often it is read, s.
     pub(crate) every_s: Option<f64>,
+    /// How far it can be trusted by itself; a run judges it again beside the others.
+    pub(crate) quality: QualityWire,
     /// Whether it speaks for the channel.
     pub(crate) speaks: bool,
     /// What is wrong with it, or why it does not speak.
@@ -139,6 +144,7 @@ fn value(still: &feeds::StillFeeds, say: Say) -> FeedValueWire {
     let source = &still.sources[say.source];
     FeedValueWire {
         channel: say.probe.column().to_owned(),
+        words: say.probe.words().to_owned(),
         source: source.name.clone(),
         kind: source.kind.word().to_owned(),
         path: source.place_of(say.probe),
@@ -148,7 +154,17 @@ fn value(still: &feeds::StillFeeds, say: Say) -> FeedValueWire {
         unit: say.probe.unit().to_owned(),
         age_s: say.age_s,
         every_s: say.every_s,
+        quality: quality(say.standing),
         speaks: say.speaks,
         why: say.why,
+    }
+}
+
+const fn quality(standing: Standing) -> QualityWire {
+    match standing {
+        Standing::Absent => QualityWire::Absent,
+        Standing::Good => QualityWire::Good,
+        Standing::Bad => QualityWire::Bad,
+        Standing::Stale => QualityWire::Stale,
     }
 }

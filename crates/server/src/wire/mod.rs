@@ -14,6 +14,7 @@ pub(crate) mod plan;
 pub(crate) mod reading;
 pub(crate) mod record;
 pub(crate) mod run;
+pub(crate) mod standing;
 pub(crate) mod still;
 pub(crate) mod stored;
 pub(crate) mod twin;

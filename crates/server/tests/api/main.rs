@@ -17,6 +17,8 @@ mod one_number;
 mod outlook;
 mod probe_off;
 mod runs;
+mod squeezed;
+mod standing;
 mod stills;
 mod telling;
 mod times;

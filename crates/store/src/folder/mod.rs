@@ -53,7 +53,8 @@ pub fn read_record(dir: &Path) -> Result<RunFolder, FolderError> {
     Ok(RunFolder { origin: origin::read(&dir.join(origin::FILE))?, ..RunFolder::new(plan, rows) })
 }
 
-/// Writes a run folder; [`read`] gives back the same run, bit for bit.
+/// Writes a run folder; [`read`] gives back the same run, bit for bit. Each file gets its name only
+/// when it is whole, and the plan, without which a folder is no run, last.
 ///
 /// # Errors
 /// [`FolderError::NotEmpty`] where something is there already, [`FolderError::Io`] where the disk
@@ -64,7 +65,20 @@ pub fn write(dir: &Path, run: &RunFolder) -> Result<(), FolderError> {
     if inside.next().is_some() {
         return Err(FolderError::NotEmpty { dir: dir.to_owned() });
     }
-    files(run)?.into_iter().try_for_each(|(name, bytes)| save(&dir.join(name), &bytes))
+    let mut files = files(run)?;
+    files.rotate_left(1);
+    let mut saved = Vec::new();
+    for (name, bytes) in files {
+        saved.push(dir.join(name));
+        if let Err(error) = save(&dir.join(name), &bytes) {
+            // Half a run would be worse than none; what cannot be removed changes nothing.
+            for path in saved {
+                drop(fs::remove_file(path));
+            }
+            return Err(error);
+        }
+    }
+    Ok(())
 }
 
 /// The files of a run folder as names and bytes, for an archive.
@@ -88,11 +102,17 @@ pub fn files(run: &RunFolder) -> Result<Vec<(&'static str, Vec<u8>)>, FolderErro
 }
 
 fn save(path: &Path, bytes: &[u8]) -> Result<(), FolderError> {
-    let written = fs::File::create_new(path).and_then(|mut file| {
+    let mut part = path.as_os_str().to_owned();
+    part.push(".part");
+    let written = fs::File::create_new(&part).and_then(|mut file| {
         std::io::Write::write_all(&mut file, bytes)?;
         file.sync_all()
     });
-    written.map_err(|source| FolderError::io(path, source))
+    let named = written.and_then(|()| fs::rename(&part, path));
+    named.map_err(|source| {
+        drop(fs::remove_file(&part));
+        FolderError::io(path, source)
+    })
 }
 
 fn outcome(path: &Path) -> Result<Option<serde_json::Value>, FolderError> {

@@ -74,16 +74,16 @@ pub struct KeptPlan {
     pub plan: RunPlan,
 }
 
-/// Refuses a text that is empty, too long or holds a NUL.
+/// Refuses a text that is empty, too long or of more than one line: a run folder could not hold it.
 pub(super) fn check_text(field: &'static str, text: &str) -> Result<(), StoreError> {
     let length = text.chars().count();
     if (1..=NAME_CHARACTERS_MAX).contains(&length)
-        && !text.contains('\0')
+        && !text.contains(char::is_control)
         && !text.trim().is_empty()
     {
         return Ok(());
     }
-    let bound = "must be a text of 1 to 200 characters";
+    let bound = "must be a text of 1 to 200 characters without line breaks";
     Err(StoreError::Entry { field, value: crate::rows::shown(text), bound })
 }
 

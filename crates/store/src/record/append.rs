@@ -56,12 +56,7 @@ impl Store {
     /// [`StoreError::Plan`] for a plan that cannot be run, [`StoreError::DiskFull`],
     /// [`StoreError::ReadOnly`].
     pub fn create_run(&self, run: &NewRun, now_ms: i64) -> Result<RunId, StoreError> {
-        let mut connection = self.writer()?;
-        let transaction = connection.transaction()?;
-        let opened = open_run(&transaction, run, now_ms)?;
-        let id = RunId(opened.run.clone());
-        self.commit(transaction, &opened)?;
-        Ok(id)
+        Ok(RunId(self.writing(|transaction| open_run(transaction, run, now_ms))?.run))
     }
 
     /// Adds one entry to a run; it is durable when this returns its number.
@@ -89,12 +84,7 @@ impl Store {
         entries: &[(i64, Entry)],
         stored_ms: i64,
     ) -> Result<EntryNumber, StoreError> {
-        let mut connection = self.writer()?;
-        let transaction = connection.transaction()?;
-        let last = add(&transaction, run, entries, stored_ms)?;
-        let number = last.number;
-        self.commit(transaction, &last)?;
-        Ok(number)
+        Ok(self.writing(|transaction| add(transaction, run, entries, stored_ms))?.number)
     }
 
     /// Writes down the owner's still; the last one counts.
@@ -102,11 +92,16 @@ impl Store {
     /// # Errors
     /// As [`Store::append`].
     pub fn set_own_still(&self, own: &OwnStillRecord, now_ms: i64) -> Result<(), StoreError> {
-        let entry = Entry::OwnStill(Box::new(own.clone()));
-        let mut connection = self.writer()?;
-        let transaction = connection.transaction()?;
-        let last = add_to_house(&transaction, entry, now_ms)?;
-        self.commit(transaction, &last)
+        self.say_in_house(Entry::OwnStill(Box::new(own.clone())), now_ms).map(drop)
+    }
+
+    /// Adds an entry to the log of the house; gives its number.
+    pub(super) fn say_in_house(
+        &self,
+        entry: Entry,
+        now_ms: i64,
+    ) -> Result<EntryNumber, StoreError> {
+        Ok(self.writing(|transaction| add_to_house(transaction, entry, now_ms))?.number)
     }
 }
 
@@ -234,25 +229,7 @@ fn insert(
         previous_digest: &end.digest,
     };
     let digest = link.digest();
-    transaction
-        .prepare_cached(
-            "INSERT INTO entry (site_id, still_id, run_id, number, kind, payload_version, \
-             measured_ms, stored_ms, payload, previous_digest, digest) \
-             VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)",
-        )?
-        .execute(params![
-            link.site_id,
-            link.still_id,
-            link.run_id,
-            link.number,
-            link.kind,
-            link.payload_version,
-            link.measured_ms,
-            link.stored_ms,
-            link.payload,
-            link.previous_digest,
-            digest
-        ])?;
+    link.insert(transaction, &digest)?;
     let (entries, site, still) = (link.number, site_id.to_owned(), still_id.to_owned());
     Ok(Head { entries, digest, site, still })
 }

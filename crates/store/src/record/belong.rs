@@ -26,6 +26,7 @@ pub(super) fn belongs(
         | Entry::StillReset(_)
         | Entry::Calibrated(_)
         | Entry::CalibrationDropped(_)
+        | Entry::LossAccepted(_)
         | Entry::Learning(_)
         | Entry::PlanKept(_)
         | Entry::PlanDropped { .. } => {

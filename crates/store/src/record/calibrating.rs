@@ -70,16 +70,18 @@ impl Store {
         own: Option<OwnStillRecord>,
         now_ms: i64,
     ) -> Result<EntryNumber, StoreError> {
-        let mut connection = self.writer()?;
-        let transaction = connection.transaction()?;
-        let mut last = append::add_to_house(&transaction, entry, now_ms)?;
-        let number = last.number;
-        if let Some(own) = own {
-            let entry = Entry::OwnStill(Box::new(own));
-            last = append::add_to_house(&transaction, entry, now_ms)?;
-        }
-        self.commit(transaction, &last)?;
-        Ok(number)
+        let both = own.is_some();
+        let last = self.writing(|transaction| {
+            let first = append::add_to_house(transaction, entry, now_ms)?;
+            match own {
+                Some(own) => {
+                    let entry = Entry::OwnStill(Box::new(own));
+                    append::add_to_house(transaction, entry, now_ms)
+                }
+                None => Ok(first),
+            }
+        })?;
+        Ok(last.number - i64::from(both))
     }
 
     /// What was stated of a still before the first of the calibrations that stand.

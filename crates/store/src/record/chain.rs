@@ -1,5 +1,9 @@
 //! The digest of an entry: BLAKE3 over its bytes and the digest before it.
 
+use rusqlite::{Connection, params};
+
+use crate::error::StoreError;
+
 /// What a digest is taken over.
 pub(super) struct Link<'a> {
     pub(super) site_id: &'a str,
@@ -34,6 +38,29 @@ impl Link<'_> {
             hasher.update(&number.to_le_bytes());
         }
         hasher.finalize().to_hex().to_string()
+    }
+
+    /// Adds the entry to the table.
+    pub(super) fn insert(&self, to: &Connection, digest: &str) -> Result<(), StoreError> {
+        to.prepare_cached(
+            "INSERT INTO entry (site_id, still_id, run_id, number, kind, payload_version, \
+             measured_ms, stored_ms, payload, previous_digest, digest) \
+             VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)",
+        )?
+        .execute(params![
+            self.site_id,
+            self.still_id,
+            self.run_id,
+            self.number,
+            self.kind,
+            self.payload_version,
+            self.measured_ms,
+            self.stored_ms,
+            self.payload,
+            self.previous_digest,
+            digest
+        ])?;
+        Ok(())
     }
 }
 

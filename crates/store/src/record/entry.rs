@@ -9,6 +9,7 @@ use still::plan::{Measured, RunPlan, Still};
 use super::act::{BegunStep, CheckList, KeptPlan, LearningChoice, RequestKey};
 use super::calibrated::{CalibrationDropped, StillCalibration};
 use super::event::StoredEvent;
+use super::known_loss::LossAccepted;
 use super::lesson::{StillLesson, StillReset, StoredBalance};
 use super::new_run::NewRun;
 use super::run_id::EntryNumber;
@@ -158,6 +159,8 @@ pub enum Entry {
     },
     /// The calibration of a still is set aside; in the log of the house.
     CalibrationDropped(Box<CalibrationDropped>),
+    /// Entries that were lost are known to be; in the log of the house.
+    LossAccepted(LossAccepted),
 }
 
 /// An entry with its place and times.

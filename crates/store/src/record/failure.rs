@@ -1,4 +1,4 @@
-//! What is said of a log that is not whole.
+//! What is said of a log that is not whole, and of one that takes nothing.
 
 use super::run_id::EntryNumber;
 
@@ -12,4 +12,15 @@ pub struct VerifyFailure {
     pub entry: EntryNumber,
     /// What is wrong.
     pub what: String,
+}
+
+/// Why nothing is recorded now.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Trouble {
+    /// Stable code, as the error's.
+    pub code: &'static str,
+    /// What is the matter.
+    pub what: String,
+    /// What to do about it.
+    pub hint: String,
 }

@@ -1,7 +1,10 @@
 //! The log in SQLite: open it, add to it, read it back, prove that it is whole.
 
 mod act;
+mod anchor;
 mod append;
+mod aside;
+mod backup;
 mod beliefs;
 mod belong;
 mod calibrated;
@@ -13,34 +16,46 @@ mod failure;
 mod fold;
 #[cfg(test)]
 mod full_disk;
+mod known_loss;
 mod lesson;
+mod loss;
 mod migrate;
 mod new_run;
 mod open;
+mod pages;
 mod payload;
 mod plans;
 mod project;
 mod read;
+mod reader;
+mod rescue;
+mod rolling;
 mod run_id;
 mod seal;
 mod steady;
 mod stills;
 mod transfer;
 mod verify;
+mod writing;
 
 pub use act::{BegunStep, CheckList, KEY_CHARACTERS_MAX, KeptPlan, LearningChoice, RequestKey};
+pub use anchor::Anchor;
+pub use backup::Restored;
 pub use calibrated::{
     CALIBRATED_KEYS, CalibratedFrom, CalibratedValue, CalibrationDropped, FurtherRun, LeftOut,
     NotApart, StillCalibration, take_over,
 };
 pub use entry::{Entry, Logged, OwnStillRecord, StoredEnd};
 pub use event::{StoredEvent, StoredKind, StoredPriority};
-pub use failure::VerifyFailure;
+pub use failure::{Trouble, VerifyFailure};
+pub use known_loss::LossAccepted;
 pub use lesson::{LessonSource, StillLesson, StillReset, StoredBalance};
+pub use loss::{LOST_CODE, Loss};
 pub use new_run::{NewRun, RunMode};
 pub use open::Store;
 pub use payload::{ENTRY_BYTES_MAX, PAYLOAD_VERSION};
 pub use project::{BegunGroup, ClockAnchor, RunState, RunStatus, RunSummary};
+pub use rolling::RecordHead;
 pub use run_id::{EntryNumber, RunId};
 pub use steady::{BootId, SteadyMark};
 pub use stills::{CalibratedNote, ResetNote, StillState, Taught};

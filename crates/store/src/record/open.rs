@@ -3,12 +3,15 @@
 use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
-use std::time::Duration;
 
-use rusqlite::{Connection, OpenFlags, Transaction};
+use rusqlite::Connection;
 
-use super::migrate;
-use super::seal::{Acknowledged, SealFile};
+use super::failure::Trouble;
+use super::pages::check_pages;
+use super::reader::{BUSY, open_reader, readable};
+use super::rolling::Rolling;
+use super::seal::{self, SealFile};
+use super::{aside, migrate, rescue};
 use crate::error::StoreError;
 
 /// The record of one house. Shared between threads by reference.
@@ -19,34 +22,38 @@ pub struct Store {
     /// only one that may write can.
     reader: Mutex<Connection>,
     writer: Option<Writer>,
+    /// Why the last write failed, or why there can be none.
+    trouble: Mutex<Option<Trouble>>,
+    /// The digest over all entries, as far as it was worked out.
+    pub(super) rolling: Mutex<Rolling>,
 }
 
 /// The connection that writes, and the lock that keeps other processes from it.
 #[derive(Debug)]
-struct Writer {
-    connection: Mutex<Connection>,
-    seal: Mutex<SealFile>,
+pub(super) struct Writer {
+    pub(super) connection: Mutex<Connection>,
+    pub(super) seal: Mutex<SealFile>,
     /// Held as long as the store lives; the system lets go of it when the process dies.
     _lock: File,
 }
 
 /// Name of the database in the data folder.
-const DATABASE: &str = "middlecut.sqlite";
+pub(super) const DATABASE: &str = "middlecut.sqlite";
 /// Name of the lock beside it.
 const LOCK: &str = "middlecut.lock";
-/// How long a connection waits for another one.
-const BUSY: Duration = Duration::from_secs(5);
-
 impl Store {
-    /// Opens the record of a data folder for writing; makes both where they are missing.
+    /// Opens the record of a data folder for writing; makes both where they are missing. Where its
+    /// end is lost, what lies there is kept beside it before anything is written.
     ///
     /// # Errors
     /// [`StoreError::Locked`] where another process writes, [`StoreError::Foreign`] or
-    /// [`StoreError::Newer`] for a file that is not ours, [`StoreError::Io`].
+    /// [`StoreError::Newer`] for a file that is not ours, [`StoreError::Damaged`],
+    /// [`StoreError::Io`].
     pub fn open(data_dir: &Path) -> Result<Self, StoreError> {
         std::fs::create_dir_all(data_dir).map_err(|source| StoreError::io(data_dir, source))?;
         let lock = lock(data_dir)?;
         let path = data_dir.join(DATABASE);
+        look_first(&path)?;
         let mut connection = Connection::open(&path)?;
         connection.busy_timeout(BUSY)?;
         migrate::recognise(&connection, &path)?;
@@ -58,7 +65,41 @@ impl Store {
         let seal = Mutex::new(SealFile::open(&path, &connection)?);
         let reader = open_reader(&path)?;
         let writer = Writer { connection: Mutex::new(connection), seal, _lock: lock };
-        Ok(Self { path, reader: Mutex::new(reader), writer: Some(writer) })
+        Ok(Self { writer: Some(writer), ..Self::reading(path, reader) })
+    }
+
+    /// As [`Store::open`]; where the disk or the file refuses, the record as far as it can be read,
+    /// with [`Store::trouble`] saying why nothing is recorded.
+    ///
+    /// # Errors
+    /// [`StoreError::Locked`], [`StoreError::Foreign`] and [`StoreError::Newer`] as [`Store::open`];
+    /// else where there is no record at all and none can be made.
+    pub fn open_to_serve(data_dir: &Path) -> Result<Self, StoreError> {
+        let path = data_dir.join(DATABASE);
+        match Self::open(data_dir) {
+            Err(error) if error.is_of_disk() && path.is_file() => {
+                Self::unrecorded(path, Trouble::at_the_start(&error))
+            }
+            other => other,
+        }
+    }
+
+    /// A record that holds what can be read of a file and takes nothing.
+    ///
+    /// # Errors
+    /// Where the system has no memory for it.
+    pub fn unrecorded(path: PathBuf, trouble: Trouble) -> Result<Self, StoreError> {
+        let reader = match readable(&path) {
+            Ok(reader) => reader,
+            Err(_) => rescue::in_memory(&path)?,
+        };
+        let trouble = Mutex::new(Some(trouble));
+        Ok(Self { trouble, ..Self::reading(path, reader) })
+    }
+
+    fn reading(path: PathBuf, reader: Connection) -> Self {
+        let (trouble, rolling) = (Mutex::new(None), Mutex::default());
+        Self { path, reader: Mutex::new(reader), writer: None, trouble, rolling }
     }
 
     /// Opens the record for reading only, also while another process writes.
@@ -81,7 +122,7 @@ impl Store {
         if migrate::recognise(&reader, path)? < migrate::NEWEST {
             return Err(StoreError::Foreign { path: path.to_owned() });
         }
-        Ok(Self { path: path.to_owned(), reader: Mutex::new(reader), writer: None })
+        Ok(Self::reading(path.to_owned(), reader))
     }
 
     /// The database file.
@@ -96,31 +137,46 @@ impl Store {
         self.reader.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// The connection for writing.
-    pub(super) fn writer(&self) -> Result<MutexGuard<'_, Connection>, StoreError> {
-        let writer = self.writer.as_ref().ok_or(StoreError::ReadOnly)?;
-        // A transaction that a panic cut short was rolled back when it was dropped.
-        Ok(writer.connection.lock().unwrap_or_else(PoisonError::into_inner))
+    /// What writes.
+    pub(super) const fn writer(&self) -> Option<&Writer> {
+        self.writer.as_ref()
+    }
+
+    /// Why nothing is recorded now: the last write failed for the disk or the file, or there can
+    /// be none.
+    #[must_use]
+    pub fn trouble(&self) -> Option<Trouble> {
+        self.trouble.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    pub(super) fn set_trouble(&self, trouble: Option<Trouble>) {
+        *self.trouble.lock().unwrap_or_else(PoisonError::into_inner) = trouble;
     }
 }
 
-impl Store {
-    /// Commits, then seals the last entry written. A seal that cannot be written takes nothing
-    /// back: the entry is durable, only a later loss of it would go unseen.
-    pub(super) fn commit(
-        &self,
-        transaction: Transaction<'_>,
-        last: &Acknowledged,
-    ) -> Result<(), StoreError> {
-        transaction.commit()?;
-        if let Some(writer) = &self.writer {
-            drop(writer.seal.lock().unwrap_or_else(PoisonError::into_inner).note(last));
+/// Looks at what lies there before anything is written: a damaged file is left as it is, and what
+/// has lost its end is kept beside.
+fn look_first(path: &Path) -> Result<(), StoreError> {
+    let there = path.metadata().is_ok_and(|found| found.len() > 0);
+    if !there {
+        // A log without its database would be thrown away.
+        return aside::keep_log_alone(path);
+    }
+    let reader = open_reader(path)?;
+    let version = migrate::recognise(&reader, path).map_err(|error| match error {
+        StoreError::Foreign { path } if seal::path_of(&path).exists() => {
+            StoreError::Damaged { what: "the file is no database any more".into() }
         }
-        Ok(())
+        other => other,
+    })?;
+    check_pages(&reader).map_err(|what| StoreError::Damaged { what })?;
+    if version > 0 && seal::newly_lost(path, &reader)? {
+        aside::copy(path)?;
     }
+    Ok(())
 }
 
-fn lock(data_dir: &Path) -> Result<File, StoreError> {
+pub(super) fn lock(data_dir: &Path) -> Result<File, StoreError> {
     let path = data_dir.join(LOCK);
     let file = File::options().create(true).append(true).open(&path);
     let file = file.map_err(|source| StoreError::io(&path, source))?;
@@ -131,32 +187,4 @@ fn lock(data_dir: &Path) -> Result<File, StoreError> {
         }
         Err(std::fs::TryLockError::Error(source)) => Err(StoreError::io(&path, source)),
     }
-}
-
-fn open_reader(path: &Path) -> Result<Connection, StoreError> {
-    let plain = Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
-    plain.busy_timeout(BUSY)?;
-    let readable = plain.query_row("SELECT COUNT(*) FROM sqlite_master", [], |_| Ok(()));
-    match readable.as_ref().map_err(rusqlite::Error::sqlite_error_code) {
-        Ok(()) | Err(Some(rusqlite::ErrorCode::NotADatabase)) => Ok(plain),
-        // A folder without the right to write: the log beside the database cannot be made. With
-        // no such log there, nobody writes, and the file can be read as it lies.
-        Err(_) if !beside(path, "-wal").exists() => {
-            let uri = format!("file:{}?immutable=1", escaped(path));
-            let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI;
-            Ok(Connection::open_with_flags(uri, flags)?)
-        }
-        Err(_) => Err(readable.err().map_or(StoreError::ReadOnly, StoreError::from)),
-    }
-}
-
-fn beside(path: &Path, ending: &str) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push(ending);
-    PathBuf::from(name)
-}
-
-/// A path inside a URI.
-fn escaped(path: &Path) -> String {
-    path.to_string_lossy().replace('%', "%25").replace('?', "%3f").replace('#', "%23")
 }

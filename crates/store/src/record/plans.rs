@@ -4,7 +4,6 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::act::{KeptPlan, LearningChoice};
-use super::append;
 use super::entry::Entry;
 use super::open::Store;
 use super::run_id::RunId;
@@ -45,7 +44,7 @@ impl Store {
                 bound: "must be 200 plans at most",
             });
         }
-        self.say_in_house(Entry::PlanKept(Box::new(kept.clone())), now_ms)
+        self.say_in_house(Entry::PlanKept(Box::new(kept.clone())), now_ms).map(drop)
     }
 
     /// Keeps the plan of that name no more; what stands in the log stays there.
@@ -56,7 +55,7 @@ impl Store {
         if self.plans()?.iter().all(|plan| plan.name != name) {
             return Err(StoreError::NoPlan { name: crate::rows::shown(name) });
         }
-        self.say_in_house(Entry::PlanDropped { name: name.to_owned() }, now_ms)
+        self.say_in_house(Entry::PlanDropped { name: name.to_owned() }, now_ms).map(drop)
     }
 
     /// Lets a run count for what is learned, or leaves it out.
@@ -69,7 +68,7 @@ impl Store {
             return Ok(());
         }
         let choice = LearningChoice { run: run.clone(), counts };
-        self.say_in_house(Entry::Learning(choice), now_ms)
+        self.say_in_house(Entry::Learning(choice), now_ms).map(drop)
     }
 
     /// The runs that are left out of the learning.
@@ -86,12 +85,5 @@ impl Store {
             Ok(())
         })?;
         Ok(left_out)
-    }
-
-    fn say_in_house(&self, entry: Entry, now_ms: i64) -> Result<(), StoreError> {
-        let mut connection = self.writer()?;
-        let transaction = connection.transaction()?;
-        let last = append::add_to_house(&transaction, entry, now_ms)?;
-        self.commit(transaction, &last)
     }
 }

@@ -199,18 +199,16 @@ impl Store {
     /// [`StoreError::NoRun`], [`StoreError::Entry`] for a name, number or run that cannot be;
     /// else as [`Store::append`].
     pub fn learn(&self, lesson: &StillLesson, now_ms: i64) -> Result<EntryNumber, StoreError> {
-        let mut connection = self.writer()?;
-        let transaction = connection.transaction()?;
-        if let Some(run) = &lesson.run {
-            let (upto, balance) = (lesson.upto, lesson.balance.clone());
-            let entry = Entry::Balance(Box::new(StoredBalance { upto, balance }));
-            append::add(&transaction, run, &[(now_ms, entry)], now_ms)?;
-        }
-        let entry = Entry::Learned(Box::new(lesson.clone()));
-        let last = append::add_to_house(&transaction, entry, now_ms)?;
-        let number = last.number;
-        self.commit(transaction, &last)?;
-        Ok(number)
+        let last = self.writing(|transaction| {
+            if let Some(run) = &lesson.run {
+                let (upto, balance) = (lesson.upto, lesson.balance.clone());
+                let entry = Entry::Balance(Box::new(StoredBalance { upto, balance }));
+                append::add(transaction, run, &[(now_ms, entry)], now_ms)?;
+            }
+            let entry = Entry::Learned(Box::new(lesson.clone()));
+            append::add_to_house(transaction, entry, now_ms)
+        })?;
+        Ok(last.number)
     }
 
     /// From now on older runs of this still do not count; they stay in the record.
@@ -229,13 +227,7 @@ impl Store {
             return Err(StoreError::NoStill { still: crate::rows::shown(still) });
         }
         let reset = StillReset { still: still.to_owned(), rehearsed, reason: reason.to_owned() };
-        let mut connection = self.writer()?;
-        let transaction = connection.transaction()?;
-        let entry = Entry::StillReset(Box::new(reset));
-        let last = append::add_to_house(&transaction, entry, now_ms)?;
-        let number = last.number;
-        self.commit(transaction, &last)?;
-        Ok(number)
+        self.say_in_house(Entry::StillReset(Box::new(reset)), now_ms)
     }
 
     /// Every still that something was learned about, in the order in which that began.

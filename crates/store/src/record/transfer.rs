@@ -1,9 +1,6 @@
-//! Runs out of and into the record as folders; the whole record as a backup.
+//! Runs out of and into the record as folders.
 
 use std::path::Path;
-
-use rusqlite::Connection;
-use rusqlite::backup::Backup;
 
 use super::append;
 use super::entry::Entry;
@@ -17,10 +14,6 @@ use crate::time;
 
 /// Rows of readings in one entry of an imported run.
 const READINGS_PER_ENTRY: usize = 1000;
-/// Pages copied at a time while others may write.
-const BACKUP_PAGES: i32 = 1000;
-/// Most rounds of copying; each start over costs one.
-const BACKUP_ROUNDS_MAX: u32 = 1_000_000;
 
 impl RunState {
     /// The run as a folder holds it: rows in the order of time, the latest record of each jar, a
@@ -98,12 +91,11 @@ impl Store {
         let entries = imported(run.rows, run.outcome, started_ms);
         let new =
             NewRun { origin: Some(origin), ..NewRun::new(run.plan, RunMode::Imported, false) };
-        let mut connection = self.writer()?;
-        let transaction = connection.transaction()?;
-        let id = RunId(append::open_run(&transaction, &new, now_ms)?.run);
-        let last = append::add(&transaction, &id, &entries, now_ms)?;
-        self.commit(transaction, &last)?;
-        Ok(id)
+        let last = self.writing(|transaction| {
+            let id = RunId(append::open_run(transaction, &new, now_ms)?.run);
+            append::add(transaction, &id, &entries, now_ms)
+        })?;
+        Ok(RunId(last.run))
     }
 
     /// Refuses a run that was imported before, or was written from this record and stands there
@@ -125,40 +117,6 @@ impl Store {
             }
         }
         Ok(())
-    }
-
-    /// Copies the record into a new file, also while it is written.
-    ///
-    /// # Errors
-    /// [`StoreError::Io`] where the file exists already or cannot be written.
-    pub fn backup(&self, file: &Path) -> Result<(), StoreError> {
-        // The name is taken first, so that nothing is written over.
-        std::fs::File::create_new(file).map_err(|source| StoreError::io(file, source))?;
-        let copied = self.copy_to(file);
-        if copied.is_err() {
-            // Half a backup would be worse than none; that it cannot be removed changes nothing.
-            drop(std::fs::remove_file(file));
-        }
-        copied
-    }
-
-    fn copy_to(&self, file: &Path) -> Result<(), StoreError> {
-        let source = self.reader();
-        let mut copy = Connection::open(file)?;
-        let backup = Backup::new(&source, &mut copy)?;
-        for _ in 0..BACKUP_ROUNDS_MAX {
-            match backup.step(BACKUP_PAGES)? {
-                rusqlite::backup::StepResult::Done => break,
-                rusqlite::backup::StepResult::More => {}
-                _ => std::thread::sleep(std::time::Duration::from_millis(5)),
-            }
-        }
-        drop(backup);
-        // One plain file, without a log beside it.
-        copy.pragma_update(None, "journal_mode", "DELETE")?;
-        copy.close().map_err(|(_, error)| StoreError::from(error))?;
-        let written = std::fs::File::open(file).and_then(|file| file.sync_all());
-        written.map_err(|source| StoreError::io(file, source))
     }
 }
 

@@ -6,17 +6,24 @@ use rusqlite::{Connection, Row};
 use super::chain::Link;
 use super::entry::Entry;
 use super::failure::VerifyFailure;
+use super::loss::accepted;
 use super::open::Store;
+use super::pages::check_file;
+use super::rolling::head_of;
 use super::run_id::EntryNumber;
-use super::seal::Seal;
+use super::seal::{self, Seal};
 
 /// What a whole log holds.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct VerifyReport {
     /// Runs, the log of the house among them.
     pub runs: i64,
     /// Entries.
     pub entries: i64,
+    /// Digest over all of them: what is printed outside, to hold the record against later.
+    pub digest: String,
+    /// Losses that somebody said are known.
+    pub losses_accepted: usize,
 }
 
 fn failure(run: &str, entry: EntryNumber, what: impl Into<String>) -> VerifyFailure {
@@ -38,6 +45,12 @@ struct Head {
 }
 
 impl Store {
+    /// Whether a seal lies beside the file; without one a lost end is not found.
+    #[must_use]
+    pub fn is_sealed(&self) -> bool {
+        seal::path_of(self.path()).exists()
+    }
+
     /// Checks the whole log; works on a record opened for reading only, also while it is written.
     ///
     /// # Errors
@@ -45,7 +58,7 @@ impl Store {
     /// missing or surplus run, a damaged file.
     pub fn verify(&self) -> Result<VerifyReport, VerifyFailure> {
         // Read before the snapshot is taken: an entry is sealed only after it is in the database.
-        let acknowledged = Seal::read(self.path())?;
+        let acknowledged = Seal::read(self.path());
         let mut connection = self.reader();
         // One snapshot for all reads, whatever is written meanwhile.
         let snapshot = connection.transaction().map_err(unreadable("-", 0))?;
@@ -60,11 +73,13 @@ impl Store {
             opening.clone_from(&head.opening_digest);
             entries += head.entries;
         }
-        let report = VerifyReport { runs: i64::try_from(heads.len()).unwrap_or(i64::MAX), entries };
-        check_seal(&snapshot, report, &opening)?;
-        acknowledged.check(&snapshot)?;
-        check_file(&snapshot)?;
-        Ok(report)
+        let runs = i64::try_from(heads.len()).unwrap_or(i64::MAX);
+        check_seal(&snapshot, runs, entries, &opening)?;
+        let accepted = accepted(&snapshot).map_err(unreadable("-", 0))?;
+        let losses_accepted = acknowledged.check(&snapshot, &accepted)?;
+        check_file(&snapshot).map_err(|what| failure("-", 0, what))?;
+        let digest = head_of(&snapshot).map_err(unreadable("-", 0))?.digest;
+        Ok(VerifyReport { runs, entries, digest, losses_accepted })
     }
 }
 
@@ -166,7 +181,8 @@ fn check_entry(
 /// The counts of the whole log, and entries that belong to no run.
 fn check_seal(
     connection: &Connection,
-    report: VerifyReport,
+    named_runs: i64,
+    named: i64,
     opening: &str,
 ) -> Result<(), VerifyFailure> {
     let (runs, entries, sealed, stored): (i64, i64, String, i64) = connection
@@ -177,24 +193,14 @@ fn check_seal(
             |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?, row.get(3)?)),
         )
         .map_err(unreadable("-", 0))?;
-    if runs != report.runs || sealed != opening {
-        let what = format!("a run is missing: {runs} were opened, {} are there", report.runs);
+    if runs != named_runs || sealed != opening {
+        let what = format!("a run is missing: {runs} were opened, {named_runs} are there");
         return Err(failure("-", 0, what));
     }
-    if entries != report.entries || stored != report.entries {
-        let what = format!(
-            "{entries} entries were written, the runs name {}, {stored} are there",
-            report.entries
-        );
+    if entries != named || stored != named {
+        let what =
+            format!("{entries} entries were written, the runs name {named}, {stored} are there");
         return Err(failure("-", 0, what));
     }
     Ok(())
-}
-
-/// The file's own structure.
-fn check_file(connection: &Connection) -> Result<(), VerifyFailure> {
-    let said: String = connection
-        .query_row("PRAGMA integrity_check(1)", [], |row| row.get(0))
-        .map_err(unreadable("-", 0))?;
-    if said == "ok" { Ok(()) } else { Err(failure("-", 0, format!("the file is damaged: {said}"))) }
 }

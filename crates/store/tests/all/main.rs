@@ -1,11 +1,13 @@
 //! The record and the run folders: kept, changed, broken and brought back.
 
 mod amend;
+mod anchor;
 mod common;
 mod crash;
 mod examples;
 mod folder_refusals;
 mod folder_round_trip;
+mod loss;
 mod record;
 mod stills;
 mod tamper;

@@ -1,0 +1,159 @@
+// Twelve hours of a run in a few seconds: what the page holds does not grow, nothing on it moves by itself, and what comes first is light.
+import { expect, type CDPSession, type Page } from '@playwright/test'
+import { FIRST_PAINT_MAX } from '../paint'
+import { goTo, openExample, rehearse, speed, test, told } from './house'
+
+/** The whole: a message each second, and frames counted while the strip moves. By hand, `cargo xtask page-trials`. */
+const LONG = Boolean(process.env.MIDDLECUT_LONG)
+const HOURS_12 = 12 * 3600
+
+/** A feed that the test drives: the page opens it as it opens the server's. Call before the run opens. */
+async function driven(page: Page): Promise<void> {
+  await page.addInitScript(() => {
+    const open: { listeners: Map<string, ((event: MessageEvent<string>) => void)[]>; closed: boolean }[] = []
+    class Fed {
+      readonly readyState = 1
+      self = { listeners: new Map<string, ((event: MessageEvent<string>) => void)[]>(), closed: false }
+      constructor() { open.push(this.self) }
+      addEventListener(name: string, listener: (event: MessageEvent<string>) => void): void { this.self.listeners.set(name, [...(this.self.listeners.get(name) ?? []), listener]) }
+      close(): void { this.self.closed = true }
+    }
+    Object.assign(window, {
+      EventSource: Fed,
+      feed: (name: string, data: unknown, id = '') => {
+        const event = new MessageEvent(name, { data: JSON.stringify(data), lastEventId: id })
+        for (const one of open) if (!one.closed) for (const listener of one.listeners.get(name) ?? []) listener(event)
+      },
+    })
+  })
+  await page.reload()
+}
+
+/** Runs the feed from one run time to another, a message every `step` seconds, some messages a frame. */
+async function run(page: Page, knowledge: object, startedMs: number, from: number, to: number, step: number, atOnce: number): Promise<void> {
+  await page.evaluate(async ({ knowledge, startedMs, from, to, step, atOnce }) => {
+    const { feed } = window as unknown as { feed: (name: string, data: unknown, id?: string) => void }
+    const known = knowledge as { time_s: number; ends: { at: Record<string, number> }[]; rise: { kelvin: number } | null }
+    const begun = known.time_s
+    let sent = 0
+    for (let time_s = from; time_s < to; time_s += step) {
+      const wave = Math.sin(time_s / 97)
+      const ends = known.ends.map((end) => ({ ...end, at: Object.fromEntries(Object.entries(end.at).map(([key, value]) => [key, value + time_s - begun])) }))
+      const message = { ...known, time_s, ends, rise: known.rise && { ...known.rise, kelvin: 0.1 * wave } }
+      feed('knowledge', { knowledge: message, started_ms: startedMs, recorded: 0, point: { time_s, head_c: 78.3 + 0.05 * wave, pot_c: 94 + wave, rise_k: 0.1 * wave, litres: 1 + time_s / 40_000, strength_vol: 94 + wave } })
+      if (sent % 60 === 0) feed('said', { time_s, kind: 'info', code: 'moved', priority: 'low', text: 'The forecast moved.', how_sure: '', do: '', within_s: null })
+      sent += 1
+      if (sent % atOnce === 0) await new Promise((done) => requestAnimationFrame(done))
+    }
+    await new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))
+  }, { knowledge, startedMs, from, to, step, atOnce })
+}
+
+interface Held { heap: number; nodes: number; listeners: number; wire: number }
+/** What the page holds once everything that can go has gone, and what it has asked for over the wire so far. */
+async function held(cdp: CDPSession, wire: () => number): Promise<Held> {
+  await cdp.send('HeapProfiler.collectGarbage')
+  await cdp.send('HeapProfiler.collectGarbage')
+  const { metrics } = await cdp.send('Performance.getMetrics')
+  const of = (name: string): number => metrics.find((metric) => metric.name === name)?.value ?? 0
+  return { heap: of('JSHeapUsedSize'), nodes: of('Nodes'), listeners: of('JSEventListeners'), wire: wire() }
+}
+
+/** How far anything moved that nobody moved, since the page was opened (Layout Instability; a good page stays under 0.1). */
+async function shifts(page: Page): Promise<void> {
+  await page.addInitScript(() => {
+    const found: { value: number; what: string }[] = []
+    Object.assign(window, { shifts: found })
+    new PerformanceObserver((list) => {
+      for (const entry of list.getEntries() as unknown as { value: number; hadRecentInput: boolean; sources: { node: Element | null }[] }[]) {
+        if (!entry.hadRecentInput) found.push({ value: entry.value, what: entry.sources.map(({ node }) => `${node?.nodeName ?? '?'}.${(node as Element | null)?.className ?? ''}`).join(' ') })
+      }
+    }).observe({ type: 'layout-shift', buffered: true })
+  })
+}
+async function still(page: Page, where: string): Promise<void> {
+  const found = await page.evaluate(() => (window as unknown as { shifts: { value: number; what: string }[] }).shifts)
+  const sum = found.reduce((all, { value }) => all + value, 0)
+  expect(sum, `${where} moved by itself: ${JSON.stringify(found)}`).toBeLessThan(0.02)
+}
+
+test('twelve hours of a run leave heap, page and wire as they were after six', async ({ site: page }) => {
+  test.setTimeout(LONG ? 1_200_000 : 60_000)
+  await driven(page)
+  await openExample(page)
+  await rehearse(page, '1')
+  await speed(page, 'pause')
+  const { knowledge, started_ms } = await told(page)
+  const cdp = await page.context().newCDPSession(page)
+  await cdp.send('Performance.enable')
+  let asked = 0
+  page.on('response', (response) => { if (response.url().includes('/api/')) asked += Number(response.headers()['content-length'] ?? 0) + 200 })
+  const [step, atOnce] = LONG ? [1, 4] : [15, 24]
+  const marks: Held[] = []
+  for (const [from, to] of [[0.1, 0.5], [0.5, 0.75], [0.75, 1]] as const) {
+    await run(page, knowledge, started_ms, from * HOURS_12, to * HOURS_12, step, atOnce)
+    marks.push(await held(cdp, () => asked))
+  }
+  const [half, later, end] = marks as [Held, Held, Held]
+  if (LONG) console.table(marks)
+  await expect(page.getByRole('img', { name: /^Run strip/ })).toBeVisible()
+  expect(end.nodes, `nodes ${JSON.stringify(marks)}`).toBeLessThanOrEqual(half.nodes * 1.05 + 50)
+  expect(end.listeners).toBeLessThanOrEqual(half.listeners * 1.05 + 10)
+  expect(end.heap, `heap ${JSON.stringify(marks)}`).toBeLessThan(half.heap * 1.05 + 300_000)
+  expect(end.wire - later.wire, 'the second half asks for no more than the first').toBeLessThanOrEqual((later.wire - half.wire) * 1.2 + 20_000)
+})
+
+test('nothing moves by itself when a page comes, and what comes first is light', async ({ site: page, server }) => {
+  await shifts(page)
+  await page.goto(server.address)
+  await openExample(page)
+  // Each page by itself, as it comes over the wire.
+  for (const place of ['plan', 'bench', 'still', 'run']) {
+    await page.goto(`${server.address}/#/${place}`)
+    await page.reload()
+    await expect(page.getByRole('heading', { level: 1 })).toBeVisible()
+    await page.waitForLoadState('networkidle')
+    await still(page, place)
+  }
+  await goTo(page, 'Plan')
+  await rehearse(page, '1')
+  await page.reload()
+  await expect(page.getByRole('img', { name: /^Run strip/ })).toBeVisible()
+  await page.waitForLoadState('load')
+  await page.waitForTimeout(500)
+  await still(page, 'a run')
+  const sent = await page.evaluate(() => {
+    const painted = performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? 0
+    return (performance.getEntriesByType('resource') as PerformanceResourceTiming[]).filter((entry) => !entry.name.includes('/api/') && entry.responseEnd <= painted).reduce((sum, entry) => sum + entry.encodedBodySize, 0)
+  })
+  // A page served from a folder comes as it is, not packed.
+  if (!process.env.MIDDLECUT_PAGE) expect(sent, 'bytes before the first paint').toBeLessThanOrEqual(FIRST_PAINT_MAX)
+})
+
+test('the strip follows a finger at 60 frames a second on a computer four times as slow', async ({ site: page }) => {
+  test.skip(!LONG, 'a measure of time: by hand')
+  test.setTimeout(180_000)
+  await driven(page)
+  await openExample(page)
+  await rehearse(page, '1')
+  await speed(page, 'pause')
+  const { knowledge, started_ms } = await told(page)
+  await run(page, knowledge, started_ms, 0, 6 * 3600, 10, 24)
+  const cdp = await page.context().newCDPSession(page)
+  await cdp.send('Emulation.setCPUThrottlingRate', { rate: 4 })
+  const box = await page.locator('.strip svg.moves').boundingBox()
+  const [x, y] = [(box?.x ?? 0) + 500, (box?.y ?? 0) + 120]
+  const frames = page.evaluate(() => new Promise<number[]>((done) => {
+    const times: number[] = []
+    const look = (now: number): void => { times.push(now); if (now - (times[0] ?? now) < 3000) requestAnimationFrame(look); else done(times) }
+    requestAnimationFrame(look)
+  }))
+  await page.mouse.move(x, y)
+  await page.mouse.down()
+  for (let i = 0; i < 150; i += 1) await page.mouse.move(x + 120 * Math.sin(i / 12), y)
+  await page.mouse.up()
+  const times = await frames
+  const gaps = times.slice(1).map((time, i) => time - (times[i] ?? time)).sort((a, b) => a - b)
+  console.log(`frames ${gaps.length} in 3 s; median ${gaps[gaps.length >> 1]?.toFixed(1)} ms, p95 ${gaps[Math.floor(gaps.length * 0.95)]?.toFixed(1)} ms, longest ${gaps[gaps.length - 1]?.toFixed(1)} ms`)
+  expect(gaps[Math.floor(gaps.length * 0.95)] ?? 99, 'p95 of the time between two frames, ms').toBeLessThan(20)
+})

@@ -1,0 +1,51 @@
+// What is loaded when it is needed: each page by itself, and of the run what does not stand on its first paint.
+import type { Component } from 'svelte'
+import type { Route } from './route.svelte'
+
+type Loaded = Promise<{ default: Component }>
+
+/** The pages by name. A run is a page of its own, apart from the list of runs. */
+const PAGES = {
+  start: (): Loaded => import('./page/Start.svelte'),
+  plan: (): Loaded => import('./page/Plan.svelte'),
+  runs: (): Loaded => import('./page/Runs.svelte'),
+  run: (): Loaded => import('./page/Run.svelte'),
+  bench: (): Loaded => import('./page/Bench.svelte'),
+  still: (): Loaded => import('./page/Still.svelte'),
+}
+export type PageName = keyof typeof PAGES
+
+/** Which page shows a route; without a house only the start and runs do. */
+export function pageOf({ place, run }: Route, house: boolean): PageName {
+  if (place === 'run') return run === null ? 'runs' : 'run'
+  return house ? place : 'start'
+}
+
+const loaded = new Map<PageName, Component>()
+
+/** The page, where it is here already. */
+export const atHand = (name: PageName): Component | null => loaded.get(name) ?? null
+
+/** Asks for a page; what was loaded once is not asked for again. */
+export async function load(name: PageName): Promise<Component> {
+  const page = loaded.get(name) ?? (await PAGES[name]()).default
+  loaded.set(name, page)
+  return page
+}
+
+/** Waits between two attempts, ms; the last one repeats. */
+const WAITS_MS = [500, 2000, 5000]
+
+/** Asks for more of the open page until it comes; `stop` ends the asking. */
+export function later<T>(ask: () => Promise<T>, take: (part: T) => void): () => void {
+  let over = false
+  let timer: ReturnType<typeof setTimeout> | undefined
+  const attempt = (count: number): void => {
+    ask().then(
+      (part) => { if (!over) take(part) },
+      () => { if (!over) timer = setTimeout(() => attempt(count + 1), WAITS_MS[Math.min(count, WAITS_MS.length - 1)]) },
+    )
+  }
+  attempt(0)
+  return () => { over = true; clearTimeout(timer) }
+}
