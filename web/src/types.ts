@@ -68,11 +68,5 @@ export type FeedsOf = Feeds['stills'][number]
 export type FeedValue = FeedsOf['values'][number]
 
 /** All runs that are going on, the one that needs a person soonest first. */
-export interface Attending { now_ms: number; next: string | null; runs: Attended[] }
-export interface Attended {
-  id: string; title: string; still: string; mode: 'real' | 'rehearsal' | 'imported'; example: boolean; speed: number | null
-  /** Why a person is needed next, in how many seconds by the clock on the wall. */
-  need: 'unknown' | 'alarm' | 'due' | 'comes' | 'nothing'; words: string; in_s: number | null
-  /** How it stands; none where the program cannot tell. */
-  now: { time_s: number; started_ms: number; state: RunSnapshot['knowledge']['state']; headline: string; step: string; ends: RunSnapshot['knowledge']['ends']; alarms: LiveEvent[]; seen: string[]; prompts: LiveEvent[]; attendant_left_s: number } | null
-}
+export type Attending = Answer<Schema['AttendingWire']>
+export type Attended = Attending['runs'][number]
