@@ -7,7 +7,7 @@ test('two taps 180 ms apart and a second browser begin one step; what one record
   await openExample(page)
   await rehearse(page, '60', false)
   await page.getByRole('button', { name: /^Heater is on/ }).click()
-  await attend(page, 1200, ({ instruction }) => instruction?.now === true && instruction.act?.do === 'begin', false)
+  await attend(page, 400, ({ instruction }) => instruction?.now === true && instruction.act?.do === 'begin', false)
   const key = page.getByRole('button', { name: /^Begin equalising/ })
   await expect(key).toBeVisible()
   const context = await browser.newContext({ viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true })

@@ -17,7 +17,7 @@ async function phone(browser: Browser, server: Server): Promise<{ page: Page; at
 
 async function letIn(page: Page, at: string, told: string, name: string): Promise<void> {
   await page.goto(`${at}/pair#${told}`)
-  expect(new URL(page.url()).hash, 'the code is out of the address').toBe('')
+  await expect.poll(() => new URL(page.url()).hash, 'the code is out of the address').toBe('')
   await page.getByLabel(/What this browser is called/).fill(name)
   await page.getByRole('button', { name: 'Let me in' }).click()
   await expect(page.getByRole('button', { name: 'Try the example' })).toBeVisible()

@@ -131,9 +131,10 @@ fn text(headers: &HeaderMap, name: &HeaderName) -> Option<String> {
     headers.get(name).map(|value| String::from_utf8_lossy(value.as_bytes()).into_owned())
 }
 
+/// Whether a program asks, which is refused and not shown another page.
 fn is_api(parts: &Parts) -> bool {
     let path = parts.uri.path();
-    path == "/api" || path.starts_with("/api/")
+    path == "/api" || path.starts_with("/api/") || path == "/metrics"
 }
 
 fn is_look(method: &Method) -> bool {

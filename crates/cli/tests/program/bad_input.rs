@@ -143,7 +143,7 @@ fn with(old: &str, new: &str) -> String {
 fn plans_that_cannot_be_run() {
     let folder = tempfile::tempdir().unwrap();
     let rows = [
-        (with("format = 1", "format = 2"), "format"),
+        (with("format = 1", "format = 3"), "format"),
         (with("format = 1", "format = 1\ncolour = 3"), "colour"),
         (with("kind = \"column\"", "kind = \"kettle\""), "kind"),
         (with("kind = \"column\"", "kind = \"pot\""), "stages"),

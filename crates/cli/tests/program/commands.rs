@@ -207,7 +207,7 @@ fn what_the_readme_shows_runs() {
     let readme = fs::read_to_string(here.join("README.md")).expect("there is a README");
     let examples = example("..").canonicalize().expect("the examples are there");
     let folder = tempfile::tempdir().expect("a test folder can be made");
-    let needs_record = ["serve", "verify", "backup", "export", "replay", "import"];
+    let needs_record = ["serve", "verify", "backup", "restore", "export", "replay", "import"];
     let mut count = 0;
     for line in readme.lines().filter(|line| line.starts_with("middlecut ")) {
         let line = line.replacen("examples", typed(&examples), 1);

@@ -59,7 +59,7 @@ fn a_residue_is_recorded_at_the_end_of_its_run_as_it_was_read() {
     let entries = store.entries(&over, 0, 100).expect("it can be read");
     let last = entries.last().expect("there are some");
     assert!(matches!(last.entry, Entry::Action(..)));
-    assert_eq!(printed(&["verify", "--data", data]).lines().count(), 3);
+    assert_eq!(printed(&["verify", "--data", data]).lines().count(), 4);
 }
 
 #[test]

@@ -1,5 +1,4 @@
-//! Alarms told further: one door through which every change of an alarm goes, and the outputs that the
-//! program itself has, a command and the terminal's bell.
+//! Alarms told further by the outputs that the program itself has: a command and the terminal's bell.
 
 mod change;
 mod command;
@@ -11,20 +10,15 @@ use std::path::Path;
 use std::sync::Arc;
 
 use advise::Priority;
-use tokio::sync::broadcast;
 
 pub(crate) use change::{AlarmChange, What, changes};
 pub use outputs::OutputResult;
 pub(crate) use outputs::{OutputState, Outputs};
 pub use settings::{AlertSettings, AlertsError};
 
-/// Most changes that wait for a slow listener; one who lags further misses the oldest.
-const CHANGES_MAX: usize = 256;
-
-/// The door and the outputs.
+/// The outputs, and how they were set up.
 #[derive(Debug)]
 pub(crate) struct Alerts {
-    changes: broadcast::Sender<Arc<AlarmChange>>,
     outputs: Outputs,
     /// Why the settings of the data folder are not at work.
     refused: Option<AlertsError>,
@@ -51,7 +45,7 @@ impl Alerts {
                 outputs.put(Arc::new(AlarmChange::test(priority)));
             }
         }
-        Ok(Arc::new(Self { changes: broadcast::channel(CHANGES_MAX).0, outputs, refused }))
+        Ok(Arc::new(Self { outputs, refused }))
     }
 
     /// Why the settings of the data folder are not at work.
@@ -59,20 +53,11 @@ impl Alerts {
         self.refused.as_ref()
     }
 
-    /// Everything that happens to an alarm from here on.
-    #[expect(dead_code, reason = "whoever tells alarms elsewhere listens here")]
-    pub(crate) fn subscribe(&self) -> broadcast::Receiver<Arc<AlarmChange>> {
-        self.changes.subscribe()
-    }
-
-    /// Tells a change to whoever listens, and of a real run to the outputs.
+    /// Tells a change of a real run's alarm.
     pub(crate) fn tell(&self, change: AlarmChange) {
-        let change = Arc::new(change);
         if change.real {
-            self.outputs.put(Arc::clone(&change));
+            self.outputs.put(Arc::new(change));
         }
-        // Nobody there to hear it is no fault.
-        let _ = self.changes.send(change);
     }
 
     /// The outputs.
