@@ -38,13 +38,23 @@ form.addEventListener('submit', (event) => {
   void pair()
 })
 
-const told = decodeURIComponent(location.hash.slice(1))
-if (told) {
+/** Takes a code out of the address, where one stands there. */
+const take = () => {
+  let told = location.hash.slice(1)
+  try {
+    told = decodeURIComponent(told)
+  } catch {
+    // As it stands: the server says what is wrong with it.
+  }
+  if (!told) return false
   // Out of the address and of the browser's history.
   history.replaceState(null, '', '/pair')
   code.value = told
   name.focus()
   said.textContent = 'The code is filled in. Name this browser if you like, then let it in.'
-} else {
-  void isIn().then((is) => { if (is) enter() })
+  return true
 }
+
+// A square that is scanned while this page stands open changes the address alone.
+window.addEventListener('hashchange', take)
+if (!take()) void isIn().then((is) => { if (is) enter() })
