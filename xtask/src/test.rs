@@ -23,7 +23,7 @@ fn run_parts(root: &Path, chosen: &[&'static str]) -> Done {
             "rust" if together => continue,
             "browser" if together => {
                 report.part("build", || build_program(root).map(drop));
-                beside(root, &mut report);
+                beside(root, &target_folder(root)?.join("rust-tests.txt"), &mut report);
                 continue;
             }
             _ => {}
@@ -127,24 +127,23 @@ fn rust_tests(root: &Path) -> Vec<Command> {
 /// The Rust tests behind the browser's: those mostly reckon, these wait a third of their time for
 /// runs and clocks. The browser comes first wherever both want a core; what the Rust tests print
 /// comes when all is over.
-fn beside(root: &Path, report: &mut Report) {
+fn beside(root: &Path, told: &Path, report: &mut Report) {
     println!("\n== browser, with the Rust tests behind it");
-    let told = root.join("target/rust-tests.txt");
     let timed = |work: &dyn Fn() -> Done| {
         let started = Instant::now();
         let done = work();
         (started.elapsed(), done)
     };
     let behind = || {
-        start_anew(&told)?;
-        rust_tests(root).into_iter().try_for_each(|test| run_into(&told, &mut later(test)))
+        start_anew(told)?;
+        rust_tests(root).into_iter().try_for_each(|test| run_into(told, &mut later(test)))
     };
     let (rust, browser) = std::thread::scope(|scope| {
         let rust = scope.spawn(|| timed(&behind));
         let browser = timed(&|| browser(root));
         (rust.join().expect("a part reports and does not panic"), browser)
     });
-    println!("\n== rust\n{}", std::fs::read_to_string(&told).unwrap_or_default());
+    println!("\n== rust\n{}", std::fs::read_to_string(told).unwrap_or_default());
     report.add("rust", rust.0, &rust.1);
     report.add("browser", browser.0, &browser.1);
 }
