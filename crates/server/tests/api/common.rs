@@ -5,7 +5,7 @@ use std::net::{SocketAddr, TcpStream};
 use std::path::Path;
 use std::sync::Arc;
 use std::thread::JoinHandle;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 use server::{Clock, HandClock, Listening, Options, Reach, Server};
@@ -222,9 +222,13 @@ impl Feed {
     }
 
     /// The next message; chunk sizes and comments are passed over.
+    ///
+    /// Comments keep the socket busy, so its own time limit does not bound the wait.
     pub(crate) fn receive(&mut self) -> Told {
         let (mut event, mut id, mut data) = (String::new(), None, String::new());
+        let end = Instant::now() + Duration::from_mins(1);
         loop {
+            assert!(Instant::now() < end, "no message within a minute");
             let mut line = String::new();
             assert!(self.lines.read_line(&mut line).expect("a message in time") > 0, "feed ended");
             let line = line.trim_end();

@@ -73,6 +73,10 @@ fn two_people_see_the_same_and_acts_that_cross_are_both_kept() {
     let id = begin(&server, "Copper");
     server.pass_ms(5000);
     let [mut first, mut second] = [0, 1].map(|_| server.follow(&id, None));
+    // Who has heard something is followed for: what is recorded before that is told to nobody.
+    for feed in [&mut first, &mut second] {
+        feed.next_of("knowledge");
+    }
     let path = format!("/api/runs/{id}/actions");
     let entries: Vec<Value> = std::thread::scope(|scope| {
         let act = |watts: f64| {
