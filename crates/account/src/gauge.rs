@@ -200,6 +200,7 @@ mod scale {
     use alcoholometry::gauge::Scale;
     use serde::{Deserialize, Deserializer, Serializer};
 
+    #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks so")]
     pub(super) fn serialize<S: Serializer>(scale: &Scale, to: S) -> Result<S::Ok, S::Error> {
         to.serialize_str(scale.name())
     }

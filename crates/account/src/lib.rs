@@ -6,18 +6,32 @@
 //! nothing, in the order of the acts; what is gone is a sample, a removal, a destruction, a named
 //! loss, or not explained. Nothing here reads a clock or a file.
 
+mod acts;
 mod amount;
+mod balance;
 pub mod entry;
 mod error;
 pub mod gauge;
+mod genealogy;
+mod holding;
 mod kind;
+mod ledger;
 mod name;
 mod place;
+pub mod profile;
+mod review;
 
+pub use acts::Count;
 pub use amount::PureAlcohol;
+pub use balance::{Balance, Flow, Span, StockLine};
 pub use entry::{Counted, Entry, LEGS_MAX, Leg, Numbered, People, Serial, Spent};
 pub use error::AccountError;
 pub use gauge::{Gauge, Instrument, Raw, Unit};
+pub use genealogy::{Recall, Trace};
+pub use holding::{Event, Holding, Position};
 pub use kind::EntryKind;
+pub use ledger::Ledger;
 pub use name::Name;
 pub use place::{LOSSES, Place, PlaceKind, Side};
+pub use profile::{AccountUnit, PROFILES, Profile};
+pub use review::{Check, Finding, Review};

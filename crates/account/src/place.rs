@@ -131,6 +131,11 @@ impl Place {
         }
     }
 
+    /// All places of a kind together, for sums.
+    pub(crate) const fn of_kind(kind: PlaceKind) -> Self {
+        Self { kind, name: None }
+    }
+
     /// The place of a text as `tank:T1`, `loss:vapour` or `fermented`.
     ///
     /// # Errors
