@@ -216,6 +216,9 @@ pub struct Entry {
     /// Energy, water and money.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spent: Option<Spent>,
+    /// What the sender calls its request: sent again it changes nothing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub key: Option<String>,
 }
 
 /// An entry with its place in the book.
@@ -247,6 +250,7 @@ impl Entry {
             about: None,
             run: None,
             spent: None,
+            key: None,
         }
     }
 
@@ -313,6 +317,7 @@ impl Entry {
             ("spirit", &self.spirit),
             ("note", &self.note),
             ("run", &self.run),
+            ("key", &self.key),
         ];
         for (field, text) in words {
             text.as_deref().map_or(Ok(()), |text| check_words(field, text))?;

@@ -83,6 +83,23 @@ impl AccountError {
         }
     }
 
+    /// Field, value and bound, where the error is about one of them.
+    #[must_use]
+    pub fn about(&self) -> Option<(&str, &str, &str)> {
+        match self {
+            Self::OutOfRange { field, value, bound, .. } => Some((field, value, bound)),
+            Self::Unbalanced { .. } => Some(("to", "its sum", "must be what the entry takes")),
+            Self::Overdrawn { place, .. } => {
+                Some(("from", place, "must never hold less than 0 L, in the order of the acts"))
+            }
+            Self::Closed { .. } => {
+                Some(("act", "its moment", "must lie after the period that is closed"))
+            }
+            Self::NotCorrectable { why, .. } => Some(("corrects", "the entry", why)),
+            Self::Alcoholometry(_) => None,
+        }
+    }
+
     /// What to do.
     #[must_use]
     pub const fn hint(&self) -> &'static str {

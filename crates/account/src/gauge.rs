@@ -135,13 +135,14 @@ impl Gauge {
         let share_sd = if raw.quantity > 0.0 { quantity_sd / raw.quantity } else { 0.0 };
         let alcohol_sd_l =
             litres_20c / 100.0 * f64::hypot(found.strength_sd, strength_vol * share_sd);
+        let alcohol = PureAlcohol::of_liquid(litres_20c, strength_vol)?;
         Ok(Self {
             raw,
             litres_20c,
             strength_vol,
-            alcohol: PureAlcohol::of_liquid(litres_20c, strength_vol)?,
+            alcohol,
             alcohol_sd_l,
-            proof_gallons: us::proof_gallons_of_20c(litres_20c, p),
+            proof_gallons: us::proof_gallons_of_pure_alcohol(litres_20c * strength_vol / 100.0),
             table: TABLE.to_owned(),
             instruments,
         })
@@ -171,8 +172,18 @@ impl Gauge {
             });
         }
         for one in &self.instruments {
-            check_words("instrument", &one.id)?;
-            one.calibration.as_deref().map_or(Ok(()), |text| check_words("calibration", text))?;
+            let words = [Some(&one.id), one.calibration.as_ref()];
+            for text in words.into_iter().flatten() {
+                check_words("instrument", text)?;
+                if text.contains(['|', ';']) {
+                    return Err(AccountError::OutOfRange {
+                        field: "instrument",
+                        value: crate::error::shown(text),
+                        bound: "must hold neither | nor ;",
+                        hint: "these part instruments in a book",
+                    });
+                }
+            }
         }
         let numbers = [
             ("quantity", self.raw.quantity),

@@ -51,6 +51,7 @@ pub struct Ledger {
     pub(crate) kept: Vec<Kept>,
     numbers: BTreeMap<(Place, Option<Name>), u32>,
     lots: BTreeMap<Name, Vec<u32>>,
+    keys: BTreeMap<String, Serial>,
     closed: Option<(i64, Serial)>,
 }
 
@@ -86,6 +87,12 @@ impl Ledger {
     #[must_use]
     pub fn corrected_by(&self, number: Serial) -> Option<Serial> {
         self.kept(number)?.corrected_by
+    }
+
+    /// The entry that a request of that key brought.
+    #[must_use]
+    pub fn of_key(&self, key: &str) -> Option<Serial> {
+        self.keys.get(key).copied()
     }
 
     /// Everything that holds or held alcohol.
@@ -194,6 +201,9 @@ impl Ledger {
         }
         if entry.kind == EntryKind::Close {
             self.closed = Some((entry.act_ms, number));
+        }
+        if let Some(key) = &entry.key {
+            self.keys.insert(key.clone(), number);
         }
         self.kept.push(kept);
         Ok(())

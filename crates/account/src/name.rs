@@ -59,7 +59,8 @@ impl std::fmt::Display for Name {
     }
 }
 
-/// Refuses words of more than one line, too many of them, or with nothing in them.
+/// Refuses words of more than one line, too many of them, with nothing in them, or beginning with a
+/// sign at which a spreadsheet reckons.
 pub(crate) fn check_words(field: &'static str, words: &str) -> Result<(), AccountError> {
     let fits = (1..=WORDS_CHARACTERS_MAX).contains(&words.chars().count());
     if fits
@@ -72,7 +73,7 @@ pub(crate) fn check_words(field: &'static str, words: &str) -> Result<(), Accoun
     Err(AccountError::OutOfRange {
         field,
         value: shown(words),
-        bound: "must be one line of 1 to 500 characters that neither begins nor ends with a space",
-        hint: "write it in one line",
+        bound: "must be one line of 1 to 500 characters that begins with none of = + - @ and neither begins nor ends with a space",
+        hint: "write it in one line and begin with a word; a table of the book is opened in spreadsheets, which reckon with such signs",
     })
 }

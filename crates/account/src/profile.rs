@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use alcoholometry::{kernel, us};
+use alcoholometry::us;
 use serde::{Deserialize, Serialize};
 
 use crate::amount::PureAlcohol;
@@ -61,32 +61,21 @@ pub struct Profile {
     pub loss_norms: BTreeMap<EntryKind, f64>,
 }
 
-/// Proof gallons at 60 °F of a litre of pure alcohol at 20 °C in a spirit of 50 % vol, where the
-/// strength is not known: from 10 to 95 % vol it is 0.5 % at most from that.
-fn proof_gallons_per_litre() -> f64 {
-    us::proof_gallons_of_20c(2.0, kernel::mass_fraction_from_vol20(0.5))
-}
-
 impl Profile {
-    /// An amount in the unit of the profile, not rounded; `strength_vol` where it is known.
+    /// An amount in the unit of the profile, not rounded.
     #[must_use]
-    pub fn amount(&self, alcohol: PureAlcohol, strength_vol: Option<f64>) -> f64 {
-        let litres = alcohol.litres();
-        match (self.unit, strength_vol) {
-            (AccountUnit::PureAlcoholL, _) => litres,
-            (AccountUnit::PureAlcoholHl, _) => litres / 100.0,
-            (AccountUnit::ProofGallons, Some(vol)) if vol > 0.0 => {
-                let p = kernel::mass_fraction_from_vol20(vol / 100.0);
-                us::proof_gallons_of_20c(100.0 * litres / vol, p)
-            }
-            (AccountUnit::ProofGallons, _) => litres * proof_gallons_per_litre(),
+    pub fn amount(&self, alcohol: PureAlcohol) -> f64 {
+        match self.unit {
+            AccountUnit::PureAlcoholL => alcohol.litres(),
+            AccountUnit::PureAlcoholHl => alcohol.litres() / 100.0,
+            AccountUnit::ProofGallons => us::proof_gallons_of_pure_alcohol(alcohol.litres()),
         }
     }
 
     /// An amount as it is reported: rounded once, at the end.
     #[must_use]
-    pub fn reported(&self, alcohol: PureAlcohol, strength_vol: Option<f64>) -> String {
-        let amount = self.amount(alcohol, strength_vol);
+    pub fn reported(&self, alcohol: PureAlcohol) -> String {
+        let amount = self.amount(alcohol);
         let amount = match self.unit {
             AccountUnit::ProofGallons if amount >= 0.0 => us::rounded_tenth(amount),
             AccountUnit::ProofGallons => -us::rounded_tenth(-amount),

@@ -64,13 +64,11 @@ pub fn wine_gallons_of_20c(litres_20c: f64, mass_fraction: f64) -> f64 {
     litres_20c * volume::factor(mass_fraction, 20.0, SIXTY_FAHRENHEIT_C) / GALLON_L
 }
 
-/// Proof gallons at 60 °F of litres at 20 °C.
+/// Proof gallons at 60 °F of litres of pure alcohol at 20 °C, whatever the strength it is in: both
+/// are the mass of ethanol over its own density, by definition of strength at either temperature.
 #[must_use]
-pub fn proof_gallons_of_20c(litres_20c: f64, mass_fraction: f64) -> f64 {
-    proof_gallons(
-        wine_gallons_of_20c(litres_20c, mass_fraction),
-        strength::proof_60f(mass_fraction),
-    )
+pub fn proof_gallons_of_pure_alcohol(litres_20c: f64) -> f64 {
+    proof_gallons(wine_gallons_of_20c(litres_20c, 1.0), 200.0)
 }
 
 /// Volumes of water in 100 volumes of spirit at 60 °F, as both would measure alone (27 CFR 30.66,

@@ -7,6 +7,7 @@ mod aside;
 mod backup;
 mod beliefs;
 mod belong;
+mod book;
 mod calibrated;
 mod calibrating;
 mod chain;

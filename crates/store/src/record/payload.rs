@@ -13,7 +13,7 @@ use crate::error::StoreError;
 use crate::rows::{ActionRow, JarRow, ReadingRow, check_time};
 
 /// Version of the payloads written now; older ones stay readable for ever.
-pub const PAYLOAD_VERSION: i64 = 5;
+pub const PAYLOAD_VERSION: i64 = 6;
 /// Most bytes of one entry.
 pub const ENTRY_BYTES_MAX: usize = 4_000_000;
 
@@ -112,6 +112,7 @@ impl Entry {
             Self::Calibrated(_) => "calibrated",
             Self::CalibrationDropped(_) => "calibration_dropped",
             Self::LossAccepted(_) => "loss_accepted",
+            Self::Account(_) => "account",
             Self::Corrected { .. } => "corrected",
             Self::Begun(_) => "begun",
             Self::Keyed(_) => "keyed",
@@ -158,6 +159,7 @@ impl Entry {
             Self::Calibrated(calibration) => calibration.check()?,
             Self::CalibrationDropped(dropped) => dropped.check()?,
             Self::LossAccepted(accepted) => accepted.check()?,
+            Self::Account(entry) => entry.check()?,
             Self::Keyed(key) => key.check()?,
             Self::Checks(list) => list.check()?,
             Self::JarSize { time_s, ml } => {
@@ -220,6 +222,7 @@ impl Entry {
             Self::Calibrated(calibration) => json(calibration),
             Self::CalibrationDropped(dropped) => json(dropped),
             Self::LossAccepted(accepted) => json(accepted),
+            Self::Account(entry) => json(entry),
             Self::Begun(begun) => json(begun),
             Self::Keyed(key) => json(key),
             Self::Checks(list) => json(list),
@@ -312,6 +315,7 @@ impl Entry {
             "calibration_dropped" => Self::CalibrationDropped(parse(text)?),
             "by" => Self::By { by: parse::<By>(text)?.by },
             "loss_accepted" => Self::LossAccepted(parse(text)?),
+            "account" => Self::Account(parse(text)?),
             "plan_kept" => Self::PlanKept(parse(text)?),
             "plan_dropped" => Self::PlanDropped { name: parse::<Named>(text)?.name },
             _ => return Err("unknown kind of entry".to_owned()),
