@@ -3,6 +3,8 @@
 mod acts;
 mod book;
 
+pub use book::month_end_ms;
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::entry::{Numbered, Serial};

@@ -25,7 +25,8 @@ pub(super) const fn month_of(local_ms: i64) -> i64 {
 }
 
 /// The last millisecond of the month of a moment of a local clock.
-pub(super) const fn month_end_ms(local_ms: i64) -> i64 {
+#[must_use]
+pub const fn month_end_ms(local_ms: i64) -> i64 {
     let next = month_of(local_ms) + 1;
     days_to(next.div_euclid(12), next.rem_euclid(12) + 1) * DAY_MS - 1
 }

@@ -32,6 +32,7 @@ mod reader;
 mod rescue;
 mod rolling;
 mod run_id;
+mod run_into_book;
 mod seal;
 mod steady;
 mod stills;

@@ -152,14 +152,12 @@ fn every_changed_byte_of_a_book_is_found_where_it_is() {
     assert_eq!((whole.faults.as_slice(), &whole.head, whole.entries), (&[][..], &head, 3));
     let mut line = 1;
     for at in 0..text.len() {
-        for flip in [1_u8, 0x20] {
-            let mut bytes = text.clone().into_bytes();
-            bytes[at] ^= flip;
-            let report = book::verify(&bytes, None, &[], NOW_MS);
-            let first = report.faults.first();
-            let first = first.unwrap_or_else(|| panic!("byte {at} was changed and not found"));
-            assert_eq!(first.line, line, "byte {at}: {first}");
-        }
+        let mut bytes = text.clone().into_bytes();
+        bytes[at] ^= if at % 2 == 0 { 1 } else { 0x20 };
+        let report = book::verify(&bytes, None, &[], NOW_MS);
+        let first = report.faults.first();
+        let first = first.unwrap_or_else(|| panic!("byte {at} was changed and not found"));
+        assert_eq!(first.line, line, "byte {at}: {first}");
         line += usize::from(text.as_bytes()[at] == b'\n');
     }
     for cut in [0, 1, text.len() / 2, text.len() - 1] {
