@@ -49,8 +49,11 @@ impl Kept {
 pub struct Ledger {
     pub(crate) holdings: Vec<Holding>,
     pub(crate) kept: Vec<Kept>,
-    numbers: BTreeMap<(Place, Option<Name>), u32>,
-    lots: BTreeMap<Name, Vec<u32>>,
+    /// Serials in the order of the acts.
+    pub(crate) order: Vec<Serial>,
+    /// Holdings of each lot, and those without one, by their place.
+    lots: BTreeMap<Name, BTreeMap<Place, u32>>,
+    without_lot: BTreeMap<Place, u32>,
     keys: BTreeMap<String, Serial>,
     closed: Option<(i64, Serial)>,
 }
@@ -103,25 +106,37 @@ impl Ledger {
 
     /// The holdings of a lot.
     pub fn of_lot(&self, lot: &Name) -> impl Iterator<Item = &Holding> {
-        self.numbers_of(lot).iter().map(|number| &self.holdings[*number as usize])
+        self.numbers_of(lot).map(|number| &self.holdings[number as usize])
     }
 
     /// Every lot with the numbers of its holdings, by name.
     pub fn lots(&self) -> impl Iterator<Item = (&Name, impl Iterator<Item = &Holding>)> {
         self.lots.iter().map(|(lot, numbers)| {
-            (lot, numbers.iter().map(|number| &self.holdings[*number as usize]))
+            (lot, numbers.values().map(|number| &self.holdings[*number as usize]))
         })
     }
 
     /// What a place holds of a lot before a moment; nothing where neither is known.
     #[must_use]
     pub fn held(&self, place: &Place, lot: Option<&Name>, before: Position) -> PureAlcohol {
-        let number = self.numbers.get(&(place.clone(), lot.cloned()));
-        number.map_or(PureAlcohol::ZERO, |number| self.holdings[*number as usize].before(before))
+        let number = self.number(place, lot);
+        number.map_or(PureAlcohol::ZERO, |number| self.holdings[number as usize].before(before))
     }
 
-    pub(crate) fn numbers_of(&self, lot: &Name) -> &[u32] {
-        self.lots.get(lot).map_or(&[], Vec::as_slice)
+    pub(crate) fn numbers_of(&self, lot: &Name) -> impl Iterator<Item = u32> {
+        self.lots.get(lot).into_iter().flat_map(BTreeMap::values).copied()
+    }
+
+    fn number(&self, place: &Place, lot: Option<&Name>) -> Option<u32> {
+        match lot {
+            Some(lot) => self.lots.get(lot)?.get(place).copied(),
+            None => self.without_lot.get(place).copied(),
+        }
+    }
+
+    /// Where an entry of the book stands among the acts.
+    pub(crate) fn at(&self, number: Serial) -> Position {
+        (self.kept(number).map_or(0, |kept| kept.act_ms), number)
     }
 
     pub(crate) fn kept(&self, number: Serial) -> Option<&Kept> {
@@ -185,10 +200,11 @@ impl Ledger {
         let number = self.length() + 1;
         for holding in fresh {
             let at = u32::try_from(self.holdings.len()).unwrap_or(u32::MAX);
-            self.numbers.insert((holding.place.clone(), holding.lot.clone()), at);
-            if let Some(lot) = &holding.lot {
-                self.lots.entry(lot.clone()).or_default().push(at);
+            match &holding.lot {
+                Some(lot) => self.lots.entry(lot.clone()).or_default(),
+                None => &mut self.without_lot,
             }
+            .insert(holding.place.clone(), at);
             self.holdings.push(holding);
         }
         for tail in tails {
@@ -202,6 +218,9 @@ impl Ledger {
         if entry.kind == EntryKind::Close {
             self.closed = Some((entry.act_ms, number));
         }
+        let at = (entry.act_ms, number);
+        let place = self.order.partition_point(|earlier| self.at(*earlier) < at);
+        self.order.insert(place, number);
         if let Some(key) = &entry.key {
             self.keys.insert(key.clone(), number);
         }
@@ -211,8 +230,8 @@ impl Ledger {
 
     /// The number of a leg's holding; a new one goes to the end of `fresh`.
     fn number_of(&self, fresh: &mut Vec<Holding>, leg: &Leg) -> u32 {
-        if let Some(number) = self.numbers.get(&(leg.place.clone(), leg.lot.clone())) {
-            return *number;
+        if let Some(number) = self.number(&leg.place, leg.lot.as_ref()) {
+            return number;
         }
         let same = |one: &Holding| one.place == leg.place && one.lot == leg.lot;
         let at = fresh.iter().position(same).unwrap_or_else(|| {

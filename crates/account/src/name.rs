@@ -64,7 +64,7 @@ impl std::fmt::Display for Name {
 pub(crate) fn check_words(field: &'static str, words: &str) -> Result<(), AccountError> {
     let fits = (1..=WORDS_CHARACTERS_MAX).contains(&words.chars().count());
     if fits
-        && !words.trim().is_empty()
+        && !words.starts_with(['=', '+', '-', '@'])
         && words.trim() == words
         && !words.contains(char::is_control)
     {
