@@ -1,6 +1,6 @@
 // One rehearsal in its hearts, looked at in every size and light: what is to come, what is doubted, keys that fit, paper.
 import { expect, type Page } from '@playwright/test'
-import { event, lay, layable, openExample, picture, rehearse, sound, speed, test } from './house'
+import { drawn, event, lay, layable, openExample, picture, rehearse, sound, speed, test } from './house'
 
 const SIZES = [['desk', 1280, 800], ['phone', 390, 844], ['small', 320, 640], ['zoom', 640, 400]] as const
 
@@ -34,13 +34,14 @@ test('hearts in every size and light, with a prompt, in doubt, and on paper', as
 
   const due = { code: 'slow_phase', text: 'change the jar and begin the slow hearts, reflux ratio 9, heater to 1700 W', now: true, due: null, from: 'seen', act: { do: 'begin', step: 5, after: 4 } }
   await lay(page, { instruction: due, prompts: [event({ text: 'The fast part of the hearts is over.' })] })
+  await page.reload()
+  await expect(page.getByRole('button', { name: 'Begin slow hearts' })).toBeVisible()
+  await expect(page.locator('.strip svg')).toBeVisible()
   for (const [name, width, height] of SIZES) {
     await page.setViewportSize({ width, height })
-    await page.reload()
-    await expect(page.getByRole('button', { name: 'Begin slow hearts' })).toBeVisible()
-    await page.waitForTimeout(400)
+    await drawn(page)
     await fits(page, name)
-    await sound(page)
+    if (name === 'phone') await sound(page)
     await picture(page, info, `size-${name}`)
   }
 
