@@ -12,8 +12,8 @@ export default defineConfig({
   testDir: './e2e',
   outputDir: './test-results/traces',
   fullyParallel: true,
-  // Much of a test is waiting for a run: two share two cores, beside the one that waits for a whole minute.
-  workers: 3,
+  // Much of a test is waiting for a run: three share two cores, beside the one that waits for a whole minute.
+  workers: 4,
   forbidOnly: true,
   retries: 0,
   timeout: 60_000,
@@ -22,7 +22,7 @@ export default defineConfig({
   // A trace of every test costs a third of the whole: a failure leaves its picture, MIDDLECUT_TRACE=1 a trace as well.
   use: { actionTimeout: 15_000, launchOptions: { executablePath, args }, contextOptions: { reducedMotion: 'reduce' }, trace: process.env.MIDDLECUT_TRACE ? 'retain-on-failure' : 'off', screenshot: 'only-on-failure' },
   projects: [
-    { name: 'long', testMatch: LONG, use: desk, workers: 1 },
-    { name: 'short', testIgnore: LONG, use: desk, workers: 2 },
+    { name: 'long', testMatch: LONG, use: desk, workers: 2 },
+    { name: 'short', testIgnore: LONG, use: desk, workers: 3 },
   ],
 })
