@@ -8,11 +8,11 @@ const SIZES = [['desk', 1280, 800], ['phone', 390, 844], ['small', 320, 640], ['
 async function fits(page: Page, name: string): Promise<void> {
   const cut = await page.locator('.keys button').evaluateAll((keys) => keys.filter((key) => key.scrollWidth > key.clientWidth + 1).map((key) => key.textContent))
   expect(cut, `${name}: keys are cut`).toEqual([])
-  const [strip, foot] = [await page.locator('.strip svg').boundingBox(), await page.locator('.foot').boundingBox()]
+  const [strip, foot] = [await page.locator('.strip .window').boundingBox(), await page.locator('.foot').boundingBox()]
   const keysTop = foot?.y ?? 0
   if (name === 'desk') expect((strip?.y ?? 0) + (strip?.height ?? 0), 'the jars are behind the keys').toBeLessThanOrEqual(keysTop)
   if (name === 'phone') expect((strip?.y ?? 0) + (strip?.height ?? 0) - 134, 'the jars begin below the fold').toBeLessThan(keysTop)
-  const names = await page.locator('.strip svg text').evaluateAll((texts) => {
+  const names = await page.locator('.strip .window text').evaluateAll((texts) => {
     const boxes = texts.filter((text) => Number(text.getAttribute('y')) <= 48 && text.textContent).map((text) => text.getBoundingClientRect())
     return boxes.flatMap((a, i) => boxes.slice(i + 1).filter((b) => a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom - 3 && b.top < a.bottom - 3)).length
   })
@@ -36,7 +36,7 @@ test('hearts in every size and light, with a prompt, in doubt, and on paper', as
   await lay(page, { instruction: due, prompts: [event({ text: 'The fast part of the hearts is over.' })] })
   await page.reload()
   await expect(page.getByRole('button', { name: 'Begin slow hearts' })).toBeVisible()
-  await expect(page.locator('.strip svg')).toBeVisible()
+  await expect(page.locator('.strip .moves')).toBeVisible()
   for (const [name, width, height] of SIZES) {
     await page.setViewportSize({ width, height })
     await drawn(page)
@@ -68,7 +68,7 @@ test('hearts in every size and light, with a prompt, in doubt, and on paper', as
   await expect(page.locator('.say h1')).toBeVisible()
   for (const gone of ['.foot', '.ageline', '.side']) await expect(page.locator(gone)).toBeHidden()
   for (const there of ['.strip svg', '.happened li']) await expect(page.locator(there).first()).toBeVisible()
-  const strip = await page.locator('.strip svg').boundingBox()
+  const strip = await page.locator('.strip .window').boundingBox()
   expect((strip?.x ?? 0) + (strip?.width ?? 0)).toBeLessThanOrEqual(718)
   expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(718)
   expect(await page.evaluate(() => getComputedStyle(document.body).backgroundColor)).toBe('rgb(255, 255, 255)')
