@@ -40,6 +40,7 @@ test('a run is ended, its jars and residue are measured: "cannot tell" turns int
   await expect(page.getByRole('region', { name: 'Jars' }).getByRole('row', { name: /^3 hearts/ })).toContainText('164')
   // With what was measured after the end the balance is reckoned anew.
   await again
+  await expect(page.getByRole('region', { name: 'Alarms of the run' })).toContainText(/alarms? in .*an hour|No alarm in/)
   await balance.scrollIntoViewIfNeeded()
   await pictures(page, info, 'balance-open')
 

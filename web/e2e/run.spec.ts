@@ -31,6 +31,11 @@ test('sound is armed by a press; far view, units and pads by keyboard; a rehears
   await expect(page.getByRole('button', { name: /sound not armed/ })).toBeVisible()
   await page.getByRole('button', { name: /sound not armed/ }).click()
   await expect(page.getByText('sound armed')).toBeVisible()
+  const alarms = page.getByRole('region', { name: 'Alarms', exact: true })
+  await alarms.getByText('How they are heard').click()
+  await alarms.getByRole('button', { name: 'Try each output' }).click()
+  await expect(alarms.getByRole('status')).toContainText('the command: not set')
+  await expect(alarms.getByRole('status')).toContainText('the bell of the terminal: failed: the program runs in no terminal')
 
   await page.locator('h1 button').click()
   await expect(page.getByRole('dialog', { name: 'Far view' })).toBeVisible()
