@@ -38,7 +38,7 @@ pub use probe::Probe;
 pub use quality::{Context, HEATER_OFF_W, Quality, Reason, Seen};
 pub use reader::{Channel, Reader};
 pub use reading::{READING_COLUMNS, Reading, SentRow, reading_columns};
-pub use refuse::impossible;
+pub use refuse::{LastGood, impossible};
 pub use rows::{Cursor, RecordedRun, Row, SecondRows};
 pub use scale::{Anew, Scale, Weighed, expected_kg_per_s, litres_of_kg};
 pub use series::{Raw, Series, series};
