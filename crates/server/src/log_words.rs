@@ -41,7 +41,9 @@ impl Amendments {
                     corrected.insert(entry, logged.number + 1);
                     in_place.insert(logged.number + 1);
                 }
-                Entry::By { by: who } => drop(by.insert(logged.number - 1, who)),
+                Entry::By { by: who, entries } => {
+                    by.insert(logged.number - EntryNumber::from(entries), who);
+                }
                 Entry::Begun(begun) => {
                     let last = logged.number + EntryNumber::from(begun.entries);
                     groups.insert(logged.number, logged.number + 1..=last);

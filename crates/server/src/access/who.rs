@@ -16,6 +16,16 @@ pub(crate) enum Who {
 }
 
 impl Who {
+    /// What somebody who was let in is called; none at this computer itself, where nobody pairs.
+    pub(crate) fn name(&self) -> Option<&str> {
+        match self {
+            Self::Person(person) => {
+                Some(&person.name).filter(|name| !name.trim().is_empty()).map(String::as_str)
+            }
+            Self::Here | Self::Device(_) | Self::Nobody => None,
+        }
+    }
+
     /// The role of a person; none of a device and of nobody.
     pub(crate) const fn role(&self) -> Option<Role> {
         match self {

@@ -42,6 +42,8 @@ pub(crate) enum Command {
     GoOn(GoOnAsk, Answer<BegunWire>),
     /// A rehearsal goes at another speed.
     Speed(f64, Answer<SpeedWire>),
+    /// What somebody who was let in asks, by the name they were let in under.
+    By(String, Box<Command>),
     /// The program stops; the run does not end.
     Stop,
 }

@@ -217,8 +217,13 @@ impl RunSession {
             Command::Begin(ask, answer) => reply(answer, self.begin(ask)),
             Command::GoOn(ask, answer) => reply(answer, self.go_on_again(ask)),
             Command::Speed(speed, answer) => reply(answer, self.set_speed(speed)),
+            Command::By(name, command) => {
+                self.acting = Some(name);
+                return self.obey(*command);
+            }
             Command::Stop => {}
         }
+        self.acting = None;
         self.news = true;
     }
 
@@ -258,7 +263,16 @@ impl Command {
             Self::Do(_, answer) => reply(answer, Err(error)),
             Self::Begin(_, answer) | Self::GoOn(_, answer) => reply(answer, Err(error)),
             Self::Speed(_, answer) => reply(answer, Err(error)),
+            Self::By(_, command) => command.refuse(what),
             Self::Stop => {}
+        }
+    }
+
+    /// As asked by somebody who was let in under a name, or by nobody in particular.
+    pub(crate) fn by(self, name: Option<&str>) -> Self {
+        match name {
+            Some(name) => Self::By(name.to_owned(), Box::new(self)),
+            None => self,
         }
     }
 }

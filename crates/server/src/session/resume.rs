@@ -44,6 +44,7 @@ impl RunSession {
         }
         let mut session = Self {
             id: id.clone(),
+            acting: None,
             touched_steady_ms: clock.moment().steady_ms,
             keeper,
             clock,

@@ -28,6 +28,7 @@ mod standing;
 mod stills;
 mod telling;
 mod times;
+mod who_did;
 
 #[path = "../broker/mod.rs"]
 mod broker;

@@ -152,10 +152,12 @@ pub enum Entry {
     StillReset(Box<StillReset>),
     /// Several runs gave the values of a still; in the log of the house.
     Calibrated(Box<StillCalibration>),
-    /// Who did what the entry right before this one tells.
+    /// Who did what an entry shortly before this one tells.
     By {
         /// A person's name, or what they come in as.
         by: String,
+        /// How many entries before this one it stands: the first of an act.
+        entries: u32,
     },
     /// The calibration of a still is set aside; in the log of the house.
     CalibrationDropped(Box<CalibrationDropped>),

@@ -13,7 +13,7 @@ use crate::error::StoreError;
 use crate::rows::{ActionRow, JarRow, ReadingRow, check_time};
 
 /// Version of the payloads written now; older ones stay readable for ever.
-pub const PAYLOAD_VERSION: i64 = 5;
+pub const PAYLOAD_VERSION: i64 = 6;
 /// Most bytes of one entry.
 pub const ENTRY_BYTES_MAX: usize = 4_000_000;
 
@@ -75,6 +75,18 @@ struct Abandoned {
 #[serde(deny_unknown_fields)]
 struct By {
     by: String,
+    #[serde(default = "right_before", skip_serializing_if = "is_right_before")]
+    entries: u32,
+}
+
+/// Until version 6 it was always the entry right before.
+const fn right_before() -> u32 {
+    1
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "as serde asks it")]
+const fn is_right_before(entries: &u32) -> bool {
+    *entries == 1
 }
 
 #[derive(Serialize, Deserialize)]
@@ -169,7 +181,7 @@ impl Entry {
                 check_reason(reason)?;
             }
             Self::Named { name } | Self::PlanDropped { name } => check_text("name", name)?,
-            Self::By { by } => check_text("by", by)?,
+            Self::By { by, entries } => check_by(by, *entries)?,
             Self::PlanKept(kept) => kept.check()?,
             Self::Started { .. }
             | Self::Withdrawn { .. }
@@ -227,7 +239,7 @@ impl Entry {
             Self::Abandoned { time_s, reason } => {
                 json(&Abandoned { time_s: *time_s, reason: reason.clone() })
             }
-            Self::By { by } => json(&By { by: by.clone() }),
+            Self::By { by, entries } => json(&By { by: by.clone(), entries: *entries }),
             Self::Named { name } | Self::PlanDropped { name } => {
                 json(&Named { name: name.clone() })
             }
@@ -310,7 +322,10 @@ impl Entry {
             "learning" => Self::Learning(parse(text)?),
             "calibrated" => Self::Calibrated(parse(text)?),
             "calibration_dropped" => Self::CalibrationDropped(parse(text)?),
-            "by" => Self::By { by: parse::<By>(text)?.by },
+            "by" => {
+                let By { by, entries } = parse(text)?;
+                Self::By { by, entries }
+            }
             "loss_accepted" => Self::LossAccepted(parse(text)?),
             "plan_kept" => Self::PlanKept(parse(text)?),
             "plan_dropped" => Self::PlanDropped { name: parse::<Named>(text)?.name },
@@ -334,6 +349,15 @@ fn check_opened(run: &NewRun) -> Result<(), StoreError> {
         RunMode::Rehearsal { speed, .. } => check_speed(speed),
         RunMode::Real | RunMode::Imported => Ok(()),
     }
+}
+
+fn check_by(by: &str, entries: u32) -> Result<(), StoreError> {
+    check_text("by", by)?;
+    if entries > 0 {
+        return Ok(());
+    }
+    let bound = "must be 1 at least";
+    Err(StoreError::Entry { field: "entries", value: entries.to_string(), bound })
 }
 
 fn check_speed(speed: f64) -> Result<(), StoreError> {
