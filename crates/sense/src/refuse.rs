@@ -70,9 +70,9 @@ mod tests {
     /// What is thought of 85 °C after these readings, ten seconds apart.
     fn at_85_after(values: &[f64]) -> Option<Reason> {
         let times = (0..values.len()).map(|row| 10.0 * row as f64);
-        let last = times.zip(values).fold(None, |last, (time_s, value)| {
-            Some(LastGood::after(last, time_s, *value))
-        });
+        let last = times
+            .zip(values)
+            .fold(None, |last, (time_s, value)| Some(LastGood::after(last, time_s, *value)));
         impossible(Probe::Head, 10.0 * values.len() as f64, 85.0, last)
     }
 

@@ -7,7 +7,8 @@ use estimate::Verdict;
 use sense::{Action, Amount, JarRecord, Vessel, VesselRecord};
 use still::plan::TakeOff;
 use store::{
-    Entry, EntryNumber, Logged, RunId, RunMode, Store, StoreError, StoredEvent, StoredKind,
+    Entry, EntryNumber, Logged, RunId, RunInstrument, RunMode, Store, StoreError, StoredEvent,
+    StoredKind,
 };
 
 use crate::wire::run::{LogCanWire, LogEntryWire};
@@ -215,6 +216,9 @@ fn words(entry: &Entry) -> Option<Words> {
             ("checks", None, words)
         }
         Entry::JarSize { time_s, ml } => ("jar", Some(*time_s), format!("A jar holds {ml} mL")),
+        Entry::Instruments(list) => {
+            ("instruments", Some(list.time_s), instrument_words(&list.instruments))
+        }
         Entry::Named { name } => ("run", None, format!("Named: {name}")),
         Entry::Outcome(_) => ("run", None, "What the simulated still really did".to_owned()),
         Entry::Balance(stored) => {
@@ -240,6 +244,21 @@ fn note(entry: &Entry) -> String {
             reason.clone()
         }
         _ => String::new(),
+    }
+}
+
+/// What a run is read with from here on.
+fn instrument_words(list: &[RunInstrument]) -> String {
+    let one = |one: &RunInstrument| {
+        let right = if one.points.is_empty() { "" } else { " (put right)" };
+        let overdue = if one.overdue { " (overdue)" } else { "" };
+        format!("{} by {}{right}{overdue}", one.channel, one.name)
+    };
+    let all: Vec<String> = list.iter().map(one).collect();
+    if all.is_empty() {
+        "No instruments are known".to_owned()
+    } else {
+        format!("Read: {}", all.join(", "))
     }
 }
 

@@ -96,7 +96,7 @@ impl Handle {
     }
 
     /// What its still is called; none while the run is being opened.
-    pub(super) fn still(&self) -> Option<&str> {
+    pub(crate) fn still(&self) -> Option<&str> {
         self.seen.still.get().map(String::as_str)
     }
 
@@ -216,6 +216,11 @@ impl RunSession {
             Command::Do(deed, answer) => reply(answer, self.perform(*deed)),
             Command::Begin(ask, answer) => reply(answer, self.begin(ask)),
             Command::GoOn(ask, answer) => reply(answer, self.go_on_again(ask)),
+            Command::Instruments(answer) => {
+                self.advance();
+                self.look_for_instruments();
+                reply(answer, Ok(()));
+            }
             Command::Speed(speed, answer) => reply(answer, self.set_speed(speed)),
             Command::By(name, command) => {
                 self.acting = Some(name);
@@ -262,6 +267,7 @@ impl Command {
             Self::Know(answer) => reply(answer, Err(error)),
             Self::Do(_, answer) => reply(answer, Err(error)),
             Self::Begin(_, answer) | Self::GoOn(_, answer) => reply(answer, Err(error)),
+            Self::Instruments(answer) => reply(answer, Err(error)),
             Self::Speed(_, answer) => reply(answer, Err(error)),
             Self::By(_, command) => command.refuse(what),
             Self::Stop => {}

@@ -10,6 +10,7 @@ use super::keys::Brought;
 use super::row::Row;
 use super::run_time::AHEAD_MAX_S;
 use super::state::RunSession;
+use crate::access::signed;
 use crate::problem::ApiError;
 use crate::wire::record::{AcceptedWire, ReadingsAsk};
 
@@ -87,12 +88,7 @@ impl RunSession {
 
     /// Who acts says who they are; who was let in under a name is that one, too.
     pub(super) fn said_by(&mut self, said: Option<String>) {
-        self.acting = match (said, self.acting.take()) {
-            (Some(said), Some(paired)) if said.trim() != paired => {
-                Some(format!("{} ({paired})", said.trim()))
-            }
-            (said, paired) => paired.or(said),
-        };
+        self.acting = signed(said, self.acting.as_deref());
     }
 
     /// Stores an act with the key of its request, and who did it where that is known. `answer` counts from 1. Gives the number of the answered entry.
@@ -163,7 +159,8 @@ impl RunSession {
         let (count, last_s) = (rows.len(), rows.last().map_or(0.0, |row| row.0));
         let entries = vec![(self.moment_ms(last_s), Entry::Readings(rows.clone()))];
         let entry = self.write_rows(key, entries, count)?;
-        let rows = rows.into_iter().map(|(time_s, reading)| Row::Reading(time_s, reading));
+        let rows =
+            self.corrected(rows).into_iter().map(|(time_s, reading)| Row::Reading(time_s, reading));
         let said = self.engine.put_all(rows.collect());
         self.say(&said);
         self.settle();

@@ -15,6 +15,7 @@ mod course;
 mod devices;
 mod door;
 mod feeding;
+mod instruments;
 mod late;
 mod listener;
 mod listening;

@@ -9,6 +9,7 @@ use still::plan::{Measured, RunPlan, Still};
 use super::act::{BegunStep, CheckList, KeptPlan, LearningChoice, RequestKey};
 use super::calibrated::{CalibrationDropped, StillCalibration};
 use super::event::StoredEvent;
+use super::instrument::{Instrument, InstrumentCalibrated, InstrumentDropped, RunInstruments};
 use super::known_loss::LossAccepted;
 use super::lesson::{StillLesson, StillReset, StoredBalance};
 use super::new_run::NewRun;
@@ -161,6 +162,14 @@ pub enum Entry {
     },
     /// The calibration of a still is set aside; in the log of the house.
     CalibrationDropped(Box<CalibrationDropped>),
+    /// An instrument that reads a channel of a still; in the log of the house.
+    Instrument(Box<Instrument>),
+    /// An instrument was calibrated; in the log of the house.
+    InstrumentCalibrated(Box<InstrumentCalibrated>),
+    /// An instrument reads its channel no more; in the log of the house.
+    InstrumentDropped(InstrumentDropped),
+    /// The instruments that the run is read with from here on.
+    Instruments(RunInstruments),
     /// Entries that were lost are known to be; in the log of the house.
     LossAccepted(LossAccepted),
 }

@@ -3,7 +3,7 @@
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
-use super::act::{check_jar_size, check_reason, check_text};
+use super::act::{check_by, check_jar_size, check_reason, check_text};
 use super::entry::{Entry, StoredEnd};
 use super::lesson::check_character;
 use super::new_run::{NewRun, RunMode};
@@ -135,6 +135,10 @@ impl Entry {
             Self::Learning(_) => "learning",
             Self::PlanKept(_) => "plan_kept",
             Self::PlanDropped { .. } => "plan_dropped",
+            Self::Instrument(_) => "instrument",
+            Self::InstrumentCalibrated(_) => "instrument_calibrated",
+            Self::InstrumentDropped(_) => "instrument_dropped",
+            Self::Instruments(_) => "instruments",
         }
     }
 
@@ -183,6 +187,10 @@ impl Entry {
             Self::Named { name } | Self::PlanDropped { name } => check_text("name", name)?,
             Self::By { by, entries } => check_by(by, *entries)?,
             Self::PlanKept(kept) => kept.check()?,
+            Self::Instrument(one) => one.check()?,
+            Self::InstrumentCalibrated(one) => one.check()?,
+            Self::InstrumentDropped(gone) => gone.check()?,
+            Self::Instruments(list) => list.check()?,
             Self::Started { .. }
             | Self::Withdrawn { .. }
             | Self::Corrected { .. }
@@ -245,6 +253,10 @@ impl Entry {
             }
             Self::Learning(choice) => json(choice),
             Self::PlanKept(kept) => json(kept),
+            Self::Instrument(one) => json(one),
+            Self::InstrumentCalibrated(one) => json(one),
+            Self::InstrumentDropped(gone) => json(gone),
+            Self::Instruments(list) => json(list),
         };
         if text.len() > ENTRY_BYTES_MAX {
             return Err(StoreError::TooLong { found: text.len(), limit: ENTRY_BYTES_MAX });
@@ -329,6 +341,10 @@ impl Entry {
             "loss_accepted" => Self::LossAccepted(parse(text)?),
             "plan_kept" => Self::PlanKept(parse(text)?),
             "plan_dropped" => Self::PlanDropped { name: parse::<Named>(text)?.name },
+            "instrument" => Self::Instrument(parse(text)?),
+            "instrument_calibrated" => Self::InstrumentCalibrated(parse(text)?),
+            "instrument_dropped" => Self::InstrumentDropped(parse(text)?),
+            "instruments" => Self::Instruments(parse(text)?),
             _ => return Err("unknown kind of entry".to_owned()),
         })
     }
@@ -349,15 +365,6 @@ fn check_opened(run: &NewRun) -> Result<(), StoreError> {
         RunMode::Rehearsal { speed, .. } => check_speed(speed),
         RunMode::Real | RunMode::Imported => Ok(()),
     }
-}
-
-fn check_by(by: &str, entries: u32) -> Result<(), StoreError> {
-    check_text("by", by)?;
-    if entries > 0 {
-        return Ok(());
-    }
-    let bound = "must be 1 at least";
-    Err(StoreError::Entry { field: "entries", value: entries.to_string(), bound })
 }
 
 fn check_speed(speed: f64) -> Result<(), StoreError> {
