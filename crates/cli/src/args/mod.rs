@@ -6,6 +6,7 @@ mod bench;
 mod calibrate;
 mod doctor;
 mod feeds;
+mod instruments;
 mod known;
 mod man;
 mod measure;
@@ -22,6 +23,9 @@ pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use calibrate::{CalibrateArgs, StatedArgs};
 pub(crate) use doctor::DoctorArgs;
 pub(crate) use feeds::{FeedsArgs, FeedsCheckArgs, FeedsCommand};
+pub(crate) use instruments::{
+    InstrumentCalibrateArgs, InstrumentStateArgs, InstrumentsArgs, InstrumentsCommand,
+};
 pub(crate) use known::{EstimateArgs, LearnArgs};
 pub(crate) use man::ManArgs;
 pub(crate) use measure::{MeasureArgs, Outside};
@@ -95,6 +99,8 @@ pub(crate) enum Command {
     Access(AccessArgs),
     /// The probes that the program reads by itself, named in feeds.toml.
     Feeds(FeedsArgs),
+    /// What reads each channel of a still: its instruments and their calibrations.
+    Instruments(InstrumentsArgs),
     /// The alarms: how they are heard, and what they were in a run.
     Alarms(AlarmsArgs),
     /// Say what is missing on this machine: rights, the disk, the clock, probes, the broker.

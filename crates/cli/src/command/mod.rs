@@ -13,6 +13,7 @@ mod feeds;
 mod files;
 mod forecast;
 mod gauge;
+mod instruments;
 mod learn;
 mod liquid;
 mod live;
@@ -54,6 +55,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Serve(args)) => serve::run(args, json),
         Some(Command::Access(args)) => access::run(args, json),
         Some(Command::Feeds(args)) => feeds::run(args, json),
+        Some(Command::Instruments(args)) => instruments::run(args, json),
         Some(Command::Alarms(args)) => alarms::run(args, json),
         Some(Command::Doctor(args)) => doctor::run(args, json),
         Some(Command::Export(args)) => record::export(args, json),

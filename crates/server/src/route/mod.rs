@@ -8,6 +8,7 @@ pub(crate) mod bench;
 pub(crate) mod events;
 pub(crate) mod feeds;
 pub(crate) mod fit;
+pub(crate) mod instruments;
 pub(crate) mod log;
 pub(crate) mod metrics;
 pub(crate) mod plan;
