@@ -8,7 +8,7 @@ const LEVELS: [&[&str]; 13] = [
     &["alcoholometry", "thermo"],
     &["still"],
     &["sense"],
-    &["estimate"],
+    &["estimate", "finishing"],
     &["advise"],
     &["rehearse"],
     &["store"],

@@ -3,7 +3,7 @@
 use super::tree::{File, Tree};
 
 /// The crates this holds for.
-const PURE: [&str; 10] = [
+const PURE: [&str; 11] = [
     "quantities",
     "numerics",
     "alcoholometry",
@@ -11,6 +11,7 @@ const PURE: [&str; 10] = [
     "still",
     "sense",
     "estimate",
+    "finishing",
     "advise",
     "rehearse",
     "feeds",
