@@ -75,13 +75,33 @@ pub struct Bed {
     pub doubts: Vec<String>,
 }
 
-/// Carbon to stir into a vessel: grams, and hours of contact.
+/// Carbon stirred into a vessel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stirred {
+    /// Carbon, g.
+    pub carbon_g: f64,
+    /// Hours of contact.
+    pub hours: f64,
+    /// Liquid that stays in it when it is strained off, L.
+    pub held_litres: f64,
+    /// Pure alcohol in that, L.
+    pub lost_l: f64,
+    /// Standard deviation of that.
+    pub lost_l_sd: f64,
+}
+
+/// Carbon to stir into a vessel, and what it keeps.
 ///
 /// # Errors
-/// [`FinishingError`] naming `litres`.
-pub fn stirred(litres: f64) -> Result<(f64, f64), FinishingError> {
+/// [`FinishingError`] naming `litres` or `vol`.
+pub fn stirred(litres: f64, strength_vol: f64) -> Result<Stirred, FinishingError> {
     Bound::LITRES.check("litres", litres)?;
-    Ok((GRAMS_PER_LITRE * litres, STIRRED_HOURS))
+    Bound::STRENGTH.check("vol", strength_vol)?;
+    let carbon_g = GRAMS_PER_LITRE * litres;
+    let held_litres = HELD_SHARE * carbon_g / BULK_G_PER_LITRE;
+    let lost_l = held_litres * strength_vol / 100.0;
+    let lost_l_sd = lost_l * HELD_SHARE_SD / HELD_SHARE;
+    Ok(Stirred { carbon_g, hours: STIRRED_HOURS, held_litres, lost_l, lost_l_sd })
 }
 
 /// Share of what a bed held that stays after a rinse: taken as one stirred vessel, which rinses

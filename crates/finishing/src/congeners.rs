@@ -139,17 +139,23 @@ impl Curve {
         self.points.last().map_or(0.0, |point| point.0)
     }
 
-    /// Predicted milligrams in each jar; the jars stand in the order in which they were filled.
+    /// Predicted milligrams in each jar; the jars stand by number, in the order they were filled.
     ///
-    /// A jar that was not gauged is not among them: what ran into it is then missing before those
-    /// behind it.
+    /// A jar that was not gauged, told by its number and litres, is taken to be as strong as the
+    /// gauged one before it, so that those behind it stand in their place.
     #[must_use]
-    pub fn of_jars(&self, jars: &[Jar]) -> Vec<Milligrams> {
+    pub fn of_jars(&self, jars: &[Jar], not_gauged: &[(u32, f64)]) -> Vec<Milligrams> {
         let mut run = 0.0;
+        let mut last: Option<&Jar> = None;
         let predicted = jars.iter().map(|jar| {
+            let from = last.map_or(0, |last| last.number);
+            let between = not_gauged.iter().filter(|one| one.0 > from && one.0 < jar.number);
+            let strength = last.unwrap_or(jar).strength_vol_20c / 100.0;
+            run += between.map(|one| one.1 * strength).sum::<f64>();
             let before = self.drawn(run);
             run += jar.pure_alcohol_l;
             let after = self.drawn(run);
+            last = Some(jar);
             [0, 1, 2, 3].map(|i| (after[i] - before[i]).max(0.0))
         });
         predicted.collect()

@@ -57,6 +57,32 @@ impl FinishingError {
         }
     }
 
+    /// Field, value and bound in words; empty where there is none.
+    #[must_use]
+    pub fn parts(&self) -> (String, String, String) {
+        let between =
+            |low: f64, high: f64, unit: &str| format!("must lie from {low} to {high} {unit}");
+        let (value, bound) = match self {
+            Self::OutOfRange { value, low, high, unit, .. }
+            | Self::Alcoholometry(AlcoholometryError::OutOfRange {
+                value, low, high, unit, ..
+            }) => (value.to_string(), between(*low, *high, unit)),
+            Self::Alcoholometry(AlcoholometryError::Count { count, low, high, .. }) => {
+                (format!("{count} entries"), format!("must have {low} to {high} entries"))
+            }
+            Self::Alcoholometry(AlcoholometryError::Frozen { value, low, celsius, .. }) => (
+                format!("{value:.2} % mass"),
+                format!("must lie from {low:.2} to 100 % mass at {celsius} °C: less is partly ice"),
+            ),
+            Self::Unknown { value, allowed, .. } => {
+                (value.clone(), format!("must be one of {allowed}"))
+            }
+            Self::Unfit { what, .. } => (String::new(), what.clone()),
+            Self::Alcoholometry(AlcoholometryError::Search { .. }) => Default::default(),
+        };
+        (self.field(), value, bound)
+    }
+
     /// What to do about it.
     #[must_use]
     pub const fn hint(&self) -> &'static str {

@@ -104,7 +104,7 @@ fn cuts_leave_nothing_out_of_the_account_and_name_the_worst_change() {
     let is = forecast(&plan, &Options::default()).unwrap();
     let curve = Curve::of(&is, false).unwrap();
     let jars = jars();
-    let mg = curve.of_jars(&jars);
+    let mg = curve.of_jars(&jars, &[]);
     let table = Table { jars: &jars, congeners: Some(&mg), factor: curve.factor };
     let limits = limits::of("fruit").unwrap();
     let cuts = table.cut(&[3, 4, 5], &limits).unwrap();
@@ -131,18 +131,29 @@ fn congeners_of_all_jars_are_those_of_the_forecast() {
     let curve = Curve::of(&is, true).unwrap();
     // One jar as large as the whole run holds all that was drawn.
     let whole = Jar::gauged(&reading(1, 40.0, 95.0, StepKind::Hearts)).unwrap();
-    let mg = curve.of_jars(std::slice::from_ref(&whole))[0];
+    let mg = curve.of_jars(std::slice::from_ref(&whole), &[])[0];
     for substance in Substance::ALL {
         let counted = is.totals.congeners_mg.iter().filter(|(one, _)| substance.counts(*one));
         let drawn: f64 = counted.map(|(_, mg)| mg).sum();
         assert!((mg[substance as usize] - drawn).abs() <= 0.01 * drawn + 1e-9, "{substance:?}");
     }
     // Ethyl acetate comes early, higher alcohols late, and methanol is in every jar.
-    let each = curve.of_jars(&jars());
+    let each = curve.of_jars(&jars(), &[]);
     let first = Substance::EthylAcetate as usize;
     assert!(
         each[0][first] > 0.0 && each.iter().all(|jar| jar[Substance::Methanol as usize] >= 0.0)
     );
+}
+
+#[test]
+fn a_jar_that_was_not_gauged_keeps_its_place() {
+    let plan = plan(ChargeKind::SugarWash);
+    let curve = Curve::of(&forecast(&plan, &Options::default()).unwrap(), true).unwrap();
+    let all = jars();
+    let gauged: Vec<Jar> = all.iter().filter(|jar| jar.number != 3).cloned().collect();
+    let (whole, gap) = (curve.of_jars(&all, &[]), curve.of_jars(&gauged, &[(3, 0.5)]));
+    let late = Substance::HigherAlcohols as usize;
+    assert!((gap[4][late] / whole[5][late] - 1.0).abs() < 0.05, "{gap:?} {whole:?}");
 }
 
 #[test]

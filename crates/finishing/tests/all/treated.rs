@@ -24,7 +24,9 @@ fn a_bed_by_hand() {
     assert!((is.lost_l - 0.5881).abs() < 0.001 && (is.out_litres_20c - 8.530).abs() < 0.002);
     assert!((is.out_strength_vol - 40.0).abs() < 1e-9 && is.doubts.is_empty(), "{is:?}");
     assert!((is.hours - 5.0).abs() < 1e-9);
-    assert_eq!(stirred(10.0).unwrap(), (100.0, 1.0));
+    let vessel = stirred(10.0, 40.0).unwrap();
+    assert_eq!((vessel.carbon_g, vessel.hours), (100.0, 1.0));
+    assert!((vessel.held_litres - 0.1625).abs() < 1e-9 && (vessel.lost_l - 0.065).abs() < 1e-9);
     let small = bed(BedInput { litres: 1.0, ..input(0.0) }).unwrap_err();
     assert!(small.to_string().contains("this bed holds"));
     let bad = BedInput { strength_vol: 70.0, height_m: 0.3, litres_per_hour: 20.0, ..input(0.0) };
