@@ -204,9 +204,10 @@ impl RunSession {
         }
         self.must_go_on()?;
         let list = CheckList { ticked: ask.ticked, by: ask.by };
-        let entries = vec![(self.clock.now_ms(), Entry::Checks(list.clone()))];
+        let now_ms = self.clock.now_ms();
+        let entries = vec![(now_ms, Entry::Checks(list.clone()))];
         let entry = self.write_act(ask.key, entries, 1, None)?;
-        self.log.noted.push(Noted { entry, what: Held::Checks(list) });
+        self.log.noted.push(Noted { entry, what: Held::Checks(list, now_ms) });
         Ok(EntryWire::new(entry))
     }
 
