@@ -22,8 +22,8 @@ use crate::body::BODY_BYTES_MAX;
 use crate::guard::{self, Door};
 use crate::problem::ApiError;
 use crate::route::{
-    access, acts, alarms, attending, bench, events, feeds, fit, instruments, log, metrics, plan,
-    plans, record, runs, server, stills,
+    access, acts, alarms, attending, bench, events, feeds, finishing, fit, instruments, log,
+    metrics, plan, plans, record, runs, server, stills,
 };
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire, ResumedWire};
 
@@ -104,6 +104,9 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(bench::reduce_route))
         .routes(routes!(bench::blend_route))
         .routes(routes!(bench::liquid_route))
+        .routes(routes!(finishing::cuts_route))
+        .routes(routes!(finishing::steps_route))
+        .routes(routes!(finishing::bottling_route))
 }
 
 /// The OpenAPI 3.1 document of the server, as `web/openapi.json` holds it.

@@ -7,6 +7,7 @@ pub(crate) mod attending;
 pub(crate) mod bench;
 pub(crate) mod events;
 pub(crate) mod feeds;
+pub(crate) mod finishing;
 pub(crate) mod fit;
 pub(crate) mod instruments;
 pub(crate) mod log;

@@ -8,6 +8,7 @@ pub(crate) mod bench;
 pub(crate) mod calibrated;
 pub(crate) mod event;
 pub(crate) mod feeds;
+pub(crate) mod finishing;
 pub(crate) mod forecast;
 pub(crate) mod house;
 pub(crate) mod instrument;
