@@ -1,8 +1,8 @@
-// The only file that asks the server for something once (the live feed is in live.svelte.ts).
+// What asks the server for something once (the live feed is in live.svelte.ts).
 import type { AlcoholBalance, Fit, KnownStill } from './estimate'
 import type { components } from './api'
 import type {
-  Asker, Attending, BlendAnswer, Code, DeviceToken, Feeds, Forecast, GaugeAnswer, Guests, House, KeptPlan, LogPart, NewRun, OwnStill, OwnStillAsk, Problem, ReduceAnswer, RunPlan, RunSnapshot, RunSummary,
+  AlarmOutputs, AlarmReview, Asker, Attending, BlendAnswer, Code, DeviceToken, Feeds, Forecast, GaugeAnswer, Guests, House, KeptPlan, LogPart, NewRun, OwnStill, OwnStillAsk, Problem, ReduceAnswer, RunPlan, RunSnapshot, RunSummary,
 } from './types'
 
 type Schema = components['schemas']
@@ -39,8 +39,11 @@ export class ApiError extends Error {
 const WAIT_MS = 10_000
 /** A fit to a whole run takes its time. */
 const LEARN_WAIT_MS = 120_000
+/** Each output is tried, and ended after its limit of a minute at most. */
+const ALARM_TEST_WAIT_MS = 150_000
 
-async function ask<T>(method: string, path: string, body?: unknown, waitMs = WAIT_MS): Promise<T> {
+/** Asks the server once. */
+export async function ask<T>(method: string, path: string, body?: unknown, waitMs = WAIT_MS): Promise<T> {
   const stop = new AbortController()
   const timer = setTimeout(() => stop.abort(), waitMs)
   try {
@@ -79,13 +82,16 @@ const stillAddress = (name: string, what: string, { example, rehearsed }: WhichS
 
 const fitAddress = (name: string): string => `/api/stills/${encodeURIComponent(name)}/fit`
 
-const runAddress = (id: string, what = ''): string => `/api/runs/${encodeURIComponent(id)}${what}`
+export const runAddress = (id: string, what = ''): string => `/api/runs/${encodeURIComponent(id)}${what}`
 
 export const api = {
   health: () => ask<{ ok: boolean }>('GET', '/api/health'),
   /** How the record stands, and a person's word that a loss is known. */
   recordState: () => ask<Schema['RecordWire']>('GET', '/api/record'),
   acceptLoss: (reason: string) => ask<Schema['RecordWire']>('POST', '/api/record/loss', { reason }),
+  alarmOutputs: () => ask<AlarmOutputs>('GET', '/api/alarms/outputs'),
+  testAlarms: () => ask<{ outputs: AlarmOutputs['last'] }>('POST', '/api/alarms/test', undefined, ALARM_TEST_WAIT_MS),
+  runAlarms: (id: string) => ask<AlarmReview>('GET', runAddress(id, '/alarms')),
   attending: () => ask<Attending>('GET', '/api/attending'),
   feeds: () => ask<Feeds>('GET', '/api/feeds'),
   house: () => ask<House>('GET', '/api/house'),

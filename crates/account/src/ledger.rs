@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use crate::amount::PureAlcohol;
 use crate::entry::{Entry, Leg, Numbered, Serial, Spent};
 use crate::error::AccountError;
-use crate::holding::{Event, Holding, Position};
+use crate::holding::{Event, Holding, OfLot, Position};
 use crate::kind::EntryKind;
 use crate::name::Name;
 use crate::place::{Place, Side};
@@ -52,11 +52,14 @@ pub struct Ledger {
     /// Serials in the order of the acts.
     pub(crate) order: Vec<Serial>,
     /// Holdings of each lot, and those without one, by their place.
-    lots: BTreeMap<Name, BTreeMap<Place, u32>>,
+    lots: BTreeMap<Name, OfLot>,
     without_lot: BTreeMap<Place, u32>,
     keys: BTreeMap<String, Serial>,
     closed: Option<(i64, Serial)>,
 }
+
+/// Lots with fewer events than this get room for what there is, not for more.
+const FEW_EVENTS: usize = 8;
 
 /// What an entry would change.
 struct Plan {
@@ -112,7 +115,7 @@ impl Ledger {
     /// Every lot with the numbers of its holdings, by name.
     pub fn lots(&self) -> impl Iterator<Item = (&Name, impl Iterator<Item = &Holding>)> {
         self.lots.iter().map(|(lot, numbers)| {
-            (lot, numbers.values().map(|number| &self.holdings[*number as usize]))
+            (lot, numbers.numbers().map(|number| &self.holdings[number as usize]))
         })
     }
 
@@ -124,12 +127,17 @@ impl Ledger {
     }
 
     pub(crate) fn numbers_of(&self, lot: &Name) -> impl Iterator<Item = u32> {
-        self.lots.get(lot).into_iter().flat_map(BTreeMap::values).copied()
+        self.lots.get(lot).into_iter().flat_map(OfLot::numbers)
     }
 
     fn number(&self, place: &Place, lot: Option<&Name>) -> Option<u32> {
         match lot {
-            Some(lot) => self.lots.get(lot)?.get(place).copied(),
+            Some(lot) => match self.lots.get(lot)? {
+                OfLot::One(only) => {
+                    Some(*only).filter(|only| self.holdings[*only as usize].place == *place)
+                }
+                OfLot::Many(all) => all.get(place).copied(),
+            },
             None => self.without_lot.get(place).copied(),
         }
     }
@@ -200,16 +208,16 @@ impl Ledger {
         let number = self.length() + 1;
         for holding in fresh {
             let at = u32::try_from(self.holdings.len()).unwrap_or(u32::MAX);
-            match &holding.lot {
-                Some(lot) => self.lots.entry(lot.clone()).or_default(),
-                None => &mut self.without_lot,
-            }
-            .insert(holding.place.clone(), at);
+            self.number_new(&holding, at);
             self.holdings.push(holding);
         }
         for tail in tails {
             let events = &mut self.holdings[tail.holding as usize].events;
             events.truncate(tail.first);
+            if events.len() < FEW_EVENTS {
+                // Most lots come, go and are done: no room is kept for more.
+                events.reserve_exact(tail.events.len());
+            }
             events.extend(tail.events);
         }
         if let Some(old) = entry.corrects.and_then(|old| usize::try_from(old - 1).ok()) {
@@ -226,6 +234,25 @@ impl Ledger {
         }
         self.kept.push(kept);
         Ok(())
+    }
+
+    /// Notes the number of a new holding under its lot and place.
+    fn number_new(&mut self, holding: &Holding, at: u32) {
+        let Some(lot) = &holding.lot else {
+            self.without_lot.insert(holding.place.clone(), at);
+            return;
+        };
+        match self.lots.get_mut(lot) {
+            None => drop(self.lots.insert(lot.clone(), OfLot::One(at))),
+            Some(OfLot::Many(all)) => drop(all.insert(holding.place.clone(), at)),
+            Some(one) => {
+                if let OfLot::One(first) = *one {
+                    let place = self.holdings[first as usize].place.clone();
+                    let all = BTreeMap::from([(place, first), (holding.place.clone(), at)]);
+                    *one = OfLot::Many(all);
+                }
+            }
+        }
     }
 
     /// The number of a leg's holding; a new one goes to the end of `fresh`.

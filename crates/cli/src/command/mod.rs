@@ -4,7 +4,10 @@ mod access;
 mod account;
 mod alarms;
 mod blend;
+mod bottle;
 mod calibrate;
+mod carbon;
+mod cask;
 mod completions;
 mod data;
 mod doctor;
@@ -14,9 +17,12 @@ mod feeds;
 mod files;
 mod forecast;
 mod gauge;
+mod instruments;
+mod jars;
 mod learn;
 mod liquid;
 mod live;
+mod macerate;
 mod man;
 mod measure;
 mod mend;
@@ -43,6 +49,11 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Gauge(args)) => gauge::run(args, json),
         Some(Command::Reduce(args)) => reduce::run(args, json),
         Some(Command::Blend(args)) => blend::run(args, json),
+        Some(Command::Jars(args)) => jars::run(args, json),
+        Some(Command::Carbon(args)) => carbon::run(args, json),
+        Some(Command::Macerate(args)) => macerate::run(args, json),
+        Some(Command::Cask(args)) => cask::run(args, json),
+        Some(Command::Bottle(args)) => bottle::run(args, json),
         Some(Command::Wash(args)) => wash::run(args, json),
         Some(Command::Still(args)) => still::run(args, json),
         Some(Command::Forecast(args)) => forecast::run(args, json),
@@ -55,6 +66,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Serve(args)) => serve::run(args, json),
         Some(Command::Access(args)) => access::run(args, json),
         Some(Command::Feeds(args)) => feeds::run(args, json),
+        Some(Command::Instruments(args)) => instruments::run(args, json),
         Some(Command::Alarms(args)) => alarms::run(args, json),
         Some(Command::Doctor(args)) => doctor::run(args, json),
         Some(Command::Export(args)) => record::export(args, json),

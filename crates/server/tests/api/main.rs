@@ -16,6 +16,7 @@ mod course;
 mod devices;
 mod door;
 mod feeding;
+mod instruments;
 mod late;
 mod listener;
 mod listening;
@@ -29,6 +30,7 @@ mod standing;
 mod stills;
 mod telling;
 mod times;
+mod who_did;
 
 #[path = "../broker/mod.rs"]
 mod broker;

@@ -33,7 +33,10 @@ pub(super) fn belongs(
         | Entry::LossAccepted(_)
         | Entry::Learning(_)
         | Entry::PlanKept(_)
-        | Entry::PlanDropped { .. } => {
+        | Entry::PlanDropped { .. }
+        | Entry::Instrument(_)
+        | Entry::InstrumentCalibrated(_)
+        | Entry::InstrumentDropped(_) => {
             let bound = "what is known of stills and plans belongs to the house";
             if house { Ok(()) } else { Err(refused(bound)) }
         }

@@ -17,6 +17,8 @@ mod failure;
 mod fold;
 #[cfg(test)]
 mod full_disk;
+mod instrument;
+mod instruments;
 mod known_loss;
 mod lesson;
 mod loss;
@@ -50,6 +52,11 @@ pub use calibrated::{
 pub use entry::{Entry, Logged, OwnStillRecord, StoredEnd};
 pub use event::{StoredEvent, StoredKind, StoredPriority};
 pub use failure::{Trouble, VerifyFailure};
+pub use instrument::{
+    CalibrationPoint, Instrument, InstrumentCalibrated, InstrumentDropped, KnownInstrument,
+    RunInstrument, RunInstruments,
+};
+pub use instruments::OfferedOffset;
 pub use known_loss::LossAccepted;
 pub use lesson::{LessonSource, StillLesson, StillReset, StoredBalance};
 pub use loss::{LOST_CODE, Loss};

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::RangeInclusive;
 
 use estimate::Character;
-use sense::RecordedRun;
+use sense::{Instruments, RecordedRun};
 use still::plan::RunPlan;
 
 use super::act::{CheckList, RequestKey};
@@ -113,7 +113,8 @@ pub struct RunState {
     /// What the clock on the wall showed at which run time: heater on, whenever it was set
     /// since, and whenever the computer began anew.
     pub anchors: Vec<ClockAnchor>,
-    /// Everything read, done and collected, in the order it was written; withdrawn left out.
+    /// Everything read, done and collected, in the order it was written; withdrawn left out, and
+    /// readings put right by the calibration in force at their time.
     pub rows: RecordedRun,
     /// Entry number of each action in `rows`.
     pub action_entries: Vec<EntryNumber>,
@@ -131,10 +132,13 @@ pub struct RunState {
     pub groups: Vec<BegunGroup>,
     /// Keys of requests with their entries, the oldest first.
     pub keys: Vec<(EntryNumber, RequestKey)>,
-    /// Check lists that were signed, with their entries; the last one holds.
-    pub checks: Vec<(EntryNumber, CheckList)>,
+    /// Check lists that were signed, with their entries and when they were stored, ms UTC; the last
+    /// one holds.
+    pub checks: Vec<(EntryNumber, CheckList, i64)>,
     /// What one jar holds, mL, with the entries; the last one holds.
     pub jar_sizes: Vec<(EntryNumber, f64)>,
+    /// What it was read with.
+    pub instruments: Instruments,
     /// Truth of a simulated recording.
     pub outcome: Option<serde_json::Value>,
     /// Where its alcohol went, as last worked out.
