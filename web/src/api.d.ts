@@ -279,6 +279,143 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/book/balance": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The balance of pure alcohol from sugar to bottle, every loss by its name. */
+        get: operations["accountBalance"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/book/close": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Closes a period: nothing is entered or corrected in it any more. */
+        post: operations["closeBook"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/book/entries": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Entries in the order of their serials. */
+        get: operations["accountEntries"];
+        put?: never;
+        /** Enters an act. It is refused where any place would hold less than nothing, in the order of the acts. */
+        post: operations["enterAccount"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/book/findings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What a reviewer would ask about. */
+        get: operations["accountFindings"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/book/lots": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The lots that stand somewhere, by name; at most 10 000. */
+        get: operations["accountLots"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/book/lots/{lot}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One lot followed both ways: what it is made of, and what had some of it. */
+        get: operations["accountLot"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/book/stock-take": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Enters a count: what is less or more than in the book is explained, or stays not explained. */
+        post: operations["stockTake"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/book/table": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The book as a table whose lines are chained, written as it is read; `middlecut book verify` checks it. */
+        get: operations["accountTable"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/events": {
         parameters: {
             query?: never;
@@ -1039,6 +1176,126 @@ export interface components {
              */
             entry: number;
         };
+        /** @description The balance from sugar to bottle. */
+        AccountBalanceWire: {
+            /** @description What the user's authority must accept. */
+            authority: string;
+            /**
+             * Format: double
+             * @description L of pure alcohol in them.
+             */
+            bottled_l: number;
+            /**
+             * Format: int64
+             * @description Bottles filled.
+             */
+            bottles: number;
+            /** @description What came. */
+            came: components["schemas"]["PlaceAmountWire"][];
+            /**
+             * Format: int64
+             * @description Until when it is closed, ms of UTC.
+             */
+            closed_ms?: number | null;
+            /**
+             * Format: double
+             * @description In stock at the end, L.
+             */
+            closing_l: number;
+            /**
+             * Format: double
+             * @description Money.
+             */
+            cost?: number | null;
+            /**
+             * Format: double
+             * @description Energy of all acts, kWh.
+             */
+            energy_kwh?: number | null;
+            /**
+             * Format: int64
+             * @description Entries in the book.
+             */
+            entries: number;
+            /** @description For a drawing. */
+            flows: components["schemas"]["FlowWire"][];
+            /** @description What is gone, each loss by its name. */
+            gone: components["schemas"]["PlaceAmountWire"][];
+            /**
+             * Format: double
+             * @description Gone and not explained, L.
+             */
+            not_explained_l: number;
+            /**
+             * Format: double
+             * @description That as a share of all there was to account for, %.
+             */
+            not_explained_percent?: number | null;
+            /**
+             * Format: double
+             * @description What the account is off, L: 0.
+             */
+            off_l: number;
+            /**
+             * Format: double
+             * @description In stock at the beginning, L.
+             */
+            opening_l: number;
+            /** @description What stands where. */
+            stocks: components["schemas"]["StockLineWire"][];
+            /** @description The unit of what is `reported`. */
+            unit: string;
+            /**
+             * Format: double
+             * @description Water, L.
+             */
+            water_l?: number | null;
+        };
+        /** @description An entry of the account. */
+        AccountEntryWire: {
+            /** @description When it was done, RFC 3339. */
+            act: string;
+            /** @description Who entered it. */
+            by: string;
+            /** @description Who checked. */
+            checked_by?: string | null;
+            /**
+             * Format: int64
+             * @description The entry that stands in its place.
+             */
+            corrected_by?: number | null;
+            /**
+             * Format: int64
+             * @description The entry in whose place this one stands.
+             */
+            corrects?: number | null;
+            /** @description When it was entered, RFC 3339. */
+            entered: string;
+            /** @description What goes out. */
+            from: components["schemas"]["LegWire"][];
+            /** @description Which act. */
+            kind: string;
+            /** @description Whether it was entered more than a day after. */
+            late: boolean;
+            /** @description In words. */
+            note?: string | null;
+            /**
+             * Format: double
+             * @description L of pure alcohol moved.
+             */
+            pure_alcohol_l: number;
+            /** @description Who read. */
+            read_by?: string | null;
+            /** @description The run of the record it was taken from. */
+            run?: string | null;
+            /**
+             * Format: int64
+             * @description Its serial.
+             */
+            serial: number;
+            /** @description What comes in. */
+            to: components["schemas"]["LegWire"][];
+        };
         /**
          * @description Where the pure alcohol of the charge is, L. The middles of the four parts add up to the middle of
          *     what was charged.
@@ -1634,6 +1891,21 @@ export interface components {
             /** @description Why it is not. */
             why?: string | null;
         };
+        /** @description Who, when and why. */
+        ByAsk: {
+            /** @description When it was done, RFC 3339 with its zone; absent = now. */
+            act?: string | null;
+            /** @description Who enters it. */
+            by: string;
+            /** @description Who checked. */
+            checked_by?: string | null;
+            /** @description What the sender calls this request: sent again it changes nothing. */
+            key?: string | null;
+            /** @description In words. */
+            note?: string | null;
+            /** @description Who read. */
+            read_by?: string | null;
+        };
         /** @description A calibration of the instrument that reads a channel. */
         CalibrateAsk: {
             /** @description When, RFC 3339; absent = now. */
@@ -1904,6 +2176,14 @@ export interface components {
             /** @description The lines that were ticked, in words. */
             ticked: string[];
         };
+        /** @description The end of a period. */
+        CloseAsk: components["schemas"]["ByAsk"] & {
+            /**
+             * Format: int64
+             * @description Its last moment, ms of UTC.
+             */
+            upto_ms: number;
+        };
         /** @description A code to make. */
         CodeAsk: {
             /** @description As what it lets in. */
@@ -2123,6 +2403,28 @@ export interface components {
          * @enum {string}
          */
         EndedByWire: "filled" | "minutes" | "until_ml" | "until_rise_k" | "until_strength_vol" | "until_pot_c" | "until_total_ml" | "element_cover" | "pot_dry" | "no_vapour" | "person" | "plan";
+        /** @description An act to enter. */
+        EnterAsk: components["schemas"]["ByAsk"] & {
+            /**
+             * Format: int64
+             * @description The entry this one is about.
+             */
+            about?: number | null;
+            /**
+             * Format: int64
+             * @description The entry in whose place this one stands.
+             */
+            corrects?: number | null;
+            /** @description Where it comes from, as `tank:T1/L1=1.25`, `=3.1@40`, `=12x700@40`, `=all`, `=rest`, `=gauged`. */
+            from?: string[];
+            /** @description Which act, as `blend`. */
+            kind: string;
+            read?: components["schemas"]["ReadAsk"] | null;
+            /** @description Kind of spirit. */
+            spirit?: string | null;
+            /** @description Where it goes to, in the same words; losses too. */
+            to?: string[];
+        };
         /** @description Stored, under this number. */
         EntryWire: {
             /** @description Whether it was so before: nothing was stored. */
@@ -2284,6 +2586,18 @@ export interface components {
              */
             plates: number;
         };
+        /** @description What a reviewer would ask about. */
+        FindingWire: {
+            /** @description Which check found it. */
+            check: string;
+            /**
+             * Format: int64
+             * @description Which entry; none where it is of the whole book.
+             */
+            entry?: number | null;
+            /** @description In words. */
+            text: string;
+        };
         /**
          * @description How far the fit of a still is.
          * @enum {string}
@@ -2303,6 +2617,18 @@ export interface components {
             state: components["schemas"]["FitStateWire"];
             /** @description Why it gave nothing. */
             trouble?: string | null;
+        };
+        /** @description What flowed between kinds of places. */
+        FlowWire: {
+            /** @description As `pot`. */
+            from: string;
+            /**
+             * Format: double
+             * @description L of pure alcohol at 20 °C.
+             */
+            pure_alcohol_l: number;
+            /** @description As `jar` or `loss:vapour`. */
+            to: string;
         };
         /** @description A plan to be forecast. */
         ForecastAsk: {
@@ -2859,6 +3185,38 @@ export interface components {
              */
             strength_rms_vol?: number | null;
         };
+        /** @description One side of a move. */
+        LegWire: {
+            /**
+             * Format: double
+             * @description What one holds, mL.
+             */
+            bottle_ml?: number | null;
+            /**
+             * Format: int32
+             * @description Bottles.
+             */
+            bottles?: number | null;
+            /**
+             * Format: double
+             * @description Litres of liquid at 20 °C.
+             */
+            litres_20c?: number | null;
+            /** @description What stands there. */
+            lot?: string | null;
+            /** @description As `tank:T1`. */
+            place: string;
+            /**
+             * Format: double
+             * @description L of pure alcohol at 20 °C.
+             */
+            pure_alcohol_l: number;
+            /**
+             * Format: double
+             * @description Its strength, % vol.
+             */
+            strength_vol?: number | null;
+        };
         /**
          * @description Where a lesson comes from.
          * @enum {string}
@@ -3066,6 +3424,15 @@ export interface components {
             run?: string | null;
             /** @description In words. */
             words: string;
+        };
+        /** @description A lot followed both ways. */
+        LotRecallWire: {
+            /** @description Which. */
+            lot: string;
+            /** @description What it is made of. */
+            made_of: components["schemas"]["TraceWire"][];
+            /** @description What had some of it. */
+            went_to: components["schemas"]["TraceWire"][];
         };
         /** @description What several jars come to. */
         LotWire: {
@@ -3389,6 +3756,18 @@ export interface components {
              */
             seen_ms: number;
         };
+        /** @description An amount at a place, or what came from it or is gone to it. */
+        PlaceAmountWire: {
+            /** @description As `loss:vapour`. */
+            place: string;
+            /**
+             * Format: double
+             * @description L of pure alcohol at 20 °C.
+             */
+            pure_alcohol_l: number;
+            /** @description In the unit of the profile, rounded once. */
+            reported: string;
+        };
         /** @description One point of the drawings. */
         PointWire: {
             /**
@@ -3474,6 +3853,30 @@ export interface components {
              * @description Until, s.
              */
             until_s: number;
+        };
+        /** @description What was read. */
+        ReadAsk: {
+            /**
+             * Format: double
+             * @description Temperature of the liquid, °C.
+             */
+            celsius: number;
+            /** @description With what: names of instruments. */
+            instruments?: string[];
+            /**
+             * Format: double
+             * @description How much, as read.
+             */
+            quantity: number;
+            /**
+             * Format: double
+             * @description What the glass read.
+             */
+            reading: number;
+            /** @description The scale in the glass. */
+            scale?: components["schemas"]["ScaleWire"];
+            /** @description `l`, `kg`, `us_gal` or `lb`. */
+            unit: string;
         };
         /** @description One row of readings; an absent value was not read. */
         ReadingRowWire: {
@@ -4416,6 +4819,47 @@ export interface components {
              */
             vapour_lost?: number | null;
         };
+        /** @description One kind of stock. */
+        StockLineWire: {
+            /**
+             * Format: double
+             * @description At the end, L.
+             */
+            closing_l: number;
+            /**
+             * Format: double
+             * @description Came in, L.
+             */
+            in_l: number;
+            /**
+             * Format: double
+             * @description At the beginning, L.
+             */
+            opening_l: number;
+            /**
+             * Format: double
+             * @description Went out, L.
+             */
+            out_l: number;
+            /** @description As `tank`. */
+            place: string;
+            /** @description The end in the unit of the profile. */
+            reported: string;
+        };
+        /** @description A count. */
+        StockTakeAsk: components["schemas"]["ByAsk"] & {
+            /**
+             * Format: double
+             * @description What was found, L of pure alcohol at 20 °C.
+             */
+            found_l: number;
+            /** @description What a loss is put down to, as `loss:cask`; absent = not explained. */
+            lost_to?: string | null;
+            /** @description Which lot. */
+            lot: string;
+            /** @description As `tank:T1`. */
+            place: string;
+        };
         /** @description An alarm that is not raised in this phase of the run. */
         SuppressedWire: {
             /** @description Why it is not raised. */
@@ -4467,6 +4911,23 @@ export interface components {
              * @description Its strength, % vol.
              */
             strength_vol?: number | null;
+        };
+        /** @description Where some of a lot came, or came from. */
+        TraceWire: {
+            /** @description None where it came from outside or is gone. */
+            lot?: string | null;
+            /**
+             * Format: double
+             * @description How much of it stands there now, L.
+             */
+            now_l: number;
+            /** @description As `bottles:shelf`. */
+            place: string;
+            /**
+             * Format: double
+             * @description How much of it, L of pure alcohol.
+             */
+            pure_alcohol_l: number;
         };
         /**
          * @description What can be learned about a still. Factors are logarithms of the ratio to what its owner
@@ -5280,6 +5741,399 @@ export interface operations {
             };
             /** @description The disk is full */
             507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    accountBalance: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description First moment, ms of UTC; absent = from the first act. */
+                from_ms: number | null;
+                /** @description Last moment, ms of UTC; absent = to the last act. */
+                upto_ms: number | null;
+                /** @description Unit and rounding; absent = metric. */
+                profile: "metric" | "us" | "eu";
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The balance */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AccountBalanceWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    closeBook: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CloseAsk"];
+            };
+        };
+        responses: {
+            /** @description The entry */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AccountEntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    accountEntries: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description After this serial; absent = from the first. */
+                after: number | null;
+                /** @description At most so many, to 1000; absent = 100. */
+                limit: number | null;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The entries */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AccountEntryWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    enterAccount: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["EnterAsk"];
+            };
+        };
+        responses: {
+            /** @description The entry */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AccountEntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    accountFindings: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Absent = metric. */
+                profile: "metric" | "us" | "eu";
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The findings */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FindingWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    accountLots: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The lots */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LotWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    accountLot: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its name */
+                lot: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Both ways; nothing of a lot nobody knows */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LotRecallWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    stockTake: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StockTakeAsk"];
+            };
+        };
+        responses: {
+            /** @description The entry */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AccountEntryWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    accountTable: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Absent = metric. */
+                profile: "metric" | "us" | "eu";
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The table */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv; charset=utf-8": string;
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };
