@@ -72,7 +72,7 @@ fn a_house_keeps_its_account_from_sugar_to_bottle_and_another_checks_its_book() 
     assert_eq!((&balance["off_l"], &balance["bottles"]), (&0.0.into(), &7.into()));
     assert_eq!((&balance["unit"], &balance["cost"]), (&"proof gallons".into(), &14.0.into()));
     let text = printed(&["balance", "--data", data]);
-    for words in ["gone: loss:residue", "2.00 for each bottle", "no legal record", "must accept"] {
+    for words in ["gone: loss:residue", "2.000 for each bottle", "no legal record", "must accept"] {
         assert!(text.contains(words), "no \"{words}\" in:\n{text}");
     }
     let lot = said(data, &["lots", "B"]);
