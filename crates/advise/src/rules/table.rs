@@ -190,7 +190,7 @@ pub(crate) static RULES: [Rule; 21] = [
         words: "the coolant's inlet",
         group: "cooling",
         rank: 7,
-        off_delay_s: 60.0,
+        off_delay_s: 600.0,
         hush: true,
         suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
         because: "there is no vapour to condense",
@@ -741,7 +741,7 @@ pub(crate) static COOLANT_INLET_WARMER: Cause = Cause {
     within_s: None,
     on_delay_s: 300.0,
     limit: 3.0,
-    dead_band: 1.0,
+    dead_band: 1.5,
     suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
 };
 

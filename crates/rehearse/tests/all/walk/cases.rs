@@ -959,7 +959,7 @@ pub(super) static CASES: [Case; 38] = [
         to_do: "Open the coolant a little further; a tank that warms up carries less and less.",
         within_s: None,
         on_delay_s: 300.0,
-        off_delay_s: 60.0,
+        off_delay_s: 600.0,
         hush: true,
         before_heat: true,
         cold: true,
