@@ -8,6 +8,7 @@
 extern crate self as store;
 
 pub mod access;
+pub mod book;
 mod error;
 pub mod folder;
 mod record;

@@ -1,4 +1,5 @@
-// What of a run's page is loaded behind its first paint: pads, the check list, what happened, the end.
+// What of a run's page is loaded behind its first paint: alarms, pads, the check list, what happened, the end.
+export { default as Alarms } from './Alarms.svelte'
 export { default as Caution } from '../ui/Caution.svelte'
 export { deedOf } from './keyboard'
 export { default as Checks } from './Checks.svelte'

@@ -1,6 +1,7 @@
 //! What can be typed: the commands, their options and the example each shows in its help.
 
 mod access;
+mod account;
 mod alarms;
 mod bench;
 mod calibrate;
@@ -18,6 +19,9 @@ mod still;
 use clap::{Parser, Subcommand};
 
 pub(crate) use access::{AccessArgs, AccessCommand, CodeArgs, DeviceArgs, ListArgs, RevokeArgs};
+pub(crate) use account::{
+    BalanceArgs, BookArgs, BookCommand, ByArgs, EnterArgs, LotsArgs, ProfileName, StockTakeArgs,
+};
 pub(crate) use alarms::{AlarmsArgs, AlarmsCommand, AlarmsReviewArgs, AlarmsTestArgs};
 pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use calibrate::{CalibrateArgs, StatedArgs};
@@ -117,6 +121,16 @@ pub(crate) enum Command {
     AcceptLoss(AcceptLossArgs),
     /// Check the record's chain from the first entry to the last.
     Verify(VerifyArgs),
+    /// The balance of pure alcohol from sugar to bottle, every loss by its name.
+    Balance(BalanceArgs),
+    /// What stands where, and a lot followed both ways.
+    Lots(LotsArgs),
+    /// Enter an act into the account of pure alcohol.
+    Enter(Box<EnterArgs>),
+    /// Enter a count: what is less or more than in the book is explained, or not.
+    StockTake(StockTakeArgs),
+    /// The book of the account: listed, looked through, exported, checked, taken in, closed.
+    Book(BookArgs),
     /// Print the completion script of a shell.
     #[command(
         after_help = "Example:\n  middlecut completions bash > ~/.local/share/bash-completion/completions/middlecut\n"

@@ -172,6 +172,8 @@ pub enum Entry {
     Instruments(RunInstruments),
     /// Entries that were lost are known to be; in the log of the house.
     LossAccepted(LossAccepted),
+    /// An entry of the account of pure alcohol; in the log of the book.
+    Account(Box<account::Entry>),
 }
 
 /// An entry with its place and times.

@@ -124,6 +124,7 @@ impl Entry {
             Self::Calibrated(_) => "calibrated",
             Self::CalibrationDropped(_) => "calibration_dropped",
             Self::LossAccepted(_) => "loss_accepted",
+            Self::Account(_) => "account",
             Self::Corrected { .. } => "corrected",
             Self::Begun(_) => "begun",
             Self::Keyed(_) => "keyed",
@@ -174,6 +175,7 @@ impl Entry {
             Self::Calibrated(calibration) => calibration.check()?,
             Self::CalibrationDropped(dropped) => dropped.check()?,
             Self::LossAccepted(accepted) => accepted.check()?,
+            Self::Account(entry) => entry.check()?,
             Self::Keyed(key) => key.check()?,
             Self::Checks(list) => list.check()?,
             Self::JarSize { time_s, ml } => {
@@ -240,6 +242,7 @@ impl Entry {
             Self::Calibrated(calibration) => json(calibration),
             Self::CalibrationDropped(dropped) => json(dropped),
             Self::LossAccepted(accepted) => json(accepted),
+            Self::Account(entry) => json(entry),
             Self::Begun(begun) => json(begun),
             Self::Keyed(key) => json(key),
             Self::Checks(list) => json(list),
@@ -339,6 +342,7 @@ impl Entry {
                 Self::By { by, entries }
             }
             "loss_accepted" => Self::LossAccepted(parse(text)?),
+            "account" => Self::Account(parse(text)?),
             "plan_kept" => Self::PlanKept(parse(text)?),
             "plan_dropped" => Self::PlanDropped { name: parse::<Named>(text)?.name },
             "instrument" => Self::Instrument(parse(text)?),

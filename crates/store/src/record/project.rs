@@ -164,9 +164,10 @@ impl Store {
     pub fn runs(&self, example: bool) -> Result<Vec<RunSummary>, StoreError> {
         let ids: Vec<String> = {
             let connection = self.reader();
-            let mut statement = connection
-                .prepare_cached("SELECT run_id FROM head WHERE run_id <> $1 ORDER BY ordinal")?;
-            let rows = statement.query_map([RunId::HOUSE], |row| row.get(0))?;
+            let mut statement = connection.prepare_cached(
+                "SELECT run_id FROM head WHERE run_id NOT IN ($1, $2) ORDER BY ordinal",
+            )?;
+            let rows = statement.query_map([RunId::HOUSE, RunId::BOOK], |row| row.get(0))?;
             rows.collect::<Result<_, _>>()?
         };
         let left_out = self.left_out()?;
@@ -189,12 +190,12 @@ impl Store {
         let ids: Vec<String> = {
             let connection = self.reader();
             let mut statement = connection.prepare_cached(
-                "SELECT run_id FROM head WHERE run_id <> $1 \
+                "SELECT run_id FROM head WHERE run_id NOT IN ($1, $2) \
                  AND EXISTS (SELECT 1 FROM entry WHERE run_id = head.run_id AND kind = 'started') \
                  AND NOT EXISTS (SELECT 1 FROM entry WHERE run_id = head.run_id \
                      AND kind IN ('ended', 'abandoned')) ORDER BY ordinal",
             )?;
-            let rows = statement.query_map([RunId::HOUSE], |row| row.get(0))?;
+            let rows = statement.query_map([RunId::HOUSE, RunId::BOOK], |row| row.get(0))?;
             rows.collect::<Result<_, _>>()?
         };
         let mut runs = Vec::new();
