@@ -1,4 +1,4 @@
-// The browser suite: a desktop and a phone; what a page looks like in the dark, its own test tries.
+// The browser suite. A phone is a part of a test, not a project: a browser is then started once for both.
 import { defineConfig } from '@playwright/test'
 
 const executablePath = process.env.MIDDLECUT_CHROMIUM ?? '/usr/bin/chromium'
@@ -12,7 +12,7 @@ export default defineConfig({
   testDir: './e2e',
   outputDir: './test-results/traces',
   fullyParallel: true,
-  // Most of a test is waiting for a run: three share two cores, beside the one that waits for a whole minute.
+  // Much of a test is waiting for a run: three share two cores, beside the one that waits for a whole minute.
   workers: 4,
   forbidOnly: true,
   retries: 0,
@@ -21,10 +21,8 @@ export default defineConfig({
   reporter: [['list']],
   // A trace of every test costs a third of the whole: a failure leaves its picture, MIDDLECUT_TRACE=1 a trace as well.
   use: { actionTimeout: 15_000, launchOptions: { executablePath, args }, contextOptions: { reducedMotion: 'reduce' }, trace: process.env.MIDDLECUT_TRACE ? 'retain-on-failure' : 'off', screenshot: 'only-on-failure' },
-  // A test is run on the desktop; tagged, also on a phone.
   projects: [
-    { name: 'long', testMatch: LONG, use: desk, workers: 1 },
-    { name: 'desktop', testIgnore: LONG, use: desk, workers: 3 },
-    { name: 'phone', grep: /@phone/, workers: 3, use: { viewport: { width: 390, height: 844 }, colorScheme: 'light', hasTouch: true, isMobile: true, deviceScaleFactor: 2 } },
+    { name: 'long', testMatch: LONG, use: desk, workers: 2 },
+    { name: 'short', testIgnore: LONG, use: desk, workers: 3 },
   ],
 })

@@ -86,7 +86,7 @@ test('every page is walked by the keyboard alone, small and zoomed, in fixed col
   await walk(page, 'run')
   await small(page)
   await page.evaluate(() => scrollTo(0, 0))
-  const strip = await page.locator('.strip svg.moves').boundingBox()
+  const strip = await page.locator('.strip .window').boundingBox()
   await page.mouse.move((strip?.x ?? 0) + 300, (strip?.y ?? 0) + 100)
   await page.mouse.down()
   await page.mouse.move((strip?.x ?? 0) + 420, (strip?.y ?? 0) + 100, { steps: 3 })

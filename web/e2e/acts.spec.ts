@@ -1,6 +1,6 @@
 // Acts of several hands on a simulated still without a stand-in: two taps, two browsers, a power cut in the hearts.
 import { expect } from '@playwright/test'
-import { attend, elsewhere, openExample, picture, pictures, rehearse, sound, test, told } from './house'
+import { attend, elsewhere, openExample, picture, pictures, rehearse, test, told } from './house'
 
 test('two taps 180 ms apart and a second browser begin one step; what one records the other shows within a second', async ({ site: page, browser }, info) => {
   test.setTimeout(120_000)
@@ -43,7 +43,6 @@ test('a power cut in the first minutes of hearts makes no plateau and no alarm o
   await elsewhere(page, 'actions', { action: 'heater', value: 0, unit: 'W' })
   await attend(page, 60, ({ state }) => state === 'interrupted', false)
   await expect(page.getByRole('heading', { level: 1 })).toContainText('The heat is off in mid-run')
-  await sound(page)
   await pictures(page, info, 'power-cut', false)
   expect((await told(page)).knowledge.rise).toBeNull()
   await page.getByRole('button', { name: /go on$/ }).click()

@@ -1,6 +1,6 @@
 // The server is away for a whole minute: what is pressed meanwhile, in a page that stays and in one that is loaded anew.
 import { expect } from '@playwright/test'
-import { middlecut, ownRun, pictures, sound, test, told } from './house'
+import { middlecut, ownRun, pictures, test, told } from './house'
 
 const AWAY_MS = 60_000
 
@@ -35,7 +35,6 @@ test('what is pressed while the server is away for a minute is recorded in order
   await expect(other.getByText('One act is waiting to be recorded.')).toBeVisible()
   await other.screenshot({ path: 'test-results/screens/phone-away.png' })
   await other.reload().catch(() => null)
-  await sound(page)
   await pictures(page, info, 'away', false)
   await page.waitForTimeout(Math.max(gone + AWAY_MS - Date.now(), 0))
 

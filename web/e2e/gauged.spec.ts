@@ -1,24 +1,46 @@
-// What is measured once a run is over: the residue in the balance; a still fitted to its runs, and the way back.
-import { expect, type Page } from '@playwright/test'
+// Once a run is over: what is measured, its balance, the list of runs; a still fitted to its runs, and the way back.
+import { expect, type Page, type TestInfo } from '@playwright/test'
 import { mkdir, writeFile } from 'node:fs/promises'
 import { join } from 'node:path'
-import { elsewhere, goTo, middlecut, ownHearts, pictures, sound, test, told, type Server } from './house'
+import { elsewhere, goTo, middlecut, ownHearts, pictures, test, told, type Server } from './house'
 
-test('a residue gauged after the end turns "cannot tell" into a figure', async ({ site: page }, info) => {
+test('a run is ended, its jars and residue are measured: "cannot tell" turns into a figure; another is given up; plans are kept', async ({ site: page }, info) => {
   test.setTimeout(120_000)
   await ownHearts(page, 5000)
-  // Both jars are measured as what ran into them.
+  await elsewhere(page, 'actions', { action: 'jar', value: 3, time_s: 4700 })
+  // The first two jars are measured as what ran into them.
   for (const { number, volume_ml } of (await told(page)).knowledge.jars.filter(({ number }) => number < 3)) {
     await elsewhere(page, 'jars', { jar: number, volume_ml: Math.round(volume_ml), temperature_c: 20, apparent_vol: 93, sure: true })
   }
+  await page.getByRole('button', { name: 'Say what a jar holds' }).click()
+  await page.waitForTimeout(600)
+  await page.keyboard.type('350')
+  await page.keyboard.press('Enter')
+  await expect(page.getByText('A jar holds 350')).toHaveCount(2)
   await page.waitForTimeout(600)
   await page.getByRole('button', { name: 'End the run' }).click()
   await page.waitForTimeout(600)
   await page.getByRole('dialog').getByRole('button', { name: 'End the run' }).click()
   await expect(page.getByRole('heading', { level: 1 })).toHaveText('The run is over.')
+  await expect(page.locator('.oneline'), 'no alarm stands over a run that is over').toHaveCount(0)
+  const log = page.getByRole('region', { name: 'What happened' })
+  await page.getByLabel('a note to this run').fill('jar 2 smells of pears')
+  await page.getByRole('button', { name: 'Add the note' }).click()
+  await expect(log).toContainText('Jar 2 smells of pears.')
   const balance = page.getByRole('region', { name: 'Where the alcohol went' })
   await expect(balance).toContainText('cannot be told', { timeout: 45_000 })
   await expect(balance).toContainText('What would tell most:')
+  await page.getByRole('button', { name: 'Measure jar 3' }).click()
+  await page.waitForTimeout(600)
+  // Measured warm, as jars are: 165 mL at 25 °C are 164 at 20.
+  await page.keyboard.type('165')
+  await enter(page, 'the glass reads', '93')
+  const again = page.waitForRequest(/\/balance$/)
+  await page.keyboard.press('Enter')
+  await expect(page.getByRole('region', { name: 'Jars' }).getByRole('row', { name: /^3 hearts/ })).toContainText('164')
+  // With what was measured after the end the balance is reckoned anew.
+  await again
+  await expect(page.getByRole('region', { name: 'Alarms of the run' })).toContainText(/alarms? in .*an hour|No alarm in/)
   await balance.scrollIntoViewIfNeeded()
   await pictures(page, info, 'balance-open')
 
@@ -40,9 +62,47 @@ test('a residue gauged after the end turns "cannot tell" into a figure', async (
   await expect(balance.getByRole('button', { name: 'Gauge feints or a sample' })).toBeVisible()
   await expect(balance.locator('.keyed')).toContainText(/missing|too much/)
   await balance.scrollIntoViewIfNeeded()
-  await sound(page)
   await pictures(page, info, 'balance-told')
+
+  await anotherGivenUp(page, info)
 })
+
+/** A plan is kept and run; that run is given up, and the list tells of both. */
+async function anotherGivenUp(page: Page, info: TestInfo): Promise<void> {
+  const log = page.getByRole('region', { name: 'What happened' })
+  await goTo(page, 'Plan')
+  await page.getByLabel('keep this plan as').fill('Evening plan')
+  await page.getByRole('button', { name: 'Keep this plan' }).click()
+  await expect(page.getByText('Kept as Evening plan.')).toBeVisible()
+  await page.getByRole('button', { name: 'Run this plan' }).click()
+  await page.getByRole('button', { name: /^Heater is on/ }).click()
+  await expect(page.getByRole('heading', { level: 1 })).toContainText('Heating')
+  await page.getByRole('button', { name: 'Give the run up' }).click()
+  await page.getByLabel('reason (needed)').fill('no water')
+  await page.waitForTimeout(600)
+  await page.getByRole('dialog').getByRole('button', { name: 'Give it up' }).click()
+  await expect(page.getByRole('heading', { level: 1 })).toHaveText('The run is over.')
+  await expect(page.getByLabel('Summary of the run')).toContainText('no water')
+  await expect(log).toContainText('Run given up.')
+  await expect(log.locator('li', { hasText: /The run is over|In all/ }), 'the end is told once').toHaveCount(1)
+  await expect(page.locator('.run')).not.toContainText('Jar 1 opens')
+  await pictures(page, info, 'abandoned')
+
+  await goTo(page, 'Run')
+  const runs = page.getByRole('list', { name: 'Runs' })
+  await expect(runs.locator('li').first()).toContainText('Evening plan')
+  await expect(runs.locator('li').first()).toContainText('real, given up (no water); teaches nothing')
+  const second = runs.locator('li').nth(1)
+  await second.getByText('Name and learning').click()
+  await second.getByLabel('name of the run').fill('Pears of Saturday')
+  await second.getByRole('button', { name: 'Call it so' }).click()
+  await expect(second.getByRole('link')).toHaveText('Pears of Saturday')
+  await second.getByRole('checkbox').uncheck()
+  await expect(second).toContainText('real, over; teaches nothing')
+  await pictures(page, info, 'runs')
+  await page.getByLabel(/^find by name/).fill('saturday pears')
+  await expect(runs.locator('li')).toHaveCount(1)
+}
 
 test('a still is fitted to its runs; what they tell is believed, and can be set aside', async ({ site: page, server }, info) => {
   test.setTimeout(300_000)
@@ -78,7 +138,6 @@ test('a still is fitted to its runs; what they tell is believed, and can be set 
   expect(still.column_loss_w_per_k).toBeGreaterThan(1.5 * Number(stated.column_loss_w_per_k))
   expect(defaulted).not.toContain('column_loss_w_per_k')
   await expect(page.getByText('calibrated on its runs; decides').first()).toBeVisible()
-  await sound(page)
   await pictures(page, info, 'calibrated')
 
   // What has no field on the page stays as it was calibrated when another value is changed by hand.

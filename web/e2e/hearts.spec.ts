@@ -1,6 +1,6 @@
 // One rehearsal in its hearts, looked at in every size and light: what is to come, what is doubted, keys that fit, paper.
 import { expect, type Page } from '@playwright/test'
-import { event, lay, layable, openExample, picture, rehearse, sound, speed, test } from './house'
+import { drawn, event, lay, layable, openExample, picture, rehearse, sound, speed, test } from './house'
 
 const SIZES = [['desk', 1280, 800], ['phone', 390, 844], ['small', 320, 640], ['zoom', 640, 400]] as const
 
@@ -8,11 +8,11 @@ const SIZES = [['desk', 1280, 800], ['phone', 390, 844], ['small', 320, 640], ['
 async function fits(page: Page, name: string): Promise<void> {
   const cut = await page.locator('.keys button').evaluateAll((keys) => keys.filter((key) => key.scrollWidth > key.clientWidth + 1).map((key) => key.textContent))
   expect(cut, `${name}: keys are cut`).toEqual([])
-  const [strip, foot] = [await page.locator('.strip svg').boundingBox(), await page.locator('.foot').boundingBox()]
+  const [strip, foot] = [await page.locator('.strip .window').boundingBox(), await page.locator('.foot').boundingBox()]
   const keysTop = foot?.y ?? 0
   if (name === 'desk') expect((strip?.y ?? 0) + (strip?.height ?? 0), 'the jars are behind the keys').toBeLessThanOrEqual(keysTop)
   if (name === 'phone') expect((strip?.y ?? 0) + (strip?.height ?? 0) - 134, 'the jars begin below the fold').toBeLessThan(keysTop)
-  const names = await page.locator('.strip svg text').evaluateAll((texts) => {
+  const names = await page.locator('.strip .window text').evaluateAll((texts) => {
     const boxes = texts.filter((text) => Number(text.getAttribute('y')) <= 48 && text.textContent).map((text) => text.getBoundingClientRect())
     return boxes.flatMap((a, i) => boxes.slice(i + 1).filter((b) => a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom - 3 && b.top < a.bottom - 3)).length
   })
@@ -34,13 +34,14 @@ test('hearts in every size and light, with a prompt, in doubt, and on paper', as
 
   const due = { code: 'slow_phase', text: 'change the jar and begin the slow hearts, reflux ratio 9, heater to 1700 W', now: true, due: null, from: 'seen', act: { do: 'begin', step: 5, after: 4 } }
   await lay(page, { instruction: due, prompts: [event({ text: 'The fast part of the hearts is over.' })] })
+  await page.reload()
+  await expect(page.getByRole('button', { name: 'Begin slow hearts' })).toBeVisible()
+  await expect(page.locator('.strip .moves')).toBeVisible()
   for (const [name, width, height] of SIZES) {
     await page.setViewportSize({ width, height })
-    await page.reload()
-    await expect(page.getByRole('button', { name: 'Begin slow hearts' })).toBeVisible()
-    await page.waitForTimeout(400)
+    await drawn(page)
     await fits(page, name)
-    await sound(page)
+    if (name === 'phone') await sound(page)
     await picture(page, info, `size-${name}`)
   }
 
@@ -67,7 +68,7 @@ test('hearts in every size and light, with a prompt, in doubt, and on paper', as
   await expect(page.locator('.say h1')).toBeVisible()
   for (const gone of ['.foot', '.ageline', '.side']) await expect(page.locator(gone)).toBeHidden()
   for (const there of ['.strip svg', '.happened li']) await expect(page.locator(there).first()).toBeVisible()
-  const strip = await page.locator('.strip svg').boundingBox()
+  const strip = await page.locator('.strip .window').boundingBox()
   expect((strip?.x ?? 0) + (strip?.width ?? 0)).toBeLessThanOrEqual(718)
   expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(718)
   expect(await page.evaluate(() => getComputedStyle(document.body).backgroundColor)).toBe('rgb(255, 255, 255)')

@@ -143,10 +143,13 @@ export const colours = (page: Page): Promise<void> => sound(page, OF_COLOUR)
 /** Whether pictures are taken, to be looked at (`cargo xtask screens`); else the looks are only tried. */
 const PICTURES = process.env.MIDDLECUT_LOOKS === 'all'
 
+/** A phone in the hand; a test that is grouped under the name `phone` uses it. */
+export const PHONE = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 }
+
 export async function picture(page: Page, info: TestInfo, name: string, whole = false): Promise<void> {
   if (!PICTURES) return
   if (!whole) await page.evaluate(() => scrollTo(0, 0))
-  const look = info.project.name === 'long' ? 'desktop' : info.project.name
+  const look = info.titlePath.includes('phone') ? 'phone' : 'desktop'
   await page.screenshot({ path: join('test-results', 'screens', `${look}-${name}.png`), fullPage: whole })
 }
 
@@ -203,6 +206,8 @@ export async function told(page: Page): Promise<Told> {
   return (await (await fetch(`${new URL(page.url()).origin}/api/runs/${runId(page)}`, { headers })).json()) as Told
 }
 
+/** How often an attendant looks, ms: each look asks for the whole run. */
+const LOOK_MS = 100
 /** Run time between two looks at most, s: half of what an attendant may be away. */
 const LOOK_S = 240
 
@@ -221,7 +226,7 @@ export async function attend(page: Page, rate: number, done: (known: Told['knowl
     if (due?.do === 'coolant') await elsewhere(page, 'actions', { action: 'coolant', value: due.l_per_min, unit: 'l_per_min' })
     else if (act && due?.do === 'begin') await elsewhere(page, 'begin', { step: due.step, after: due.after })
     else await elsewhere(page, 'actions', { action: 'here' })
-    await page.waitForTimeout(50)
+    await page.waitForTimeout(LOOK_MS)
   }
   await put(0)
   await elsewhere(page, 'actions', { action: 'here' })
@@ -247,8 +252,10 @@ export const drawn = (page: Page): Promise<unknown> => page.evaluate(() => new P
 export async function pictures(page: Page, info: TestInfo, name: string, whole = true): Promise<void> {
   const before = page.viewportSize()
   for (const [look, width, height] of LOOKS) {
-    await page.setViewportSize({ width, height })
-    await drawn(page)
+    if (page.viewportSize()?.width !== width) {
+      await page.setViewportSize({ width, height })
+      await drawn(page)
+    }
     await narrowEnough(page)
     const phone = look === 'phone'
     if (phone) await sound(page)

@@ -1,63 +1,59 @@
 // Every page in every look: opens, is sound, is marked as example, and says what it should.
 import { expect } from '@playwright/test'
-import { goTo, lookedAt, openExample, rehearse, speed, test } from './house'
+import { goTo, lookedAt, openExample, PHONE, pictures, rehearse, speed, test } from './house'
 
-test('first start offers two ways and says what it is not @phone', async ({ site: page }, info) => {
-  await expect(page.getByRole('button', { name: 'Try the example' })).toBeVisible()
-  await expect(page.getByRole('button', { name: 'Describe my still' })).toBeVisible()
-  await expect(page.getByText('guards nothing')).toBeVisible()
-  await expect(page.getByRole('navigation', { name: 'Places' })).toHaveCount(0)
-  await lookedAt(page, info, 'start')
-})
+// One walk through all pages of the example, on a desk and on a phone, whose menu is behind one key.
+for (const [look, use] of [['desktop', {}], ['phone', PHONE]] as const) {
+  test.describe(look, () => {
+    test.use(use)
+    test('the example is walked through: each page is sound by day and in the dark', async ({ site: page }, info) => {
+      test.setTimeout(90_000)
+      await expect(page.getByRole('button', { name: 'Describe my still' })).toBeVisible()
+      await expect(page.getByText('guards nothing')).toBeVisible()
+      await expect(page.getByRole('navigation', { name: 'Places' })).toHaveCount(0)
+      await lookedAt(page, info, 'start')
 
-test('plan: a sentence with its range, the drawing, the jars @phone', async ({ site: page }, info) => {
-  await openExample(page)
-  await expect(page.getByText('example', { exact: true })).toBeVisible()
-  await expect(page.getByText('(4 in 5, from the charge)')).toBeVisible()
-  await expect(page.getByRole('img', { name: /^Forecast/ })).toBeVisible()
-  await page.getByText('Read as table').first().click()
-  await expect(page.getByRole('rowheader', { name: 'hearts', exact: true })).toBeVisible()
-  await lookedAt(page, info, 'plan')
-})
+      await openExample(page)
+      await expect(page.getByText('example', { exact: true })).toBeVisible()
+      await expect(page.getByText('(4 in 5, from the charge)')).toBeVisible()
+      await expect(page.getByRole('img', { name: /^Forecast/ })).toBeVisible()
+      await page.getByText('Read as table').first().click()
+      await expect(page.getByRole('rowheader', { name: 'hearts', exact: true })).toBeVisible()
+      await lookedAt(page, info, 'plan')
 
-test('bench: gauge, reduce and blend @phone', async ({ site: page }, info) => {
-  await openExample(page)
-  await goTo(page, 'Bench')
-  // Glass marked at 20 C reads 62.0 at 28 C: 59.20 % vol at 20 C (worked example of the OIML R 22 formula with glass 25e-6 /K).
-  await page.getByLabel('the glass reads, % vol').fill('62,0')
-  await page.getByLabel('spirit at, °C').fill('28')
-  await expect(page.getByRole('heading', { level: 1 })).toHaveText(/59\.2.%.vol true\./)
-  await page.getByLabel('wanted, % vol').fill('70')
-  await expect(page.getByRole('alert')).toBeVisible()
-  await page.getByLabel('wanted, % vol').fill('40')
-  await expect(page.getByText('water to add, by weight')).toBeVisible()
-  await expect(page.getByText(/Together 2\.\d+.L/)).toBeVisible()
-  await lookedAt(page, info, 'bench')
-})
+      await goTo(page, 'Bench')
+      // Glass marked at 20 C reads 62.0 at 28 C: 59.20 % vol at 20 C (worked example of the OIML R 22 formula with glass 25e-6 /K).
+      await page.getByLabel('the glass reads, % vol').fill('62,0')
+      await page.getByLabel('spirit at, °C').fill('28')
+      await expect(page.getByRole('heading', { level: 1 })).toHaveText(/59\.2.%.vol true\./)
+      await page.getByLabel('wanted, % vol').fill('70')
+      await expect(page.getByRole('alert')).toBeVisible()
+      await page.getByLabel('wanted, % vol').fill('40')
+      await expect(page.getByText('water to add, by weight')).toBeVisible()
+      await expect(page.getByText(/Together 2\.\d+.L/)).toBeVisible()
+      await lookedAt(page, info, 'bench')
 
-test('still: values are believed, nothing learned @phone', async ({ site: page }, info) => {
-  await openExample(page)
-  await goTo(page, 'Still')
-  await expect(page.getByText('nothing is learned yet')).toBeVisible()
-  await expect(page.getByRole('rowheader', { name: 'contact stages' })).toBeVisible()
-  await lookedAt(page, info, 'still')
-})
+      await goTo(page, 'Still')
+      await expect(page.getByText('nothing is learned yet')).toBeVisible()
+      await expect(page.getByRole('rowheader', { name: 'contact stages' })).toBeVisible()
+      await lookedAt(page, info, 'still')
 
-test('run: a rehearsal to first vapour @phone', async ({ site: page }, info) => {
-  await openExample(page)
-  await rehearse(page, '600')
-  await expect(page.getByText('rehearsal', { exact: true })).toBeVisible()
-  await expect(page.getByRole('region', { name: 'What happened' }).getByText(/first vapour/i).first()).toBeAttached({ timeout: 30_000 })
-  await speed(page, 'pause')
-  await lookedAt(page, info, 'run')
-})
+      await goTo(page, 'Plan')
+      await rehearse(page, '600')
+      await expect(page.getByText('rehearsal', { exact: true })).toBeVisible()
+      await expect(page.getByRole('region', { name: 'What happened' }).getByText(/first vapour/i).first()).toBeAttached({ timeout: 30_000 })
+      await speed(page, 'pause')
+      await lookedAt(page, info, 'run')
+    })
+  })
+}
 
 const beliefs = (sd: number) => [
   { of: 'separation', mean: -0.16, sd: 0.25 * sd }, { of: 'heat_loss', mean: 0.22, sd: 0.4 * sd }, { of: 'heater', mean: -0.03, sd: 0.02 * sd }, { of: 'hold_up', mean: 0.02, sd: 0.29 },
   { of: 'head_offset', mean: 0.21, sd: 0.3 * sd }, { of: 'pot_offset', mean: -0.12, sd: 0.4 * sd * 1.4 }, { of: 'valve', mean: 0.015, sd: 0.04 * Math.min(sd * 1.6, 1) }, { of: 'yield', mean: -0.008, sd: 0.02 * Math.min(sd * 2, 1) },
 ]
 
-test('the still shows what its runs taught, and can begin anew @phone', async ({ site: page }, info) => {
+test('the still shows what its runs taught, and can begin anew', async ({ site: page }, info) => {
   let runs = 4
   await page.route('**/api/stills/**', async (route) => {
     if (route.request().method() === 'POST') {
@@ -72,7 +68,7 @@ test('the still shows what its runs taught, and can begin anew @phone', async ({
   await goTo(page, 'Still')
   await expect(page.getByRole('heading', { level: 1 })).toContainText('4 rehearsals')
   await expect(page.getByText('can hardly be learned from a run').first()).toBeVisible()
-  await lookedAt(page, info, 'learned')
+  await pictures(page, info, 'learned')
   await page.getByRole('button', { name: 'Hardware was changed' }).click()
   await page.getByRole('button', { name: 'Begin anew' }).click()
   await expect(page.getByRole('alert')).toBeVisible()
@@ -81,7 +77,7 @@ test('the still shows what its runs taught, and can begin anew @phone', async ({
   await expect(page.getByRole('heading', { level: 1 })).toContainText('no runs yet')
 })
 
-test('a still of one\'s own is described by what a rule shows, and every assumed value says from what it follows @phone', async ({ site: page }, info) => {
+test('a still of one\'s own is described by what a rule shows, and every assumed value says from what it follows', async ({ site: page }, info) => {
   await page.getByRole('button', { name: 'Describe my still' }).click()
   await page.getByLabel('its name').fill('Shed still')
   await page.getByLabel(/heater, W/).fill('2000 + 1500')
@@ -95,13 +91,13 @@ test('a still of one\'s own is described by what a rule shows, and every assumed
   await choose('column', 'bare')
   await choose('boiler', 'wrapped')
   await choose('walls', 'copper')
-  await lookedAt(page, info, 'describe')
+  await pictures(page, info, 'describe')
   await page.getByRole('button', { name: 'Keep this still' }).click()
   const stages = page.locator('.values > div', { hasText: 'contact stages' })
   // 1000 mm of packing over 18 times 5 mm, the rule of thumb for random packing.
   await expect(stages.getByRole('textbox')).toHaveValue('11.0')
   await expect(stages).toContainText('follows from: pieces of 5 mm, 90 mm of it for each stage')
-  await lookedAt(page, info, 'described')
+  await pictures(page, info, 'described')
   // Measured again: what follows moves, what was said stays.
   await page.getByLabel('liquid held in the column, L', { exact: true }).fill('0.4')
   await page.getByRole('button', { name: 'Change what was measured' }).click()

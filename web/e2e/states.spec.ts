@@ -15,6 +15,8 @@ const STATES: [string, Over, RegExp | null, string][] = [
   ['interrupted', { headline: 'The heat is off in mid-run; the jars so far stay valid.', instruction: due('close the take-off', null), ends: [] }, /go on$/, 'Stopped'],
 ]
 
+const listed = (code: string, words: string, state: string, more: object = {}): object => ({ code, words, state, priority: 'high', raised_s: 3000, follows: null, chatters: false, stands_long: false, ...more })
+
 const shown = async (page: Page, over: Over): Promise<void> => {
   await lay(page, over)
   await page.reload()
@@ -41,12 +43,19 @@ test('each state has its sentence, its first key, its drawing and its word acros
   const channel = (name: string, words: string, quality: string): object => ({ name, words, value: quality === 'good' ? 20 : null, age_s: quality === 'good' ? 1 : 48, quality, reason: null })
   await shown(page, {
     state: 'hearts', headline: 'Collecting hearts.', quiet: [{ code: 'cover_near', until_s: 4000, reason: 'filling up' }],
+    alarm_list: [listed('coolant_loss', 'coolant', 'active_seen', { priority: 'critical' }), listed('spirit_warm', 'warm spirit', 'cleared_unseen', { follows: 'coolant_loss', chatters: true }), listed('cover_near', 'the cover line', 'quiet')],
+    suppressed: [{ code: 'boil_over', words: 'a boil-over', because: 'the still does not boil' }],
     channels: [channel('head_c', 'head thermometer', 'good'), channel('pot_c', 'pot thermometer', 'good'), channel('coolant_l_per_min', 'coolant flow meter', 'good'), channel('coolant_out_c', 'coolant outlet thermometer', 'stale'), channel('heater_w', 'heater power meter', 'good')],
   })
+  const alarms = page.getByRole('region', { name: 'Alarms', exact: true })
+  await expect(alarms.locator('li', { hasText: 'warm spirit' })).toContainText('its cause is gone, not seen yet; follows from coolant; comes again and again.')
+  await expect(alarms.locator('li', { hasText: 'the cover line' })).toContainText(/quiet until .*filling up/)
+  await alarms.getByText('Not raised in this phase: 1').click()
+  await expect(alarms).toContainText('the still does not boil')
   const ages = page.getByLabel('Age of readings')
   await expect(ages.getByText('lost 48', { exact: false })).toBeVisible()
   await expect(ages.getByText(/quiet until .*filling up/)).toBeVisible()
   await expect(ages.getByText('heater power')).toBeHidden()
   await narrowEnough(page)
-  await picture(page, info, 'state-quiet-phone')
+  await picture(page, info, 'state-quiet-phone', true)
 })

@@ -1,12 +1,12 @@
-// A whole rehearsal from the page: the prompt in time, the end, the alcohol, what it taught, and the same again from its folder.
+// A whole rehearsal from the page: the prompt in time, the end, its folder, the alcohol, and what it taught.
 import { expect } from '@playwright/test'
 import { execFileSync } from 'node:child_process'
 import { mkdtempSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { goTo, middlecut, openExample, picture, rehearse, sound, test, told, type Told } from './house'
+import { goTo, openExample, picture, rehearse, sound, test, told } from './house'
 
-test('a whole rehearsal from the page: balanced, learned from, and replayed from its folder', async ({ site: page }, info) => {
+test('a whole rehearsal from the page: its folder taken, balanced and learned from', async ({ site: page }, info) => {
   test.setTimeout(240_000)
   await openExample(page)
   await rehearse(page, '2000')
@@ -23,17 +23,14 @@ test('a whole rehearsal from the page: balanced, learned from, and replayed from
   const risen = ended.readings.time_s.findIndex((time, i) => time > hearts + 60 && (ended.readings.rise_k[i] ?? 0) >= 1)
   if (risen >= 0) expect(prompt?.time_s).toBeLessThan(ended.readings.time_s[risen] ?? 0)
 
+  // That a replay of this folder says the same again is tried with the server and with the engine.
   const download = page.waitForEvent('download')
   await page.getByRole('link', { name: 'Take the run folder' }).click()
-  const folder = mkdtempSync(join(tmpdir(), 'middlecut-folder-'))
-  const zip = join(folder, 'run.zip')
+  const zip = join(mkdtempSync(join(tmpdir(), 'middlecut-folder-')), 'run.zip')
   await (await download).saveAs(zip)
-  execFileSync('python3', ['-m', 'zipfile', '-e', zip, join(folder, 'run')])
-  const run = execFileSync('find', [join(folder, 'run'), '-name', 'run.toml'], { encoding: 'utf8' }).trim().replace(/\/run\.toml$/, '')
-  const replayed = JSON.parse(await middlecut('replay', run, '--forecasts', '--json')) as { events: Told['events'] }
-  const said = (events: Told['events']) => events.map(({ time_s, kind, code, text }) => ({ time_s, kind, code, text }))
-  expect(said(ended.events).length).toBeGreaterThan(5)
-  expect(said(replayed.events)).toEqual(said(ended.events))
+  const names = execFileSync('python3', ['-m', 'zipfile', '-l', zip], { encoding: 'utf8' })
+  for (const name of ['run.toml', 'readings.csv', 'actions.csv']) expect(names).toContain(`/${name}`)
+  expect(ended.events.length).toBeGreaterThan(5)
 
   const balance = page.getByRole('region', { name: 'Where the alcohol went' })
   await expect(balance).toContainText('charged', { timeout: 60_000 })

@@ -919,6 +919,29 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/stills/{name}/instruments": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The instruments of a still, with their calibrations and what runs learned of them. */
+        get: operations["instruments"];
+        /** States the instrument that reads a channel, in place of one of another name. */
+        put: operations["stateInstrument"];
+        /**
+         * Keeps a calibration of the instrument that reads a channel. It is in force from now on, in the
+         *     run of the still that is going on too; what was read before stays as it was reckoned with.
+         */
+        post: operations["calibrateInstrument"];
+        /** The instrument of a channel reads it no more. */
+        delete: operations["dropInstrument"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/stills/{name}/readings": {
         parameters: {
             query?: never;
@@ -1611,6 +1634,21 @@ export interface components {
             /** @description Why it is not. */
             why?: string | null;
         };
+        /** @description A calibration of the instrument that reads a channel. */
+        CalibrateAsk: {
+            /** @description When, RFC 3339; absent = now. */
+            at?: string | null;
+            /** @description Who did it. */
+            by?: string | null;
+            /** @description Column of the readings, as `head_c`. */
+            channel: string;
+            /** @description When it is due again, RFC 3339. */
+            due?: string | null;
+            /** @description A remark. */
+            note?: string | null;
+            /** @description Where it was held against what, 1 to 8 points. */
+            points: components["schemas"]["CalibrationPointAsk"][];
+        };
         /** @description A run that a calibration rests on. */
         CalibratedFromWire: {
             left_out?: components["schemas"]["LeftOutWire"] | null;
@@ -1648,6 +1686,80 @@ export interface components {
             stored_ms: number;
             /** @description The values. */
             values: components["schemas"]["CalibratedValueWire"][];
+        };
+        /** @description One point of a calibration. */
+        CalibrationPointAsk: {
+            /** @description What it is held against. */
+            against: components["schemas"]["AgainstWire"];
+            /**
+             * Format: double
+             * @description With `steam_point`: the pressure of the place, not reduced to sea level, hPa.
+             */
+            pressure_hpa?: number | null;
+            /**
+             * Format: double
+             * @description What the instrument shows, in the channel's unit.
+             */
+            shown: number;
+            /**
+             * Format: double
+             * @description With `learned`: what the instrument shows too much.
+             */
+            too_high?: number | null;
+            /**
+             * Format: double
+             * @description With `reference`: what that shows.
+             */
+            truth?: number | null;
+        };
+        /** @description One point of a calibration. */
+        CalibrationPointWire: {
+            /** @description What it was held against. */
+            against: string;
+            /**
+             * Format: double
+             * @description The pressure at the steam point, hPa.
+             */
+            pressure_hpa?: number | null;
+            /**
+             * Format: double
+             * @description What the instrument showed.
+             */
+            shown: number;
+            /**
+             * Format: double
+             * @description What was true.
+             */
+            truth: number;
+        };
+        /** @description A calibration. */
+        CalibrationWire: {
+            /**
+             * Format: int64
+             * @description When, ms UTC.
+             */
+            at_ms: number;
+            /** @description Who did it. */
+            by?: string | null;
+            /**
+             * Format: int64
+             * @description When it is due again, ms UTC.
+             */
+            due_ms?: number | null;
+            /**
+             * Format: int64
+             * @description Number of its entry in the log of the house.
+             */
+            entry: number;
+            /** @description A remark. */
+            note: string;
+            /** @description Its points. */
+            points: components["schemas"]["CalibrationPointWire"][];
+            /**
+             * Format: int64
+             * @description When it was written down, ms UTC.
+             */
+            stored_ms: number;
         };
         /** @description A category of spirit with limits. */
         CategoryWire: {
@@ -1703,6 +1815,8 @@ export interface components {
             age_s?: number | null;
             /** @description Column name in the readings file, as `head_c`. */
             name: string;
+            /** @description Its instrument, where that should have been calibrated again before. */
+            overdue?: string | null;
             /** @description How far it can be trusted. */
             quality: components["schemas"]["QualityWire"];
             /** @description Why no further, in words. */
@@ -2459,6 +2573,49 @@ export interface components {
             /** @description In words, starting with a verb ("open the coolant"). */
             text: string;
         };
+        /** @description An instrument that reads a channel. */
+        InstrumentAsk: {
+            /** @description Column of the readings, as `head_c`. */
+            channel: string;
+            /**
+             * Format: double
+             * @description How far it can be off as its maker says, in the channel's unit.
+             */
+            doubt?: number | null;
+            /** @description What it is called. */
+            name: string;
+            /**
+             * Format: double
+             * @description The least step it shows, in the channel's unit.
+             */
+            step?: number | null;
+        };
+        /** @description An instrument of a still. */
+        InstrumentWire: {
+            /** @description Its calibrations, the newest first; the first is in force. */
+            calibrations: components["schemas"]["CalibrationWire"][];
+            /** @description Column of the readings. */
+            channel: string;
+            /**
+             * Format: double
+             * @description How far it can be off as its maker says.
+             */
+            doubt?: number | null;
+            /** @description What it is called. */
+            name: string;
+            offered?: components["schemas"]["OfferedWire"] | null;
+            /** @description Whether it should have been calibrated again before now. */
+            overdue: boolean;
+            /**
+             * Format: double
+             * @description The least step it shows.
+             */
+            step?: number | null;
+            /** @description Unit of the channel. */
+            unit: string;
+            /** @description What is read, in words. */
+            words: string;
+        };
         /** @description A jar that was filled. */
         JarAsk: {
             /**
@@ -3092,6 +3249,21 @@ export interface components {
             /** @description Its text. */
             text: string;
         };
+        /** @description What runs learned of an instrument: offered, never applied by itself. */
+        OfferedWire: {
+            /** @description From how many runs. */
+            runs: number;
+            /**
+             * Format: double
+             * @description Standard deviation of that.
+             */
+            sd: number;
+            /**
+             * Format: double
+             * @description What it shows too much, in the channel's unit.
+             */
+            too_high: number;
+        };
         /** @description What came of one output. */
         OutputWire: {
             /** @description Why it was not told; none where it was. */
@@ -3603,6 +3775,11 @@ export interface components {
              * @description Liquid on the top stage, % vol.
              */
             top_stage_vol?: number | null;
+        };
+        /** @description The balance of a run, and what it rests on that should have been calibrated again before. */
+        RunBalanceWire: components["schemas"]["AlcoholBalanceWire"] & {
+            /** @description Instruments that were overdue in that run, as `head_c: long probe`. */
+            overdue: string[];
         };
         /** @description How the run ended. */
         RunEndWire: {
@@ -5903,7 +6080,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["AlcoholBalanceWire"];
+                    "application/json": components["schemas"]["RunBalanceWire"];
                 };
             };
             /** @description It is being worked out */
@@ -7016,6 +7193,207 @@ export interface operations {
             };
             /** @description The disk is full */
             507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    instruments: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the still, as plans have it */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The instruments */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InstrumentWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    stateInstrument: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the still, as plans have it */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InstrumentAsk"];
+            };
+        };
+        responses: {
+            /** @description The instruments there are now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InstrumentWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    calibrateInstrument: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the still, as plans have it */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CalibrateAsk"];
+            };
+        };
+        responses: {
+            /** @description The instruments as they are now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InstrumentWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    dropInstrument: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the still, as plans have it */
+                name: string;
+                /** @description Column of the readings, as `head_c`. */
+                channel: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The instruments there are now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InstrumentWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
                 headers: {
                     [name: string]: unknown;
                 };

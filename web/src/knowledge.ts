@@ -16,6 +16,7 @@ export type Instruction = Knowledge['instruction'] & object
 export type Act = Schema['ActWire']
 export type Channel = Knowledge['channels'][number]
 export type Quiet = Knowledge['quiet'][number]
+export type AlarmNow = Knowledge['alarm_list'][number]
 export type Doubt = Knowledge['doubts'][number]
 /** An answer that cannot be given now; `what` is its code. */
 export type Unknown = Knowledge['unknown'][number]

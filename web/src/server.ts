@@ -2,7 +2,7 @@
 import type { AlcoholBalance, Fit, KnownStill } from './estimate'
 import type { components } from './api'
 import type {
-  Asker, Attending, BlendAnswer, Code, DeviceToken, Feeds, Forecast, GaugeAnswer, Guests, House, KeptPlan, LogPart, NewRun, OwnStill, OwnStillAsk, Problem, ReduceAnswer, RunPlan, RunSnapshot, RunSummary,
+  AlarmOutputs, AlarmReview, Asker, Attending, BlendAnswer, Code, DeviceToken, Feeds, Forecast, GaugeAnswer, Guests, House, KeptPlan, LogPart, NewRun, OwnStill, OwnStillAsk, Problem, ReduceAnswer, RunPlan, RunSnapshot, RunSummary,
 } from './types'
 
 type Schema = components['schemas']
@@ -39,6 +39,8 @@ export class ApiError extends Error {
 const WAIT_MS = 10_000
 /** A fit to a whole run takes its time. */
 const LEARN_WAIT_MS = 120_000
+/** Each output is tried, and ended after its limit of a minute at most. */
+const ALARM_TEST_WAIT_MS = 150_000
 
 /** Asks the server once. */
 export async function ask<T>(method: string, path: string, body?: unknown, waitMs = WAIT_MS): Promise<T> {
@@ -87,6 +89,9 @@ export const api = {
   /** How the record stands, and a person's word that a loss is known. */
   recordState: () => ask<Schema['RecordWire']>('GET', '/api/record'),
   acceptLoss: (reason: string) => ask<Schema['RecordWire']>('POST', '/api/record/loss', { reason }),
+  alarmOutputs: () => ask<AlarmOutputs>('GET', '/api/alarms/outputs'),
+  testAlarms: () => ask<{ outputs: AlarmOutputs['last'] }>('POST', '/api/alarms/test', undefined, ALARM_TEST_WAIT_MS),
+  runAlarms: (id: string) => ask<AlarmReview>('GET', runAddress(id, '/alarms')),
   attending: () => ask<Attending>('GET', '/api/attending'),
   feeds: () => ask<Feeds>('GET', '/api/feeds'),
   house: () => ask<House>('GET', '/api/house'),

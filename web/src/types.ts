@@ -67,6 +67,10 @@ export type Feeds = Answer<Schema['FeedsWire']>
 export type FeedsOf = Feeds['stills'][number]
 export type FeedValue = FeedsOf['values'][number]
 
+/** How alarms are told by the program itself, and what came of it. */
+export type AlarmOutputs = Answer<Schema['OutputsWire']>
+export type AlarmReview = Answer<Schema['AlarmReviewWire']>
+
 /** All runs that are going on, the one that needs a person soonest first. */
 export type Attending = Answer<Schema['AttendingWire']>
 export type Attended = Attending['runs'][number]

@@ -38,6 +38,13 @@ impl Live {
         )
     }
 
+    /// The instrument that reads a channel, where it should have been calibrated again before.
+    pub(super) fn overdue(&self, probe: Probe) -> Option<&str> {
+        // What came into force within the second that runs counts.
+        let one = self.instruments.of(probe, self.now_s + 1.0)?;
+        one.overdue.then_some(one.name.as_str())
+    }
+
     /// All channels as a screen shows them.
     pub(super) fn shown_channels(&self) -> Vec<Channel> {
         let context = self.context();
@@ -63,6 +70,7 @@ impl Live {
                 age_s: seen.age_s,
                 quality,
                 reason: seen.quality.reason().map(Reason::words),
+                overdue: self.overdue(probe).map(str::to_owned),
             }
         };
         Probe::ALL.into_iter().map(shown).collect()

@@ -23,7 +23,7 @@ use super::weighing::Weighing;
 use crate::error::AdviseError;
 use crate::knowledge::{Doubted, Moved, Reasons, RunEnd, Steady};
 use estimate::{Character, usual_jar_ml};
-use sense::{JarRecord, Reading};
+use sense::{Instruments, JarRecord, Reading};
 
 /// Sizes of jar that are taken, mL.
 const JAR_ML: (f64, f64) = (10.0, 100_000.0);
@@ -39,11 +39,19 @@ pub struct LiveOptions {
     pub character: Option<Character>,
     /// Size of a jar, mL (10 to 100 000); none = a fiftieth of the boiler, 200 to 2000 mL.
     pub jar_ml: Option<f64>,
+    /// The instruments the rows were read with; the rows are put right already.
+    pub instruments: Instruments,
 }
 
 impl Default for LiveOptions {
     fn default() -> Self {
-        Self { forecast: true, estimate: true, character: None, jar_ml: None }
+        Self {
+            forecast: true,
+            estimate: true,
+            character: None,
+            jar_ml: None,
+            instruments: Instruments::default(),
+        }
     }
 }
 
@@ -77,6 +85,7 @@ pub struct Live {
     pub(super) row_since_tick: bool,
     pub(super) hand: Hand,
     pub(super) probes: Probes,
+    pub(super) instruments: Instruments,
     pub(super) course: Course,
     pub(super) spirit: Spirit,
     pub(super) foresight: Foresight,
@@ -150,6 +159,7 @@ impl Live {
             ticked: None,
             row_since_tick: false,
             hand: Hand::default(),
+            instruments: options.instruments,
             probes: Probes::new(plan.site.pressure_hpa, plan.site.coolant_in_c)?,
             course: Course::new(PlanWalk::new(&plan)),
             spirit,

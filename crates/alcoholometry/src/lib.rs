@@ -17,6 +17,7 @@ pub mod liquid;
 pub mod reduce;
 pub mod strength;
 pub mod uncertainty;
+pub mod us;
 pub mod volume;
 pub mod warming;
 pub mod wash;

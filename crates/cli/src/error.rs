@@ -27,6 +27,24 @@ pub(crate) enum CliError {
         /// What to do.
         hint: String,
     },
+    /// Words that are not what is asked for.
+    #[error("{option} is \"{value}\": it {bound}")]
+    Typed {
+        /// The option as typed.
+        option: &'static str,
+        /// What was given.
+        value: String,
+        /// What is allowed.
+        bound: &'static str,
+        /// What to do.
+        hint: String,
+    },
+    /// An exported book is not whole.
+    #[error("the book is not whole: {what}")]
+    BookNotWhole {
+        /// The first thing that does not fit.
+        what: String,
+    },
     /// A quantity refused a value.
     #[error(transparent)]
     Quantity(#[from] quantities::OutOfRange),
@@ -171,6 +189,7 @@ impl CliError {
             | Self::Advise(AdviseError::Thermo(_))
             | Self::Rehearse(RehearseError::Advise(AdviseError::Thermo(_)))
             | Self::NotWhole(_)
+            | Self::BookNotWhole { .. }
             | Self::Unfed { .. }
             | Self::Unheard { .. }
             | Self::Unready { .. }
@@ -178,6 +197,7 @@ impl CliError {
             | Self::Drawing(_)
             | Self::Output(_) => false,
             Self::Value { .. }
+            | Self::Typed { .. }
             | Self::Quantity(_)
             | Self::Bench(_)
             | Self::Finishing(_)
@@ -203,7 +223,12 @@ impl CliError {
     /// What the person can do.
     pub(crate) fn hint(&self) -> String {
         match self {
-            Self::Value { hint, .. } | Self::Unfit { hint, .. } => hint.clone(),
+            Self::Value { hint, .. } | Self::Typed { hint, .. } | Self::Unfit { hint, .. } => {
+                hint.clone()
+            }
+            Self::BookNotWhole { .. } => {
+                "hold it against another copy, or export it again from the record".to_owned()
+            }
             Self::Quantity(_) | Self::Rehearse(RehearseError::Power(_)) => {
                 "give a value within the range named".to_owned()
             }
@@ -270,6 +295,7 @@ impl CliError {
         };
         let (field, value, bound) = match self {
             Self::Value { option, value, bound, .. } => about((option, &value.to_string(), bound)),
+            Self::Typed { option, value, bound, .. } => about((option, value, bound)),
             Self::Quantity(out) => {
                 let bound = format!("must lie from {} to {} {}", out.low, out.high, out.unit);
                 about((out.quantity, &out.value.to_string(), &bound))

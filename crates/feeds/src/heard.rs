@@ -1,6 +1,6 @@
 //! What one value of a source said last, how old it is and what is wrong with it.
 
-use sense::{Cadence, Reason, impossible};
+use sense::{Cadence, LastGood, Reason, impossible};
 
 use crate::file::Wanted;
 use crate::unread::Unread;
@@ -39,7 +39,7 @@ pub(crate) struct Heard {
     /// The last that a record keeps.
     last: Option<Read>,
     /// The last that can be true.
-    before: Option<f64>,
+    before: Option<LastGood>,
     /// What is wrong with the last look.
     wrong: Option<String>,
     /// What should be known beside: nothing is wrong with what is read.
@@ -77,9 +77,9 @@ impl Heard {
             return None;
         }
         self.last = Some(Read { at_s, raw, value });
-        self.wrong = self.doubt(raw, value, wanted).map(Reason::words);
+        self.wrong = self.doubt(at_s, raw, value, wanted).map(Reason::words);
         if self.wrong.is_none() {
-            self.before = Some(value);
+            self.before = Some(LastGood::after(self.before, at_s, value));
             // A reading that is later than all others is later than the good ones.
             let _ = self.good.take(at_s);
         }
@@ -88,12 +88,12 @@ impl Heard {
 
     /// Why the one reader would not believe it. The signs of a broken probe are looked for before
     /// an offset hides them.
-    fn doubt(&self, raw: f64, value: f64, wanted: &Wanted) -> Option<Reason> {
+    fn doubt(&self, at_s: f64, raw: f64, value: f64, wanted: &Wanted) -> Option<Reason> {
         let bare = wanted.unit.convert(raw);
-        let before = self.before.map(|before| before - wanted.offset);
-        let sign = impossible(wanted.probe, bare, before)
+        let before = self.before.map(|last| LastGood { value: last.value - wanted.offset, ..last });
+        let sign = impossible(wanted.probe, at_s, bare, before)
             .filter(|reason| wanted.scale == 1.0 && matches!(reason, Reason::Sentinel(_)));
-        sign.or_else(|| impossible(wanted.probe, value, self.before))
+        sign.or_else(|| impossible(wanted.probe, at_s, value, self.before))
     }
 
     /// Says what is wrong with the source of it.

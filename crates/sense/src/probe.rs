@@ -107,6 +107,13 @@ impl Probe {
         self.about().possible
     }
 
+    /// Whether a value can be true at a still.
+    #[must_use]
+    pub fn is_possible(self, value: f64) -> bool {
+        let (low, high) = self.possible();
+        (low..=high).contains(&value)
+    }
+
     /// Least and most that a record keeps: what a broken probe still sends lies inside.
     #[must_use]
     pub const fn kept(self) -> (f64, f64) {

@@ -12,7 +12,7 @@ use crate::no_heat::NoHeat;
 use crate::probe::Probe;
 use crate::quality::{Context, HEATER_OFF_W, Quality, Reason, Seen};
 use crate::reading::Reading;
-use crate::refuse::{impossible, is_sentinel};
+use crate::refuse::{LastGood, impossible, is_sentinel};
 use crate::scale::Scale;
 use crate::step::Steps;
 use crate::still_stand::StillStand;
@@ -160,9 +160,7 @@ impl Reader {
 pub struct Channel {
     probe: Probe,
     cadence: Cadence,
-    good: Option<(f64, f64)>,
-    /// How fast it moved to the last reading that was believed, per s.
-    rate_per_s: f64,
+    good: Option<LastGood>,
     refused: Option<Reason>,
     held: Option<(f64, u8)>,
     same: StillStand,
@@ -177,7 +175,6 @@ impl Channel {
             probe,
             cadence: Cadence::default(),
             good: None,
-            rate_per_s: 0.0,
             refused: None,
             held: None,
             same: StillStand::default(),
@@ -190,8 +187,7 @@ impl Channel {
     /// Takes a reading and returns it where it can be believed.
     fn take(&mut self, time_s: f64, value: f64, heat_w: f64, context: &Context) -> Option<f64> {
         let gap = self.cadence.take(time_s)?;
-        let before = self.good.map(|(_, before)| before);
-        if let Some(reason) = impossible(self.probe, value, before) {
+        if let Some(reason) = impossible(self.probe, time_s, value, self.good) {
             return self.refuse(time_s, reason);
         }
         let stands = matches!(self.probe, Probe::Head | Probe::Pot);
@@ -209,10 +205,7 @@ impl Channel {
         }
         self.refused = None;
         self.follow_steps(time_s, value, context.boils && context.heat_on() && !stood);
-        let moved =
-            self.good.map(|(good_s, before)| (value - before).abs() / (time_s - good_s).max(1.0));
-        self.rate_per_s = moved.unwrap_or(0.0);
-        self.good = Some((time_s, value));
+        self.good = Some(LastGood::after(self.good, time_s, value));
         Some(value)
     }
 
@@ -236,8 +229,10 @@ impl Channel {
 
     /// Whether a possible value follows from the last one; a jump is believed at its third reading.
     fn believable(&mut self, time_s: f64, value: f64) -> bool {
-        let Some((good_s, before)) = self.good else { return true };
-        let reach = self.probe.reach(before, time_s - good_s, self.rate_per_s);
+        let Some(LastGood { time_s: good_s, value: before, rate_per_s }) = self.good else {
+            return true;
+        };
+        let reach = self.probe.reach(before, time_s - good_s, rate_per_s);
         let Some(reach) = reach else { return true };
         if (value - before).abs() <= reach {
             if let Some((held, _)) = self.held.take() {
@@ -296,7 +291,7 @@ impl Channel {
     /// Whether readings come but the last of them was refused.
     #[must_use]
     pub fn impossible_now(&self, now_s: f64) -> bool {
-        let since_s = self.good.map(|(time_s, _)| time_s);
+        let since_s = self.good.map(|good| good.time_s);
         !self.stale(now_s)
             && self.refused.is_some()
             && since_s.is_none_or(|at_s| now_s - at_s >= 1.0)
@@ -305,7 +300,7 @@ impl Channel {
     /// The last good value, where it is still to be trusted.
     #[must_use]
     pub fn fresh(&self, now_s: f64) -> Option<f64> {
-        let (at_s, value) = self.good?;
+        let LastGood { time_s: at_s, value, .. } = self.good?;
         let off = matches!(
             self.refused,
             Some(Reason::CameOff(_) | Reason::NotInVapour(_) | Reason::ShowsNone)
@@ -316,7 +311,7 @@ impl Channel {
     /// The last good value where it is still to be trusted and newer than `since_s`.
     #[must_use]
     pub fn fresh_since(&self, now_s: f64, since_s: f64) -> Option<f64> {
-        self.good.filter(|(at_s, _)| *at_s > since_s)?;
+        self.good.filter(|good| good.time_s > since_s)?;
         self.fresh(now_s)
     }
 

@@ -7,7 +7,7 @@ use crate::exchange::Exchange;
 use crate::numbers::median;
 use crate::probe::Probe;
 use crate::quality::Reason;
-use crate::refuse::{impossible, is_sentinel};
+use crate::refuse::{LastGood, impossible, is_sentinel};
 use crate::still_stand::StillStand;
 
 /// Readings on each side of the median that a spike is told by, and how far it stands out, K, and
@@ -99,15 +99,15 @@ impl Series {
     /// What of a column can be true by itself and in its place.
     fn possible(&mut self, raw: &[Raw], cell: fn(&Raw) -> Option<f64>, probe: Probe) -> Vec<Good> {
         let mut good: Vec<Good> = Vec::new();
+        let mut last: Option<LastGood> = None;
         let mut place = CameOff::new(probe);
         let read = raw.iter().filter(|row| cell(row).is_some()).count();
         // A probe that is read less often than the others has empty cells between.
         let often = read * 2 >= raw.len();
         for row in raw {
-            let before = good.last().map(|row| row.1);
             let refused = match cell(row) {
                 None => often.then_some(Reason::NotANumber),
-                Some(value) => impossible(probe, value, before).or_else(|| {
+                Some(value) => impossible(probe, row.time_s, value, last).or_else(|| {
                     let off = place.take(row.time_s, value, row.heat_w);
                     off.then_some(Reason::CameOff(value))
                 }),
@@ -118,7 +118,10 @@ impl Series {
                     self.dropouts += 1;
                     self.first_bad_s.get_or_insert(row.time_s);
                 }
-                (None, Some(value)) => good.push((row.time_s, value, row.shift_k)),
+                (None, Some(value)) => {
+                    last = Some(LastGood::after(last, row.time_s, value));
+                    good.push((row.time_s, value, row.shift_k));
+                }
                 (None, None) => {}
             }
         }

@@ -29,8 +29,8 @@ const UNTAUGHT_MAX: usize = 8;
 /// Most rehearsals of a record that go on by themselves when the program starts.
 const REHEARSALS_MAX: usize = crate::session::SESSIONS_MAX / 4;
 
-/// The record's own log of the house, which is no run.
-const HOUSE_LOG: &str = "house";
+/// The record's own logs of the house and of the book, which are no runs.
+const OWN_LOGS: [&str; 2] = ["house", "book"];
 /// Most characters of an unknown id that an answer repeats.
 const ID_SHOWN_MAX: usize = 60;
 
@@ -127,7 +127,7 @@ impl App {
     /// Whether the record of the example house holds the run.
     pub(crate) async fn is_example(&self, id: &RunId) -> Result<bool, ApiError> {
         let nobody = || ApiError::NoRun { id: id.as_str().chars().take(ID_SHOWN_MAX).collect() };
-        if id.as_str() == HOUSE_LOG {
+        if OWN_LOGS.contains(&id.as_str()) {
             return Err(nobody());
         }
         for example in [false, true] {

@@ -129,7 +129,8 @@ fn steady_ms() -> i64 {
 }
 
 /// The computer's offset from UTC at that moment, minutes east.
-pub(crate) fn zone_offset_minutes(at_ms: i64) -> i32 {
+#[must_use]
+pub fn zone_offset_minutes(at_ms: i64) -> i32 {
     let zone = jiff::tz::TimeZone::system();
     jiff::Timestamp::from_millisecond(at_ms).map_or(0, |at| zone.to_offset(at).seconds() / 60)
 }

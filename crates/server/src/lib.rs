@@ -30,7 +30,7 @@ mod wire;
 
 pub use access::{DoorCode, Reach, device_token, door_code, qr_text};
 pub use alerts::{AlertSettings, AlertsError, OutputResult, test_alerts};
-pub use clock::{Clock, HandClock};
+pub use clock::{Clock, HandClock, zone_offset_minutes};
 pub use feeding::{CheckedFeeds, CheckedStill, check_feeds};
 pub use router::openapi_json;
 pub use serve::{EXAMPLE_FOLDER, Listening, Options, ServeError, Server, serve};

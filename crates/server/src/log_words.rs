@@ -7,7 +7,8 @@ use estimate::Verdict;
 use sense::{Action, Amount, JarRecord, Vessel, VesselRecord};
 use still::plan::TakeOff;
 use store::{
-    Entry, EntryNumber, Logged, RunId, RunMode, Store, StoreError, StoredEvent, StoredKind,
+    Entry, EntryNumber, Logged, RunId, RunInstrument, RunMode, Store, StoreError, StoredEvent,
+    StoredKind,
 };
 
 use crate::wire::run::{LogCanWire, LogEntryWire};
@@ -41,7 +42,9 @@ impl Amendments {
                     corrected.insert(entry, logged.number + 1);
                     in_place.insert(logged.number + 1);
                 }
-                Entry::By { by: who } => drop(by.insert(logged.number - 1, who)),
+                Entry::By { by: who, entries } => {
+                    by.insert(logged.number - EntryNumber::from(entries), who);
+                }
                 Entry::Begun(begun) => {
                     let last = logged.number + EntryNumber::from(begun.entries);
                     groups.insert(logged.number, logged.number + 1..=last);
@@ -213,6 +216,9 @@ fn words(entry: &Entry) -> Option<Words> {
             ("checks", None, words)
         }
         Entry::JarSize { time_s, ml } => ("jar", Some(*time_s), format!("A jar holds {ml} mL")),
+        Entry::Instruments(list) => {
+            ("instruments", Some(list.time_s), instrument_words(&list.instruments))
+        }
         Entry::Named { name } => ("run", None, format!("Named: {name}")),
         Entry::Outcome(_) => ("run", None, "What the simulated still really did".to_owned()),
         Entry::Balance(stored) => {
@@ -238,6 +244,21 @@ fn note(entry: &Entry) -> String {
             reason.clone()
         }
         _ => String::new(),
+    }
+}
+
+/// What a run is read with from here on.
+fn instrument_words(list: &[RunInstrument]) -> String {
+    let one = |one: &RunInstrument| {
+        let right = if one.points.is_empty() { "" } else { " (put right)" };
+        let overdue = if one.overdue { " (overdue)" } else { "" };
+        format!("{} by {}{right}{overdue}", one.channel, one.name)
+    };
+    let all: Vec<String> = list.iter().map(one).collect();
+    if all.is_empty() {
+        "No instruments are known".to_owned()
+    } else {
+        format!("Read: {}", all.join(", "))
     }
 }
 

@@ -22,8 +22,8 @@ use crate::body::BODY_BYTES_MAX;
 use crate::guard::{self, Door};
 use crate::problem::ApiError;
 use crate::route::{
-    access, acts, alarms, attending, bench, events, feeds, finishing, fit, log, metrics, plan,
-    plans, record, runs, server, stills,
+    access, acts, alarms, attending, bench, events, feeds, finishing, fit, instruments, log,
+    metrics, plan, plans, record, runs, server, stills,
 };
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire, ResumedWire};
 
@@ -93,6 +93,12 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(stills::reset_still_route))
         .routes(routes!(fit::fit_route, fit::fit_at_route, fit::give_fit_up_route))
         .routes(routes!(fit::set_aside_route))
+        .routes(routes!(
+            instruments::instruments_route,
+            instruments::state_instrument_route,
+            instruments::calibrate_instrument_route,
+            instruments::drop_instrument_route
+        ))
         .routes(routes!(events::events_route))
         .routes(routes!(bench::gauge_route))
         .routes(routes!(bench::reduce_route))

@@ -103,6 +103,12 @@ pub enum StoreError {
         /// What is allowed.
         bound: &'static str,
     },
+    /// An entry that the account of pure alcohol refuses.
+    #[error(transparent)]
+    Account(#[from] account::AccountError),
+    /// A book that is not whole, or not the one that is there.
+    #[error("{0}")]
+    Book(#[from] crate::book::BookFault),
     /// A plan that cannot be run.
     #[error("{0}")]
     Plan(#[from] still::plan::PlanError),
@@ -227,6 +233,8 @@ impl StoreError {
                 | Self::NoPlan { .. }
                 | Self::Row(_)
                 | Self::Entry { .. }
+                | Self::Account(_)
+                | Self::Book(_)
                 | Self::Plan(_)
                 | Self::TooLong { .. }
                 | Self::Folder(_)
@@ -259,6 +267,8 @@ impl StoreError {
             Self::NoPlan { .. } => "plan_unknown",
             Self::Row(_) => "row_refused",
             Self::Entry { .. } => "entry_refused",
+            Self::Account(_) => "account_refused",
+            Self::Book(_) => "book_refused",
             Self::Plan(_) => "plan_refused",
             Self::TooLong { .. } => "entry_too_long",
             Self::Unreadable { .. } => "entry_unreadable",
@@ -273,6 +283,7 @@ impl StoreError {
         match self {
             Self::Row(fault) => Some((fault.column, &fault.value, &fault.bound)),
             Self::Entry { field, value, bound } => Some((field, value, bound)),
+            Self::Account(error) => error.about(),
             Self::Plan(error) => Some((&error.field, &error.value, &error.bound)),
             Self::Folder(error) => error.field(),
             Self::NoRun { run } => Some(("run", run, "must be a run of this record")),
@@ -321,6 +332,8 @@ impl StoreError {
             Self::Row(fault) => fault.hint.clone(),
             Self::Plan(error) => error.hint.clone(),
             Self::Entry { .. } => "correct this field".into(),
+            Self::Account(error) => error.hint().into(),
+            Self::Book(_) => "hold it against another copy; nothing was changed".into(),
             Self::TooLong { .. } => "send fewer rows at once".into(),
             Self::Folder(error) => error.hint(),
             Self::Unreadable { .. } | Self::Database(_) => {

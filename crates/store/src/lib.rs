@@ -8,6 +8,7 @@
 extern crate self as store;
 
 pub mod access;
+pub mod book;
 mod error;
 pub mod folder;
 mod record;
@@ -18,11 +19,12 @@ pub mod toml_text;
 pub use error::StoreError;
 pub use record::{
     Anchor, BegunGroup, BegunStep, BootId, CALIBRATED_KEYS, CalibratedFrom, CalibratedNote,
-    CalibratedValue, CalibrationDropped, CheckList, ClockAnchor, ENTRY_BYTES_MAX, Entry,
-    EntryNumber, FurtherRun, KEY_CHARACTERS_MAX, KeptPlan, LOST_CODE, LearningChoice, LeftOut,
-    LessonSource, Logged, Loss, LossAccepted, NewRun, NotApart, OwnStillRecord, PAYLOAD_VERSION,
-    RecordHead, RequestKey, ResetNote, Restored, RunId, RunMode, RunState, RunStatus, RunSummary,
-    SteadyMark, StillCalibration, StillLesson, StillReset, StillState, Store, StoredBalance,
-    StoredEnd, StoredEvent, StoredKind, StoredPriority, Taught, Trouble, VerifyFailure,
-    VerifyReport, take_over,
+    CalibratedValue, CalibrationDropped, CalibrationPoint, CheckList, ClockAnchor, ENTRY_BYTES_MAX,
+    Entry, EntryNumber, FurtherRun, Instrument, InstrumentCalibrated, InstrumentDropped,
+    KEY_CHARACTERS_MAX, KeptPlan, KnownInstrument, LOST_CODE, LearningChoice, LeftOut,
+    LessonSource, Logged, Loss, LossAccepted, NewRun, NotApart, OfferedOffset, OwnStillRecord,
+    PAYLOAD_VERSION, RecordHead, RequestKey, ResetNote, Restored, RunId, RunInstrument,
+    RunInstruments, RunMode, RunState, RunStatus, RunSummary, SteadyMark, StillCalibration,
+    StillLesson, StillReset, StillState, Store, StoredBalance, StoredEnd, StoredEvent, StoredKind,
+    StoredPriority, Taught, Trouble, VerifyFailure, VerifyReport, take_over,
 };

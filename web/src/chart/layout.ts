@@ -10,6 +10,11 @@ export interface StripLayout {
   from: number
   to: number
   x: Scale
+  /** How far is drawn, beyond the window too: points on paper, and the run time they stand for. */
+  left: number
+  right: number
+  drawnFrom: number
+  drawnTo: number
   ribbon: Span
   rise: Span
   strength: Span
@@ -19,8 +24,8 @@ export interface StripLayout {
   height: number
 }
 
-/** `room` is the height that the lanes may take in all. */
-export function stripLayout(width: number, narrow: boolean, from: number, to: number, room: number, withJars: boolean): StripLayout {
+/** `room` is the height that the lanes may take in all, `beyond` the share of the width that is drawn on either side of the window. */
+export function stripLayout(width: number, narrow: boolean, from: number, to: number, room: number, withJars: boolean, beyond = 0): StripLayout {
   const lanes = lanesHeight(room)
   const top = TOP
   const rise: Span = { top, bottom: top + lanes * 0.37 }
@@ -30,6 +35,7 @@ export function stripLayout(width: number, narrow: boolean, from: number, to: nu
   const jars: Span = { top: axis + 26, bottom: axis + 26 + jarsHeight(narrow) }
   return {
     width, narrow, from, to, x: linear([from, to], [0, width]),
+    left: -beyond * width, right: (1 + beyond) * width, drawnFrom: from - beyond * (to - from), drawnTo: to + beyond * (to - from),
     ribbon: { top: 56, bottom: 72 }, rise, strength, collected, axis, jars,
     height: withJars ? stripHeight(room, narrow) : axis + 8,
   }

@@ -3,10 +3,11 @@
 use super::tree::{File, Tree};
 
 /// The crates this holds for.
-const PURE: [&str; 11] = [
+const PURE: [&str; 12] = [
     "quantities",
     "numerics",
     "alcoholometry",
+    "account",
     "thermo",
     "still",
     "sense",

@@ -34,6 +34,9 @@ pub struct Channel {
     pub quality: ChannelState,
     /// Why no further, in words.
     pub reason: Option<String>,
+    /// Its instrument, where that should have been calibrated again before: what rests on it is as
+    /// sure as that.
+    pub overdue: Option<String>,
 }
 
 /// A jar of this run.

@@ -5,12 +5,7 @@ use alcoholometry::density::SIXTY_FAHRENHEIT_C;
 use alcoholometry::gauge::{GaugeInput, Scale, gauge, would_read};
 use alcoholometry::liquid::{Basis, LiquidInput, describe};
 use alcoholometry::reduce::{ReduceInput, reduce};
-use alcoholometry::weighing::{BRASS_DENSITY_KG_M3, density_in_air_kg_m3};
-use alcoholometry::{kernel, strength, volume};
-
-/// US wine gallon in litres and pound in kilograms, exact by definition.
-const GALLON_L: f64 = 3.785411784;
-const POUND_KG: f64 = 0.45359237;
+use alcoholometry::{kernel, strength, us, volume};
 
 fn vol20_of_proof(proof: f64) -> f64 {
     let liquid = LiquidInput::exact(Basis::Proof60F(proof), 20.0);
@@ -50,23 +45,15 @@ fn val_us_proof_gauging() {
     // 27 CFR 30.41 to 30.66, 21.161 and 26 CFR 186.66.
     for row in rows(include_str!("../../reference/us_proof_gauging.csv"), 16) {
         let proof = row.number("proof");
-        let p = strength::mass_fraction_from_vol(proof / 200.0, SIXTY_FAHRENHEIT_C).unwrap();
-        let density = kernel::density_kg_m3(p, SIXTY_FAHRENHEIT_C);
-        let in_air = density_in_air_kg_m3(density, BRASS_DENSITY_KG_M3);
-        let pounds_per_gallon = in_air * GALLON_L / 1000.0 / POUND_KG;
-        let quantity = row.text("quantity");
-        let found = match quantity {
-            "wine_gal_per_lb" => 1.0 / pounds_per_gallon,
-            "proof_gal_per_lb" => proof / 100.0 / pounds_per_gallon,
-            "lb_per_wine_gal" => pounds_per_gallon,
-            "water_parts_per_100" => volume::litres(
-                volume::mass_kg(100.0, SIXTY_FAHRENHEIT_C, p) * (1.0 - p),
-                SIXTY_FAHRENHEIT_C,
-                0.0,
-            ),
+        let found = match row.text("quantity") {
+            "wine_gal_per_lb" => us::wine_gallons_per_pound(proof),
+            "proof_gal_per_lb" => us::proof_gallons_per_pound(proof),
+            "lb_per_wine_gal" => us::pounds_per_wine_gallon(proof),
+            "water_parts_per_100" => us::water_parts_per_100(proof),
             "water_gal_per_100_wg_to_100_proof" => {
                 let (from, to) = (vol20_of_proof(proof), vol20_of_proof(100.0));
-                reduce(ReduceInput::exact(100.0, from, to, SIXTY_FAHRENHEIT_C)).unwrap().water_l
+                let made = reduce(ReduceInput::exact(100.0, from, to, SIXTY_FAHRENHEIT_C));
+                made.map(|made| made.water_l)
             }
             container => {
                 let gallons = container
@@ -74,11 +61,59 @@ fn val_us_proof_gauging() {
                     .and_then(|rest| rest.split('_').next())
                     .and_then(|gallons| gallons.parse::<f64>().ok())
                     .unwrap_or_else(|| panic!("unknown quantity {container}"));
-                (16.0 * gallons * pounds_per_gallon).ceil() / 16.0
+                us::container_pounds(gallons, proof)
             }
         };
-        row.holds("value", found, "tolerance");
+        row.holds("value", found.unwrap(), "tolerance");
     }
+}
+
+#[test]
+fn val_the_way_by_weight_and_the_way_by_volume_give_the_same_proof_gallons() {
+    // 27 CFR 30.64, table 4: 302.58 proof gallons in 1000 lb of 200 proof; by 30.65 and the proof
+    // over 100 the same spirit by volume. Both tables have five figures.
+    for proof in [80.0, 100.0, 112.0, 190.0, 200.0] {
+        let by_weight = 1000.0 * us::proof_gallons_per_pound(proof).unwrap();
+        let gallons = 1000.0 * us::wine_gallons_per_pound(proof).unwrap();
+        assert!((by_weight - us::proof_gallons(gallons, proof)).abs() < 1e-9);
+        // The way over litres at 20 °C is the third.
+        let p = us::mass_fraction(proof).unwrap();
+        let litres_20c = gallons * us::GALLON_L * volume::factor(p, SIXTY_FAHRENHEIT_C, 20.0);
+        assert!((us::wine_gallons_of_20c(litres_20c, p) - gallons).abs() < 1e-9);
+        let pure_l = litres_20c * kernel::vol20_from_mass_fraction(p);
+        assert!((us::proof_gallons_of_pure_alcohol(pure_l) - by_weight).abs() < 1e-6);
+    }
+    assert!(us::mass_fraction(200.1).is_err() && us::mass_fraction(f64::NAN).is_err());
+}
+
+#[test]
+fn val_rounding_of_27_cfr_30_64_to_a_tenth_of_a_proof_gallon() {
+    // Less than 0.05 is dropped, 0.05 and more is counted up.
+    for (proof_gallons, rounded) in [
+        (0.0, 0.0),
+        (0.0499, 0.0),
+        (0.05, 0.1),
+        (1.25, 1.3),
+        (0.15, 0.2),
+        (2.35, 2.4),
+        (1.2499, 1.2),
+        (302.58, 302.6),
+        (99.95, 100.0),
+        (1234.55, 1234.6),
+    ] {
+        let found = us::rounded_tenth(proof_gallons);
+        assert!((found - rounded).abs() < 1e-9, "{proof_gallons}: {found}");
+        assert!((us::rounded_tenth(found) - found).abs() < 1e-9, "rounded once");
+    }
+}
+
+#[test]
+fn val_rounding_of_27_cfr_30_44_to_whole_ounces() {
+    // 27 CFR 30.44(b): a fraction of an ounce counts as a whole one. 2 gallons of 190 proof weigh
+    // 13.589 lb by 30.65 (6.79434 lb each): 217.42 ounces, counted as 218, which is 13.625 lb.
+    let found = us::container_pounds(2.0, 190.0).unwrap();
+    assert!((found - 13.625).abs() < 1e-12, "{found}");
+    assert!((found * 16.0 - (found * 16.0).round()).abs() < 1e-12);
 }
 
 #[test]

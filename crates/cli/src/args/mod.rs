@@ -1,12 +1,14 @@
 //! What can be typed: the commands, their options and the example each shows in its help.
 
 mod access;
+mod account;
 mod alarms;
 mod bench;
 mod calibrate;
 mod doctor;
 mod feeds;
 mod finish;
+mod instruments;
 mod jars;
 mod known;
 mod man;
@@ -19,12 +21,18 @@ mod still;
 use clap::{Parser, Subcommand};
 
 pub(crate) use access::{AccessArgs, AccessCommand, CodeArgs, DeviceArgs, ListArgs, RevokeArgs};
+pub(crate) use account::{
+    BalanceArgs, BookArgs, BookCommand, ByArgs, EnterArgs, LotsArgs, ProfileName, StockTakeArgs,
+};
 pub(crate) use alarms::{AlarmsArgs, AlarmsCommand, AlarmsReviewArgs, AlarmsTestArgs};
 pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use calibrate::{CalibrateArgs, StatedArgs};
 pub(crate) use doctor::DoctorArgs;
 pub(crate) use feeds::{FeedsArgs, FeedsCheckArgs, FeedsCommand};
 pub(crate) use finish::{BottleArgs, CarbonArgs, CaskArgs, MacerateArgs};
+pub(crate) use instruments::{
+    InstrumentCalibrateArgs, InstrumentStateArgs, InstrumentsArgs, InstrumentsCommand,
+};
 pub(crate) use jars::JarsArgs;
 pub(crate) use known::{EstimateArgs, LearnArgs};
 pub(crate) use man::ManArgs;
@@ -109,6 +117,8 @@ pub(crate) enum Command {
     Access(AccessArgs),
     /// The probes that the program reads by itself, named in feeds.toml.
     Feeds(FeedsArgs),
+    /// What reads each channel of a still: its instruments and their calibrations.
+    Instruments(InstrumentsArgs),
     /// The alarms: how they are heard, and what they were in a run.
     Alarms(AlarmsArgs),
     /// Say what is missing on this machine: rights, the disk, the clock, probes, the broker.
@@ -125,6 +135,16 @@ pub(crate) enum Command {
     AcceptLoss(AcceptLossArgs),
     /// Check the record's chain from the first entry to the last.
     Verify(VerifyArgs),
+    /// The balance of pure alcohol from sugar to bottle, every loss by its name.
+    Balance(BalanceArgs),
+    /// What stands where, and a lot followed both ways.
+    Lots(LotsArgs),
+    /// Enter an act into the account of pure alcohol.
+    Enter(Box<EnterArgs>),
+    /// Enter a count: what is less or more than in the book is explained, or not.
+    StockTake(StockTakeArgs),
+    /// The book of the account: listed, looked through, exported, checked, taken in, closed.
+    Book(BookArgs),
     /// Print the completion script of a shell.
     #[command(
         after_help = "Example:\n  middlecut completions bash > ~/.local/share/bash-completion/completions/middlecut\n"

@@ -52,7 +52,7 @@ pub(crate) fn run(args: &GaugeArgs, json: bool) -> Result<(), CliError> {
     Ok(())
 }
 
-const fn scale(scale: Scale) -> alcoholometry::gauge::Scale {
+pub(super) const fn scale(scale: Scale) -> alcoholometry::gauge::Scale {
     match scale {
         Scale::Vol20 => alcoholometry::gauge::Scale::Vol20,
         Scale::Vol60 => alcoholometry::gauge::Scale::Vol60,

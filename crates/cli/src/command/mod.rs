@@ -1,6 +1,7 @@
 //! One file a command: each takes its arguments, calls the crate that knows, prints.
 
 mod access;
+mod account;
 mod alarms;
 mod blend;
 mod bottle;
@@ -16,6 +17,7 @@ mod feeds;
 mod files;
 mod forecast;
 mod gauge;
+mod instruments;
 mod jars;
 mod learn;
 mod liquid;
@@ -64,6 +66,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Serve(args)) => serve::run(args, json),
         Some(Command::Access(args)) => access::run(args, json),
         Some(Command::Feeds(args)) => feeds::run(args, json),
+        Some(Command::Instruments(args)) => instruments::run(args, json),
         Some(Command::Alarms(args)) => alarms::run(args, json),
         Some(Command::Doctor(args)) => doctor::run(args, json),
         Some(Command::Export(args)) => record::export(args, json),
@@ -72,6 +75,11 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Restore(args)) => mend::restore(args, json),
         Some(Command::AcceptLoss(args)) => mend::accept_loss(args, json),
         Some(Command::Verify(args)) => record::verify(args, json),
+        Some(Command::Balance(args)) => account::balance(args, json),
+        Some(Command::Lots(args)) => account::lots(args, json),
+        Some(Command::Enter(args)) => account::enter(args, json),
+        Some(Command::StockTake(args)) => account::stock_take(args, json),
+        Some(Command::Book(args)) => account::book(args, json),
         Some(Command::Completions { shell }) => completions::run(*shell),
         Some(Command::Man(args)) => man::run(args),
         Some(Command::Openapi) => openapi::run(),

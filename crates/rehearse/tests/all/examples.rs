@@ -32,11 +32,12 @@ fn attend(plan: &RunPlan, seed: u64, estimate: bool) -> Attended {
     Attended { said, rows, last: last.expect("a run says something") }
 }
 
+/// Estimates of a column cost most and are looked at for alarms in its whole run.
 #[test]
 fn an_attended_rehearsal_of_an_example_raises_no_alarm_and_nobody_is_missed() {
     for (name, plan) in example_plans() {
         for seed in 1..=5 {
-            let run = attend(&plan, seed, seed == 1);
+            let run = attend(&plan, seed, seed == 1 && plan.still.kind == StillKind::Pot);
             let missed =
                 |event: &&Event| event.kind == EventKind::Alarm || event.code == "attendant_absent";
             let bad: Vec<_> = run.said.iter().filter(missed).collect();

@@ -32,7 +32,7 @@ pub use places::Reach;
 pub(crate) use places::{ProxyOrigin, own_names, reached_at};
 pub(crate) use qr::qr_svg;
 pub use qr::qr_text;
-pub(crate) use who::Who;
+pub(crate) use who::{Who, signed};
 
 /// How long a session lasts, ms: thirty days (judgement: a season of runs, and a phone that was lost
 /// is out by itself).

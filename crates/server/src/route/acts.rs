@@ -35,10 +35,11 @@ macro_rules! record_route {
         )]
         pub(crate) async fn $name(
             State(app): State<Arc<App>>,
+            Extension(who): Extension<Who>,
             Path(id): Path<String>,
             Given($given): Given<$ask>,
         ) -> Result<Json<$answer>, ApiError> {
-            app.session(&id).await?.ask(move |$reply| $command).await.map(Json)
+            app.session(&id).await?.ask(move |$reply| $command.by(who.name())).await.map(Json)
         }
     };
 }

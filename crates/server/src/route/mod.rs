@@ -9,6 +9,7 @@ pub(crate) mod events;
 pub(crate) mod feeds;
 pub(crate) mod finishing;
 pub(crate) mod fit;
+pub(crate) mod instruments;
 pub(crate) mod log;
 pub(crate) mod metrics;
 pub(crate) mod plan;

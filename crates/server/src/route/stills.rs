@@ -15,7 +15,7 @@ use crate::keeper::Keeper;
 use crate::problem::{ApiError, Problem};
 use crate::teacher::{must_be_over, no_balance};
 use crate::wire::still::{
-    AlcoholBalanceWire, ComputingWire, KnownStillWire, ResetAsk, StillAsk, StillsAsk,
+    ComputingWire, KnownStillWire, ResetAsk, RunBalanceWire, StillAsk, StillsAsk,
 };
 use crate::wire::twin::Twin;
 
@@ -89,7 +89,7 @@ pub(crate) async fn reset_still_route(
     get, path = "/api/runs/{id}/balance", tag = "run", operation_id = "balance",
     params(("id" = String, Path, description = "Id of the run")),
     responses(
-        (status = 200, description = "The balance", body = AlcoholBalanceWire),
+        (status = 200, description = "The balance", body = RunBalanceWire),
         (status = 202, description = "It is being worked out", body = ComputingWire),
         (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
     )
@@ -105,7 +105,11 @@ pub(crate) async fn balance_route(
         let state = app.record(example).read(move |store| store.run(&asked)).await?;
         must_be_over(&state)?;
         if let Some(balance) = state.current_balance() {
-            return Ok(Json::<AlcoholBalanceWire>(balance.twin()).into_response());
+            let overdue = state.instruments.overdue();
+            let overdue =
+                overdue.map(|one| format!("{}: {}", one.probe.column(), one.name)).collect();
+            let wire = RunBalanceWire { balance: balance.twin(), overdue };
+            return Ok(Json(wire).into_response());
         }
         if let Some(what) = app.teacher().failure(&id, state.last_row_entry) {
             return Err(no_balance(what));

@@ -30,7 +30,7 @@ impl RunSession {
         self.must_have_room(1)?;
         self.advance();
         let (key, sure, ago_s, told_s) = (ask.key.clone(), ask.sure, ask.ago_s, ask.time_s);
-        let by = ask.by.clone();
+        self.said_by(ask.by.clone());
         let (action, remark) = action_row(ask).action()?;
         if matches!(action, Action::Vessel(_)) {
             return self.measure(key, sure, action);
@@ -58,9 +58,6 @@ impl RunSession {
         let acts: Vec<(f64, Action)> = acts.map(|action| (time_s, action)).collect();
         let answer = u32::try_from(before.len() + 1).unwrap_or(1);
         before.extend(acts.iter().map(|(t, act)| (moment_ms, Entry::Action(*t, act.clone()))));
-        // It stands right behind what was done: behind a remark it would speak of that.
-        let by = by.filter(|_| acts.len() == 1).map(|by| (moment_ms, Entry::By { by }));
-        before.extend(by);
         let written = self.write_act(key, before, answer, None);
         if written.is_err() && starts {
             self.time = None;
@@ -203,7 +200,8 @@ impl RunSession {
             return Ok(EntryWire::new(known.entry));
         }
         self.must_go_on()?;
-        let list = CheckList { ticked: ask.ticked, by: ask.by };
+        self.said_by(ask.by);
+        let list = CheckList { ticked: ask.ticked, by: self.acting.take() };
         let now_ms = self.clock.now_ms();
         let entries = vec![(now_ms, Entry::Checks(list.clone()))];
         let entry = self.write_act(ask.key, entries, 1, None)?;

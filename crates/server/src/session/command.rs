@@ -40,8 +40,12 @@ pub(crate) enum Command {
     Begin(BeginAsk, Answer<BegunWire>),
     /// The run goes on after an interruption.
     GoOn(GoOnAsk, Answer<BegunWire>),
+    /// The instruments of its still were changed.
+    Instruments(Answer<()>),
     /// A rehearsal goes at another speed.
     Speed(f64, Answer<SpeedWire>),
+    /// What somebody who was let in asks, by the name they were let in under.
+    By(String, Box<Command>),
     /// The program stops; the run does not end.
     Stop,
 }

@@ -96,7 +96,7 @@ impl Handle {
     }
 
     /// What its still is called; none while the run is being opened.
-    pub(super) fn still(&self) -> Option<&str> {
+    pub(crate) fn still(&self) -> Option<&str> {
         self.seen.still.get().map(String::as_str)
     }
 
@@ -216,9 +216,19 @@ impl RunSession {
             Command::Do(deed, answer) => reply(answer, self.perform(*deed)),
             Command::Begin(ask, answer) => reply(answer, self.begin(ask)),
             Command::GoOn(ask, answer) => reply(answer, self.go_on_again(ask)),
+            Command::Instruments(answer) => {
+                self.advance();
+                self.look_for_instruments();
+                reply(answer, Ok(()));
+            }
             Command::Speed(speed, answer) => reply(answer, self.set_speed(speed)),
+            Command::By(name, command) => {
+                self.acting = Some(name);
+                return self.obey(*command);
+            }
             Command::Stop => {}
         }
+        self.acting = None;
         self.news = true;
     }
 
@@ -257,8 +267,18 @@ impl Command {
             Self::Know(answer) => reply(answer, Err(error)),
             Self::Do(_, answer) => reply(answer, Err(error)),
             Self::Begin(_, answer) | Self::GoOn(_, answer) => reply(answer, Err(error)),
+            Self::Instruments(answer) => reply(answer, Err(error)),
             Self::Speed(_, answer) => reply(answer, Err(error)),
+            Self::By(_, command) => command.refuse(what),
             Self::Stop => {}
+        }
+    }
+
+    /// As asked by somebody who was let in under a name, or by nobody in particular.
+    pub(crate) fn by(self, name: Option<&str>) -> Self {
+        match name {
+            Some(name) => Self::By(name.to_owned(), Box::new(self)),
+            None => self,
         }
     }
 }

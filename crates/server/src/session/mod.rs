@@ -19,6 +19,7 @@ mod engine_rows;
 mod estimate_thread;
 mod estimating;
 mod fed;
+mod instruments;
 mod jars;
 mod keys;
 mod life;

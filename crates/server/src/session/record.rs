@@ -10,6 +10,7 @@ use super::keys::Brought;
 use super::row::Row;
 use super::run_time::AHEAD_MAX_S;
 use super::state::RunSession;
+use crate::access::signed;
 use crate::problem::ApiError;
 use crate::wire::record::{AcceptedWire, ReadingsAsk};
 
@@ -85,7 +86,12 @@ impl RunSession {
         Err(ApiError::field(field, time_s, bound, hint))
     }
 
-    /// Stores an act with the key of its request. `answer` counts from 1. Gives the number of the answered entry.
+    /// Who acts says who they are; who was let in under a name is that one, too.
+    pub(super) fn said_by(&mut self, said: Option<String>) {
+        self.acting = signed(said, self.acting.as_deref());
+    }
+
+    /// Stores an act with the key of its request, and who did it where that is known. `answer` counts from 1. Gives the number of the answered entry.
     pub(super) fn write_act(
         &mut self,
         key: Option<String>,
@@ -94,11 +100,17 @@ impl RunSession {
         rows: Option<u32>,
     ) -> Result<u64, ApiError> {
         let count = u32::try_from(entries.len()).unwrap_or(u32::MAX);
+        let by = self.acting.take();
+        if let Some(by) = &by {
+            let entries_before = (count + 1).saturating_sub(answer);
+            let by = Entry::By { by: by.clone(), entries: entries_before };
+            entries.push((self.clock.now_ms(), by));
+        }
         if let Some(key) = key.clone() {
             let key = RequestKey { key, entries: count, answer, rows };
             entries.insert(0, (self.clock.now_ms(), Entry::Keyed(key)));
         }
-        let last = self.write(entries)?;
+        let last = self.write(entries)? - u64::from(by.is_some());
         let entry = last + u64::from(answer) - u64::from(count);
         if let Some(key) = key {
             let entries = (entry..=last).collect();
@@ -147,7 +159,8 @@ impl RunSession {
         let (count, last_s) = (rows.len(), rows.last().map_or(0.0, |row| row.0));
         let entries = vec![(self.moment_ms(last_s), Entry::Readings(rows.clone()))];
         let entry = self.write_rows(key, entries, count)?;
-        let rows = rows.into_iter().map(|(time_s, reading)| Row::Reading(time_s, reading));
+        let rows =
+            self.corrected(rows).into_iter().map(|(time_s, reading)| Row::Reading(time_s, reading));
         let said = self.engine.put_all(rows.collect());
         self.say(&said);
         self.settle();

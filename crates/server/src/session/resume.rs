@@ -34,7 +34,9 @@ impl RunSession {
         // Nobody waits for an estimate of what is over.
         let estimate = estimates && !is_over(&state);
         let (character, jar_ml) = (state.character.clone(), log.jar_size_ml());
-        let options = LiveOptions { character, estimate, jar_ml, ..LiveOptions::default() };
+        let instruments = state.instruments.clone();
+        let options =
+            LiveOptions { character, estimate, jar_ml, instruments, ..LiveOptions::default() };
         // A run without a forecast is attended all the same.
         let computed = forecasts.of(&state.plan).map_err(|error| error.to_string());
         let live = Live::with_forecasts(state.plan.clone(), options.clone(), Some(computed))?;
@@ -44,6 +46,7 @@ impl RunSession {
         }
         let mut session = Self {
             id: id.clone(),
+            acting: None,
             touched_steady_ms: clock.moment().steady_ms,
             keeper,
             clock,
@@ -69,6 +72,7 @@ impl RunSession {
             told: Vec::new(),
         };
         session.go_on(&state)?;
+        session.look_for_instruments();
         Ok(session)
     }
 

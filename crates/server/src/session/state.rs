@@ -76,6 +76,8 @@ pub(super) struct RunSession {
     pub(super) drive: Drive,
     pub(super) log: Log,
     pub(super) ended: Option<RunEnd>,
+    /// Who acts, while they do: the name they were let in under, and what they say.
+    pub(super) acting: Option<String>,
     /// Last time that somebody read or did something, by the steady clock, ms.
     pub(super) touched_steady_ms: i64,
     /// What works out the answers to the engine's questions.

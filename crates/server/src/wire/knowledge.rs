@@ -224,6 +224,8 @@ exact_twin!(
         quality: QualityWire,
         /// Why no further, in words.
         reason: Option<String>,
+        /// Its instrument, where that should have been calibrated again before.
+        overdue: Option<String>,
     }
 );
 exact_twin!(

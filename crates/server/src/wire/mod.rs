@@ -11,6 +11,7 @@ pub(crate) mod feeds;
 pub(crate) mod finishing;
 pub(crate) mod forecast;
 pub(crate) mod house;
+pub(crate) mod instrument;
 pub(crate) mod knowledge;
 pub(crate) mod measured;
 pub(crate) mod plan;

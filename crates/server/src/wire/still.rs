@@ -165,6 +165,15 @@ exact_twin!(
         tells_most: Option<GaugingWire>,
     }
 );
+/// The balance of a run, and what it rests on that should have been calibrated again before.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub(crate) struct RunBalanceWire {
+    #[serde(flatten)]
+    pub(crate) balance: AlcoholBalanceWire,
+    /// Instruments that were overdue in that run, as `head_c: long probe`.
+    pub(crate) overdue: Vec<String>,
+}
+
 exact_twin!(
     /// The balance of pure alcohol of one run, litres.
     AlcoholBalanceWire, estimate::AlcoholBalance, {

@@ -15,6 +15,7 @@ mod course;
 mod devices;
 mod door;
 mod feeding;
+mod instruments;
 mod late;
 mod listener;
 mod listening;
@@ -28,6 +29,7 @@ mod standing;
 mod stills;
 mod telling;
 mod times;
+mod who_did;
 
 #[path = "../broker/mod.rs"]
 mod broker;

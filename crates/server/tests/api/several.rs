@@ -8,7 +8,7 @@ use crate::common::{Running, plan, start};
 use crate::runs::run;
 
 /// Asks until there is an answer.
-fn until<T>(what: &str, mut ask: impl FnMut() -> Option<T>) -> T {
+pub(crate) fn until<T>(what: &str, mut ask: impl FnMut() -> Option<T>) -> T {
     let end = Instant::now() + Duration::from_mins(1);
     while Instant::now() < end {
         if let Some(answer) = ask() {

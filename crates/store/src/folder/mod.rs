@@ -1,5 +1,5 @@
-//! A run on disk: `run.toml`, `readings.csv`, `actions.csv`, `jars.csv` and
-//! perhaps `record.toml` and `outcome.json`.
+//! A run on disk: `run.toml`, `readings.csv`, `actions.csv`, `jars.csv` and perhaps `record.toml`,
+//! `instruments.csv` and `outcome.json`.
 
 mod digest;
 mod error;
@@ -92,6 +92,9 @@ pub fn files(run: &RunFolder) -> Result<Vec<(&'static str, Vec<u8>)>, FolderErro
         ("actions.csv", tables::actions_csv(&run.rows.actions)),
         ("jars.csv", tables::jars_csv(&run.rows.jars)),
     ];
+    if !run.instruments.lists().is_empty() {
+        files.push(("instruments.csv", tables::instruments_csv(&run.instruments)));
+    }
     if let Some(origin) = &run.origin {
         files.push((origin::FILE, origin::text(origin)?.into_bytes()));
     }

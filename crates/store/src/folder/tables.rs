@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use sense::{Action, JarRecord, Probe, Reading, reading_columns};
+use sense::{Action, Instruments, JarRecord, Probe, Reading, reading_columns};
 
 use super::FolderError;
 use super::table::{Row, Table};
@@ -145,6 +145,28 @@ pub(super) fn actions_csv(actions: &[(f64, Action)]) -> Vec<u8> {
         [time_s.to_string(), row.action, cell(row.value), row.unit, row.note]
     });
     table(&ACTION_COLUMNS, rows)
+}
+
+/// Writes `instruments.csv`: from which run time on what was read by which instrument, and each point
+/// by which its readings were put right.
+pub(super) fn instruments_csv(instruments: &Instruments) -> Vec<u8> {
+    let columns = ["from_s", "channel", "instrument", "shown", "true", "overdue"];
+    let mut rows: Vec<[String; 6]> = Vec::new();
+    for (from_s, list) in instruments.lists() {
+        for one in list {
+            let row = |shown: Option<f64>, truth: Option<f64>| {
+                let (channel, name) = (one.probe.column().to_owned(), one.name.clone());
+                let overdue = one.overdue.to_string();
+                [from_s.to_string(), channel, name, cell(shown), cell(truth), overdue]
+            };
+            let points = one.correction.points();
+            rows.extend(points.iter().map(|(shown, truth)| row(Some(*shown), Some(*truth))));
+            if points.is_empty() {
+                rows.push(row(None, None));
+            }
+        }
+    }
+    table(&columns, rows.into_iter())
 }
 
 /// Writes `jars.csv`.

@@ -1,6 +1,6 @@
 //! A whole run as a folder holds it.
 
-use sense::RecordedRun;
+use sense::{Instruments, RecordedRun};
 use still::plan::RunPlan;
 
 use super::origin::Origin;
@@ -14,6 +14,8 @@ pub struct RunFolder {
     pub rows: RecordedRun,
     /// The truth of a simulated recording, passed through as it is.
     pub outcome: Option<serde_json::Value>,
+    /// What the readings were taken with, where the record knows it; they are put right already.
+    pub instruments: Instruments,
     /// Where it comes from, as its `record.toml` says.
     pub origin: Option<Origin>,
 }
@@ -25,6 +27,6 @@ impl RunFolder {
     pub fn new(mut plan: RunPlan, rows: RecordedRun) -> Self {
         let needed = rows.readings.iter().map(|(_, reading)| reading.format()).max();
         plan.format = plan.format.max(needed.unwrap_or(1));
-        Self { plan, rows, outcome: None, origin: None }
+        Self { plan, rows, outcome: None, instruments: Instruments::default(), origin: None }
     }
 }

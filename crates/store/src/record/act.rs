@@ -133,3 +133,13 @@ pub(super) fn check_reason(reason: &str) -> Result<(), StoreError> {
     }
     Ok(check_note(reason)?)
 }
+
+/// Refuses a name that is none, and one that stands before nothing.
+pub(super) fn check_by(by: &str, entries: u32) -> Result<(), StoreError> {
+    check_text("by", by)?;
+    if entries > 0 {
+        return Ok(());
+    }
+    let bound = "must be 1 at least";
+    Err(StoreError::Entry { field: "entries", value: entries.to_string(), bound })
+}

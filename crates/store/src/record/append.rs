@@ -116,7 +116,31 @@ pub(super) fn add_to_house(
         return add(transaction, &house, &[(now_ms, entry)], now_ms);
     }
     belongs(transaction, &house, &entry)?;
-    first(transaction, &house, &entry, now_ms)
+    first(transaction, &house, &entry, [now_ms, now_ms])
+}
+
+/// Adds entries of the account to the log of the book inside a transaction; the first one opens it.
+pub(super) fn add_to_book(
+    transaction: &Transaction<'_>,
+    entries: &[account::Entry],
+    now_ms: i64,
+) -> Result<Acknowledged, StoreError> {
+    let book = RunId::new(RunId::BOOK);
+    let logged = |entry: &account::Entry| (entry.act_ms, Entry::Account(Box::new(entry.clone())));
+    let mut rest = entries;
+    let opened = match (head(transaction, &book)?, entries.split_first()) {
+        (None, Some((opening, others))) => {
+            rest = others;
+            let (act_ms, entry) = logged(opening);
+            Some(first(transaction, &book, &entry, [act_ms, now_ms])?)
+        }
+        _ => None,
+    };
+    let rest: Vec<(i64, Entry)> = rest.iter().map(logged).collect();
+    match opened {
+        Some(opened) if rest.is_empty() => Ok(opened),
+        _ => add(transaction, &book, &rest, now_ms),
+    }
 }
 
 /// Opens a run inside a transaction.
@@ -127,7 +151,7 @@ pub(super) fn open_run(
 ) -> Result<Acknowledged, StoreError> {
     let entry = Entry::Opened(Box::new(run.clone()));
     let id = free_id(transaction, &entry.payload()?, now_ms)?;
-    first(transaction, &id, &entry, now_ms)
+    first(transaction, &id, &entry, [now_ms, now_ms])
 }
 
 /// A new id: the second in UTC, then four digits from a digest, so that ids sort by time.
@@ -162,7 +186,7 @@ fn first(
     transaction: &Transaction<'_>,
     run: &RunId,
     entry: &Entry,
-    now_ms: i64,
+    times_ms: [i64; 2],
 ) -> Result<Acknowledged, StoreError> {
     let (runs, before): (i64, String) =
         transaction.query_row("SELECT runs, opening_digest FROM seal WHERE id = 1", [], |row| {
@@ -170,7 +194,7 @@ fn first(
         })?;
     let (site, still) = (OWN_SITE.to_owned(), String::new());
     let chain_end = Head { entries: 0, digest: before, site, still };
-    let written = insert(transaction, run, &chain_end, entry, [now_ms, now_ms])?;
+    let written = insert(transaction, run, &chain_end, entry, times_ms)?;
     transaction.execute(
         "INSERT INTO head (run_id, ordinal, entries, digest, opening_digest) VALUES ($1, $2, 1, $3, $3)",
         params![run.as_str(), runs + 1, written.digest],

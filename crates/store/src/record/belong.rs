@@ -18,8 +18,12 @@ pub(super) fn belongs(
     entry: &Entry,
 ) -> Result<(), StoreError> {
     let house = run.as_str() == RunId::HOUSE;
+    let book = run.as_str() == RunId::BOOK;
     let refused = |bound| StoreError::Entry { field: "kind", value: entry.kind().into(), bound };
     match entry {
+        Entry::Account(_) if book => Ok(()),
+        Entry::Account(_) => Err(refused("the account of pure alcohol has a log of its own")),
+        _ if book => Err(refused("the log of the book holds only the account of pure alcohol")),
         Entry::Opened(_) => Err(refused("only the first entry opens a run")),
         Entry::OwnStill(_)
         | Entry::Learned(_)
@@ -29,7 +33,10 @@ pub(super) fn belongs(
         | Entry::LossAccepted(_)
         | Entry::Learning(_)
         | Entry::PlanKept(_)
-        | Entry::PlanDropped { .. } => {
+        | Entry::PlanDropped { .. }
+        | Entry::Instrument(_)
+        | Entry::InstrumentCalibrated(_)
+        | Entry::InstrumentDropped(_) => {
             let bound = "what is known of stills and plans belongs to the house";
             if house { Ok(()) } else { Err(refused(bound)) }
         }

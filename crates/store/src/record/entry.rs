@@ -9,6 +9,7 @@ use still::plan::{Measured, RunPlan, Still};
 use super::act::{BegunStep, CheckList, KeptPlan, LearningChoice, RequestKey};
 use super::calibrated::{CalibrationDropped, StillCalibration};
 use super::event::StoredEvent;
+use super::instrument::{Instrument, InstrumentCalibrated, InstrumentDropped, RunInstruments};
 use super::known_loss::LossAccepted;
 use super::lesson::{StillLesson, StillReset, StoredBalance};
 use super::new_run::NewRun;
@@ -152,15 +153,27 @@ pub enum Entry {
     StillReset(Box<StillReset>),
     /// Several runs gave the values of a still; in the log of the house.
     Calibrated(Box<StillCalibration>),
-    /// Who did what the entry right before this one tells.
+    /// Who did what an entry shortly before this one tells.
     By {
         /// A person's name, or what they come in as.
         by: String,
+        /// How many entries before this one it stands: the first of an act.
+        entries: u32,
     },
     /// The calibration of a still is set aside; in the log of the house.
     CalibrationDropped(Box<CalibrationDropped>),
+    /// An instrument that reads a channel of a still; in the log of the house.
+    Instrument(Box<Instrument>),
+    /// An instrument was calibrated; in the log of the house.
+    InstrumentCalibrated(Box<InstrumentCalibrated>),
+    /// An instrument reads its channel no more; in the log of the house.
+    InstrumentDropped(InstrumentDropped),
+    /// The instruments that the run is read with from here on.
+    Instruments(RunInstruments),
     /// Entries that were lost are known to be; in the log of the house.
     LossAccepted(LossAccepted),
+    /// An entry of the account of pure alcohol; in the log of the book.
+    Account(Box<account::Entry>),
 }
 
 /// An entry with its place and times.

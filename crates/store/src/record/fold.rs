@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use estimate::AlcoholBalance;
-use sense::{JarRecord, RecordedRun};
+use sense::{Instruments, JarRecord, RecordedRun};
 
 use super::entry::Entry;
 use super::new_run::{NewRun, RunMode};
@@ -57,6 +57,7 @@ impl RunState {
             keys: Vec::new(),
             checks: Vec::new(),
             jar_sizes: Vec::new(),
+            instruments: Instruments::default(),
             outcome: None,
             balance: None,
             character: new.character,
@@ -149,6 +150,7 @@ impl RunState {
                 self.balance = Some(*balance);
             }
             Entry::Checks(list) => self.checks.push((number, list, stored_ms)),
+            Entry::Instruments(list) => list.put_into(&mut self.instruments),
             Entry::JarSize { ml, .. } => self.jar_sizes.push((number, ml)),
             // The opening was taken before; the others are of the house; rows were taken already.
             _ => {}
@@ -175,8 +177,11 @@ impl RunState {
         self.last_time_s = self.last_time_s.max(time_s);
     }
 
-    /// Takes out what does not hold any more.
+    /// Takes out what does not hold any more, and puts right what instruments sent.
     pub(super) fn leave_out(&mut self) {
+        for (time_s, row) in &mut self.rows.readings {
+            *row = self.instruments.corrected(*time_s, row);
+        }
         for group in &self.groups {
             if self.withdrawn.contains(&group.begun) {
                 self.withdrawn.extend(group.entries.clone());

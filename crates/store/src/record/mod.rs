@@ -7,6 +7,7 @@ mod aside;
 mod backup;
 mod beliefs;
 mod belong;
+mod book;
 mod calibrated;
 mod calibrating;
 mod chain;
@@ -16,6 +17,8 @@ mod failure;
 mod fold;
 #[cfg(test)]
 mod full_disk;
+mod instrument;
+mod instruments;
 mod known_loss;
 mod lesson;
 mod loss;
@@ -31,6 +34,7 @@ mod reader;
 mod rescue;
 mod rolling;
 mod run_id;
+mod run_into_book;
 mod seal;
 mod steady;
 mod stills;
@@ -48,6 +52,11 @@ pub use calibrated::{
 pub use entry::{Entry, Logged, OwnStillRecord, StoredEnd};
 pub use event::{StoredEvent, StoredKind, StoredPriority};
 pub use failure::{Trouble, VerifyFailure};
+pub use instrument::{
+    CalibrationPoint, Instrument, InstrumentCalibrated, InstrumentDropped, KnownInstrument,
+    RunInstrument, RunInstruments,
+};
+pub use instruments::OfferedOffset;
 pub use known_loss::LossAccepted;
 pub use lesson::{LessonSource, StillLesson, StillReset, StoredBalance};
 pub use loss::{LOST_CODE, Loss};

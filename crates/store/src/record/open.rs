@@ -26,6 +26,8 @@ pub struct Store {
     trouble: Mutex<Option<Trouble>>,
     /// The digest over all entries, as far as it was worked out.
     pub(super) rolling: Mutex<Rolling>,
+    /// The account of pure alcohol as far as its log was read.
+    pub(super) book: Mutex<account::Ledger>,
 }
 
 /// The connection that writes, and the lock that keeps other processes from it.
@@ -98,8 +100,8 @@ impl Store {
     }
 
     fn reading(path: PathBuf, reader: Connection) -> Self {
-        let (trouble, rolling) = (Mutex::new(None), Mutex::default());
-        Self { path, reader: Mutex::new(reader), writer: None, trouble, rolling }
+        let (trouble, rolling, book) = (Mutex::new(None), Mutex::default(), Mutex::default());
+        Self { path, reader: Mutex::new(reader), writer: None, trouble, rolling, book }
     }
 
     /// Opens the record for reading only, also while another process writes.

@@ -3,7 +3,7 @@
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
-use super::act::{check_jar_size, check_reason, check_text};
+use super::act::{check_by, check_jar_size, check_reason, check_text};
 use super::entry::{Entry, StoredEnd};
 use super::lesson::check_character;
 use super::new_run::{NewRun, RunMode};
@@ -13,7 +13,7 @@ use crate::error::StoreError;
 use crate::rows::{ActionRow, JarRow, ReadingRow, check_time};
 
 /// Version of the payloads written now; older ones stay readable for ever.
-pub const PAYLOAD_VERSION: i64 = 5;
+pub const PAYLOAD_VERSION: i64 = 6;
 /// Most bytes of one entry.
 pub const ENTRY_BYTES_MAX: usize = 4_000_000;
 
@@ -75,6 +75,18 @@ struct Abandoned {
 #[serde(deny_unknown_fields)]
 struct By {
     by: String,
+    #[serde(default = "right_before", skip_serializing_if = "is_right_before")]
+    entries: u32,
+}
+
+/// Until version 6 it was always the entry right before.
+const fn right_before() -> u32 {
+    1
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "as serde asks it")]
+const fn is_right_before(entries: &u32) -> bool {
+    *entries == 1
 }
 
 #[derive(Serialize, Deserialize)]
@@ -112,6 +124,7 @@ impl Entry {
             Self::Calibrated(_) => "calibrated",
             Self::CalibrationDropped(_) => "calibration_dropped",
             Self::LossAccepted(_) => "loss_accepted",
+            Self::Account(_) => "account",
             Self::Corrected { .. } => "corrected",
             Self::Begun(_) => "begun",
             Self::Keyed(_) => "keyed",
@@ -123,6 +136,10 @@ impl Entry {
             Self::Learning(_) => "learning",
             Self::PlanKept(_) => "plan_kept",
             Self::PlanDropped { .. } => "plan_dropped",
+            Self::Instrument(_) => "instrument",
+            Self::InstrumentCalibrated(_) => "instrument_calibrated",
+            Self::InstrumentDropped(_) => "instrument_dropped",
+            Self::Instruments(_) => "instruments",
         }
     }
 
@@ -158,6 +175,7 @@ impl Entry {
             Self::Calibrated(calibration) => calibration.check()?,
             Self::CalibrationDropped(dropped) => dropped.check()?,
             Self::LossAccepted(accepted) => accepted.check()?,
+            Self::Account(entry) => entry.check()?,
             Self::Keyed(key) => key.check()?,
             Self::Checks(list) => list.check()?,
             Self::JarSize { time_s, ml } => {
@@ -169,8 +187,12 @@ impl Entry {
                 check_reason(reason)?;
             }
             Self::Named { name } | Self::PlanDropped { name } => check_text("name", name)?,
-            Self::By { by } => check_text("by", by)?,
+            Self::By { by, entries } => check_by(by, *entries)?,
             Self::PlanKept(kept) => kept.check()?,
+            Self::Instrument(one) => one.check()?,
+            Self::InstrumentCalibrated(one) => one.check()?,
+            Self::InstrumentDropped(gone) => gone.check()?,
+            Self::Instruments(list) => list.check()?,
             Self::Started { .. }
             | Self::Withdrawn { .. }
             | Self::Corrected { .. }
@@ -220,6 +242,7 @@ impl Entry {
             Self::Calibrated(calibration) => json(calibration),
             Self::CalibrationDropped(dropped) => json(dropped),
             Self::LossAccepted(accepted) => json(accepted),
+            Self::Account(entry) => json(entry),
             Self::Begun(begun) => json(begun),
             Self::Keyed(key) => json(key),
             Self::Checks(list) => json(list),
@@ -227,12 +250,16 @@ impl Entry {
             Self::Abandoned { time_s, reason } => {
                 json(&Abandoned { time_s: *time_s, reason: reason.clone() })
             }
-            Self::By { by } => json(&By { by: by.clone() }),
+            Self::By { by, entries } => json(&By { by: by.clone(), entries: *entries }),
             Self::Named { name } | Self::PlanDropped { name } => {
                 json(&Named { name: name.clone() })
             }
             Self::Learning(choice) => json(choice),
             Self::PlanKept(kept) => json(kept),
+            Self::Instrument(one) => json(one),
+            Self::InstrumentCalibrated(one) => json(one),
+            Self::InstrumentDropped(gone) => json(gone),
+            Self::Instruments(list) => json(list),
         };
         if text.len() > ENTRY_BYTES_MAX {
             return Err(StoreError::TooLong { found: text.len(), limit: ENTRY_BYTES_MAX });
@@ -310,10 +337,18 @@ impl Entry {
             "learning" => Self::Learning(parse(text)?),
             "calibrated" => Self::Calibrated(parse(text)?),
             "calibration_dropped" => Self::CalibrationDropped(parse(text)?),
-            "by" => Self::By { by: parse::<By>(text)?.by },
+            "by" => {
+                let By { by, entries } = parse(text)?;
+                Self::By { by, entries }
+            }
             "loss_accepted" => Self::LossAccepted(parse(text)?),
+            "account" => Self::Account(parse(text)?),
             "plan_kept" => Self::PlanKept(parse(text)?),
             "plan_dropped" => Self::PlanDropped { name: parse::<Named>(text)?.name },
+            "instrument" => Self::Instrument(parse(text)?),
+            "instrument_calibrated" => Self::InstrumentCalibrated(parse(text)?),
+            "instrument_dropped" => Self::InstrumentDropped(parse(text)?),
+            "instruments" => Self::Instruments(parse(text)?),
             _ => return Err("unknown kind of entry".to_owned()),
         })
     }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::RangeInclusive;
 
 use estimate::Character;
-use sense::RecordedRun;
+use sense::{Instruments, RecordedRun};
 use still::plan::RunPlan;
 
 use super::act::{CheckList, RequestKey};
@@ -113,7 +113,8 @@ pub struct RunState {
     /// What the clock on the wall showed at which run time: heater on, whenever it was set
     /// since, and whenever the computer began anew.
     pub anchors: Vec<ClockAnchor>,
-    /// Everything read, done and collected, in the order it was written; withdrawn left out.
+    /// Everything read, done and collected, in the order it was written; withdrawn left out, and
+    /// readings put right by the calibration in force at their time.
     pub rows: RecordedRun,
     /// Entry number of each action in `rows`.
     pub action_entries: Vec<EntryNumber>,
@@ -136,6 +137,8 @@ pub struct RunState {
     pub checks: Vec<(EntryNumber, CheckList, i64)>,
     /// What one jar holds, mL, with the entries; the last one holds.
     pub jar_sizes: Vec<(EntryNumber, f64)>,
+    /// What it was read with.
+    pub instruments: Instruments,
     /// Truth of a simulated recording.
     pub outcome: Option<serde_json::Value>,
     /// Where its alcohol went, as last worked out.
@@ -162,9 +165,10 @@ impl Store {
     pub fn runs(&self, example: bool) -> Result<Vec<RunSummary>, StoreError> {
         let ids: Vec<String> = {
             let connection = self.reader();
-            let mut statement = connection
-                .prepare_cached("SELECT run_id FROM head WHERE run_id <> $1 ORDER BY ordinal")?;
-            let rows = statement.query_map([RunId::HOUSE], |row| row.get(0))?;
+            let mut statement = connection.prepare_cached(
+                "SELECT run_id FROM head WHERE run_id NOT IN ($1, $2) ORDER BY ordinal",
+            )?;
+            let rows = statement.query_map([RunId::HOUSE, RunId::BOOK], |row| row.get(0))?;
             rows.collect::<Result<_, _>>()?
         };
         let left_out = self.left_out()?;
@@ -187,12 +191,12 @@ impl Store {
         let ids: Vec<String> = {
             let connection = self.reader();
             let mut statement = connection.prepare_cached(
-                "SELECT run_id FROM head WHERE run_id <> $1 \
+                "SELECT run_id FROM head WHERE run_id NOT IN ($1, $2) \
                  AND EXISTS (SELECT 1 FROM entry WHERE run_id = head.run_id AND kind = 'started') \
                  AND NOT EXISTS (SELECT 1 FROM entry WHERE run_id = head.run_id \
                      AND kind IN ('ended', 'abandoned')) ORDER BY ordinal",
             )?;
-            let rows = statement.query_map([RunId::HOUSE], |row| row.get(0))?;
+            let rows = statement.query_map([RunId::HOUSE, RunId::BOOK], |row| row.get(0))?;
             rows.collect::<Result<_, _>>()?
         };
         let mut runs = Vec::new();

@@ -11,6 +11,9 @@ impl RunId {
     /// The log of the house itself: its own still.
     pub(super) const HOUSE: &'static str = "house";
 
+    /// The log of the account of pure alcohol.
+    pub(super) const BOOK: &'static str = "book";
+
     /// The name as it was given; whether there is such a run is asked of the store.
     #[must_use]
     pub fn new(text: &str) -> Self {

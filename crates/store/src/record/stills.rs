@@ -254,8 +254,10 @@ impl Store {
     /// # Errors
     /// As [`Store::still`].
     pub fn character(&self, name: &str) -> Result<Option<Character>, StoreError> {
-        let known = self.still(name, false)?.map(|state| state.character);
-        Ok(known.filter(|character| !character.beliefs.is_empty()))
+        let Some(state) = self.still(name, false)? else { return Ok(None) };
+        let taught_ms = state.lessons.last().map(|last| last.stored_ms);
+        let known = self.without_calibrated(name, state.character, taught_ms)?;
+        Ok(Some(known).filter(|character| !character.beliefs.is_empty()))
     }
 
     fn stills_that(

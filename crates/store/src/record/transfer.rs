@@ -39,7 +39,8 @@ impl RunState {
             }
         }
         rows.jars.sort_by(|a, b| a.start_s.total_cmp(&b.start_s));
-        let mut folder = RunFolder { outcome: self.outcome.clone(), ..RunFolder::new(plan, rows) };
+        let (outcome, instruments) = (self.outcome.clone(), self.instruments.clone());
+        let mut folder = RunFolder { outcome, instruments, ..RunFolder::new(plan, rows) };
         // A plan that was checked when it was stored has a text; without one there is no file.
         let digest = folder::digest(&folder).unwrap_or_default();
         folder.origin = Some(self.origin(digest));

@@ -2,6 +2,7 @@
 
 mod amend;
 mod anchor;
+mod book;
 mod common;
 mod crash;
 mod examples;

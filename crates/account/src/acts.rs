@@ -1,0 +1,70 @@
+//! Entries that are reckoned from the book: a stock-take and the end of a period.
+
+use crate::amount::PureAlcohol;
+use crate::entry::{Counted, Entry, Leg, Serial};
+use crate::error::AccountError;
+use crate::kind::EntryKind;
+use crate::ledger::Ledger;
+use crate::name::Name;
+use crate::place::{Place, PlaceKind};
+
+/// A count of one lot in one place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Count {
+    /// The place.
+    pub place: Place,
+    /// The lot.
+    pub lot: Name,
+    /// What was found.
+    pub found: PureAlcohol,
+    /// What a loss is put down to; without one it stays not explained.
+    pub lost_to: Option<Place>,
+}
+
+impl Ledger {
+    /// The entry of a count: what is less than in the book is lost, or not explained; what is more
+    /// was found. `entry` has its moment and people.
+    ///
+    /// # Errors
+    /// [`AccountError`] where it may not join the book.
+    pub fn stock_take(&self, count: &Count, mut entry: Entry) -> Result<Entry, AccountError> {
+        entry.kind = EntryKind::StockTake;
+        let next: Serial = self.length() + 1;
+        let book = self.held(&count.place, Some(&count.lot), (entry.act_ms, next));
+        entry.counted = Some(Counted { found: count.found, book });
+        let stock = |alcohol| Leg::new(count.place.clone(), Some(count.lot.clone()), alcohol);
+        if count.found > book {
+            let more = count.found.less(book);
+            entry.from = vec![Leg::new(Place::of_kind(PlaceKind::Found), None, more)];
+            entry.to = vec![stock(more)];
+        } else {
+            let less = book.less(count.found);
+            entry.from = vec![stock(less)];
+            let not_explained = || Place::of_kind(PlaceKind::NotExplained);
+            let lost_to = count.lost_to.clone().unwrap_or_else(not_explained);
+            entry.to = vec![Leg::new(lost_to, None, less)];
+        }
+        self.judge(&entry)?;
+        Ok(entry)
+    }
+
+    /// The entry that closes the account up to a moment: its act is that moment.
+    ///
+    /// # Errors
+    /// [`AccountError::Closed`] where it is closed beyond that already, [`AccountError::OutOfRange`]
+    /// for a moment that has not come.
+    pub fn close(&self, upto_ms: i64, mut entry: Entry) -> Result<Entry, AccountError> {
+        entry.kind = EntryKind::Close;
+        entry.act_ms = upto_ms;
+        if upto_ms > entry.entered_ms {
+            return Err(AccountError::OutOfRange {
+                field: "upto",
+                value: upto_ms.to_string(),
+                bound: "must lie before now",
+                hint: "a period is closed once it is over",
+            });
+        }
+        self.judge(&entry)?;
+        Ok(entry)
+    }
+}

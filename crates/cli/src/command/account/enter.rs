@@ -1,0 +1,160 @@
+//! `middlecut enter` and `stock-take`: one entry, judged against the book before it is written.
+
+use account::{
+    AccountError, Count, Draft, Entry, EntryKind, Instrument, Name, Numbered, Place, PureAlcohol,
+    Raw, Spent, TypedLeg, Unit,
+};
+use serde::Serialize;
+use server::Clock;
+use store::{Store, StoreError};
+
+use super::moments::moment;
+use super::told::{EntryWire, text};
+use crate::args::{ByArgs, EnterArgs, StockTakeArgs};
+use crate::command::data;
+use crate::command::gauge::scale;
+use crate::error::CliError;
+use crate::print;
+
+#[derive(Debug, Serialize)]
+struct EnteredWire {
+    entered: bool,
+    entry: EntryWire,
+}
+
+fn refused(error: AccountError) -> CliError {
+    StoreError::from(error).into()
+}
+
+/// An entry with its moments and people.
+pub(super) fn by(kind: EntryKind, args: &ByArgs) -> Result<Entry, CliError> {
+    let (act_ms, zone_minutes) = moment("--act", args.act.as_deref())?;
+    let mut entry = Entry::new(kind, act_ms, &args.by);
+    entry.entered_ms = Clock::default().now_ms();
+    entry.zone_minutes = zone_minutes;
+    entry.people.read.clone_from(&args.read_by);
+    entry.people.checked.clone_from(&args.checked_by);
+    entry.note.clone_from(&args.note);
+    Ok(entry)
+}
+
+/// The kind of a word.
+pub(super) fn kind(word: &str) -> Result<EntryKind, AccountError> {
+    EntryKind::of_word(word).ok_or_else(|| AccountError::OutOfRange {
+        field: "kind",
+        value: word.to_owned(),
+        bound: "must be a kind of entry",
+        hint: "one of ferment, receive, charge, distil, blend, feints, reduce, carbon, macerate, fill_cask, regauge, dump_cask, bottle, transfer, sample, remove, destroy, lose, gain, void",
+    })
+}
+
+/// The legs of some texts.
+pub(super) fn legs<'a>(
+    texts: impl IntoIterator<Item = &'a str>,
+) -> Result<Vec<TypedLeg>, AccountError> {
+    texts.into_iter().map(TypedLeg::of_text).collect()
+}
+
+/// An instrument of `NAME` or `NAME|DUE`.
+pub(super) fn instrument(typed: &str) -> Result<Instrument, AccountError> {
+    let (id, due) = typed.split_once('|').unwrap_or((typed, ""));
+    let refused = || AccountError::OutOfRange {
+        field: "instrument",
+        value: typed.to_owned(),
+        bound: "must be NAME or NAME|DUE",
+        hint: "the day its calibration ends, as glass-3|2027-03-01T00:00:00Z",
+    };
+    let due_ms = match due {
+        "" => None,
+        due => Some(store::time::parse_start(due).ok_or_else(refused)?.0),
+    };
+    Ok(Instrument { id: id.to_owned(), due_ms, calibration: None })
+}
+
+fn draft(args: &EnterArgs) -> Result<Draft, CliError> {
+    let mut entry = by(kind(&args.kind).map_err(refused)?, &args.by)?;
+    entry.corrects = args.corrects;
+    entry.about = args.about;
+    entry.spirit.clone_from(&args.spirit);
+    let spent = Spent { energy_kwh: args.energy, water_l: args.water, cost: args.cost };
+    entry.spent = (spent != Spent::default()).then_some(spent);
+    let quantities = [
+        (args.litres, Unit::L),
+        (args.kg, Unit::Kg),
+        (args.us_gal, Unit::UsGal),
+        (args.lb, Unit::Lb),
+    ];
+    let quantity = quantities.into_iter().find_map(|(amount, unit)| Some((amount?, unit)));
+    let raw = quantity.zip(args.reading).map(|((quantity, unit), reading)| Raw {
+        quantity,
+        unit,
+        reading,
+        scale: scale(args.scale),
+        celsius: args.at,
+        quantity_sd: None,
+    });
+    let instruments: Result<Vec<_>, _> =
+        args.instrument.iter().map(|typed| instrument(typed)).collect();
+    let instruments = instruments.map_err(refused)?;
+    Ok(Draft {
+        entry,
+        from: legs(args.from.iter().map(String::as_str)).map_err(refused)?,
+        to: legs(args.to.iter().map(String::as_str)).map_err(refused)?,
+        read: raw.map(|raw| (raw, instruments)),
+    })
+}
+
+/// Enters one act.
+pub(crate) fn enter(args: &EnterArgs, json: bool) -> Result<(), CliError> {
+    let draft = draft(args)?;
+    put(&args.by, json, |ledger| draft.resolve(ledger))
+}
+
+/// Enters a count.
+pub(crate) fn stock_take(args: &StockTakeArgs, json: bool) -> Result<(), CliError> {
+    let (place, lot) = whereabouts(&args.what).map_err(refused)?;
+    let found = PureAlcohol::of_litres(args.found).map_err(refused)?;
+    let lost_to = args.lost_to.as_deref().map(Place::of_text).transpose().map_err(refused)?;
+    let entry = by(EntryKind::StockTake, &args.by)?;
+    let count = Count { place, lot, found, lost_to };
+    put(&args.by, json, |ledger| ledger.stock_take(&count, entry))
+}
+
+/// The place and lot of `PLACE/LOT`.
+pub(super) fn whereabouts(typed: &str) -> Result<(Place, Name), AccountError> {
+    let (place, lot) = typed.split_once('/').ok_or_else(|| AccountError::OutOfRange {
+        field: "lot",
+        value: typed.to_owned(),
+        bound: "must be PLACE/LOT",
+        hint: "as tank:T1/L-14",
+    })?;
+    Ok((Place::of_text(place)?, Name::new(lot)?))
+}
+
+/// Writes what `make` makes, or only shows it.
+pub(super) fn put(
+    args: &ByArgs,
+    json: bool,
+    make: impl FnOnce(&account::Ledger) -> Result<Entry, AccountError>,
+) -> Result<(), CliError> {
+    let folder = data::folder(args.data.as_deref())?;
+    let numbered = if args.dry_run {
+        Store::open_read_only(&folder)?
+            .account(|ledger| {
+                let entry = make(ledger)?;
+                ledger.judge(&entry)?;
+                Ok::<_, AccountError>(Numbered { number: ledger.length() + 1, entry })
+            })?
+            .map_err(refused)?
+    } else {
+        Store::open(&folder)?.enter(make, Clock::default().now_ms())?
+    };
+    let entered = !args.dry_run;
+    if json {
+        print::json(&EnteredWire { entered, entry: EntryWire::new(&numbered, None) })?;
+    } else {
+        let words = if entered { "" } else { "not entered: this is what it would be\n" };
+        print::text(&format!("{}{words}", text(&numbered, None)))?;
+    }
+    Ok(())
+}

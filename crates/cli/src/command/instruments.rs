@@ -1,0 +1,174 @@
+//! `middlecut instruments`: what reads each channel of a still, its calibrations, what is due.
+
+use std::path::Path;
+
+use serde::Serialize;
+use server::Clock;
+use store::time::{format_start, parse_start};
+use store::{
+    CalibrationPoint, Instrument, InstrumentCalibrated, KnownInstrument, OfferedOffset, Store,
+    StoreError,
+};
+
+use super::data;
+use crate::args::{
+    InstrumentCalibrateArgs, InstrumentStateArgs, InstrumentsArgs, InstrumentsCommand,
+};
+use crate::error::CliError;
+use crate::print;
+
+#[derive(Debug, Serialize)]
+struct InstrumentWire<'a> {
+    channel: &'a str,
+    name: &'a str,
+    step: Option<f64>,
+    doubt: Option<f64>,
+    overdue: bool,
+    calibrated: Option<&'a InstrumentCalibrated>,
+    offered_too_high: Option<f64>,
+    offered_sd: Option<f64>,
+    offered_runs: Option<usize>,
+}
+
+/// Does what was asked, and lists them.
+pub(crate) fn run(args: &InstrumentsArgs, json: bool) -> Result<(), CliError> {
+    let now_ms = Clock::default().now_ms();
+    let open = |data: &Option<std::path::PathBuf>| -> Result<Store, CliError> {
+        Ok(Store::open(&data::existing(data.as_deref())?)?)
+    };
+    match &args.what {
+        InstrumentsCommand::List(args) => {
+            let dir = data::existing(args.data.as_deref())?;
+            list(&Store::open_read_only(Path::new(&dir))?, &args.still, now_ms, json)
+        }
+        InstrumentsCommand::State(args) => {
+            let store = open(&args.data)?;
+            state(&store, args, now_ms)?;
+            list(&store, &args.still, now_ms, json)
+        }
+        InstrumentsCommand::Calibrate(args) => {
+            let store = open(&args.data)?;
+            calibrate(&store, args, now_ms)?;
+            list(&store, &args.still, now_ms, json)
+        }
+    }
+}
+
+fn state(store: &Store, args: &InstrumentStateArgs, now_ms: i64) -> Result<(), CliError> {
+    let one = Instrument {
+        still: args.still.clone(),
+        channel: args.channel.clone(),
+        name: args.name.trim().to_owned(),
+        step: args.step,
+        doubt: args.doubt,
+    };
+    Ok(store.state_instrument(one, now_ms)?)
+}
+
+fn calibrate(store: &Store, args: &InstrumentCalibrateArgs, now_ms: i64) -> Result<(), CliError> {
+    let known = store.instruments(&args.still)?;
+    let of = known.iter().find(|one| one.instrument.channel == args.channel);
+    let name = of.map(|one| one.instrument.name.clone()).unwrap_or_default();
+    let due_ms = args.due.as_deref().map(date).transpose()?;
+    let one = InstrumentCalibrated {
+        still: args.still.clone(),
+        channel: args.channel.clone(),
+        name,
+        points: points(args)?,
+        at_ms: now_ms,
+        due_ms,
+        by: args.by.clone(),
+        note: args.note.clone(),
+    };
+    store.calibrate_instrument(one, now_ms)?;
+    Ok(())
+}
+
+fn points(args: &InstrumentCalibrateArgs) -> Result<Vec<CalibrationPoint>, CliError> {
+    let point =
+        |against, shown, given| CalibrationPoint::given(&args.channel, against, shown, given);
+    let ice = args.ice.map(|shown| point("ice_point", shown, None));
+    let steam = args.steam.map(|shown| point("steam_point", shown, args.pressure));
+    let other = args.shown.map(|shown| match args.too_high {
+        Some(too_high) => point("learned", shown, Some(too_high)),
+        None => point("reference", shown, args.truth),
+    });
+    let all: Result<Vec<_>, StoreError> = [ice, steam, other].into_iter().flatten().collect();
+    Ok(all?)
+}
+
+/// The beginning of a day, UTC.
+fn date(text: &str) -> Result<i64, CliError> {
+    let moment = parse_start(&format!("{text}T00:00:00Z")).map(|(utc_ms, _)| utc_ms);
+    moment.ok_or_else(|| {
+        let value = text.chars().take(40).collect();
+        StoreError::Entry { field: "due", value, bound: "must be a date, as 2027-11-30" }.into()
+    })
+}
+
+fn day(utc_ms: i64) -> String {
+    let text = format_start(utc_ms, 0).unwrap_or_default();
+    text.chars().take(10).collect()
+}
+
+fn list(store: &Store, still: &str, now_ms: i64, json: bool) -> Result<(), CliError> {
+    let known = store.instruments(still)?;
+    let offers = store.offered_offsets(still)?;
+    let offer =
+        |one: &KnownInstrument| offers.iter().find(|offer| offer.channel == one.instrument.channel);
+    if json {
+        let wire = |one| wire(one, offer(one), now_ms);
+        return Ok(print::json(&known.iter().map(wire).collect::<Vec<_>>())?);
+    }
+    let mut text = String::new();
+    for one in &known {
+        text.push_str(&told(one, offer(one), now_ms));
+    }
+    if known.is_empty() {
+        text.push_str("no instrument of this still is stated: `middlecut instruments state`\n");
+    }
+    Ok(print::text(&text)?)
+}
+
+fn wire<'a>(
+    one: &'a KnownInstrument,
+    offer: Option<&OfferedOffset>,
+    now_ms: i64,
+) -> InstrumentWire<'a> {
+    InstrumentWire {
+        channel: &one.instrument.channel,
+        name: &one.instrument.name,
+        step: one.instrument.step,
+        doubt: one.instrument.doubt,
+        overdue: one.overdue(now_ms),
+        calibrated: one.calibrated.as_ref(),
+        offered_too_high: offer.map(|offer| offer.too_high),
+        offered_sd: offer.map(|offer| offer.sd),
+        offered_runs: offer.map(|offer| offer.runs),
+    }
+}
+
+fn told(one: &KnownInstrument, offer: Option<&OfferedOffset>, now_ms: i64) -> String {
+    let mut lines = vec![format!("{}  {}", one.instrument.channel, one.instrument.name)];
+    match &one.calibrated {
+        None => lines.push("  never calibrated: its readings count as they come".to_owned()),
+        Some(last) => {
+            let by = last.by.as_ref().map_or(String::new(), |by| format!(" by {by}"));
+            let due = last.due_ms.map_or(String::new(), |due| format!(", due {}", day(due)));
+            let overdue = if one.overdue(now_ms) { ": OVERDUE" } else { "" };
+            lines.push(format!("  calibrated {}{by}{due}{overdue}", day(last.at_ms)));
+            for point in &last.points {
+                let (what, off) = (point.against.replace('_', " "), point.truth - point.shown);
+                let (shown, truth) = (point.shown, point.truth);
+                lines.push(format!("  {what}: shows {shown}, true {truth:.2} ({off:+.2})"));
+            }
+        }
+    }
+    if let Some(OfferedOffset { too_high, sd, runs, .. }) = offer {
+        let from = if *runs == 1 { "run".to_owned() } else { format!("{runs} runs") };
+        lines.push(format!(
+            "  the last {from} would have it {too_high:+.2} K too high (sd {sd:.2}); calibrate with --too-high to take it over"
+        ));
+    }
+    lines.join("\n") + "\n"
+}

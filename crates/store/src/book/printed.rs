@@ -1,0 +1,165 @@
+//! The page of a book that is printed: what the account comes to, every entry, and the last digest.
+
+use std::fmt::Write as _;
+
+use account::{Balance, Ledger, Leg, Numbered, Profile, PureAlcohol, Span};
+
+use super::cells::leg_text;
+use crate::time::format_start;
+
+/// Black on white, A4 across; nothing is loaded from anywhere.
+const STYLE: &str = "@page{size:A4 landscape;margin:12mm}body{font:10pt sans-serif;color:#000;\
+background:#fff}table{border-collapse:collapse;width:100%;margin:0 0 6mm}th,td{border:0.2mm solid \
+#000;padding:1mm 1.5mm;text-align:left;vertical-align:top}td.n{text-align:right;\
+font-variant-numeric:tabular-nums}tr.gone td{text-decoration:line-through}thead{display:\
+table-header-group}tr{break-inside:avoid}code{font-size:7pt;overflow-wrap:anywhere}";
+
+/// Text as HTML has it.
+fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}
+
+/// The page of a book: the same entries always give the same bytes.
+#[must_use]
+pub fn printed(entries: &[Numbered], ledger: &Ledger, profile: &Profile, head: &str) -> String {
+    let mut page = String::new();
+    let mut put = |text: &str| {
+        page.push_str(text);
+        page.push('\n');
+    };
+    put("<!doctype html>");
+    put("<html lang=\"en\"><head><meta charset=\"utf-8\">");
+    put("<title>The account of pure alcohol</title>");
+    put(&format!("<style>{STYLE}</style></head><body>"));
+    put("<h1>The account of pure alcohol</h1>");
+    put(&format!("<p>{} entries, in {}.</p>", entries.len(), escaped(&profile.title)));
+    put(&format!(
+        "<p>This is the account of a house, made by its own program. It is no legal record by itself. {}</p>",
+        escaped(&profile.accepts)
+    ));
+    put("<h2>Balance</h2>");
+    put(&balance_table(&ledger.balance(Span::ALL), profile));
+    put("<h2>What stands where</h2>");
+    put(&stock_table(ledger, profile));
+    put("<h2>Entries</h2>");
+    put(
+        "<table><thead><tr><th>no.</th><th>act, entered</th><th>what</th><th>from</th><th>to</th><th>L pure alcohol at 20 °C</th><th>read</th><th>who</th><th>note</th></tr></thead><tbody>",
+    );
+    for numbered in entries {
+        put(&row(numbered, ledger, profile));
+    }
+    put("</tbody></table>");
+    put(&format!("<p>Digest of the last line of the table: <code>{}</code></p>", escaped(head)));
+    put(
+        "<p>Entered by: ____________________ Checked by: ____________________ Date: ____________</p>",
+    );
+    put("</body></html>");
+    page
+}
+
+fn balance_table(balance: &Balance, profile: &Profile) -> String {
+    let mut table = format!(
+        "<table><thead><tr><th>what</th><th>L pure alcohol at 20 °C</th><th>{}</th></tr></thead><tbody>",
+        escaped(profile.unit_word())
+    );
+    let mut line = |what: &str, alcohol: PureAlcohol| {
+        // Writing to a text never fails.
+        let _ = write!(
+            table,
+            "\n<tr><td>{}</td><td class=\"n\">{alcohol}</td><td class=\"n\">{}</td></tr>",
+            escaped(what),
+            profile.reported(alcohol)
+        );
+    };
+    line("in stock at the beginning", balance.opening);
+    for (place, alcohol) in &balance.sources {
+        line(&format!("came: {place}"), *alcohol);
+    }
+    for (place, alcohol) in &balance.gone {
+        line(&format!("gone: {place}"), *alcohol);
+    }
+    line("gone and not explained", balance.not_explained);
+    for stock in &balance.stocks {
+        line(&format!("in stock at the end: {}", stock.kind.word()), stock.closing);
+    }
+    line("what the account is off", balance.off);
+    table.push_str("\n</tbody></table>");
+    table
+}
+
+fn stock_table(ledger: &Ledger, profile: &Profile) -> String {
+    let mut table = format!(
+        "<table><thead><tr><th>place</th><th>lot</th><th>L pure alcohol at 20 °C</th><th>{}</th></tr></thead><tbody>",
+        escaped(profile.unit_word())
+    );
+    let mut standing: Vec<_> = ledger
+        .holdings()
+        .iter()
+        .filter(|holding| holding.lot.is_some() && holding.now() > PureAlcohol::ZERO)
+        .collect();
+    standing.sort_by(|a, b| (&a.place, &a.lot).cmp(&(&b.place, &b.lot)));
+    for holding in standing {
+        let lot = holding.lot.as_ref().map(ToString::to_string).unwrap_or_default();
+        let now = holding.now();
+        // Writing to a text never fails.
+        let _ = write!(
+            table,
+            "\n<tr><td>{}</td><td>{}</td><td class=\"n\">{now}</td><td class=\"n\">{}</td></tr>",
+            escaped(&holding.place.to_string()),
+            escaped(&lot),
+            profile.reported(now)
+        );
+    }
+    table.push_str("\n</tbody></table>");
+    table
+}
+
+fn row(numbered: &Numbered, ledger: &Ledger, profile: &Profile) -> String {
+    let Numbered { number, entry } = numbered;
+    let moment = |ms| format_start(ms, entry.zone_minutes).unwrap_or_default();
+    let legs = |legs: &[Leg]| {
+        legs.iter().map(|leg| escaped(&leg_text(leg))).collect::<Vec<_>>().join("<br>")
+    };
+    let read = entry.gauge.as_ref().map_or_else(String::new, |gauge| {
+        let raw = gauge.raw;
+        let instruments: Vec<&str> = gauge.instruments.iter().map(|one| one.id.as_str()).collect();
+        format!(
+            "{} {}, {} on {} at {} °C: {:.2} % vol, {:.4} L at 20 °C by {} with {}",
+            raw.quantity,
+            raw.unit.word(),
+            raw.reading,
+            raw.scale.name(),
+            raw.celsius,
+            gauge.strength_vol,
+            gauge.litres_20c,
+            gauge.table,
+            instruments.join(", ")
+        )
+    });
+    let people = &entry.people;
+    let others = [("read", &people.read), ("checked", &people.checked)];
+    let others =
+        others.iter().filter_map(|(what, who)| Some(format!("; {what} by {}", who.as_ref()?)));
+    let who = format!("{}{}", people.entered, others.collect::<String>());
+    let hours = (entry.entered_ms - entry.act_ms) as f64 / 3_600_000.0;
+    let late = hours > profile.late_hours && entry.kind != account::EntryKind::Close;
+    let mut notes: Vec<String> = entry.note.iter().cloned().collect();
+    notes.extend(late.then(|| "late".to_owned()));
+    notes.extend(entry.corrects.map(|old| format!("in the place of {old}")));
+    notes.extend(entry.about.map(|old| format!("about {old}")));
+    let corrected = ledger.corrected_by(*number);
+    notes.extend(corrected.map(|by| format!("corrected by {by}")));
+    format!(
+        "<tr{}><td class=\"n\">{number}</td><td>{}<br>{}</td><td>{}</td><td>{}</td><td>{}</td><td class=\"n\">{}</td><td>{}</td><td>{}</td><td>{}</td></tr>",
+        if corrected.is_some() { " class=\"gone\"" } else { "" },
+        moment(entry.act_ms),
+        moment(entry.entered_ms),
+        entry.kind,
+        legs(&entry.from),
+        legs(&entry.to),
+        entry.moved(),
+        escaped(&read),
+        escaped(&who),
+        escaped(&notes.join("; ")),
+    )
+}
