@@ -1,6 +1,7 @@
 //! The program as a person and a script meet it: started as a process, judged by what it says.
 
 mod access;
+mod account;
 mod alarms;
 mod bad_input;
 mod calibrate;

@@ -1,6 +1,8 @@
 //! The routes, one file per part of the API.
 
 pub(crate) mod access;
+pub(crate) mod account;
+pub(crate) mod account_entry;
 pub(crate) mod acts;
 pub(crate) mod alarms;
 pub(crate) mod attending;

@@ -2,6 +2,7 @@
 //! here computes; an inner type may change its shape without the wire noticing.
 
 pub(crate) mod access;
+pub(crate) mod account;
 pub(crate) mod alarms;
 pub(crate) mod attending;
 pub(crate) mod bench;
