@@ -4025,6 +4025,11 @@ export interface components {
             contraction_percent: number;
             /**
              * Format: double
+             * @description Water to stop at, kg, before it is cooled, gauged and trimmed.
+             */
+            first_pour_kg?: number | null;
+            /**
+             * Format: double
              * @description Litres of water that the rule of three would add.
              */
             naive_water_l: number;

@@ -28,6 +28,12 @@ impl Live {
         self.probes.reader().of(probe).frozen(self.now_s, &self.context())
     }
 
+    /// Whether nothing but its last digit has moved for longer than noise allows.
+    pub(super) fn flickers(&self, probe: Probe) -> bool {
+        let seen = self.probes.reader().of(probe).seen(self.now_s, &self.context());
+        seen.quality.reason() == Some(Reason::Flickers)
+    }
+
     /// Whether nothing is to be reckoned from a thermometer though it is read: it stands still or has
     /// left its level.
     pub(super) fn doubtful(&self, probe: Probe) -> bool {

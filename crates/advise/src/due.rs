@@ -53,6 +53,7 @@ impl Live {
             (self.spirit.jars.changes, self.jar_change_due()),
             (0, self.coolant_off_due()),
             (self.hand.actions, self.still_here_due()),
+            (self.barometer_steps(), self.barometer_due()),
         ];
         for (occasion, finding) in due {
             if let Some(finding) = finding {
@@ -81,6 +82,8 @@ impl Live {
                 self.spirit.jars.changes != occasion || !self.course.steps.kind().draws()
             }
             "coolant_off" => !self.coolant_on(),
+            // It is told and needs no act: it is not said twice.
+            "barometer_moved" => true,
             _ => acted,
         }
     }

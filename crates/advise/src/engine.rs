@@ -17,13 +17,13 @@ use super::event::{Event, EventKind, Priority};
 use super::finding::state_event;
 use super::forecasts::Forecasts;
 use super::jars::Jars;
-use super::parts::{Course, Foresight, Gauged, Spirit, Voice};
+use super::parts::{AtPlateau, Course, Foresight, Gauged, Spirit, Voice};
 use super::probes::Probes;
 use super::weighing::Weighing;
 use crate::error::AdviseError;
 use crate::knowledge::{Doubted, Moved, Reasons, RunEnd, Steady};
 use estimate::{Character, usual_jar_ml};
-use sense::{Instruments, JarRecord, Reading};
+use sense::{Instruments, JarRecord, Probe, Reading};
 
 /// Sizes of jar that are taken, mL.
 const JAR_ML: (f64, f64) = (10.0, 100_000.0);
@@ -150,6 +150,7 @@ impl Live {
             jars: Jars::default(),
             gauged: Gauged::default(),
             jar_ml,
+            jar_stated: options.jar_ml.is_some(),
             over_charge: Steady::default(),
             over_vapour_s: None,
             weighing: Weighing::default(),
@@ -264,6 +265,11 @@ impl Live {
         self.course.steps.observe(&seen);
         if !known && self.course.steps.plateau().plateau().is_some() {
             self.foresight.reasons.note(self.now_s, "this run's plateau is known");
+            let read = |probe| self.probes.reader().fresh(probe, self.now_s);
+            self.course.at_plateau = AtPlateau {
+                coolant_in_c: read(Probe::CoolantIn),
+                pressure_hpa: read(Probe::Pressure).map(|_| self.probes.pressure_hpa()),
+            };
             said.push(self.plateau_event(self.now_s));
         }
     }

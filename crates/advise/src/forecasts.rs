@@ -169,6 +169,12 @@ impl Forecasts {
         &self.nominal
     }
 
+    /// The latest end of the run of a charge that is weaker or stronger (4 in 5), s.
+    pub(super) fn latest_end_s(&self) -> f64 {
+        let others = [&self.weak, &self.strong].into_iter().flatten();
+        others.map(|course| course.end_s).fold(self.nominal.end_s, f64::max)
+    }
+
     /// Relative standard deviation of the pure alcohol in the charge.
     pub(super) const fn charge_sd(&self) -> f64 {
         self.charge_sd

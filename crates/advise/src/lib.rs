@@ -28,6 +28,7 @@ mod level;
 mod load;
 mod lost;
 mod numbers;
+mod off_plan;
 mod parts;
 mod phase;
 mod probes;

@@ -80,7 +80,8 @@ impl Live {
     }
 
     fn impossible_finding(&self) -> Option<Found> {
-        let (about, how, use_of) = self.swapped().or_else(|| self.wrong_channel())?;
+        let swapped = self.swapped().or_else(|| self.swapped_pair());
+        let (about, how, use_of) = swapped.or_else(|| self.wrong_channel())?;
         let cause = match use_of {
             Use::Needed => &DATA_IMPOSSIBLE_NEEDED,
             Use::Useful => &DATA_IMPOSSIBLE_USEFUL,
@@ -103,6 +104,19 @@ impl Live {
         })
     }
 
+    /// Coolant ends, or head and vent, under each other's name.
+    fn swapped_pair(&self) -> Option<(String, String, Use)> {
+        let reader = self.probes.reader();
+        let both = |cold: Probe| Some((cold, reader.swapped_with(cold)?));
+        let (cold, hot) = [Probe::CoolantIn, Probe::Vent].into_iter().find_map(both)?;
+        let read = |probe| !reader.of(probe).stale(self.now_s);
+        (self.heater_on() && read(cold) && read(hot)).then(|| {
+            let about = format!("{} or {}", cold.words(), hot.words());
+            let how = format!("the {} is the hotter in the boil; swapped?", cold.words());
+            (about, how, self.use_of(cold).max(self.use_of(hot)))
+        })
+    }
+
     fn wrong_channel(&self) -> Option<(String, String, Use)> {
         let wrong = |probe: Probe| {
             let track = self.probes.reader().of(probe);
@@ -110,6 +124,8 @@ impl Live {
             let how = if self.frozen(probe) {
                 let passed = minutes(track.same_for_s());
                 format!("it has not moved by one digit for {passed}")
+            } else if self.flickers(probe) {
+                "it moves by its last digit only, as no sound probe does".to_owned()
             } else if let Some(fault) = fault {
                 let times =
                     if count > 1 { format!(", {count} times in 15 min") } else { String::new() };
@@ -119,7 +135,10 @@ impl Live {
             };
             // A single slip is only noted; what lasts or returns counts in full.
             let often = count as f64 >= DATA_IMPOSSIBLE_NEEDED_FAULTS;
-            let lasting = self.frozen(probe) || often || track.impossible_now(self.now_s);
+            let lasting = self.frozen(probe)
+                || self.flickers(probe)
+                || often
+                || track.impossible_now(self.now_s);
             let use_of = if lasting { self.use_of(probe) } else { Use::Other };
             Some((use_of, probe.words().to_owned(), how))
         };

@@ -17,6 +17,15 @@ use crate::level::Level;
 use crate::prompts::Prompts;
 use crate::weighing::Weighing;
 
+/// What was read when the plateau was taken, where it was.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub(crate) struct AtPlateau {
+    /// Coolant inlet, °C.
+    pub(crate) coolant_in_c: Option<f64>,
+    /// Barometer, hPa.
+    pub(crate) pressure_hpa: Option<f64>,
+}
+
 /// Where the run stands.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Course {
@@ -32,6 +41,8 @@ pub(crate) struct Course {
     pub(crate) level: Level,
     /// How the coolant runs in this phase, nothing being wrong.
     pub(crate) coolant: CoolantUsual,
+    /// What was read when this run's plateau was taken.
+    pub(crate) at_plateau: AtPlateau,
     /// Whether vapour came by the pot alone, beside a head that is read and cold.
     head_never_hot: bool,
     knee_s: Option<f64>,
@@ -52,6 +63,7 @@ impl Course {
             stands_s: None,
             level: Level::default(),
             coolant: CoolantUsual::default(),
+            at_plateau: AtPlateau::default(),
             head_never_hot: false,
             knee_s: None,
             reached: None,
@@ -158,6 +170,8 @@ pub(crate) struct Spirit {
     pub(crate) gauged: Gauged,
     /// Size of a jar, mL.
     pub(crate) jar_ml: f64,
+    /// Whether somebody said so.
+    pub(crate) jar_stated: bool,
     /// Whether more runs, as reckoned, than the charge holds.
     pub(crate) over_charge: Steady,
     /// Since when a take-off is set that the vapour cannot give, s.

@@ -94,6 +94,11 @@ impl Probes {
         self.reader.came_late(row, late_s);
     }
 
+    /// Pressure of the place, smoothed, hPa.
+    pub(crate) const fn pressure_hpa(&self) -> f64 {
+        self.barometer.hpa()
+    }
+
     /// The channels.
     pub(crate) const fn reader(&self) -> &Reader {
         &self.reader

@@ -21,6 +21,7 @@ impl Live {
         all.extend(self.hazard_findings());
         all.extend(self.heat_findings());
         all.extend(self.reading_findings());
+        all.extend(self.plan_findings());
         let here = [
             self.runaway_finding(),
             self.boil_over_finding(),

@@ -77,7 +77,7 @@ impl FinishingError {
             Self::Unknown { value, allowed, .. } => {
                 (value.clone(), format!("must be one of {allowed}"))
             }
-            Self::Unfit { what, .. } => (String::new(), what.clone()),
+            Self::Unfit { what, .. } => ("what was given".to_owned(), what.clone()),
             Self::Alcoholometry(AlcoholometryError::Search { .. }) => Default::default(),
         };
         (self.field(), value, bound)

@@ -1,11 +1,12 @@
 import { expect, test } from 'vitest'
-import { moved, numbers } from './words'
+import { headed, moved, numbers } from './words'
 
 test('jars are named by spans', () => {
-  expect(numbers([4])).toBe('Jar 4')
-  expect(numbers([5, 6, 7, 8])).toBe('Jars 5 to 8')
-  expect(numbers([2, 3, 12, 10, 11])).toBe('Jars 2, 3 and 10 to 12')
-  expect(numbers([])).toBe('Jars none')
+  expect(numbers([4])).toBe('jar 4')
+  expect(numbers([5, 6, 7, 8])).toBe('jars 5 to 8')
+  expect(numbers([2, 3, 12, 10, 11])).toBe('jars 2, 3 and 10 to 12')
+  expect(numbers([])).toBe('jars none')
+  expect(headed([5, 6, 7])).toBe('Jars 5 to 7')
 })
 
 test('a cut moves by one jar and never leaves nothing', () => {

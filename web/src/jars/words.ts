@@ -1,6 +1,6 @@
 // Numbers of jars as a person says them.
 
-/** "Jar 4", "Jars 5 to 11", "Jars 2, 3 and 9 to 11". */
+/** "jar 4", "jars 5 to 11", "jars 2, 3 and 9 to 11". */
 export function numbers(jars: number[]): string {
   const spans: [number, number][] = []
   for (const jar of [...jars].sort((a, b) => a - b)) {
@@ -10,8 +10,11 @@ export function numbers(jars: number[]): string {
   }
   const words = spans.flatMap(([from, to]) => (from === to ? [`${from}`] : to === from + 1 ? [`${from}`, `${to}`] : [`${from} to ${to}`]))
   const said = words.length > 1 ? `${words.slice(0, -1).join(', ')} and ${words[words.length - 1]}` : (words[0] ?? 'none')
-  return `${jars.length === 1 ? 'Jar' : 'Jars'} ${said}`
+  return `${jars.length === 1 ? 'jar' : 'jars'} ${said}`
 }
+
+/** The same at the head of a sentence. */
+export const headed = (jars: number[]): string => numbers(jars).replace('j', 'J')
 
 /** The jars that are in once a cut was moved by one: the first one, or the last. */
 export function moved(all: number[], chosen: number[], which: 'first' | 'last', later: boolean): number[] {

@@ -30,7 +30,7 @@ fn write_case(code: &mut String, alarm: &Alarm, cause: &Cause) {
         "Case {{ code: {:?}, cause: {:?}, words: {:?}, priority: Priority::{}, to_do: {:?}, \
          within_s: {:?}, on_delay_s: {:?}, off_delay_s: {:?}, hush: {}, \
          before_heat: {}, cold: {}, said: {}, because: {:?}, row: &{}, ramp: &{}, without: &{:?}, calm: &{}, \
-         acts: &{:?}, alone: {}, foretold: {}, worsens: {}, brief: {}, charge_l: {:?} }},",
+         acts: &{:?}, alone: {}, foretold: {}, worsens: {}, brief: {}, charge_l: {:?}, jar_ml: {:?}, overdue: {:?} }},",
         alarm.code,
         cause.name,
         alarm.words,
@@ -53,7 +53,9 @@ fn write_case(code: &mut String, alarm: &Alarm, cause: &Cause) {
         test.foretold,
         test.worsens,
         test.brief,
-        test.charge_l
+        test.charge_l,
+        test.jar_ml,
+        test.overdue
     );
 }
 

@@ -89,6 +89,10 @@ pub(super) struct Test {
     pub(super) brief: bool,
     /// Litres of the charge, where not as usual.
     pub(super) charge_l: Option<f64>,
+    /// The size stated for the jars, mL.
+    pub(super) jar_ml: Option<f64>,
+    /// A channel whose instrument is overdue.
+    pub(super) overdue: Option<String>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]

@@ -4,7 +4,7 @@ use super::{Calls, Cause, Load, Phase, Rule};
 use crate::event::Priority;
 
 /// All of them.
-pub(crate) static RULES: [Rule; 15] = [
+pub(crate) static RULES: [Rule; 21] = [
     Rule {
         code: "coolant_loss",
         words: "coolant",
@@ -154,6 +154,66 @@ pub(crate) static RULES: [Rule; 15] = [
         hush: true,
         suppressed: &[Phase::BeforeHeat, Phase::Cooling, Phase::Cold],
         because: "there is no heat",
+    },
+    Rule {
+        code: "receiver_full",
+        words: "a full jar",
+        group: "spirit",
+        rank: 1,
+        off_delay_s: 5.0,
+        hush: true,
+        suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
+        because: "no spirit runs",
+    },
+    Rule {
+        code: "take_off_fast",
+        words: "a take-off over the plan",
+        group: "spirit",
+        rank: 2,
+        off_delay_s: 60.0,
+        hush: true,
+        suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
+        because: "no spirit runs",
+    },
+    Rule {
+        code: "plateau_unstable",
+        words: "a head that does not settle",
+        group: "boiling",
+        rank: 3,
+        off_delay_s: 120.0,
+        hush: true,
+        suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
+        because: "the column does not boil",
+    },
+    Rule {
+        code: "coolant_inlet",
+        words: "the coolant's inlet",
+        group: "cooling",
+        rank: 7,
+        off_delay_s: 600.0,
+        hush: true,
+        suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
+        because: "there is no vapour to condense",
+    },
+    Rule {
+        code: "run_long",
+        words: "a run that takes longer than it should",
+        group: "heat",
+        rank: 4,
+        off_delay_s: 60.0,
+        hush: true,
+        suppressed: &[Phase::BeforeHeat, Phase::Cooling, Phase::Cold],
+        because: "there is no heat",
+    },
+    Rule {
+        code: "instrument_overdue",
+        words: "an instrument that is overdue",
+        group: "readings",
+        rank: 3,
+        off_delay_s: 60.0,
+        hush: true,
+        suppressed: &[Phase::BeforeHeat, Phase::Cooling, Phase::Cold],
+        because: "nothing is steered by readings",
     },
 ];
 
@@ -478,7 +538,7 @@ pub(crate) static DATA_STALE_OTHER: Cause = Cause {
     suppressed: &[Phase::BeforeHeat, Phase::Cold],
 };
 
-/// readings that cannot be right: a channel is refused, frozen or swapped: the head while drawing or equalising (from: judgement, as A9).
+/// readings that cannot be right: a channel is refused, frozen, flickers by its last digit or is swapped with another: the head while drawing or equalising (from: judgement, as A9).
 pub(crate) static DATA_IMPOSSIBLE_NEEDED: Cause = Cause {
     code: "data_impossible",
     name: "needed",
@@ -629,6 +689,87 @@ pub(crate) static ELEMENT_COVER_NEAR: Cause = Cause {
 
 /// liquid over the elements, `near`: warned of so much drawing before, s (judgement).
 pub(crate) const ELEMENT_COVER_NEAR_LEAD_S: f64 = 600.0;
+
+/// a full jar: the open jar holds all of the size that was stated for the jars, and spirit runs into it; that it is nearly full (90 %) is a prompt before (from: judgement, as A12; where no size was stated only the prompt, for the size is a guess).
+pub(crate) static RECEIVER_FULL_FULL: Cause = Cause {
+    code: "receiver_full",
+    name: "full",
+    priority: Priority::High,
+    to_do: "Put the next jar under the spout, or close the take-off; wipe up what ran over, away from the heat.",
+    within_s: Some(60.0),
+    on_delay_s: 5.0,
+    limit: 1.0,
+    dead_band: 0.03,
+    suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
+};
+
+/// a take-off over the plan: what runs, as weighed, timed or recorded, is over 1.2 times what the step of the plan gives in mL/min (from: judgement, as A16).
+pub(crate) static TAKE_OFF_FAST_OVER_PLAN: Cause = Cause {
+    code: "take_off_fast",
+    name: "over_plan",
+    priority: Priority::Medium,
+    to_do: "Close the take-off to what the plan has, or record the step that you mean.",
+    within_s: Some(1200.0),
+    on_delay_s: 180.0,
+    limit: 1.2,
+    dead_band: 0.1,
+    suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
+};
+
+/// a head that does not settle: the head of a column moves by more than 0.5 K in 10 min though it has equalised for half an hour, the heater unchanged (from: judgement, as A15).
+pub(crate) static PLATEAU_UNSTABLE_MOVES: Cause = Cause {
+    code: "plateau_unstable",
+    name: "moves",
+    priority: Priority::Low,
+    to_do: "Look at coolant and heater: something changes; draw nothing before the head stands.",
+    within_s: None,
+    on_delay_s: 300.0,
+    limit: 0.5,
+    dead_band: 0.1,
+    suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
+};
+
+/// a head that does not settle, `moves`: so long into the equalising, and after the last change of the heater, s (judgement).
+pub(crate) const PLATEAU_UNSTABLE_MOVES_SETTLED_S: f64 = 1800.0;
+
+/// the coolant's inlet: the coolant comes 3 K warmer than when this run's plateau was taken (from: judgement, as A18; one that comes colder needs no act).
+pub(crate) static COOLANT_INLET_WARMER: Cause = Cause {
+    code: "coolant_inlet",
+    name: "warmer",
+    priority: Priority::Low,
+    to_do: "Open the coolant a little further; a tank that warms up carries less and less.",
+    within_s: None,
+    on_delay_s: 300.0,
+    limit: 3.0,
+    dead_band: 1.5,
+    suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
+};
+
+/// a run that takes longer than it should: heat is on for 1.2 times the latest end (4 in 5) of the forecast before heat (from: judgement, as A21).
+pub(crate) static RUN_LONG_OVER_FORECAST: Cause = Cause {
+    code: "run_long",
+    name: "over_forecast",
+    priority: Priority::Low,
+    to_do: "Look what the still does: heat, coolant and take-off; decide whether to go on.",
+    within_s: None,
+    on_delay_s: 0.0,
+    limit: 1.2,
+    dead_band: 0.0,
+    suppressed: &[Phase::BeforeHeat, Phase::Cooling, Phase::Cold],
+};
+
+/// an instrument that is overdue: a channel is read by an instrument that should have been calibrated again before this run (from: judgement, as A22).
+pub(crate) static INSTRUMENT_OVERDUE_READ: Cause = Cause {
+    code: "instrument_overdue",
+    name: "read",
+    priority: Priority::Low,
+    to_do: "Hold it against another instrument before what rests on it counts; calibrate it after the run.",
+    within_s: None,
+    on_delay_s: 0.0,
+    limit: 0.0,
+    dead_band: 0.0,
+    suppressed: &[Phase::BeforeHeat, Phase::Cooling, Phase::Cold],
+};
 
 /// Calls of the second person: judgement, as A7: the named second person, who cuts the heat.
 pub(crate) static CALLS: Calls = Calls { after_s: 60.0, again_s: 300.0, times: 5 };

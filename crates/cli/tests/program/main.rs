@@ -18,6 +18,7 @@ mod measure;
 mod mend;
 mod rehearsed;
 mod words;
+mod zone;
 
 #[path = "../served/mod.rs"]
 #[cfg_attr(

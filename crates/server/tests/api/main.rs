@@ -6,6 +6,7 @@ mod acts;
 mod alarms;
 mod attacks;
 mod bad_input;
+mod broker_cipher;
 mod cipher;
 mod clock;
 #[cfg(test)]
@@ -16,6 +17,7 @@ mod course;
 mod devices;
 mod door;
 mod feeding;
+mod guarded;
 mod instruments;
 mod late;
 mod listener;

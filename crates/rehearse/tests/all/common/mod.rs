@@ -126,7 +126,8 @@ impl Scene {
         Self::with(plan, LiveOptions { estimate: false, ..LiveOptions::default() })
     }
 
-    fn with(plan: RunPlan, options: LiveOptions) -> Self {
+    /// The same, an engine that works so.
+    pub(crate) fn with(plan: RunPlan, options: LiveOptions) -> Self {
         let live = Live::new(plan, options).expect("the plan is sound");
         let mut scene = Self { live, now: 0, said: Vec::new() };
         scene.act(Action::Heater { watts: 1800.0 });

@@ -5,7 +5,7 @@ mod cases;
 
 use advise::{AlarmNow, AlarmState, Event, EventKind, Live, LiveOptions, Priority};
 use quantities::RunTime;
-use sense::{Action, Probe, Reading};
+use sense::{Action, Correction, InForce, Instruments, Probe, Reading};
 use still::plan::{StepKind, TakeOff};
 
 use crate::common::{Scene, column, hot};
@@ -38,6 +38,8 @@ struct Case {
     worsens: bool,
     brief: bool,
     charge_l: Option<f64>,
+    jar_ml: Option<f64>,
+    overdue: Option<&'static str>,
 }
 
 /// Longest that a cause may take to raise its alarm, and to be over, s.
@@ -96,10 +98,29 @@ impl Case {
         if let Some(litres) = self.charge_l {
             (plan.charge.litres, plan.charge.litres_sd) = (litres, Some(0.02));
         }
-        let scene = if self.foretold { Scene::foretold(plan) } else { Scene::heating(plan) };
+        let options = LiveOptions {
+            forecast: self.foretold,
+            estimate: false,
+            jar_ml: self.jar_ml,
+            instruments: self.instruments(),
+            ..LiveOptions::default()
+        };
+        let scene = Scene::with(plan, options);
         let mut scene = scene.in_hearts(|second| self.well(second));
         scene.act(Action::Here);
         scene
+    }
+
+    fn instruments(&self) -> Instruments {
+        let mut all = Instruments::default();
+        let overdue = |column| InForce {
+            name: "long probe".into(),
+            probe: Probe::of_column(column).expect("a column"),
+            correction: Correction::default(),
+            overdue: true,
+        };
+        all.put(0.0, self.overdue.into_iter().map(overdue).collect());
+        all
     }
 
     fn begin(&self, scene: &mut Scene) {
@@ -110,6 +131,7 @@ impl Case {
                     Action::TakeOff { take_off: TakeOff::MlPerMin(rate), measured: false }
                 }
                 Some(("step", "stop")) => Action::Step { kind: StepKind::Stop },
+                Some(("step", "equalise")) => Action::Step { kind: StepKind::Equalise },
                 other => panic!("no act of a case: {other:?}"),
             };
             scene.act(action);
@@ -279,7 +301,10 @@ fn suppressed(case: &Case, scene: &mut Scene, heat: bool) {
 
 #[test]
 fn every_cause_is_walked_through_all_states() {
-    let usual = |case: &Case| case.calm.is_empty() && !case.foretold && case.charge_l.is_none();
+    let usual = |case: &Case| {
+        let stated = case.charge_l.is_some() || case.jar_ml.is_some() || case.overdue.is_some();
+        case.calm.is_empty() && !case.foretold && !stated
+    };
     let hearts = CASES.iter().find(|case| usual(case)).expect("most are").scene();
     for case in &CASES {
         let mut scene = if usual(case) { hearts.clone() } else { case.scene() };
