@@ -221,18 +221,17 @@ fn words(entry: &Entry) -> Option<Words> {
         }
         Entry::Named { name } => ("run", None, format!("Named: {name}")),
         Entry::Outcome(_) => ("run", None, "What the simulated still really did".to_owned()),
-        Entry::Balance(stored) => {
-            let missing = stored.balance.missing_l;
-            let verdict = stored.balance.account.as_ref().map(|account| account.verdict);
-            let words = match verdict {
-                Some(Verdict::CannotTell) => "Balance of the alcohol: cannot tell".to_owned(),
-                _ => format!("Balance of the alcohol: {missing:.2} L unaccounted for"),
-            };
-            ("learning", None, words)
-        }
+        Entry::Balance(stored) => ("learning", None, balance_words(&stored.balance)),
         // What keeps the log together, and what is of the house.
         _ => return None,
     })
+}
+
+fn balance_words(balance: &estimate::AlcoholBalance) -> String {
+    match balance.account.as_ref().map(|account| account.verdict) {
+        Some(Verdict::CannotTell) => "Balance of the alcohol: cannot tell".to_owned(),
+        _ => format!("Balance of the alcohol: {:.2} L unaccounted for", balance.missing_l),
+    }
 }
 
 fn note(entry: &Entry) -> String {

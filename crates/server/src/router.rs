@@ -100,6 +100,19 @@ fn routes() -> OpenApiRouter<Arc<App>> {
             instruments::drop_instrument_route
         ))
         .routes(routes!(events::events_route))
+        .merge(book_routes())
+        .routes(routes!(bench::gauge_route))
+        .routes(routes!(bench::reduce_route))
+        .routes(routes!(bench::blend_route))
+        .routes(routes!(bench::liquid_route))
+        .routes(routes!(finishing::cuts_route))
+        .routes(routes!(finishing::steps_route))
+        .routes(routes!(finishing::bottling_route))
+}
+
+/// The account of pure alcohol.
+fn book_routes() -> OpenApiRouter<Arc<App>> {
+    OpenApiRouter::new()
         .routes(routes!(account::balance_route))
         .routes(routes!(account::lots_route))
         .routes(routes!(account::lot_route))
@@ -108,13 +121,6 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(account_entry::close_route))
         .routes(routes!(account::findings_route))
         .routes(routes!(account::book_route))
-        .routes(routes!(bench::gauge_route))
-        .routes(routes!(bench::reduce_route))
-        .routes(routes!(bench::blend_route))
-        .routes(routes!(bench::liquid_route))
-        .routes(routes!(finishing::cuts_route))
-        .routes(routes!(finishing::steps_route))
-        .routes(routes!(finishing::bottling_route))
 }
 
 /// The OpenAPI 3.1 document of the server, as `web/openapi.json` holds it.
