@@ -16,7 +16,8 @@ use crate::app::App;
 use crate::body::Given;
 use crate::clock::zone_offset_minutes;
 use crate::problem::{ApiError, Problem};
-use crate::wire::account::{AccountEntryWire, ByAsk, CloseAsk, EnterAsk, ReadAsk, StockTakeAsk};
+use crate::wire::account::AccountEntryWire;
+use crate::wire::account_ask::{ByAsk, CloseAsk, EnterAsk, ReadAsk, StockTakeAsk};
 use crate::wire::bench::ScaleWire;
 
 fn refused(error: AccountError) -> ApiError {

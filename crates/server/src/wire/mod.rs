@@ -3,6 +3,7 @@
 
 pub(crate) mod access;
 pub(crate) mod account;
+pub(crate) mod account_ask;
 pub(crate) mod alarms;
 pub(crate) mod attending;
 pub(crate) mod bench;
