@@ -145,10 +145,10 @@ pub(super) fn probe_of(channel: &str) -> Result<Probe, StoreError> {
     })
 }
 
-fn fault(probe: Probe, fault: PointFault) -> StoreError {
+fn fault(probe: Probe, fault: &PointFault) -> StoreError {
     let hint = "in the unit of the channel; a worse instrument is broken";
     let row = |column, value: f64, bound: String| RowFault::new(column, value, bound, hint).into();
-    match fault {
+    match *fault {
         PointFault::Range { field, value, low, high } => {
             row(field, value, format!("must lie from {low:.2} to {high:.2} {}", probe.unit()))
         }
@@ -198,7 +198,7 @@ impl CalibrationPoint {
                 });
             }
         };
-        let truth = what.truth(probe, shown_value).map_err(|what| fault(probe, what))?;
+        let truth = what.truth(probe, shown_value).map_err(|what| fault(probe, &what))?;
         let pressure_hpa = given.filter(|_| against == "steam_point");
         Ok(Self { against: against.to_owned(), shown: shown_value, truth, pressure_hpa })
     }
@@ -231,7 +231,7 @@ impl InstrumentCalibrated {
         self.by.as_deref().map_or(Ok(()), |by| check_text("by", by))?;
         let probe = probe_of(&self.channel)?;
         let points = self.points.iter().map(|point| (point.shown, point.truth)).collect();
-        Correction::of(probe, points).map_err(|what| fault(probe, what))?;
+        Correction::of(probe, points).map_err(|what| fault(probe, &what))?;
         if self.due_ms.is_some_and(|due_ms| due_ms <= self.at_ms) {
             return Err(StoreError::Entry {
                 field: "due",
@@ -267,7 +267,7 @@ impl RunInstruments {
             let correction = match one.points.as_slice() {
                 [] => Correction::default(),
                 points => {
-                    Correction::of(probe, points.to_vec()).map_err(|what| fault(probe, what))?
+                    Correction::of(probe, points.to_vec()).map_err(|what| fault(probe, &what))?
                 }
             };
             Ok(InForce { name: one.name.clone(), probe, correction, overdue: one.overdue })
