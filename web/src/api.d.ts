@@ -194,6 +194,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/bench/bottling": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** A lot of bottles: its label, its fill, its count. */
+        post: operations["bottling"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/bench/gauge": {
         parameters: {
             query?: never;
@@ -239,6 +256,23 @@ export interface paths {
         put?: never;
         /** Water to add for a weaker spirit. */
         post: operations["reduce"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/bench/steps": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** A reduction in steps by weight, with what was gauged on the way. */
+        post: operations["steps"];
         delete?: never;
         options?: never;
         head?: never;
@@ -579,6 +613,23 @@ export interface paths {
         put?: never;
         /** Puts another entry in the place of one, at its run time; nothing is rubbed out. */
         post: operations["correct"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/cuts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The jars of a run, what a choice of them comes to, and what one jar more or less would change. */
+        get: operations["cuts"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -1097,11 +1148,41 @@ export interface components {
              */
             value?: number | null;
         };
-        /**
-         * @description What an instrument is held against.
-         * @enum {string}
-         */
-        AgainstWire: "ice_point" | "steam_point" | "reference" | "learned";
+        /** @description A substance against its limit, g per hL of pure alcohol. */
+        AgainstWire: {
+            /** @description Whether it is from memory, not read again. */
+            from_memory: boolean;
+            /**
+             * Format: double
+             * @description Upper end.
+             */
+            high: number;
+            /**
+             * Format: double
+             * @description The most.
+             */
+            limit: number;
+            /**
+             * Format: double
+             * @description Lower end of the range that holds 4 in 5.
+             */
+            low: number;
+            /** @description Whose limit it is. */
+            of: string;
+            /**
+             * Format: double
+             * @description Predicted.
+             */
+            predicted: number;
+            /** @description Where it is published. */
+            source: string;
+            /** @description Of what. */
+            substance: string;
+            /** @description `within`, `over` or `cannot be told`. */
+            verdict: string;
+            /** @description Its name as read. */
+            words: string;
+        };
         /** @description An alarm that is not normal. */
         AlarmNowWire: {
             /** @description Whether it comes again and again. */
@@ -1319,6 +1400,19 @@ export interface components {
              */
             p975: number;
         };
+        /** @description What is to be looked at before heat. */
+        BeforeHeatWire: {
+            /** @description Which item, as `fill`. */
+            code: string;
+            /** @description What was reckoned of this still and charge, in words. */
+            figure?: string | null;
+            /** @description `holds` or `fails` where it was reckoned; `asked` where only a person can tell. */
+            finding: string;
+            /** @description Why it is asked. */
+            reason: string;
+            /** @description What is signed. */
+            words: string;
+        };
         /** @description A step to begin. */
         BeginAsk: {
             /** @description Position of the step that runs, the one before it. */
@@ -1387,6 +1481,147 @@ export interface components {
         BlendAsk: {
             /** @description The parts. */
             parts: components["schemas"]["PartWire"][];
+        };
+        /** @description What a lot of bottles comes to. */
+        BottlingAnswer: {
+            /**
+             * Format: double
+             * @description Label that fits best, % vol.
+             */
+            best_label_vol: number;
+            /**
+             * Format: int32
+             * @description Bottles that the tank gives.
+             */
+            bottles: number;
+            /**
+             * Format: double
+             * @description Chance that the lot is filled as asked.
+             */
+            chance_fill: number;
+            /**
+             * Format: double
+             * @description Chance that the lot is within it.
+             */
+            chance_label: number;
+            /** @description Countries to ask by. */
+            countries: string[];
+            /** @description Whether that is from memory, not read again. */
+            fill_from_memory: boolean;
+            /**
+             * Format: double
+             * @description What the balance must show of one bottle's spirit, kg.
+             */
+            fill_kg: number;
+            /**
+             * Format: double
+             * @description What fills it at this temperature, mL.
+             */
+            fill_ml: number;
+            /** @description Where the rule is published. */
+            fill_source: string;
+            /**
+             * Format: double
+             * @description How far a fill may be off, mL.
+             */
+            fill_tolerance_ml: number;
+            /** @description Where the rule is published. */
+            label_source: string;
+            /**
+             * Format: double
+             * @description How far the label may be off, % vol.
+             */
+            label_tolerance_vol: number;
+            /**
+             * Format: double
+             * @description Litres left over.
+             */
+            left_over_l: number;
+            /**
+             * Format: double
+             * @description Mean to aim at for it to be sure, mL.
+             */
+            mean_wanted_ml?: number | null;
+            /**
+             * Format: double
+             * @description Litres of pure alcohol in the bottles.
+             */
+            pure_alcohol_l: number;
+            /**
+             * Format: double
+             * @description How near the gauge must be to the label for it to be sure, % vol; none where it never is.
+             */
+            room_vol?: number | null;
+            /**
+             * Format: double
+             * @description Standard deviation, % vol.
+             */
+            strength_sd: number;
+            /**
+             * Format: double
+             * @description True strength, % vol.
+             */
+            strength_vol: number;
+            /**
+             * Format: double
+             * @description Litres that the count does not explain.
+             */
+            unexplained_l?: number | null;
+            /**
+             * Format: double
+             * @description Standard deviation, L.
+             */
+            unexplained_sd_l: number;
+        };
+        /** @description A tank to be bottled. */
+        BottlingAsk: {
+            /**
+             * Format: double
+             * @description Temperature at gauge and filling, °C.
+             */
+            celsius: number;
+            /**
+             * Format: int32
+             * @description Bottles counted in the end.
+             */
+            counted?: number | null;
+            /** @description Whose rules hold. */
+            country: string;
+            /**
+             * Format: int32
+             * @description How many glasses and thermometers of their own gauged it; 1 where absent.
+             */
+            glasses?: number | null;
+            /**
+             * Format: double
+             * @description What the label says, % vol.
+             */
+            label: number;
+            /**
+             * Format: double
+             * @description Litres in the tank at 20 °C.
+             */
+            litres: number;
+            /**
+             * Format: double
+             * @description How much over is aimed at, mL; 0 where absent.
+             */
+            over_ml?: number | null;
+            /**
+             * Format: double
+             * @description What a glass of 20 °C reads, % vol.
+             */
+            reading: number;
+            /**
+             * Format: double
+             * @description Nominal content, mL.
+             */
+            size_ml: number;
+            /**
+             * Format: double
+             * @description One division of the glass, % vol.
+             */
+            step_vol: number;
         };
         /** @description The broker. */
         BrokerWire: {
@@ -1526,6 +1761,13 @@ export interface components {
              */
             stored_ms: number;
         };
+        /** @description A category of spirit with limits. */
+        CategoryWire: {
+            /** @description The word to ask by. */
+            category: string;
+            /** @description As read. */
+            words: string;
+        };
         /** @description One explanation. */
         CauseWire: {
             /**
@@ -1657,6 +1899,8 @@ export interface components {
              * @description Number of the entry that holds it.
              */
             entry: number;
+            /** @description Each line with who signed it, and when. */
+            signed: components["schemas"]["SignedWire"][];
             /** @description The lines that were ticked, in words. */
             ticked: string[];
         };
@@ -1698,6 +1942,29 @@ export interface components {
         ComputingWire: {
             /** @description `computing`: ask again in a second or two. */
             state: string;
+        };
+        /** @description Grams per hectolitre of pure alcohol, predicted by the run's model. */
+        CongenersWire: {
+            /**
+             * Format: double
+             * @description Acetaldehyde.
+             */
+            acetaldehyde: number;
+            /**
+             * Format: double
+             * @description Ethyl acetate.
+             */
+            ethyl_acetate: number;
+            /**
+             * Format: double
+             * @description Propanol, isobutanol and the amyl alcohols together.
+             */
+            higher_alcohols: number;
+            /**
+             * Format: double
+             * @description Methanol.
+             */
+            methanol: number;
         };
         /** @description What takes the place of an entry: an action for an action, a jar for a jar. */
         CorrectAsk: {
@@ -1742,6 +2009,31 @@ export interface components {
              * @description How far it is believed at the end that the charge was not as stated, 0 to 1.
              */
             wrong_strength: number;
+        };
+        /** @description The jars of a run, cut. */
+        CutsWire: {
+            /** @description Against the limits. */
+            against: components["schemas"]["AgainstWire"][];
+            /** @description Categories to ask by. */
+            categories: components["schemas"]["CategoryWire"][];
+            discarded?: components["schemas"]["LotWire"] | null;
+            feints?: components["schemas"]["LotWire"] | null;
+            /** @description A round to smell blind. */
+            glasses: components["schemas"]["GlassWire"][];
+            hearts?: components["schemas"]["LotWire"] | null;
+            /** @description The jars that were gauged. */
+            jars: components["schemas"]["GaugedJarWire"][];
+            /** @description Numbers of those that were not gauged with a temperature. */
+            left_out: number[];
+            /** @description What is to be known of methanol. */
+            methanol: string;
+            /** @description What each jar beside a cut would change. */
+            moves: components["schemas"]["MoveWire"][];
+            /**
+             * Format: double
+             * @description Its share of the pure alcohol charged.
+             */
+            share_of_charge?: number | null;
         };
         /** @description From what a key of the still follows. */
         DerivedWire: {
@@ -2132,12 +2424,62 @@ export interface components {
              */
             true_vol: number;
         };
+        /** @description A gauged jar. */
+        GaugedJarWire: {
+            congeners?: components["schemas"]["CongenersWire"] | null;
+            /** @description The fraction it was filled as. */
+            cut?: string | null;
+            /** @description Whether it is in. */
+            is_in: boolean;
+            /**
+             * Format: double
+             * @description Litres at 20 °C.
+             */
+            litres_20c: number;
+            /** @description What the nose said. */
+            note: string;
+            /**
+             * Format: int32
+             * @description Its number.
+             */
+            number: number;
+            /**
+             * Format: double
+             * @description Litres of pure alcohol.
+             */
+            pure_alcohol_l: number;
+            /**
+             * Format: double
+             * @description Standard deviation, L.
+             */
+            pure_alcohol_l_sd: number;
+            /**
+             * Format: double
+             * @description Standard deviation, % vol.
+             */
+            strength_sd: number;
+            /**
+             * Format: double
+             * @description % vol at 20 °C.
+             */
+            strength_vol: number;
+        };
         /** @description A gauging that would tell something. */
         GaugingWire: {
             /** @description `jars`, `jars_strength`, `residue`, `charge`, `jars_again`, `jars_volume`. */
             code: string;
             /** @description In words. */
             text: string;
+        };
+        /** @description A glass of a round to smell blind. */
+        GlassWire: {
+            /**
+             * Format: int32
+             * @description The jar it was filled from.
+             */
+            jar: number;
+            /** @description What stands on it. */
+            letter: string;
         };
         /** @description To go on after an interruption. */
         GoOnAsk: {
@@ -2725,6 +3067,42 @@ export interface components {
             /** @description In words. */
             words: string;
         };
+        /** @description What several jars come to. */
+        LotWire: {
+            congeners?: components["schemas"]["CongenersWire"] | null;
+            /** @description The jars. */
+            jars: number[];
+            /**
+             * Format: double
+             * @description Litres at 20 °C.
+             */
+            litres_20c: number;
+            /**
+             * Format: double
+             * @description Standard deviation, L.
+             */
+            litres_20c_sd: number;
+            /**
+             * Format: double
+             * @description Litres of pure alcohol.
+             */
+            pure_alcohol_l: number;
+            /**
+             * Format: double
+             * @description Standard deviation, L.
+             */
+            pure_alcohol_l_sd: number;
+            /**
+             * Format: double
+             * @description Standard deviation, % vol.
+             */
+            strength_sd: number;
+            /**
+             * Format: double
+             * @description % vol at 20 °C.
+             */
+            strength_vol: number;
+        };
         /** @description One time that an alarm was made quiet. */
         MadeQuietWire: {
             /** @description Its code. */
@@ -2783,6 +3161,37 @@ export interface components {
          * @enum {string}
          */
         ModeWire: "real" | "rehearsal";
+        /** @description One jar more, or less. */
+        MoveWire: {
+            /** @description What changes most. */
+            changes_most?: string | null;
+            /**
+             * Format: double
+             * @description From, g per hL of pure alcohol.
+             */
+            from?: number | null;
+            /** @description Whether no other move does more harm. */
+            is_worst: boolean;
+            /**
+             * Format: int32
+             * @description The jar.
+             */
+            jar: number;
+            /** @description Whether that passes a limit. */
+            passes_limit: boolean;
+            /**
+             * Format: double
+             * @description Change of the pure alcohol, L.
+             */
+            pure_alcohol_l: number;
+            /** @description Whether it is taken in; else left out. */
+            takes_in: boolean;
+            /**
+             * Format: double
+             * @description To.
+             */
+            to?: number | null;
+        };
         /** @description What a run is called. */
         NameAsk: {
             /** @description Its name, 1 to 200 characters. */
@@ -3213,6 +3622,11 @@ export interface components {
             contraction_percent: number;
             /**
              * Format: double
+             * @description Water to stop at, kg, before it is cooled, gauged and trimmed.
+             */
+            first_pour_kg?: number | null;
+            /**
+             * Format: double
              * @description Litres of water that the rule of three would add.
              */
             naive_water_l: number;
@@ -3468,6 +3882,8 @@ export interface components {
             actions: components["schemas"]["ActionRowWire"][];
             /** @description Rehearsal: whether a stand-in attends. */
             attendant?: boolean | null;
+            /** @description What is to be looked at before heat, made from this still and this charge. */
+            before_heat: components["schemas"]["BeforeHeatWire"][];
             checks?: components["schemas"]["ChecksWire"] | null;
             ended?: components["schemas"]["RunEndWire"] | null;
             /** @description What was said. */
@@ -3527,6 +3943,18 @@ export interface components {
         SetAsideAsk: {
             /** @description Why, in words. */
             reason: string;
+        };
+        /** @description A line of the check list as it was signed. */
+        SignedWire: {
+            /**
+             * Format: int64
+             * @description When, ms UTC.
+             */
+            at_ms: number;
+            /** @description Who signed it. */
+            by?: string | null;
+            /** @description The line, in words. */
+            line: string;
         };
         /** @description Where the still stands. */
         SiteWire: {
@@ -3627,6 +4055,71 @@ export interface components {
          * @enum {string}
          */
         StateWire: "before_heat" | "heating" | "equalising" | "foreshots" | "heads" | "hearts" | "slow_hearts" | "tails" | "cooling_down" | "interrupted" | "ended";
+        /** @description One step down. */
+        StepDownWire: {
+            /**
+             * Format: double
+             * @description Volume lost by mixing, %.
+             */
+            contraction_percent: number;
+            /**
+             * Format: double
+             * @description Strength before it, % vol.
+             */
+            from: number;
+            /**
+             * Format: double
+             * @description What was gauged after it, % vol.
+             */
+            gauged?: number | null;
+            /**
+             * Format: double
+             * @description Litres at 20 °C after it.
+             */
+            litres_20c: number;
+            /** @description Counted from 1. */
+            number: number;
+            /**
+             * Format: double
+             * @description First pour, kg of water.
+             */
+            pour_kg: number;
+            /**
+             * Format: double
+             * @description Strength after it, % vol.
+             */
+            poured_to: number;
+            /**
+             * Format: double
+             * @description What a balance shows after it, kg.
+             */
+            shown_kg: number;
+            /**
+             * Format: double
+             * @description Strength aimed at, % vol.
+             */
+            to: number;
+            /**
+             * Format: double
+             * @description Trim, kg of water; the gauge decides.
+             */
+            trim_kg: number;
+            /**
+             * Format: double
+             * @description Standard deviation of the trim, kg.
+             */
+            trim_kg_sd: number;
+            /**
+             * Format: double
+             * @description What a glass shows while it is that warm, % vol.
+             */
+            warm_reading_vol?: number | null;
+            /**
+             * Format: double
+             * @description Warming, K.
+             */
+            warming_k?: number | null;
+        };
         /**
          * @description What a step does.
          * @enum {string}
@@ -3753,6 +4246,73 @@ export interface components {
              * @description Heater power, W; absent = as before.
              */
             watts?: number | null;
+        };
+        /** @description A reduction in steps. */
+        StepsAnswer: {
+            /**
+             * Format: double
+             * @description Standard deviation of their difference, L.
+             */
+            difference_sd_l: number;
+            /**
+             * Format: double
+             * @description Hours of rest in all.
+             */
+            hours: number;
+            /** @description Whether it may turn hazy. */
+            may_haze: boolean;
+            /**
+             * Format: double
+             * @description Litres of pure alcohol.
+             */
+            pure_alcohol_l: number;
+            /**
+             * Format: double
+             * @description The same by the last gauge.
+             */
+            pure_alcohol_now_l: number;
+            /** @description Its steps. */
+            steps: components["schemas"]["StepDownWire"][];
+            /**
+             * Format: double
+             * @description All the water, kg.
+             */
+            water_kg: number;
+        };
+        /** @description Spirit to be brought down in steps. */
+        StepsAsk: {
+            /**
+             * Format: double
+             * @description Temperature of spirit and water, °C; 20 where absent.
+             */
+            celsius?: number | null;
+            /**
+             * Format: double
+             * @description Its strength, % vol.
+             */
+            from: number;
+            /** @description True strength gauged after the steps that are done, % vol. */
+            gauged?: number[];
+            /**
+             * Format: double
+             * @description Litres, at `celsius`.
+             */
+            litres: number;
+            /**
+             * Format: double
+             * @description Hours of rest after each; 24 where absent.
+             */
+            rest_hours?: number | null;
+            /**
+             * Format: int32
+             * @description In how many steps; 1 where absent.
+             */
+            steps?: number | null;
+            /**
+             * Format: double
+             * @description Strength wanted, % vol.
+             */
+            to: number;
         };
         /** @description The feeds of one still. */
         StillFeedsWire: {
@@ -4488,6 +5048,57 @@ export interface operations {
             };
         };
     };
+    bottling: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BottlingAsk"];
+            };
+        };
+        responses: {
+            /** @description The lot */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BottlingAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     gauge: {
         parameters: {
             query?: never;
@@ -4610,6 +5221,57 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ReduceAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    steps: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StepsAsk"];
+            };
+        };
+        responses: {
+            /** @description The steps */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StepsAnswer"];
                 };
             };
             /** @description Too much is waiting, or the record cannot be read or written */
@@ -5594,6 +6256,53 @@ export interface operations {
             };
             /** @description The disk is full */
             507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    cuts: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+                /** @description The jars that are in, as `3,4,5`; those recorded as hearts where absent. */
+                jars: string | null;
+                /** @description The category whose limits hold; `general` where absent. */
+                category: string | null;
+                /** @description A round to smell blind, in the order that this number gives. */
+                seed: number | null;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The jars, cut */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CutsWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };

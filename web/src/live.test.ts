@@ -17,7 +17,7 @@ class FakeSource implements Source {
 }
 
 const snapshot = {
-  id: 'r', plan, mode: 'rehearsal', speed: 60, attendant: true, example: true, started_ms: 0, zone_offset_minutes: 0, forecast: forecast(), knowledge: known({ time_s: 100 }), started: true, title: 'Test run', abandoned: null, checks: null, jar_size_ml: null, ended: null,
+  id: 'r', plan, mode: 'rehearsal', speed: 60, attendant: true, example: true, started_ms: 0, zone_offset_minutes: 0, forecast: forecast(), knowledge: known({ time_s: 100 }), started: true, title: 'Test run', abandoned: null, checks: null, before_heat: [], jar_size_ml: null, ended: null,
   readings: noColumns(), gauges: [], actions: [], events: [], last_entry: 7,
 }
 const message = (part: Partial<Knowledge>, point: unknown = null, recorded = 7) => ({ knowledge: known(part), started_ms: started, recorded, point })

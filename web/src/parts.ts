@@ -10,6 +10,7 @@ const PAGES = {
   plan: (): Loaded => import('./page/Plan.svelte'),
   runs: (): Loaded => import('./page/Runs.svelte'),
   run: (): Loaded => import('./page/Run.svelte'),
+  jars: (): Loaded => import('./page/Jars.svelte'),
   bench: (): Loaded => import('./page/Bench.svelte'),
   still: (): Loaded => import('./page/Still.svelte'),
 }

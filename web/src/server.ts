@@ -1,4 +1,4 @@
-// The only file that asks the server for something once (the live feed is in live.svelte.ts).
+// What asks the server for something once (the live feed is in live.svelte.ts).
 import type { AlcoholBalance, Fit, KnownStill } from './estimate'
 import type { components } from './api'
 import type {
@@ -42,7 +42,8 @@ const LEARN_WAIT_MS = 120_000
 /** Each output is tried, and ended after its limit of a minute at most. */
 const ALARM_TEST_WAIT_MS = 150_000
 
-async function ask<T>(method: string, path: string, body?: unknown, waitMs = WAIT_MS): Promise<T> {
+/** Asks the server once. */
+export async function ask<T>(method: string, path: string, body?: unknown, waitMs = WAIT_MS): Promise<T> {
   const stop = new AbortController()
   const timer = setTimeout(() => stop.abort(), waitMs)
   try {
@@ -81,7 +82,7 @@ const stillAddress = (name: string, what: string, { example, rehearsed }: WhichS
 
 const fitAddress = (name: string): string => `/api/stills/${encodeURIComponent(name)}/fit`
 
-const runAddress = (id: string, what = ''): string => `/api/runs/${encodeURIComponent(id)}${what}`
+export const runAddress = (id: string, what = ''): string => `/api/runs/${encodeURIComponent(id)}${what}`
 
 export const api = {
   health: () => ask<{ ok: boolean }>('GET', '/api/health'),

@@ -74,3 +74,10 @@ export type AlarmReview = Answer<Schema['AlarmReviewWire']>
 /** All runs that are going on, the one that needs a person soonest first. */
 export type Attending = Answer<Schema['AttendingWire']>
 export type Attended = Attending['runs'][number]
+
+export type Cuts = Answer<Schema['CutsWire']>
+export type CutJar = Cuts['jars'][number]
+export type StepsAsk = Schema['StepsAsk']
+export type StepsAnswer = Answer<Schema['StepsAnswer']>
+export type BottlingAsk = Schema['BottlingAsk']
+export type BottlingAnswer = Answer<Schema['BottlingAnswer']>

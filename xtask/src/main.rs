@@ -1,6 +1,7 @@
 //! One command for every chore: test everything, keep the tree tidy, refresh generated files.
 #![expect(clippy::print_stdout, clippy::print_stderr, reason = "a terminal program")]
 
+mod account_table;
 mod alarms;
 mod benchmark;
 mod calibrate;
@@ -49,6 +50,7 @@ cargo xtask COMMAND
           a Debian package and a plain archive for each machine, each tried: size, start, the same
           forecast (the foreign one under qemu-user), the service file, a clean Debian; needs root,
           debootstrap, gcc-aarch64-linux-gnu, qemu-user and systemd
+  account-table  what the account of pure alcohol costs as it grows: docs/benchmark/account.md
   page-trials  the page over twelve hours of a run, a message a second, and its frames while the
           strip moves on a slowed processor; some minutes, no part of test
   screens take pictures of every page, phone and desktop, light and dark
@@ -86,6 +88,7 @@ fn main() -> ExitCode {
         ["trials", names @ ..] => trials::run_trials(&root, names),
         ["fuzz", options @ ..] => fuzz::run_fuzz(&root, options),
         ["package", machines @ ..] => package::run_package(&root, machines),
+        ["account-table"] => account_table::run_account_table(&root),
         ["page-trials"] => page_trials::run_page_trials(&root),
         ["constants"] => constants::run_constants(&root),
         ["screens"] => screens::run_screens(&root),

@@ -3,8 +3,6 @@
 //! What stands in one place of one lot is taken as mixed: what is taken out has the parts of what
 //! was there. A lot that was emptied and filled again holds nothing of before.
 
-use std::collections::BTreeSet;
-
 use crate::amount::PureAlcohol;
 use crate::entry::Serial;
 use crate::holding::{Event, Position};
@@ -78,19 +76,41 @@ impl Amounts {
     }
 }
 
+/// The entries that are still to be looked at, by their serials.
+struct Open(Vec<bool>);
+
+impl Open {
+    fn new(entries: Serial) -> Self {
+        Self(vec![false; usize::try_from(entries).unwrap_or_default() + 1])
+    }
+
+    fn extend(&mut self, positions: impl IntoIterator<Item = Position>) {
+        for (_, number) in positions {
+            if let Some(open) = usize::try_from(number).ok().and_then(|at| self.0.get_mut(at)) {
+                *open = true;
+            }
+        }
+    }
+
+    fn holds(&self, number: Serial) -> bool {
+        usize::try_from(number).ok().and_then(|at| self.0.get(at)).is_some_and(|open| *open)
+    }
+}
+
 impl Ledger {
     /// Where the alcohol of a lot went: every lot, sample, removal and loss that had some of it.
     #[must_use]
     pub fn went_to(&self, lot: &Name) -> Recall {
-        let own = self.numbers_of(lot);
+        let own: &[u32] = &self.numbers_of(lot).collect::<Vec<_>>();
         let mut amounts = Amounts::new(self.holdings.len());
-        let mut open: BTreeSet<Position> = BTreeSet::new();
+        let mut open = Open::new(self.length());
         for number in own {
             open.extend(self.holdings[*number as usize].events.iter().map(|event| event.at));
         }
         let mut entries = Vec::new();
-        while let Some(at) = open.pop_first() {
-            let Some(kept) = self.kept(at.1) else { continue };
+        for number in &self.order {
+            let Some(kept) = self.kept(*number).filter(|_| open.holds(*number)) else { continue };
+            let at = (kept.act_ms, *number);
             let carried = self.take_out(kept, at, &mut amounts, &mut open);
             let total: i64 = kept.to().iter().map(|leg| leg.nanolitres).sum();
             let mut moved = false;
@@ -115,13 +135,7 @@ impl Ledger {
     }
 
     /// Takes what is followed out of the places an entry takes from; gives how much that is.
-    fn take_out(
-        &self,
-        kept: &Kept,
-        at: Position,
-        amounts: &mut Amounts,
-        open: &mut BTreeSet<Position>,
-    ) -> f64 {
+    fn take_out(&self, kept: &Kept, at: Position, amounts: &mut Amounts, open: &mut Open) -> f64 {
         let mut carried = 0.0;
         let mut seen: Vec<u32> = Vec::new();
         for leg in kept.from() {
@@ -148,16 +162,17 @@ impl Ledger {
     /// What a lot is made of: every lot and source that any of it came from.
     #[must_use]
     pub fn made_of(&self, lot: &Name) -> Recall {
-        let own = self.numbers_of(lot);
+        let own: &[u32] = &self.numbers_of(lot).collect::<Vec<_>>();
         let mut amounts = Amounts::new(self.holdings.len());
-        let mut open: BTreeSet<Position> = BTreeSet::new();
+        let mut open = Open::new(self.length());
         for number in own {
             let came = self.holdings[*number as usize].events.iter().filter(|event| event.into > 0);
             open.extend(came.map(|event| event.at));
         }
         let mut entries = Vec::new();
-        while let Some(at) = open.pop_last() {
-            let Some(kept) = self.kept(at.1) else { continue };
+        for number in self.order.iter().rev() {
+            let Some(kept) = self.kept(*number).filter(|_| open.holds(*number)) else { continue };
+            let at = (kept.act_ms, *number);
             let sought = self.give_back(kept, at, own, &mut amounts, &mut open);
             let total: i64 = kept.from().iter().map(|leg| leg.nanolitres).sum();
             if sought <= 0.0 || total <= 0 {
@@ -184,7 +199,7 @@ impl Ledger {
         at: Position,
         own: &[u32],
         amounts: &mut Amounts,
-        open: &mut BTreeSet<Position>,
+        open: &mut Open,
     ) -> f64 {
         let mut sought = 0.0;
         let mut seen: Vec<u32> = Vec::new();

@@ -1,5 +1,7 @@
 //! What one place holds of one lot, act after act.
 
+use std::collections::BTreeMap;
+
 use crate::amount::PureAlcohol;
 use crate::entry::{Leg, Serial};
 use crate::name::Name;
@@ -63,5 +65,22 @@ impl Holding {
 
     pub(crate) fn is_stock(&self) -> bool {
         self.place.kind().side() == Side::Stock
+    }
+}
+
+/// The holdings of a lot: most stand in one place for all their life.
+#[derive(Debug, Clone)]
+pub(crate) enum OfLot {
+    One(u32),
+    Many(BTreeMap<Place, u32>),
+}
+
+impl OfLot {
+    pub(crate) fn numbers(&self) -> impl Iterator<Item = u32> {
+        let (one, many) = match self {
+            Self::One(one) => (Some(*one), None),
+            Self::Many(many) => (None, Some(many.values().copied())),
+        };
+        one.into_iter().chain(many.into_iter().flatten())
     }
 }

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use crate::amount::PureAlcohol;
 use crate::entry::{Entry, Leg, Numbered, Serial, Spent};
 use crate::error::AccountError;
-use crate::holding::{Event, Holding, Position};
+use crate::holding::{Event, Holding, OfLot, Position};
 use crate::kind::EntryKind;
 use crate::name::Name;
 use crate::place::{Place, Side};
@@ -49,11 +49,17 @@ impl Kept {
 pub struct Ledger {
     pub(crate) holdings: Vec<Holding>,
     pub(crate) kept: Vec<Kept>,
-    numbers: BTreeMap<(Place, Option<Name>), u32>,
-    lots: BTreeMap<Name, Vec<u32>>,
+    /// Serials in the order of the acts.
+    pub(crate) order: Vec<Serial>,
+    /// Holdings of each lot, and those without one, by their place.
+    lots: BTreeMap<Name, OfLot>,
+    without_lot: BTreeMap<Place, u32>,
     keys: BTreeMap<String, Serial>,
     closed: Option<(i64, Serial)>,
 }
+
+/// Lots with fewer events than this get room for what there is, not for more.
+const FEW_EVENTS: usize = 8;
 
 /// What an entry would change.
 struct Plan {
@@ -103,25 +109,42 @@ impl Ledger {
 
     /// The holdings of a lot.
     pub fn of_lot(&self, lot: &Name) -> impl Iterator<Item = &Holding> {
-        self.numbers_of(lot).iter().map(|number| &self.holdings[*number as usize])
+        self.numbers_of(lot).map(|number| &self.holdings[number as usize])
     }
 
     /// Every lot with the numbers of its holdings, by name.
     pub fn lots(&self) -> impl Iterator<Item = (&Name, impl Iterator<Item = &Holding>)> {
         self.lots.iter().map(|(lot, numbers)| {
-            (lot, numbers.iter().map(|number| &self.holdings[*number as usize]))
+            (lot, numbers.numbers().map(|number| &self.holdings[number as usize]))
         })
     }
 
     /// What a place holds of a lot before a moment; nothing where neither is known.
     #[must_use]
     pub fn held(&self, place: &Place, lot: Option<&Name>, before: Position) -> PureAlcohol {
-        let number = self.numbers.get(&(place.clone(), lot.cloned()));
-        number.map_or(PureAlcohol::ZERO, |number| self.holdings[*number as usize].before(before))
+        let number = self.number(place, lot);
+        number.map_or(PureAlcohol::ZERO, |number| self.holdings[number as usize].before(before))
     }
 
-    pub(crate) fn numbers_of(&self, lot: &Name) -> &[u32] {
-        self.lots.get(lot).map_or(&[], Vec::as_slice)
+    pub(crate) fn numbers_of(&self, lot: &Name) -> impl Iterator<Item = u32> {
+        self.lots.get(lot).into_iter().flat_map(OfLot::numbers)
+    }
+
+    fn number(&self, place: &Place, lot: Option<&Name>) -> Option<u32> {
+        match lot {
+            Some(lot) => match self.lots.get(lot)? {
+                OfLot::One(only) => {
+                    Some(*only).filter(|only| self.holdings[*only as usize].place == *place)
+                }
+                OfLot::Many(all) => all.get(place).copied(),
+            },
+            None => self.without_lot.get(place).copied(),
+        }
+    }
+
+    /// Where an entry of the book stands among the acts.
+    pub(crate) fn at(&self, number: Serial) -> Position {
+        (self.kept(number).map_or(0, |kept| kept.act_ms), number)
     }
 
     pub(crate) fn kept(&self, number: Serial) -> Option<&Kept> {
@@ -185,15 +208,16 @@ impl Ledger {
         let number = self.length() + 1;
         for holding in fresh {
             let at = u32::try_from(self.holdings.len()).unwrap_or(u32::MAX);
-            self.numbers.insert((holding.place.clone(), holding.lot.clone()), at);
-            if let Some(lot) = &holding.lot {
-                self.lots.entry(lot.clone()).or_default().push(at);
-            }
+            self.number_new(&holding, at);
             self.holdings.push(holding);
         }
         for tail in tails {
             let events = &mut self.holdings[tail.holding as usize].events;
             events.truncate(tail.first);
+            if events.len() < FEW_EVENTS {
+                // Most lots come, go and are done: no room is kept for more.
+                events.reserve_exact(tail.events.len());
+            }
             events.extend(tail.events);
         }
         if let Some(old) = entry.corrects.and_then(|old| usize::try_from(old - 1).ok()) {
@@ -202,6 +226,9 @@ impl Ledger {
         if entry.kind == EntryKind::Close {
             self.closed = Some((entry.act_ms, number));
         }
+        let at = (entry.act_ms, number);
+        let place = self.order.partition_point(|earlier| self.at(*earlier) < at);
+        self.order.insert(place, number);
         if let Some(key) = &entry.key {
             self.keys.insert(key.clone(), number);
         }
@@ -209,10 +236,29 @@ impl Ledger {
         Ok(())
     }
 
+    /// Notes the number of a new holding under its lot and place.
+    fn number_new(&mut self, holding: &Holding, at: u32) {
+        let Some(lot) = &holding.lot else {
+            self.without_lot.insert(holding.place.clone(), at);
+            return;
+        };
+        match self.lots.get_mut(lot) {
+            None => drop(self.lots.insert(lot.clone(), OfLot::One(at))),
+            Some(OfLot::Many(all)) => drop(all.insert(holding.place.clone(), at)),
+            Some(one) => {
+                if let OfLot::One(first) = *one {
+                    let place = self.holdings[first as usize].place.clone();
+                    let all = BTreeMap::from([(place, first), (holding.place.clone(), at)]);
+                    *one = OfLot::Many(all);
+                }
+            }
+        }
+    }
+
     /// The number of a leg's holding; a new one goes to the end of `fresh`.
     fn number_of(&self, fresh: &mut Vec<Holding>, leg: &Leg) -> u32 {
-        if let Some(number) = self.numbers.get(&(leg.place.clone(), leg.lot.clone())) {
-            return *number;
+        if let Some(number) = self.number(&leg.place, leg.lot.as_ref()) {
+            return number;
         }
         let same = |one: &Holding| one.place == leg.place && one.lot == leg.lot;
         let at = fresh.iter().position(same).unwrap_or_else(|| {

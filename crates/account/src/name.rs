@@ -1,5 +1,7 @@
 //! Names of vessels, lots and people, as an entry may hold them.
 
+use std::sync::Arc;
+
 use serde::{Deserialize, Serialize};
 
 use crate::error::{AccountError, shown};
@@ -9,10 +11,11 @@ const NAME_CHARACTERS_MAX: usize = 40;
 /// Most characters of a line of words.
 const WORDS_CHARACTERS_MAX: usize = 500;
 
-/// What a vessel or a lot is called: letters and digits, with `-`, `_`, `.` or `#` between.
+/// What a vessel or a lot is called: letters and digits, with `-`, `_`, `.` or `#` between. A copy
+/// is the same text once more, not another one: a recall hands out tens of thousands.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
-pub struct Name(String);
+pub struct Name(Arc<str>);
 
 impl Name {
     /// The name of that text.
@@ -22,7 +25,7 @@ impl Name {
     pub fn new(text: &str) -> Result<Self, AccountError> {
         let fits = |c: char| c.is_alphanumeric() || "-_.#".contains(c);
         if (1..=NAME_CHARACTERS_MAX).contains(&text.chars().count()) && text.chars().all(fits) {
-            return Ok(Self(text.to_owned()));
+            return Ok(Self(text.into()));
         }
         Err(AccountError::OutOfRange {
             field: "name",
@@ -49,7 +52,7 @@ impl TryFrom<String> for Name {
 
 impl From<Name> for String {
     fn from(name: Name) -> Self {
-        name.0
+        name.0.to_string()
     }
 }
 
@@ -64,7 +67,7 @@ impl std::fmt::Display for Name {
 pub(crate) fn check_words(field: &'static str, words: &str) -> Result<(), AccountError> {
     let fits = (1..=WORDS_CHARACTERS_MAX).contains(&words.chars().count());
     if fits
-        && !words.trim().is_empty()
+        && !words.starts_with(['=', '+', '-', '@'])
         && words.trim() == words
         && !words.contains(char::is_control)
     {

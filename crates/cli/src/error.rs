@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use advise::AdviseError;
 use alcoholometry::AlcoholometryError;
 use estimate::{CalibrateError, EstimateError};
+use finishing::FinishingError;
 use rehearse::RehearseError;
 use server::{ServeError, TlsError};
 use still::StillError;
@@ -50,6 +51,9 @@ pub(crate) enum CliError {
     /// The bench refused an input.
     #[error(transparent)]
     Bench(#[from] AlcoholometryError),
+    /// The finishing of a spirit refused an input.
+    #[error(transparent)]
+    Finishing(#[from] FinishingError),
     /// An equilibrium did not come out.
     #[error(transparent)]
     Equilibrium(#[from] thermo::ThermoError),
@@ -196,6 +200,7 @@ impl CliError {
             | Self::Typed { .. }
             | Self::Quantity(_)
             | Self::Bench(_)
+            | Self::Finishing(_)
             | Self::Folder(_)
             | Self::Feeds(_)
             | Self::Alerts(_)
@@ -228,6 +233,7 @@ impl CliError {
                 "give a value within the range named".to_owned()
             }
             Self::Bench(error) => error.hint().to_owned(),
+            Self::Finishing(error) => error.hint().to_owned(),
             Self::Equilibrium(_) => {
                 "try a slightly different input, and report this with the numbers above".to_owned()
             }
@@ -299,6 +305,10 @@ impl CliError {
             }) => {
                 let bound = format!("must lie from {low} to {high} {unit}");
                 about((&field.to_string(), &value.to_string(), &bound))
+            }
+            Self::Finishing(error) => {
+                let (field, value, bound) = error.parts();
+                about((&field, &value, &bound))
             }
             Self::Still(StillError::Plan(plan))
             | Self::Advise(AdviseError::Plan(plan))

@@ -22,8 +22,8 @@ use crate::body::BODY_BYTES_MAX;
 use crate::guard::{self, Door};
 use crate::problem::ApiError;
 use crate::route::{
-    access, acts, alarms, attending, bench, events, feeds, fit, instruments, log, metrics, plan,
-    plans, record, runs, server, stills,
+    access, account, account_entry, acts, alarms, attending, bench, events, feeds, finishing, fit,
+    instruments, log, metrics, plan, plans, record, runs, server, stills,
 };
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire, ResumedWire};
 
@@ -100,10 +100,21 @@ fn routes() -> OpenApiRouter<Arc<App>> {
             instruments::drop_instrument_route
         ))
         .routes(routes!(events::events_route))
+        .routes(routes!(account::balance_route))
+        .routes(routes!(account::lots_route))
+        .routes(routes!(account::lot_route))
+        .routes(routes!(account::entries_route, account_entry::enter_route))
+        .routes(routes!(account_entry::stock_take_route))
+        .routes(routes!(account_entry::close_route))
+        .routes(routes!(account::findings_route))
+        .routes(routes!(account::book_route))
         .routes(routes!(bench::gauge_route))
         .routes(routes!(bench::reduce_route))
         .routes(routes!(bench::blend_route))
         .routes(routes!(bench::liquid_route))
+        .routes(routes!(finishing::cuts_route))
+        .routes(routes!(finishing::steps_route))
+        .routes(routes!(finishing::bottling_route))
 }
 
 /// The OpenAPI 3.1 document of the server, as `web/openapi.json` holds it.

@@ -2,6 +2,7 @@
 //!
 //! Pure: time is an argument, nothing here reads a clock, a file or a random source.
 
+pub mod before_heat;
 mod cancel;
 pub mod column;
 pub mod equilibrium;

@@ -1,4 +1,4 @@
-// What of a run's page is loaded behind its first paint: alarms, pads, the check list, what happened, the end.
+// What of a run's page is loaded behind its first paint: alarms, pads, the check list, what happened, the end, and what keeps the screen on.
 export { default as Alarms } from './Alarms.svelte'
 export { default as Caution } from '../ui/Caution.svelte'
 export { deedOf } from './keyboard'
@@ -13,3 +13,4 @@ export { default as Pads } from './Pads.svelte'
 export { default as Question } from './Question.svelte'
 export { default as Rehearsal } from './Rehearsal.svelte'
 export { default as Sheets } from './Sheets.svelte'
+export { stay } from './wake'

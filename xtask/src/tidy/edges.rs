@@ -8,7 +8,7 @@ const LEVELS: [&[&str]; 13] = [
     &["alcoholometry", "thermo"],
     &["still", "account"],
     &["sense"],
-    &["estimate"],
+    &["estimate", "finishing"],
     &["advise"],
     &["rehearse"],
     &["store"],

@@ -3,7 +3,7 @@
 use super::tree::{File, Tree};
 
 /// The crates this holds for.
-const PURE: [&str; 11] = [
+const PURE: [&str; 12] = [
     "quantities",
     "numerics",
     "alcoholometry",
@@ -12,6 +12,7 @@ const PURE: [&str; 11] = [
     "still",
     "sense",
     "estimate",
+    "finishing",
     "advise",
     "rehearse",
     "feeds",

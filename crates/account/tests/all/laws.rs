@@ -18,8 +18,8 @@ fn drawn_entry((act, minute, one, other, share, old): Drawn, length: u64) -> Ent
     let (a, b) = (STOCKS[one % STOCKS.len()], STOCKS[other % STOCKS.len()]);
     let gone = GONE[other % GONE.len()];
     let amount = f64::from(share) / 100.0;
-    let half = PureAlcohol::of_litres(amount / 3.0).unwrap();
-    let whole = PureAlcohol::of_litres(amount).unwrap();
+    let half = PureAlcohol::of_litres(amount / 3.0).expect("litres");
+    let whole = PureAlcohol::of_litres(amount).expect("litres");
     let rest = whole.less(half);
     let whole = |place: &str| format!("{place}={whole}");
     let mut made = match act % 5 {
@@ -29,7 +29,7 @@ fn drawn_entry((act, minute, one, other, share, old): Drawn, length: u64) -> Ent
             entry(EntryKind::Transfer, minute, &[&whole(a)], &[&parts[0], &parts[1]])
         }
         3 => {
-            let kind = match gone.split(':').next().unwrap() {
+            let kind = match gone.split(':').next().unwrap_or_default() {
                 "removed" => EntryKind::Remove,
                 "sample" => EntryKind::Sample,
                 _ => EntryKind::Lose,

@@ -3,8 +3,8 @@
 use account::{EntryKind, PROFILES, Profile, PureAlcohol};
 
 fn profile(name: &str) -> Profile {
-    let (_, text) = PROFILES.iter().find(|(known, _)| *known == name).unwrap();
-    toml::from_str(text).unwrap()
+    let (_, text) = PROFILES.iter().find(|(known, _)| *known == name).expect("a profile");
+    toml::from_str(text).expect("a whole profile")
 }
 
 #[test]

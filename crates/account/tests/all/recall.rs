@@ -16,11 +16,11 @@ fn amounts(recall: &Recall) -> Vec<String> {
 }
 
 fn went_to(ledger: &Ledger, lot: &str) -> Vec<String> {
-    amounts(&ledger.went_to(&Name::new(lot).unwrap()))
+    amounts(&ledger.went_to(&Name::new(lot).expect("a name")))
 }
 
 fn made_of(ledger: &Ledger, lot: &str) -> Vec<String> {
-    amounts(&ledger.made_of(&Name::new(lot).unwrap()))
+    amounts(&ledger.made_of(&Name::new(lot).expect("a name")))
 }
 
 #[test]

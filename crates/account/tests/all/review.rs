@@ -11,7 +11,7 @@ use crate::support::{DAY, MINUTE, chain, entry, ledger};
 const HOUR: i64 = 60 * MINUTE;
 
 fn metric() -> Profile {
-    toml::from_str(PROFILES[0].1).unwrap()
+    toml::from_str(PROFILES[0].1).expect("a whole profile")
 }
 
 fn findings(entries: &[Entry], now_ms: i64, authorised: &[String]) -> Vec<Finding> {
@@ -23,17 +23,21 @@ fn findings(entries: &[Entry], now_ms: i64, authorised: &[String]) -> Vec<Findin
     review.finish(now_ms)
 }
 
+fn litres(text: &str) -> account::PureAlcohol {
+    account::PureAlcohol::of_text(text).expect("litres")
+}
+
 /// The chain without what is odd in it.
 fn clean() -> Vec<Entry> {
     let mut entries = chain();
-    entries[2].to[4].alcohol = account::PureAlcohol::of_text("0.1").unwrap();
-    entries[2].to[5].alcohol = account::PureAlcohol::of_text("0.1").unwrap();
+    entries[2].to[4].alcohol = litres("0.1");
+    entries[2].to[5].alcohol = litres("0.1");
     entries[2].to.pop();
-    entries[2].to[1].alcohol = account::PureAlcohol::of_text("1.35").unwrap();
-    entries[1].from[0].alcohol = account::PureAlcohol::of_text("2.96").unwrap();
-    entries[1].to[1].alcohol = account::PureAlcohol::of_text("0.01").unwrap();
-    entries[6].to[0].alcohol = account::PureAlcohol::of_text("1.68").unwrap();
-    entries[6].to[1].alcohol = account::PureAlcohol::of_text("0.01").unwrap();
+    entries[2].to[1].alcohol = litres("1.35");
+    entries[1].from[0].alcohol = litres("2.96");
+    entries[1].to[1].alcohol = litres("0.01");
+    entries[6].to[0].alcohol = litres("1.68");
+    entries[6].to[1].alcohol = litres("0.01");
     entries
 }
 
@@ -52,7 +56,7 @@ fn gauged(mut made: Entry, due_ms: Option<i64>) -> Entry {
         quantity_sd: None,
     };
     let glass = Instrument { id: "glass 3".into(), due_ms, calibration: None };
-    made.gauge = Some(Box::new(Gauge::of(raw, vec![glass]).unwrap()));
+    made.gauge = Some(Box::new(Gauge::of(raw, vec![glass]).expect("a reading")));
     made
 }
 

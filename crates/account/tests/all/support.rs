@@ -9,12 +9,16 @@ pub(crate) const MINUTE: i64 = 60_000;
 
 /// A leg of a text as `tank:T1/L1=2.5`.
 pub(crate) fn leg(text: &str) -> Leg {
-    let (whereabouts, litres) = text.split_once('=').unwrap();
+    let (whereabouts, litres) = text.split_once('=').expect("PLACE/LOT=LITRES");
     let (place, lot) = match whereabouts.split_once('/') {
-        Some((place, lot)) => (place, Some(Name::new(lot).unwrap())),
+        Some((place, lot)) => (place, Some(Name::new(lot).expect("a name"))),
         None => (whereabouts, None),
     };
-    Leg::new(Place::of_text(place).unwrap(), lot, PureAlcohol::of_text(litres).unwrap())
+    Leg::new(
+        Place::of_text(place).expect("a place"),
+        lot,
+        PureAlcohol::of_text(litres).expect("litres"),
+    )
 }
 
 /// An entry some minutes after the beginning of the day.
@@ -41,7 +45,7 @@ pub(crate) fn ledger(entries: &[Entry]) -> Ledger {
 #[track_caller]
 pub(crate) fn put(ledger: &mut Ledger, entry: &Entry) {
     let number = ledger.length() + 1;
-    ledger.take(&Numbered { number, entry: entry.clone() }).unwrap();
+    ledger.take(&Numbered { number, entry: entry.clone() }).expect("an entry that fits");
 }
 
 /// A chain from sugar to bottle.

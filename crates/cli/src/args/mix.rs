@@ -22,7 +22,7 @@ fn strength(text: &str) -> Result<f64, String> {
 #[derive(Debug, Args)]
 #[command(group = ArgGroup::new("amount").required(true).args(["litres", "kg"]))]
 #[command(
-    after_help = "Examples: 2 L of 92 % vol brought down to 42 % vol; 1.6 kg of 184 US proof to 80\n  middlecut reduce --litres 2 --from 92 --to 42\n  middlecut reduce --kg 1.6 --from 184proof --to 80proof\n"
+    after_help = "Examples: 2 L of 92 % vol brought down to 42 % vol; 1.6 kg of 184 US proof to 80;\nthree steps with a day of rest, the first of them gauged\n  middlecut reduce --litres 2 --from 92 --to 42\n  middlecut reduce --kg 1.6 --from 184proof --to 80proof\n  middlecut reduce --litres 5 --from 64 --to 43 --steps 3 --rest 24 --gauged 57.2\n"
 )]
 pub(crate) struct ReduceArgs {
     /// Litres of spirit, at the temperature of --at.
@@ -40,6 +40,15 @@ pub(crate) struct ReduceArgs {
     /// Temperature of spirit and water, °C.
     #[arg(long, value_name = "C", value_parser = number, allow_hyphen_values = true, default_value = "20")]
     pub(crate) at: f64,
+    /// In so many steps, each with its pour, trim and rest.
+    #[arg(long, value_name = "N")]
+    pub(crate) steps: Option<usize>,
+    /// Hours of rest after each step.
+    #[arg(long, value_name = "H", value_parser = number, allow_hyphen_values = true, default_value = "24", requires = "steps")]
+    pub(crate) rest: f64,
+    /// True strength gauged after the steps that are done, % vol.
+    #[arg(long, value_name = "P,P", value_parser = number, allow_hyphen_values = true, value_delimiter = ',', requires = "steps")]
+    pub(crate) gauged: Vec<f64>,
 }
 
 /// How much of a part there is.

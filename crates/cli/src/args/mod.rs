@@ -7,7 +7,9 @@ mod bench;
 mod calibrate;
 mod doctor;
 mod feeds;
+mod finish;
 mod instruments;
+mod jars;
 mod known;
 mod man;
 mod measure;
@@ -27,9 +29,11 @@ pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use calibrate::{CalibrateArgs, StatedArgs};
 pub(crate) use doctor::DoctorArgs;
 pub(crate) use feeds::{FeedsArgs, FeedsCheckArgs, FeedsCommand};
+pub(crate) use finish::{BottleArgs, CarbonArgs, CaskArgs, MacerateArgs};
 pub(crate) use instruments::{
     InstrumentCalibrateArgs, InstrumentStateArgs, InstrumentsArgs, InstrumentsCommand,
 };
+pub(crate) use jars::JarsArgs;
 pub(crate) use known::{EstimateArgs, LearnArgs};
 pub(crate) use man::ManArgs;
 pub(crate) use measure::{MeasureArgs, Outside};
@@ -79,6 +83,16 @@ pub(crate) enum Command {
     Reduce(ReduceArgs),
     /// What a blend of several parts comes to.
     Blend(BlendArgs),
+    /// The jars of a run: what each holds, where the cuts fall, what one jar more would change.
+    Jars(JarsArgs),
+    /// Carbon for a spirit: how much, for how long, and what it keeps.
+    Carbon(CarbonArgs),
+    /// What macerated solids soak up, and what sugar hides from the glass.
+    Macerate(MacerateArgs),
+    /// A cask in years to come: how full, how strong, and what the angels take.
+    Cask(CaskArgs),
+    /// Bottles: whether a lot is what its label says, what to fill, how many there are.
+    Bottle(BottleArgs),
     /// What a wash should give.
     Wash(WashArgs),
     /// The whole of a new still from what can be measured at it.

@@ -4,7 +4,10 @@ mod access;
 mod account;
 mod alarms;
 mod blend;
+mod bottle;
 mod calibrate;
+mod carbon;
+mod cask;
 mod completions;
 mod data;
 mod doctor;
@@ -15,9 +18,11 @@ mod files;
 mod forecast;
 mod gauge;
 mod instruments;
+mod jars;
 mod learn;
 mod liquid;
 mod live;
+mod macerate;
 mod man;
 mod measure;
 mod mend;
@@ -44,6 +49,11 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Gauge(args)) => gauge::run(args, json),
         Some(Command::Reduce(args)) => reduce::run(args, json),
         Some(Command::Blend(args)) => blend::run(args, json),
+        Some(Command::Jars(args)) => jars::run(args, json),
+        Some(Command::Carbon(args)) => carbon::run(args, json),
+        Some(Command::Macerate(args)) => macerate::run(args, json),
+        Some(Command::Cask(args)) => cask::run(args, json),
+        Some(Command::Bottle(args)) => bottle::run(args, json),
         Some(Command::Wash(args)) => wash::run(args, json),
         Some(Command::Still(args)) => still::run(args, json),
         Some(Command::Forecast(args)) => forecast::run(args, json),

@@ -7,7 +7,7 @@ use std::process::Output;
 use crate::{RUN_TOML, run, typed};
 
 /// Runs and checks what every refusal has in common; returns what was said.
-fn refused(arguments: &[&str]) -> String {
+pub(crate) fn refused(arguments: &[&str]) -> String {
     let Output { status, stdout, stderr } = run(arguments);
     let said = String::from_utf8(stderr).expect("errors are UTF-8");
     assert_eq!(status.code(), Some(2), "{arguments:?} {status}: {said}");
@@ -21,7 +21,7 @@ fn refused(arguments: &[&str]) -> String {
 }
 
 /// One row: the command line, and a word the message must hold (the field or the value).
-fn check(rows: &[(&str, &str)]) {
+pub(crate) fn check(rows: &[(&str, &str)]) {
     for (line, names) in rows {
         let arguments: Vec<&str> = line.split(' ').collect();
         let said = refused(&arguments);

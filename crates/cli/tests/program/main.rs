@@ -1,6 +1,7 @@
 //! The program as a person and a script meet it: started as a process, judged by what it says.
 
 mod access;
+mod account;
 mod alarms;
 mod bad_input;
 mod calibrate;
@@ -8,6 +9,7 @@ mod column_cases;
 mod commands;
 mod estimate;
 mod feeds;
+mod finishing;
 mod kill_restart;
 mod learn;
 #[cfg(target_os = "linux")]

@@ -1,5 +1,6 @@
 //! What the record refuses, as an answer.
 
+use account::AccountError;
 use store::StoreError;
 use store::rows::RowFault;
 
@@ -23,6 +24,12 @@ impl From<StoreError> for ApiError {
                 hint: "calibrate it on two runs or more first",
             },
             StoreError::Row(fault) => fault.into(),
+            StoreError::Account(AccountError::Alcoholometry(error)) => error.into(),
+            StoreError::Account(error) => {
+                let (field, value, bound) = error.about().unwrap_or((error.field(), "", ""));
+                let bound = format!("{bound}: {error}");
+                Self::field(field, value, bound, error.hint())
+            }
             StoreError::Plan(plan) => plan.into(),
             StoreError::Entry { field, value, bound } => {
                 Self::field(field, value, bound, "correct this field")

@@ -7,6 +7,7 @@ use alcoholometry::kernel::{mass_fraction_from_mole_fraction, vol20_from_mass_fr
 use alcoholometry::liquid::{self, Basis, LiquidInput};
 use alcoholometry::reduce::{self, ReduceInput};
 use axum::Json;
+use finishing::steps::{self, StepsInput};
 use quantities::{MoleFraction, OutOfRange, Pressure};
 use thermo::ThermoError;
 use thermo::ethanol_water::boiling;
@@ -106,7 +107,18 @@ pub(crate) async fn reduce_route(
 ) -> Result<Json<ReduceAnswer>, ApiError> {
     let celsius = ask.celsius.unwrap_or(20.0);
     let is = reduce::reduce(ReduceInput::exact(ask.litres, ask.from, ask.to, celsius))?;
+    let at_once = steps::plan(&StepsInput {
+        litres: ask.litres,
+        from: ask.from,
+        from_sd: 0.0,
+        to: ask.to,
+        celsius,
+        steps: 1,
+        rest_hours: 0.0,
+        gauged: Vec::new(),
+    });
     Ok(Json(ReduceAnswer {
+        first_pour_kg: at_once.ok().and_then(|plan| Some(plan.steps.first()?.pour_kg)),
         water_kg: is.water_kg,
         water_l_20c: is.water_l_20c,
         product_l_20c: is.product_l_20c,

@@ -1,12 +1,15 @@
 //! The routes, one file per part of the API.
 
 pub(crate) mod access;
+pub(crate) mod account;
+pub(crate) mod account_entry;
 pub(crate) mod acts;
 pub(crate) mod alarms;
 pub(crate) mod attending;
 pub(crate) mod bench;
 pub(crate) mod events;
 pub(crate) mod feeds;
+pub(crate) mod finishing;
 pub(crate) mod fit;
 pub(crate) mod instruments;
 pub(crate) mod log;

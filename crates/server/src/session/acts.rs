@@ -202,9 +202,10 @@ impl RunSession {
         self.must_go_on()?;
         self.said_by(ask.by);
         let list = CheckList { ticked: ask.ticked, by: self.acting.take() };
-        let entries = vec![(self.clock.now_ms(), Entry::Checks(list.clone()))];
+        let now_ms = self.clock.now_ms();
+        let entries = vec![(now_ms, Entry::Checks(list.clone()))];
         let entry = self.write_act(ask.key, entries, 1, None)?;
-        self.log.noted.push(Noted { entry, what: Held::Checks(list) });
+        self.log.noted.push(Noted { entry, what: Held::Checks(list, now_ms) });
         Ok(EntryWire::new(entry))
     }
 

@@ -101,7 +101,7 @@ impl RunSession {
         let new = match &what {
             Held::Action(time_s, action) => Entry::Action(*time_s, action.clone()),
             Held::Jar(jar) => Entry::Jar(jar.clone()),
-            Held::Checks(_) | Held::JarSize(_) => return Err(ApiError::Busy),
+            Held::Checks(..) | Held::JarSize(_) => return Err(ApiError::Busy),
         };
         let entries = vec![(now_ms, Entry::Corrected { entry: stored(entry) }), (now_ms, new)];
         let answer = self.write_act(key, entries, 2, None)?;
@@ -158,7 +158,7 @@ impl RunSession {
         let row = new.as_ref().and_then(|noted| match &noted.what {
             Held::Action(time_s, action) => Some(Row::Action(noted.entry, *time_s, action.clone())),
             Held::Jar(jar) => Some(Row::Jar(noted.entry, jar.clone())),
-            Held::Checks(_) | Held::JarSize(_) => None,
+            Held::Checks(..) | Held::JarSize(_) => None,
         });
         self.log.noted.extend(new);
         if sized {

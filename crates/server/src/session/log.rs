@@ -12,7 +12,7 @@ use super::command::Said;
 use super::keys::{Brought, Keys};
 use crate::wire::event::EventWire;
 use crate::wire::record::ActionRowWire;
-use crate::wire::run::{ChecksWire, GaugeRowWire};
+use crate::wire::run::{ChecksWire, GaugeRowWire, SignedWire};
 
 /// Most events that are sent again to one who comes back; beyond that they reload.
 const MISSED_MAX: usize = 1000;
@@ -24,8 +24,8 @@ pub(crate) enum Held {
     Action(f64, Action),
     /// A jar was measured.
     Jar(JarRecord),
-    /// The check list was signed.
-    Checks(CheckList),
+    /// The check list was signed, at this time, ms UTC.
+    Checks(CheckList, i64),
     /// The jars hold so much, mL.
     JarSize(f64),
 }
@@ -87,7 +87,8 @@ impl Log {
             actions.map(|((t, act), entry)| Noted::action(number(*entry), *t, act.clone()));
         let jars = state.rows.jars.iter().zip(&state.jar_entries);
         let jars = jars.map(|(jar, entry)| (*entry, Held::Jar(jar.clone())));
-        let checks = state.checks.iter().map(|(entry, list)| (*entry, Held::Checks(list.clone())));
+        let checks = state.checks.iter();
+        let checks = checks.map(|(entry, list, ms)| (*entry, Held::Checks(list.clone(), *ms)));
         let sizes = state.jar_sizes.iter().map(|(entry, ml)| (*entry, Held::JarSize(*ml)));
         let others = jars.chain(checks).chain(sizes);
         let others = others.map(|(entry, what)| Noted { entry: number(entry), what });
@@ -147,15 +148,26 @@ impl Log {
         self.noted.iter().map(number).max().unwrap_or(0).saturating_add(1)
     }
 
-    /// The check list that holds.
+    /// The check list that holds, each line with who signed it first and has not taken it back.
     pub(crate) fn checks(&self) -> Option<ChecksWire> {
-        self.noted.iter().rev().find_map(|noted| match &noted.what {
-            Held::Checks(CheckList { ticked, by }) => {
-                let (ticked, by, entry) = (ticked.clone(), by.clone(), noted.entry);
-                Some(ChecksWire { ticked, by, entry })
-            }
+        let mut lists = self.noted.iter().rev().filter_map(|noted| match &noted.what {
+            Held::Checks(list, at_ms) => Some((noted.entry, list, *at_ms)),
             _ => None,
-        })
+        });
+        let (entry, last, at_ms) = lists.next()?;
+        let line = |line: &String| SignedWire { line: line.clone(), by: last.by.clone(), at_ms };
+        let mut signed: Vec<SignedWire> = last.ticked.iter().map(line).collect();
+        // Going back, a line keeps its signature as long as each list before holds it.
+        let mut still: Vec<bool> = vec![true; signed.len()];
+        for (_, list, at_ms) in lists {
+            for (one, holds) in signed.iter_mut().zip(&mut still) {
+                *holds = *holds && list.ticked.contains(&one.line);
+                if *holds {
+                    (one.by, one.at_ms) = (list.by.clone(), at_ms);
+                }
+            }
+        }
+        Some(ChecksWire { ticked: last.ticked.clone(), by: last.by.clone(), entry, signed })
     }
 
     /// What one jar holds, mL, where it was said.

@@ -23,7 +23,7 @@ use crate::teacher::Teacher;
 use crate::wire::forecast::ForecastWire;
 use crate::wire::knowledge::{JarWire, KnowledgeWire, RunEndWire};
 use crate::wire::plan::RunPlanWire;
-use crate::wire::run::{ModeWire, RecordedWire, RunWire};
+use crate::wire::run::{BeforeHeatWire, ModeWire, RecordedWire, RunWire};
 
 /// Most messages that wait for a slow follower; one who lags further reloads.
 const FEED_MAX: usize = 256;
@@ -216,6 +216,10 @@ impl RunSession {
             title: self.log.title.clone(),
             abandoned: self.log.abandoned.clone(),
             checks: self.log.checks(),
+            before_heat: still::before_heat::list(&self.plan, self.engine.live().forecast())
+                .into_iter()
+                .map(BeforeHeatWire::from)
+                .collect(),
             jar_size_ml: self.log.jar_size_ml(),
             actions: self.log.actions(),
             events: self.log.events.iter().map(|(_, event)| event.clone()).collect(),

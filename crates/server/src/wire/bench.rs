@@ -82,6 +82,8 @@ pub(crate) struct ReduceAnswer {
     pub(crate) warming_k: Option<f64>,
     /// Litres of water that the rule of three would add.
     pub(crate) naive_water_l: f64,
+    /// Water to stop at, kg, before it is cooled, gauged and trimmed.
+    pub(crate) first_pour_kg: Option<f64>,
 }
 
 /// Parts to be put together.

@@ -2,12 +2,14 @@
 //! here computes; an inner type may change its shape without the wire noticing.
 
 pub(crate) mod access;
+pub(crate) mod account;
 pub(crate) mod alarms;
 pub(crate) mod attending;
 pub(crate) mod bench;
 pub(crate) mod calibrated;
 pub(crate) mod event;
 pub(crate) mod feeds;
+pub(crate) mod finishing;
 pub(crate) mod forecast;
 pub(crate) mod house;
 pub(crate) mod instrument;

@@ -157,6 +157,41 @@ pub(crate) struct ChecksWire {
     pub(crate) by: Option<String>,
     /// Number of the entry that holds it.
     pub(crate) entry: u64,
+    /// Each line with who signed it, and when.
+    pub(crate) signed: Vec<SignedWire>,
+}
+
+/// A line of the check list as it was signed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub(crate) struct SignedWire {
+    /// The line, in words.
+    pub(crate) line: String,
+    /// Who signed it.
+    pub(crate) by: Option<String>,
+    /// When, ms UTC.
+    pub(crate) at_ms: i64,
+}
+
+/// What is to be looked at before heat.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub(crate) struct BeforeHeatWire {
+    /// Which item, as `fill`.
+    pub(crate) code: &'static str,
+    /// What is signed.
+    pub(crate) words: String,
+    /// What was reckoned of this still and charge, in words.
+    pub(crate) figure: Option<String>,
+    /// Why it is asked.
+    pub(crate) reason: &'static str,
+    /// `holds` or `fails` where it was reckoned; `asked` where only a person can tell.
+    pub(crate) finding: &'static str,
+}
+
+impl From<still::before_heat::Item> for BeforeHeatWire {
+    fn from(item: still::before_heat::Item) -> Self {
+        let still::before_heat::Item { code, words, figure, reason, finding } = item;
+        Self { code, words, figure, reason, finding: finding.name() }
+    }
 }
 
 /// Which part of a log.
@@ -312,6 +347,8 @@ pub(crate) struct RunWire {
     pub(crate) abandoned: Option<String>,
     /// The check list, once signed.
     pub(crate) checks: Option<ChecksWire>,
+    /// What is to be looked at before heat, made from this still and this charge.
+    pub(crate) before_heat: Vec<BeforeHeatWire>,
     /// What one jar holds, mL, where it was said.
     pub(crate) jar_size_ml: Option<f64>,
     /// Glass readings, corrected.

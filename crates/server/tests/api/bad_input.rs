@@ -46,6 +46,19 @@ fn every_wrong_body_is_refused_with_a_reason() {
         ),
         ("POST", "/api/bench/reduce".into(), json!({"litres": -2, "from": 90, "to": 40}), 422),
         ("POST", "/api/bench/reduce".into(), json!({"litres": 2, "from": 40, "to": 90}), 422),
+        (
+            "POST",
+            "/api/bench/steps".into(),
+            json!({"litres": 5, "from": 64, "to": 43, "steps": 0}),
+            422,
+        ),
+        ("POST", "/api/bench/steps".into(), json!({"litres": 5, "from": 64}), 400),
+        (
+            "POST",
+            "/api/bench/bottling".into(),
+            json!({"litres": 20, "reading": 40, "celsius": 20, "step_vol": 0.1, "label": 40, "size_ml": 500, "country": "mars"}),
+            422,
+        ),
         ("POST", "/api/bench/blend".into(), json!({"parts": []}), 422),
         (
             "POST",

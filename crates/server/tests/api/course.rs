@@ -182,6 +182,64 @@ fn the_log_is_whole_page_by_page_in_words() {
 }
 
 #[test]
+fn each_line_of_the_list_keeps_who_signed_it_and_when_also_after_a_new_start() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = real_run(&server);
+    let items = run(&server, &id)["before_heat"].as_array().unwrap().clone();
+    let words = |i: usize| items[i]["words"].as_str().unwrap().to_owned();
+    let fill = items.iter().find(|item| item["code"] == "fill").unwrap();
+    assert_eq!(fill["finding"], "holds", "{fill}");
+    assert!(
+        items.len() >= 15 && items.iter().filter(|item| item["finding"] == "asked").count() >= 12
+    );
+    let sign = |lines: &[String], by: &str| {
+        let signed = json!({"ticked": lines, "by": by});
+        assert_eq!(server.post(&format!("/api/runs/{id}/checks"), &signed).status, 200);
+        server.pass_ms(60_000);
+    };
+    sign(&[words(0), words(1)], "A. B.");
+    sign(&[words(1), words(2)], "C. D.");
+    let signed = run(&server, &id)["checks"]["signed"].clone();
+    let by: Vec<&str> = (0..2).map(|i| signed[i]["by"].as_str().unwrap()).collect();
+    assert_eq!(by, ["A. B.", "C. D."], "{signed}");
+    let at = |i: usize| signed[i]["at_ms"].as_i64().unwrap();
+    assert_eq!(at(1) - at(0), 60_000);
+    server.stop();
+    let again = start(folder.path());
+    assert_eq!(run(&again, &id)["checks"]["signed"], signed);
+}
+
+#[test]
+fn the_jars_of_a_run_are_cut_and_spirit_is_taken_down_and_bottled() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let id = real_run(&server);
+    let cuts = |query: &str| server.get(&format!("/api/runs/{id}/cuts{query}"));
+    let none = cuts("").json();
+    assert_eq!((&none["hearts"], &none["jars"]), (&Value::Null, &json!([])), "{none}");
+    assert!(none["methanol"].as_str().unwrap().starts_with("Cuts do not take methanol out"));
+    for (query, field) in
+        [("?category=moonshine", "category"), ("?jars=3", "jars"), ("?jars=x", "jars")]
+    {
+        let refused = cuts(query);
+        assert_eq!((refused.status, &refused.json()["field"]), (422, &json!(field)), "{query}");
+    }
+    let down = json!({"litres": 5, "from": 64, "to": 43, "steps": 3, "gauged": [57.2]});
+    let steps = server.post("/api/bench/steps", &down).json();
+    assert_eq!(
+        (&steps["steps"][0]["gauged"], steps["steps"].as_array().unwrap().len()),
+        (&json!(57.2), 3)
+    );
+    let tank = json!({"litres": 20, "reading": 40, "celsius": 20, "step_vol": 0.1, "label": 40, "size_ml": 500, "country": "us"});
+    let lot = server.post("/api/bench/bottling", &tank).json();
+    assert_eq!(lot["bottles"], 40, "{lot}");
+    let at_once =
+        server.post("/api/bench/reduce", &json!({"litres": 5, "from": 64, "to": 43})).json();
+    assert!(at_once["first_pour_kg"].as_f64() < at_once["water_kg"].as_f64());
+}
+
+#[test]
 fn plans_are_saved_by_name_on_every_device() {
     let folder = tempfile::tempdir().unwrap();
     let server = start(folder.path());

@@ -1,5 +1,6 @@
 //! The server over real sockets: its document, its refusals, its sessions, its feed.
 
+mod account;
 #[cfg(test)]
 mod acts;
 mod alarms;

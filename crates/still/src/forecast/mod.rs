@@ -9,6 +9,7 @@ mod warnings;
 
 pub use options::Options;
 use thermo::Mixture;
+pub(crate) use warnings::{CHARGE_STRENGTH_MAX_VOL, COOLANT_OUT_MAX_C, WATER_J_PER_L_K, fill_max};
 
 use crate::error::StillError;
 use crate::outcome::Forecast;

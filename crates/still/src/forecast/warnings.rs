@@ -8,11 +8,11 @@ use crate::plan::{ChargeKind, RunPlan, Step, TakeOff};
 const FILL_MAX: f64 = 0.80;
 const FILL_MAX_GRAIN: f64 = 0.67;
 /// Strongest charge, % vol (common practice, no source).
-const CHARGE_STRENGTH_MAX_VOL: f64 = 40.0;
+pub(crate) const CHARGE_STRENGTH_MAX_VOL: f64 = 40.0;
 /// Warmest coolant outlet, °C (common practice, no source).
-const COOLANT_OUT_MAX_C: f64 = 65.0;
+pub(crate) const COOLANT_OUT_MAX_C: f64 = 65.0;
 /// Heat capacity of a litre of water near 40 °C, J/K (handbook, rounded).
-const WATER_J_PER_L_K: f64 = 4150.0;
+pub(crate) const WATER_J_PER_L_K: f64 = 4150.0;
 /// Rates above a limit by less than this share are not worth a warning.
 const RATE_SLACK: f64 = 1e-6;
 
@@ -30,10 +30,15 @@ pub(super) fn of(plan: &RunPlan, forecast: &Forecast, peaks: &Peaks) -> Vec<Warn
     all.into_iter().flatten().collect()
 }
 
+/// Largest share of the boiler that this charge may fill.
+pub(crate) fn fill_max(plan: &RunPlan) -> f64 {
+    let grain = plan.charge.kind == Some(ChargeKind::GrainWash);
+    if grain { FILL_MAX_GRAIN } else { FILL_MAX }
+}
+
 fn fill(plan: &RunPlan) -> Option<Warning> {
     let share = plan.charge.litres / plan.still.boiler_litres;
-    let grain = plan.charge.kind == Some(ChargeKind::GrainWash);
-    let bound = if grain { FILL_MAX_GRAIN } else { FILL_MAX };
+    let bound = fill_max(plan);
     (share > bound).then(|| Warning {
         code: "charge_over_fill",
         text: format!(

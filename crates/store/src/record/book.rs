@@ -12,7 +12,7 @@ use super::run_id::RunId;
 use crate::error::StoreError;
 
 /// Most entries given back at once.
-const PAGE_MAX: usize = 10_000;
+const PAGE_MAX: usize = 1_000;
 /// Entries of a book that are taken in as one act; judgement: a second's work.
 const IMPORT_STEP: usize = 20_000;
 
@@ -103,7 +103,7 @@ impl Store {
         Ok(added - known)
     }
 
-    /// Entries of the account after a serial (0 = from the first), at most `limit` (and 10 000).
+    /// Entries of the account after a serial (0 = from the first), at most `limit` (and 1000).
     ///
     /// # Errors
     /// [`StoreError::Unreadable`] for a damaged or newer entry.

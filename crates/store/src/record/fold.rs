@@ -149,7 +149,7 @@ impl RunState {
                 self.summary.balanced = balance.balance.account.is_some();
                 self.balance = Some(*balance);
             }
-            Entry::Checks(list) => self.checks.push((number, list)),
+            Entry::Checks(list) => self.checks.push((number, list, stored_ms)),
             Entry::Instruments(list) => list.put_into(&mut self.instruments),
             Entry::JarSize { ml, .. } => self.jar_sizes.push((number, ml)),
             // The opening was taken before; the others are of the house; rows were taken already.
@@ -195,7 +195,7 @@ impl RunState {
         self.rows.jars.retain(|_| !numbers.next().is_some_and(|number| gone.contains(number)));
         self.action_entries.retain(|number| !gone.contains(number));
         self.jar_entries.retain(|number| !gone.contains(number));
-        self.checks.retain(|(number, _)| !gone.contains(number));
+        self.checks.retain(|(number, ..)| !gone.contains(number));
         self.jar_sizes.retain(|(number, _)| !gone.contains(number));
     }
 }

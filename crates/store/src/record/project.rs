@@ -132,8 +132,9 @@ pub struct RunState {
     pub groups: Vec<BegunGroup>,
     /// Keys of requests with their entries, the oldest first.
     pub keys: Vec<(EntryNumber, RequestKey)>,
-    /// Check lists that were signed, with their entries; the last one holds.
-    pub checks: Vec<(EntryNumber, CheckList)>,
+    /// Check lists that were signed, with their entries and when they were stored, ms UTC; the last
+    /// one holds.
+    pub checks: Vec<(EntryNumber, CheckList, i64)>,
     /// What one jar holds, mL, with the entries; the last one holds.
     pub jar_sizes: Vec<(EntryNumber, f64)>,
     /// What it was read with.

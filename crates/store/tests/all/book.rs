@@ -11,12 +11,13 @@ use store::{RunId, Store, StoreError, book};
 use crate::common::{NOW_MS, new_run};
 
 fn leg(text: &str) -> Leg {
-    let (whereabouts, litres) = text.split_once('=').unwrap();
+    let (whereabouts, litres) = text.split_once('=').expect("PLACE/LOT=LITRES");
     let (place, lot) = match whereabouts.split_once('/') {
-        Some((place, lot)) => (place, Some(Name::new(lot).unwrap())),
+        Some((place, lot)) => (place, Some(Name::new(lot).expect("a name"))),
         None => (whereabouts, None),
     };
-    Leg::new(Place::of_text(place).unwrap(), lot, PureAlcohol::of_text(litres).unwrap())
+    let place = Place::of_text(place).expect("a place");
+    Leg::new(place, lot, PureAlcohol::of_text(litres).expect("litres"))
 }
 
 fn entry(kind: EntryKind, minute: i64, from: &str, to: &[&str]) -> Entry {
@@ -42,7 +43,7 @@ fn entries() -> Vec<Entry> {
     };
     let glass =
         Instrument { id: "glass 3".into(), due_ms: Some(NOW_MS), calibration: Some("p. 7".into()) };
-    received.gauge = Some(Box::new(Gauge::of(raw, vec![glass]).unwrap()));
+    received.gauge = Some(Box::new(Gauge::of(raw, vec![glass]).expect("a reading")));
     received.note = Some("in \"two\" jugs, sealed".into());
     received.spirit = Some("perry".into());
     received.people.read = Some("Bo".into());
@@ -59,7 +60,7 @@ fn entries() -> Vec<Entry> {
     bottled.key = Some("k-1".into());
     bottled.run = Some("20261003-081200-4f2a".into());
     let mut counted = entry(EntryKind::StockTake, 2, "tank:T1/A=0.01", &["not_explained=0.01"]);
-    let amount = |text| PureAlcohol::of_text(text).unwrap();
+    let amount = |text| PureAlcohol::of_text(text).expect("litres");
     counted.counted = Some(Counted { found: amount("0.39"), book: amount("0.4") });
     vec![received, bottled, counted]
 }
@@ -78,7 +79,7 @@ fn table(entries: &[Numbered]) -> (String, String) {
         },
         |line| entries.iter().try_for_each(line),
     );
-    (text, head.unwrap())
+    (text, head.expect("a text takes everything"))
 }
 
 #[test]
@@ -182,7 +183,7 @@ fn a_printed_page_says_what_its_table_says_or_it_is_found() {
     for at in (0..page.len()).step_by(97) {
         let mut bytes = page.clone().into_bytes();
         bytes[at] ^= 1;
-        let line = 1 + page.as_bytes()[..at].iter().filter(|byte| **byte == b'\n').count();
+        let line = page.as_bytes()[..at].split(|byte| *byte == b'\n').count();
         let faults = with(&bytes);
         assert_eq!((faults[0].file, faults[0].line), ("book.html", line), "byte {at}");
     }
@@ -194,7 +195,7 @@ fn missing_and_doubled_serials_are_found_though_every_digest_is_made_anew() {
     let all = numbered(&entries());
     let faults = |entries: &[Numbered]| {
         let found = book::verify(table(entries).0.as_bytes(), None, &[], NOW_MS).faults;
-        found.iter().map(|fault| fault.to_string()).collect::<Vec<_>>()
+        found.iter().map(ToString::to_string).collect::<Vec<_>>()
     };
     let third = all[2].clone();
     assert_eq!(

@@ -1,16 +1,14 @@
 //! The jars of a run as parts of a blend: volume as measured, strength as the glass read it.
 
 use alcoholometry::blend::Part;
-use alcoholometry::gauge::{GaugeInput, Scale, gauge};
-use alcoholometry::{kernel, volume};
+use finishing::jar::JarReading;
 use sense::JarRecord;
 use serde::Serialize;
 use still::plan::StepKind;
-use store::Store;
-use store::folder::RunFolder;
 
 use crate::args::BlendArgs;
 use crate::command::data;
+use crate::command::jars::last_run;
 use crate::error::CliError;
 use crate::print::Warning;
 
@@ -40,11 +38,11 @@ pub(super) struct Jar {
 pub(super) fn of(args: &BlendArgs) -> Result<Option<Jars>, CliError> {
     let folder = match &args.run {
         Some(dir) => store::folder::read_record(dir)?,
-        None if args.last => last_run(args)?,
+        None if args.last => last_run(&data::folder(args.data.as_deref())?)?,
         None => return Ok(None),
     };
     let mut jars = Jars { run: folder.plan.title.clone(), taken: Vec::new(), left_out: Vec::new() };
-    for record in folder.rows.jars.iter().filter(|record| is_wanted(args, record)) {
+    for record in sense::jar::standing(&folder.rows.jars).filter(|record| is_wanted(args, record)) {
         match measured(record)? {
             Some(jar) => jars.taken.push(jar),
             None => jars.left_out.push(record.number),
@@ -61,18 +59,6 @@ pub(super) fn of(args: &BlendArgs) -> Result<Option<Jars>, CliError> {
     Ok(Some(jars))
 }
 
-/// The newest run of the record in which a jar was filled.
-fn last_run(args: &BlendArgs) -> Result<RunFolder, CliError> {
-    let store = Store::open_read_only(&data::folder(args.data.as_deref())?)?;
-    for run in store.runs(false)?.iter().rev() {
-        let folder = store.run(&run.id)?.folder();
-        if !folder.rows.jars.is_empty() {
-            return Ok(folder);
-        }
-    }
-    Err(CliError::NoJars { run: "the record".to_owned(), what: "was filled".to_owned() })
-}
-
 fn is_wanted(args: &BlendArgs, record: &JarRecord) -> bool {
     if args.jars.is_empty() {
         record.cut == Some(StepKind::Hearts)
@@ -81,16 +67,12 @@ fn is_wanted(args: &BlendArgs, record: &JarRecord) -> bool {
     }
 }
 
-/// Volume and strength at 20 °C; nothing for a jar that no glass stood in.
+/// Volume and strength at 20 °C; nothing for a jar that no glass stood in, or without a temperature.
 fn measured(record: &JarRecord) -> Result<Option<Jar>, CliError> {
-    let (Some(reading), celsius) = (record.apparent_vol, record.temperature_c.unwrap_or(20.0))
-    else {
-        return Ok(None);
-    };
-    let strength_vol_20c = gauge(GaugeInput::new(reading, celsius, Scale::Vol20))?.strength_vol_20c;
-    let p = kernel::mass_fraction_from_vol20(strength_vol_20c / 100.0);
-    let litres_20c = volume::litres_20c(record.volume_ml / 1000.0, celsius, p);
-    Ok(Some(Jar { number: record.number, litres_20c, strength_vol_20c }))
+    let Some(reading) = JarReading::of(record) else { return Ok(None) };
+    let finishing::jar::Jar { number, litres_20c, strength_vol_20c, .. } =
+        finishing::jar::Jar::gauged(&reading)?;
+    Ok(Some(Jar { number, litres_20c, strength_vol_20c }))
 }
 
 impl Jars {

@@ -1,10 +1,12 @@
-//! `middlecut reduce`: the water that brings a spirit down to a strength.
+//! `middlecut reduce`: the water that brings a spirit down to a strength, at once or in steps.
+
+mod steps;
 
 use alcoholometry::reduce::{ReduceInput, Reduced, reduce};
 use serde::Serialize;
 
-use super::spirit::Spirit;
 use crate::args::ReduceArgs;
+use crate::command::spirit::Spirit;
 use crate::error::CliError;
 use crate::print::{self, Sheet, number};
 
@@ -25,6 +27,9 @@ struct ReduceWire {
 pub(crate) fn run(args: &ReduceArgs, json: bool) -> Result<(), CliError> {
     let amount = Spirit::new(args.litres, args.kg, args.from, args.at)?;
     let litres = amount.map_or(0.0, |spirit| spirit.litres);
+    if args.steps.is_some() {
+        return steps::run(args, litres, json);
+    }
     let reduced = reduce(ReduceInput::exact(litres, args.from, args.to, args.at))?;
     if json {
         print::json(&wire(litres, &reduced))?;

@@ -1,0 +1,87 @@
+//! `middlecut jars`: what each jar holds, where the cuts fall, and what they come to.
+
+mod read;
+mod text;
+mod wire;
+
+use finishing::congeners::METHANOL_WORDS;
+use finishing::cuts::{Charged, Cuts, Table, charge_with};
+use finishing::limits::{self, Limit};
+use finishing::nose::{Glass, round};
+use still::plan::StepKind;
+
+use crate::args::{Amount, JarsArgs};
+use crate::error::CliError;
+use crate::print;
+use read::Bench;
+pub(super) use read::last_run;
+
+/// Where a line of one's own comes from.
+const OWN: &str = "your own line";
+
+/// All that is said of the jars.
+struct Told {
+    bench: Bench,
+    cuts: Cuts,
+    next: Option<Charged>,
+    glasses: Vec<Glass>,
+}
+
+/// Gauges the jars, cuts them, prints.
+pub(crate) fn run(args: &JarsArgs, json: bool) -> Result<(), CliError> {
+    let bench = Bench::read(args)?;
+    let mut limits = limits::of(&args.category)?;
+    limits.extend(args.own.iter().map(|line| Limit {
+        category: "own",
+        words: OWN,
+        substance: line.substance,
+        most_g_per_hl_pa: line.most,
+        from_memory: false,
+        source: OWN,
+    }));
+    let table =
+        Table { jars: &bench.jars, congeners: bench.congeners.as_deref(), factor: bench.factor };
+    let cuts = table.cut(&chosen(args, &bench), &limits)?;
+    let next = match (&args.wash, &cuts.feints) {
+        (Some(wash), Some(feints)) => {
+            let litres = match wash.amount {
+                Amount::Litres(litres) => litres,
+                Amount::Kilograms(kg) => {
+                    alcoholometry::weighing::weighed_litres(kg, wash.strength_vol, 20.0)?
+                }
+            };
+            Some(charge_with(litres, wash.strength_vol, feints)?)
+        }
+        _ => None,
+    };
+    let glasses = match args.noses {
+        Some(seed) => {
+            let numbers: Vec<u32> = bench.jars.iter().map(|jar| jar.number).collect();
+            round(&numbers, args.twice, seed)?
+        }
+        None => Vec::new(),
+    };
+    let told = Told { bench, cuts, next, glasses };
+    if json {
+        print::json(&wire::JarsWire::of(&told, METHANOL_WORDS))?;
+    } else {
+        print::text(&text::write(&told))?;
+    }
+    Ok(())
+}
+
+/// The jars that are in: those named, or those recorded as hearts.
+fn chosen(args: &JarsArgs, bench: &Bench) -> Vec<u32> {
+    if args.hearts.is_empty() {
+        let hearts = bench.jars.iter().filter(|jar| jar.cut == Some(StepKind::Hearts));
+        return hearts.map(|jar| jar.number).collect();
+    }
+    let known = |number: &u32| bench.jars.iter().any(|jar| jar.number == *number);
+    let spans = args.hearts.iter().map(|span| span.0.clone());
+    // A range takes the jars that are there; a number alone must be.
+    let named = spans.flat_map(|span| {
+        let alone = span.start() == span.end();
+        span.filter(move |number| alone || known(number)).collect::<Vec<_>>()
+    });
+    named.collect()
+}

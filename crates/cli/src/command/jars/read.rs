@@ -1,0 +1,102 @@
+//! The jars on the bench: of a run folder, of the record, or typed.
+
+use finishing::congeners::{Curve, Milligrams};
+use finishing::jar::{self, Jar, JarReading};
+use still::forecast::{Options, forecast};
+use store::Store;
+use store::folder::RunFolder;
+
+use crate::args::{Amount, JarsArgs};
+use crate::command::data;
+use crate::error::CliError;
+
+/// The jars with what their run's model says of them.
+pub(super) struct Bench {
+    /// The run's title, where there is a run.
+    pub(super) run: Option<String>,
+    /// The jars that were gauged, by number.
+    pub(super) jars: Vec<Jar>,
+    /// Predicted milligrams of each.
+    pub(super) congeners: Option<Vec<Milligrams>>,
+    /// Factor by which a prediction may be off either way, 4 in 5.
+    pub(super) factor: f64,
+    /// Numbers of those left out: never gauged, or without a temperature.
+    pub(super) left_out: Vec<u32>,
+    /// Pure alcohol that was charged, L.
+    pub(super) charged_l: Option<f64>,
+}
+
+impl Bench {
+    /// Reads and gauges them.
+    pub(super) fn read(args: &JarsArgs) -> Result<Self, CliError> {
+        let folder = match &args.run {
+            Some(dir) => Some(store::folder::read_record(dir)?),
+            None if args.last => Some(last_run(&data::folder(args.data.as_deref())?)?),
+            None => None,
+        };
+        let mut readings: Vec<JarReading> = Vec::new();
+        let mut not_gauged: Vec<(u32, f64)> = Vec::new();
+        for record in folder.iter().flat_map(|folder| sense::jar::standing(&folder.rows.jars)) {
+            if args.jar.iter().any(|typed| typed.number == record.number) {
+                continue;
+            }
+            match JarReading::of(record) {
+                Some(reading) => readings.push(reading),
+                None => not_gauged.push((record.number, record.volume_ml / 1000.0)),
+            }
+        }
+        let records = || folder.iter().flat_map(|folder| &folder.rows.jars);
+        for typed in &args.jar {
+            let record = records().rev().find(|record| record.number == typed.number);
+            readings.retain(|reading| reading.number != typed.number);
+            readings.push(JarReading {
+                number: typed.number,
+                amount: match typed.amount {
+                    Amount::Litres(litres) => jar::Amount::Litres(litres),
+                    Amount::Kilograms(kg) => jar::Amount::Kilograms(kg),
+                },
+                celsius: typed.celsius,
+                apparent_vol: typed.reading,
+                cut: record.and_then(|record| record.cut),
+                note: record.map(|record| record.note.clone()).unwrap_or_default(),
+            });
+        }
+        readings.sort_by_key(|reading| reading.number);
+        let jars = readings.iter().map(Jar::gauged).collect::<Result<Vec<_>, _>>()?;
+        if jars.is_empty() {
+            let run = folder.map_or_else(|| "the bench".to_owned(), |folder| folder.plan.title);
+            return Err(CliError::NoJars { run, what: "was gauged with a temperature".to_owned() });
+        }
+        let curve = folder.as_ref().map(curve).transpose()?.flatten();
+        let congeners = curve.as_ref().map(|curve| curve.of_jars(&jars, &not_gauged));
+        let charged = |folder: &RunFolder| {
+            folder.plan.charge.litres * folder.plan.charge.strength_vol / 100.0
+        };
+        Ok(Self {
+            factor: curve.map_or(1.0, |curve| curve.factor),
+            charged_l: folder.as_ref().map(charged),
+            run: folder.map(|folder| folder.plan.title),
+            jars,
+            congeners,
+            left_out: not_gauged.iter().map(|one| one.0).collect(),
+        })
+    }
+}
+
+/// The run's model.
+fn curve(folder: &RunFolder) -> Result<Option<Curve>, CliError> {
+    let outcome = forecast(&folder.plan, &Options::default())?;
+    Ok(Curve::of(&outcome, folder.plan.charge.congeners_mg_per_l.is_some()))
+}
+
+/// The newest run of the record in which a jar was filled.
+pub(in crate::command) fn last_run(data: &std::path::Path) -> Result<RunFolder, CliError> {
+    let store = Store::open_read_only(data)?;
+    for run in store.runs(false)?.iter().rev() {
+        let folder = store.run(&run.id)?.folder();
+        if !folder.rows.jars.is_empty() {
+            return Ok(folder);
+        }
+    }
+    Err(CliError::NoJars { run: "the record".to_owned(), what: "was filled".to_owned() })
+}

@@ -1,0 +1,136 @@
+//! A reduction in steps, printed.
+
+use finishing::steps::{Step, Steps, StepsInput, plan};
+use serde::Serialize;
+
+use crate::args::ReduceArgs;
+use crate::error::CliError;
+use crate::print::{self, Sheet, columns, number};
+
+/// Standard deviation of a strength that nothing is said of, % vol (judgement: gauged at rest).
+const FROM_SD_VOL: f64 = finishing::steps::GAUGE_SD_VOL;
+
+#[derive(Debug, Serialize)]
+struct StepWire {
+    number: usize,
+    from: f64,
+    to: f64,
+    pour_kg: f64,
+    poured_to: f64,
+    trim_kg: f64,
+    trim_kg_sd: f64,
+    litres_20c: f64,
+    shown_kg: f64,
+    contraction_percent: f64,
+    warming_k: Option<f64>,
+    warm_reading_vol: Option<f64>,
+    rest_hours: f64,
+    strength_sd: f64,
+    gauged: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct StepsWire {
+    steps: Vec<StepWire>,
+    water_kg: f64,
+    pure_alcohol_l: f64,
+    pure_alcohol_now_l: f64,
+    difference_sd_l: f64,
+    hours: f64,
+    may_haze: bool,
+}
+
+/// Plans the steps, prints them.
+pub(super) fn run(args: &ReduceArgs, litres: f64, json: bool) -> Result<(), CliError> {
+    let steps = plan(&StepsInput {
+        litres,
+        from: args.from,
+        from_sd: FROM_SD_VOL,
+        to: args.to,
+        celsius: args.at,
+        steps: args.steps.unwrap_or(1),
+        rest_hours: args.rest,
+        gauged: args.gauged.clone(),
+    })?;
+    if json {
+        print::json(&wire(&steps))?;
+    } else {
+        print::text(&text(args, &steps))?;
+    }
+    Ok(())
+}
+
+fn wire(of: &Steps) -> StepsWire {
+    let step = |step: &Step| StepWire {
+        number: step.number,
+        from: step.from,
+        to: step.to,
+        pour_kg: step.pour_kg,
+        poured_to: step.poured_to,
+        trim_kg: step.trim_kg,
+        trim_kg_sd: step.trim_kg_sd,
+        litres_20c: step.litres_20c,
+        shown_kg: step.shown_kg,
+        contraction_percent: step.contraction_percent,
+        warming_k: step.warming_k,
+        warm_reading_vol: step.warm_reading_vol,
+        rest_hours: step.rest_hours,
+        strength_sd: step.strength_sd,
+        gauged: step.gauged,
+    };
+    StepsWire {
+        steps: of.steps.iter().map(step).collect(),
+        water_kg: of.water_kg,
+        pure_alcohol_l: of.pure_alcohol_l,
+        pure_alcohol_now_l: of.pure_alcohol_now_l,
+        difference_sd_l: of.difference_sd_l,
+        hours: of.hours,
+        may_haze: of.may_haze,
+    }
+}
+
+fn text(args: &ReduceArgs, of: &Steps) -> String {
+    let head = ["step", "to % vol", "pour kg", "then trim kg", "±", "warms K", "then kg", "rest h"];
+    let head: Vec<String> = head.map(str::to_owned).to_vec();
+    let some = |value: Option<f64>, decimals| value.map_or("?".into(), |v| number(v, decimals));
+    let rows = of.steps.iter().map(|step| {
+        let done = step.gauged.map(|vol| format!("gauged {}", number(vol, 2)));
+        vec![
+            step.number.to_string(),
+            done.unwrap_or_else(|| number(step.to, 2)),
+            number(step.pour_kg, 3),
+            number(step.trim_kg, 3),
+            number(step.trim_kg_sd, 3),
+            some(step.warming_k, 1),
+            number(step.shown_kg, 3),
+            number(step.rest_hours, 0),
+        ]
+    });
+    let rows: Vec<Vec<String>> = std::iter::once(head).chain(rows).collect();
+    let mut sheet = Sheet::new();
+    sheet.row("water in all", of.water_kg, 3, "kg");
+    sheet.row("pure alcohol", of.pure_alcohol_l, 3, "L");
+    if !args.gauged.is_empty() {
+        let off = of.pure_alcohol_now_l - of.pure_alcohol_l;
+        let words =
+            format!("L more than before, ± {} by the gauges", number(of.difference_sd_l, 3));
+        sheet.row("the last gauge says", off, 3, &words);
+    }
+    let warm = of.steps.iter().find(|step| step.gauged.is_none());
+    if let Some((step, reads)) = warm.and_then(|step| Some((step, step.warm_reading_vol?))) {
+        sheet.remark(format!(
+            "Right after the pour of step {} the glass shows about {} % vol and means less: let it \
+             cool, gauge, then trim by weight.",
+            step.number,
+            number(reads, 1)
+        ));
+    }
+    if of.may_haze {
+        sheet.remark(format!(
+            "Below {:.0} % vol it may turn hazy, in the cold above all: soft water, slow steps, and \
+             filter cold.",
+            finishing::steps::HAZE_BELOW_VOL
+        ));
+    }
+    format!("{}\n{sheet}", columns(&rows))
+}

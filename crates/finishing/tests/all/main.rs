@@ -1,0 +1,7 @@
+//! The laws that the finishing of a spirit obeys, against published tables and a second route.
+
+mod bottles;
+mod casks;
+mod jars;
+mod reducing;
+mod treated;
