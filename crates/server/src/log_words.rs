@@ -7,8 +7,8 @@ use estimate::Verdict;
 use sense::{Action, Amount, JarRecord, Vessel, VesselRecord};
 use still::plan::TakeOff;
 use store::{
-    Entry, EntryNumber, Logged, RunId, RunInstrument, RunMode, Store, StoreError, StoredEvent,
-    StoredKind,
+    Entry, EntryNumber, Logged, RunId, RunInstrument, RunInstruments, RunMode, Store, StoreError,
+    StoredEvent, StoredKind,
 };
 
 use crate::wire::run::{LogCanWire, LogEntryWire};
@@ -216,9 +216,7 @@ fn words(entry: &Entry) -> Option<Words> {
             ("checks", None, words)
         }
         Entry::JarSize { time_s, ml } => ("jar", Some(*time_s), format!("A jar holds {ml} mL")),
-        Entry::Instruments(list) => {
-            ("instruments", Some(list.time_s), instrument_words(&list.instruments))
-        }
+        Entry::Instruments(list) => return Some(instrument_words(list)),
         Entry::Named { name } => ("run", None, format!("Named: {name}")),
         Entry::Outcome(_) => ("run", None, "What the simulated still really did".to_owned()),
         Entry::Balance(stored) => ("learning", None, balance_words(&stored.balance)),
@@ -247,18 +245,18 @@ fn note(entry: &Entry) -> String {
 }
 
 /// What a run is read with from here on.
-fn instrument_words(list: &[RunInstrument]) -> String {
+fn instrument_words(list: &RunInstruments) -> Words {
     let one = |one: &RunInstrument| {
         let right = if one.points.is_empty() { "" } else { " (put right)" };
         let overdue = if one.overdue { " (overdue)" } else { "" };
         format!("{} by {}{right}{overdue}", one.channel, one.name)
     };
-    let all: Vec<String> = list.iter().map(one).collect();
-    if all.is_empty() {
-        "No instruments are known".to_owned()
-    } else {
-        format!("Read: {}", all.join(", "))
-    }
+    let all: Vec<String> = list.instruments.iter().map(one).collect();
+    let words = match all.as_slice() {
+        [] => "No instruments are known".to_owned(),
+        all => format!("Read: {}", all.join(", ")),
+    };
+    ("instruments", Some(list.time_s), words)
 }
 
 /// The points of a check list as one sentence.

@@ -11,12 +11,13 @@ const HOUR_MS: i64 = 3_600_000;
 
 fn still(server: &Running, run: &str) -> String {
     let known = crate::runs::run(server, run);
-    known["plan"]["still"]["name"].as_str().unwrap().to_owned()
+    known["plan"]["still"]["name"].as_str().expect("a name").to_owned()
 }
 
 fn head(server: &Running, id: &str) -> Value {
     let known = run(server, id)["knowledge"]["channels"].clone();
-    known.as_array().unwrap().iter().find(|one| one["name"] == "head_c").unwrap().clone()
+    let mut all = known.as_array().expect("channels").iter();
+    all.find(|one| one["name"] == "head_c").expect("a head").clone()
 }
 
 fn path(still: &str) -> String {
