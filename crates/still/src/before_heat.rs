@@ -72,7 +72,7 @@ pub fn list(plan: &RunPlan, forecast: Option<&Forecast>) -> Vec<Item> {
     items.push(coolant_seen(forecast));
     items.extend(electric(plan));
     items.extend(house());
-    items.push(receivers(forecast));
+    items.push(receivers(plan, forecast));
     items.extend(probes(plan));
     items.push(attended(forecast));
     items
@@ -267,11 +267,12 @@ fn house() -> [Item; 3] {
     ]
 }
 
-fn receivers(forecast: Option<&Forecast>) -> Item {
+fn receivers(plan: &RunPlan, forecast: Option<&Forecast>) -> Item {
     let run = |forecast: &Forecast| {
         let drawn = forecast.steps.iter().filter(|step| step.litres_20c > 0.0);
-        let parts: Vec<String> =
-            drawn.map(|step| format!("{} {:.2} L", step.kind.name(), step.litres_20c)).collect();
+        let parts: Vec<String> = drawn
+            .map(|step| format!("{} {:.2} L", plan.step_name(step.index), step.litres_20c))
+            .collect();
         format!("{:.1} L should run: {}", forecast.totals.litres_20c, parts.join(", "))
     };
     Item {
