@@ -26,6 +26,16 @@ pub(crate) enum CliError {
         /// What to do.
         hint: String,
     },
+    /// An option that is no number.
+    #[error("{option}: {what}")]
+    Typed {
+        /// The option as typed.
+        option: &'static str,
+        /// What is wrong.
+        what: String,
+        /// What to do.
+        hint: String,
+    },
     /// A quantity refused a value.
     #[error(transparent)]
     Quantity(#[from] quantities::OutOfRange),
@@ -174,6 +184,7 @@ impl CliError {
             | Self::Drawing(_)
             | Self::Output(_) => false,
             Self::Value { .. }
+            | Self::Typed { .. }
             | Self::Quantity(_)
             | Self::Bench(_)
             | Self::Folder(_)
@@ -198,7 +209,7 @@ impl CliError {
     /// What the person can do.
     pub(crate) fn hint(&self) -> String {
         match self {
-            Self::Value { hint, .. } | Self::Unfit { hint, .. } => hint.clone(),
+            Self::Value { hint, .. } | Self::Typed { hint, .. } | Self::Unfit { hint, .. } => hint.clone(),
             Self::Quantity(_) | Self::Rehearse(RehearseError::Power(_)) => {
                 "give a value within the range named".to_owned()
             }

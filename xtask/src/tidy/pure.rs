@@ -3,11 +3,12 @@
 use super::tree::{File, Tree};
 
 /// The crates this holds for.
-const PURE: [&str; 10] = [
+const PURE: [&str; 11] = [
     "quantities",
     "numerics",
     "alcoholometry",
     "thermo",
+    "ferment",
     "still",
     "sense",
     "estimate",

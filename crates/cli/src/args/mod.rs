@@ -6,6 +6,7 @@ mod bench;
 mod calibrate;
 mod doctor;
 mod feeds;
+mod ferment;
 mod known;
 mod man;
 mod measure;
@@ -22,6 +23,7 @@ pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use calibrate::{CalibrateArgs, StatedArgs};
 pub(crate) use doctor::DoctorArgs;
 pub(crate) use feeds::{FeedsArgs, FeedsCheckArgs, FeedsCommand};
+pub(crate) use ferment::FermentArgs;
 pub(crate) use known::{EstimateArgs, LearnArgs};
 pub(crate) use man::ManArgs;
 pub(crate) use measure::{MeasureArgs, Outside};
@@ -73,6 +75,8 @@ pub(crate) enum Command {
     Blend(BlendArgs),
     /// What a wash should give.
     Wash(WashArgs),
+    /// What a wash is doing and will become, from its recipe and log.
+    Ferment(FermentArgs),
     /// The whole of a new still from what can be measured at it.
     Still(StillArgs),
     /// Simulate the plan of a run file.

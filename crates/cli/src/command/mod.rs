@@ -10,6 +10,7 @@ mod doctor;
 mod earlier;
 mod estimate;
 mod feeds;
+mod ferment;
 mod files;
 mod forecast;
 mod gauge;
@@ -43,6 +44,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Reduce(args)) => reduce::run(args, json),
         Some(Command::Blend(args)) => blend::run(args, json),
         Some(Command::Wash(args)) => wash::run(args, json),
+        Some(Command::Ferment(args)) => ferment::run(args, json),
         Some(Command::Still(args)) => still::run(args, json),
         Some(Command::Forecast(args)) => forecast::run(args, json),
         Some(Command::Replay(args)) => replay::run(args, json),

@@ -8,6 +8,7 @@ mod column_cases;
 mod commands;
 mod estimate;
 mod feeds;
+mod ferment;
 mod kill_restart;
 mod learn;
 #[cfg(target_os = "linux")]
