@@ -8,8 +8,8 @@ use crate::command::{ChoreError, Done};
 use crate::tidy::{File, Tree};
 
 /// The crates whose numbers are listed.
-const CRATES: [&str; 7] =
-    ["still", "sense", "estimate", "finishing", "advise", "rehearse", "feeds"];
+const CRATES: [&str; 8] =
+    ["ferment", "still", "sense", "estimate", "finishing", "advise", "rehearse", "feeds"];
 /// Where the page stands.
 const PAGE: &str = "docs/model/constants.md";
 /// Words by which a comment says where a number comes from.

@@ -45,6 +45,16 @@ pub(crate) enum CliError {
         /// The first thing that does not fit.
         what: String,
     },
+    /// An option that is no number.
+    #[error("{option}: {what}")]
+    NoNumber {
+        /// The option as typed.
+        option: &'static str,
+        /// What is wrong.
+        what: String,
+        /// What to do.
+        hint: String,
+    },
     /// A quantity refused a value.
     #[error(transparent)]
     Quantity(#[from] quantities::OutOfRange),
@@ -198,6 +208,7 @@ impl CliError {
             | Self::Output(_) => false,
             Self::Value { .. }
             | Self::Typed { .. }
+            | Self::NoNumber { .. }
             | Self::Quantity(_)
             | Self::Bench(_)
             | Self::Finishing(_)
@@ -223,7 +234,7 @@ impl CliError {
     /// What the person can do.
     pub(crate) fn hint(&self) -> String {
         match self {
-            Self::Value { hint, .. } | Self::Typed { hint, .. } | Self::Unfit { hint, .. } => {
+            Self::Value { hint, .. } | Self::NoNumber { hint, .. } | Self::Typed { hint, .. } | Self::Unfit { hint, .. } => {
                 hint.clone()
             }
             Self::BookNotWhole { .. } => {

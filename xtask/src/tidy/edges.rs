@@ -6,7 +6,7 @@ use super::tree::Tree;
 const LEVELS: [&[&str]; 13] = [
     &["quantities", "numerics"],
     &["alcoholometry", "thermo"],
-    &["still", "account"],
+    &["still", "account", "ferment"],
     &["sense"],
     &["estimate", "finishing"],
     &["advise"],

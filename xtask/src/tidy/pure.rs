@@ -3,12 +3,13 @@
 use super::tree::{File, Tree};
 
 /// The crates this holds for.
-const PURE: [&str; 12] = [
+const PURE: [&str; 13] = [
     "quantities",
     "numerics",
     "alcoholometry",
     "account",
     "thermo",
+    "ferment",
     "still",
     "sense",
     "estimate",

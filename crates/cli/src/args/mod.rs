@@ -7,6 +7,7 @@ mod bench;
 mod calibrate;
 mod doctor;
 mod feeds;
+mod ferment;
 mod finish;
 mod instruments;
 mod jars;
@@ -29,6 +30,7 @@ pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use calibrate::{CalibrateArgs, StatedArgs};
 pub(crate) use doctor::DoctorArgs;
 pub(crate) use feeds::{FeedsArgs, FeedsCheckArgs, FeedsCommand};
+pub(crate) use ferment::FermentArgs;
 pub(crate) use finish::{BottleArgs, CarbonArgs, CaskArgs, MacerateArgs};
 pub(crate) use instruments::{
     InstrumentCalibrateArgs, InstrumentStateArgs, InstrumentsArgs, InstrumentsCommand,
@@ -95,6 +97,8 @@ pub(crate) enum Command {
     Bottle(BottleArgs),
     /// What a wash should give.
     Wash(WashArgs),
+    /// What a wash is doing and will become, from its recipe and log.
+    Ferment(FermentArgs),
     /// The whole of a new still from what can be measured at it.
     Still(StillArgs),
     /// Simulate the plan of a run file.

@@ -14,6 +14,7 @@ mod doctor;
 mod earlier;
 mod estimate;
 mod feeds;
+mod ferment;
 mod files;
 mod forecast;
 mod gauge;
@@ -55,6 +56,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Cask(args)) => cask::run(args, json),
         Some(Command::Bottle(args)) => bottle::run(args, json),
         Some(Command::Wash(args)) => wash::run(args, json),
+        Some(Command::Ferment(args)) => ferment::run(args, json),
         Some(Command::Still(args)) => still::run(args, json),
         Some(Command::Forecast(args)) => forecast::run(args, json),
         Some(Command::Replay(args)) => replay::run(args, json),

@@ -9,6 +9,7 @@ mod column_cases;
 mod commands;
 mod estimate;
 mod feeds;
+mod ferment;
 mod finishing;
 mod kill_restart;
 mod learn;

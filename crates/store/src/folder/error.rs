@@ -87,6 +87,16 @@ pub enum FolderError {
         /// The rule it breaks.
         error: Box<PlanError>,
     },
+    /// The recipe of a wash reads well but cannot be.
+    #[error("{}{}: {error}", file.display(), line.map(|line| format!(":{line}")).unwrap_or_default())]
+    Recipe {
+        /// The file.
+        file: PathBuf,
+        /// Line of the key, where it can be told.
+        line: Option<usize>,
+        /// The rule it breaks.
+        error: Box<ferment::RecipeError>,
+    },
     /// The header names no, an unknown or a double column, or lacks one.
     #[error("{}:1: column {column}: {what}", file.display())]
     Column {
@@ -157,6 +167,7 @@ impl FolderError {
             Self::OpenQuote { .. } => "open_quote",
             Self::Toml { .. } => "plan_unreadable",
             Self::Plan { .. } => "plan_refused",
+            Self::Recipe { .. } => "recipe_refused",
             Self::Column { .. } => "column_refused",
             Self::CellCount { .. } => "cell_count",
             Self::Row { .. } => "cell_refused",
@@ -171,6 +182,7 @@ impl FolderError {
         match self {
             Self::Toml { key, what, .. } => Some((key, "", what)),
             Self::Plan { error, .. } => Some((&error.field, &error.value, &error.bound)),
+            Self::Recipe { error, .. } => Some((&error.field, &error.value, &error.bound)),
             Self::Column { column, what, .. } => Some((column, "", what)),
             Self::Row { fault, .. } => Some((fault.column, &fault.value, &fault.bound)),
             _ => None,
@@ -187,7 +199,9 @@ impl FolderError {
             | Self::TooManyRows { file, .. } => Some((file, None, None)),
             Self::Column { file, .. } => Some((file, Some(1), None)),
             Self::Toml { file, line, column, .. } => Some((file, Some(*line), Some(*column))),
-            Self::Plan { file, line, .. } => Some((file, *line, None)),
+            Self::Plan { file, line, .. } | Self::Recipe { file, line, .. } => {
+                Some((file, *line, None))
+            }
             Self::NotText { file, line }
             | Self::TooLong { file, line, .. }
             | Self::OpenQuote { file, line }
@@ -203,7 +217,7 @@ impl FolderError {
     pub fn hint(&self) -> String {
         match self {
             Self::Io { source, .. } if source.kind() == std::io::ErrorKind::NotFound => {
-                "check the path; a run folder holds run.toml and the tables beside it".into()
+                "check the path; a run folder holds run.toml, that of a wash wash.toml, and tables beside it".into()
             }
             Self::Io { .. } => "check the path, the rights and the room on the disk".into(),
             Self::NoRecord { .. } => {
@@ -223,6 +237,7 @@ impl FolderError {
                     .into()
             }
             Self::Plan { error, .. } => error.hint.clone(),
+            Self::Recipe { error, .. } => error.hint.to_owned(),
             Self::Column { known, .. } => format!("the first line names columns of: {known}"),
             Self::CellCount { .. } => {
                 "cells are parted by commas, numbers have a decimal point; put a text with a comma into quotation marks"

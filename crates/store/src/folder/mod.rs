@@ -10,6 +10,7 @@ mod plan;
 mod reader;
 mod table;
 mod tables;
+mod wash;
 mod whole;
 
 use std::fs;
@@ -21,6 +22,7 @@ pub use limits::{LINE_BYTES_MAX, ROWS_MAX};
 pub use origin::Origin;
 pub use plan::{parse_plan, read_plan, write_plan};
 use sense::RecordedRun;
+pub use wash::{WASH_FILE, WASH_HOURS_MAX, read_wash};
 pub use whole::RunFolder;
 
 /// Reads a run folder whole.
