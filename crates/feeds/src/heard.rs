@@ -90,8 +90,7 @@ impl Heard {
     /// an offset hides them.
     fn doubt(&self, at_s: f64, raw: f64, value: f64, wanted: &Wanted) -> Option<Reason> {
         let bare = wanted.unit.convert(raw);
-        let before =
-            self.before.map(|last| LastGood { value: last.value - wanted.offset, ..last });
+        let before = self.before.map(|last| LastGood { value: last.value - wanted.offset, ..last });
         let sign = impossible(wanted.probe, at_s, bare, before)
             .filter(|reason| wanted.scale == 1.0 && matches!(reason, Reason::Sentinel(_)));
         sign.or_else(|| impossible(wanted.probe, at_s, value, self.before))

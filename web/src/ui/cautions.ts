@@ -1,4 +1,5 @@
 // The cautions and the check list, in our own words. Sources and what is unsourced: docs, "cautions".
+import list from './checks.txt?raw'
 
 export type CautionPlace = 'start' | 'heat' | 'foreshots' | 'gauge'
 
@@ -40,18 +41,5 @@ export const cautions: Record<CautionPlace, { title: string; lines: string[] }> 
   },
 }
 
-export const checks: string[] = [
-  'The law here allows this run, and I have what it asks for.',
-  'Charge measured; room left above it for foam.',
-  'Elements covered by liquid, now and by the plan to the end.',
-  'Path from boiler to open air looked through: nothing shut, packed tight or kinked.',
-  'Joints closed; no lead, no unknown plastic or rubber near hot spirit.',
-  'Coolant connected, opened once, seen to flow; it goes on before the boil.',
-  'Residual-current device tested; metal of the still bonded; cables rated for the heater.',
-  'A switch for the heat that I can reach away from the vapour.',
-  'Windows or fan open; no flame, spark or charger in the room.',
-  'Receiver on a tray, clear of the heat; jars numbered and ready.',
-  'Extinguisher and a clear way out.',
-  'Thermometers read room temperature alike; alarm sound tried.',
-  'Someone stays with it until it is cold, sober, with nothing else to do.',
-]
+/** One line each; the printed sheet has the same list. */
+export const checks: string[] = list.trim().split('\n')
