@@ -2,7 +2,7 @@
 import { expect, type Page, type TestInfo } from '@playwright/test'
 import { mkdir, writeFile } from 'node:fs/promises'
 import { join } from 'node:path'
-import { elsewhere, goTo, middlecut, ownHearts, pictures, test, told, type Server } from './house'
+import { elsewhere, goTo, middlecut, ownHearts, pictures, sheet, test, told, type Server } from './house'
 
 test('a run is ended, its jars and residue are measured: "cannot tell" turns into a figure; another is given up; plans are kept', async ({ site: page }, info) => {
   test.setTimeout(120_000)
@@ -61,6 +61,7 @@ test('a run is ended, its jars and residue are measured: "cannot tell" turns int
   await expect(balance.locator('.lead2')).toHaveText(/is missing\.$|adds up|was found than was charged/, { timeout: 45_000 })
   await expect(balance.getByRole('button', { name: 'Gauge feints or a sample' })).toBeVisible()
   await expect(balance.locator('.keyed')).toContainText(/missing|too much/)
+  expect(await sheet(page, info, 'sheet-after')).toMatch(/Over at .*\n[^]*Alarms and answers\n[^]*digest/)
   await balance.scrollIntoViewIfNeeded()
   await pictures(page, info, 'balance-told')
 

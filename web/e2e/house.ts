@@ -153,6 +153,24 @@ export async function picture(page: Page, info: TestInfo, name: string, whole = 
   await page.screenshot({ path: join('test-results', 'screens', `${look}-${name}.png`), fullPage: whole })
 }
 
+/** The printed sheet of the open run: its words, and that it is one page. The page stays where it is. */
+export async function sheet(page: Page, info: TestInfo, name: string): Promise<string> {
+  const other = await page.context().newPage()
+  await other.goto(`${new URL(page.url()).origin}/api/runs/${runId(page)}/sheet`)
+  const pages = (await other.pdf({ preferCSSPageSize: true })).toString('latin1').match(/\/Type\s*\/Page\b/g) ?? []
+  expect(pages.length, 'pages of the sheet').toBe(1)
+  const over = await other.evaluate(() => { const { scrollHeight, clientHeight } = document.body; return scrollHeight - clientHeight })
+  expect(over, 'words beyond the page').toBeLessThanOrEqual(0)
+  if (PICTURES) {
+    await other.setViewportSize({ width: 794, height: 1123 })
+    await other.emulateMedia({ media: 'print' })
+    await picture(other, info, name, true)
+  }
+  const words = await other.locator('body').innerText()
+  await other.close()
+  return words
+}
+
 /** What a test lays over all that the page hears to be known, by its own keys; null lays nothing. */
 export type Over = Record<string, unknown> | null
 

@@ -97,4 +97,7 @@ test('no text that somebody gives is ever code', async ({ site, server }) => {
   await send('POST', `${run}/abandon`, { reason: evil })
   await look(`#/run/${id}`)
   await look('#/run')
+  await site.goto(`${server.address}${run}/sheet`)
+  await expect(site.locator('body')).toContainText('<img src=x')
+  expect(await site.locator('img, script').count()).toBe(0)
 })

@@ -1,6 +1,6 @@
 // Runs of one's own by the clock on the wall: the check list, lost readings, wrong entries.
 import { expect } from '@playwright/test'
-import { allSeen, elsewhere, ownChecks, ownHearts, pictures, test, told } from './house'
+import { allSeen, elsewhere, ownChecks, ownHearts, pictures, sheet, test, told } from './house'
 
 const clock = (ms: number): string => new Date(ms).toLocaleTimeString('en-GB', { hour: '2-digit', minute: '2-digit' })
 
@@ -12,6 +12,10 @@ test('a heat begun 20 min from when the page was opened: the list is signed, eve
   await page.getByRole('button', { name: 'Sign the list' }).click()
   await expect(page.getByText(/Signed by Kim: 2 of \d\d\./)).toBeVisible()
   await expect(page.getByText(/^Kim, \d\d:\d\d\.$/)).toHaveCount(2)
+  await expect(page.getByRole('link', { name: 'Print sheet' })).toHaveAttribute('href', /\/sheet$/)
+  const printed = await sheet(page, info, 'sheet-before')
+  expect(printed).toMatch(/Hearts should come to about \d\.\d L\..*between \d:\d\d and \d:\d\d \(4 in 5\)/)
+  for (const words of ['signed by Kim', 'until head +0.4 K over the plateau', 'Extinguisher and a clear way out.']) expect(printed).toContain(words)
   await pictures(page, info, 'checks')
   await elsewhere(page, 'actions', { action: 'heater', value: 2200, unit: 'W', ago_s: 1200 })
   await allSeen(page)

@@ -132,6 +132,8 @@ export const api = {
   blend: (parts: { litres: number; strength_vol: number }[]) => ask<BlendAnswer>('POST', '/api/bench/blend', { parts }),
 }
 
+/** The run on one page, to be printed. */
+export const sheetAddress = (id: string): string => runAddress(id, '/sheet')
 export const folderAddress = (id: string): string => runAddress(id, '/folder.zip')
 export const liveAddress = (id: string, after: number): string =>
   `/api/events?run=${encodeURIComponent(id)}&after=${after}`

@@ -226,7 +226,8 @@ pub(crate) async fn guard(State(door): State<Door>, request: Request, next: Next
         (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
     ];
     for (name, value) in fixed {
-        headers.insert(name, HeaderValue::from_static(value));
+        // A page that is nothing but print has a policy of its own.
+        headers.entry(name).or_insert(HeaderValue::from_static(value));
     }
     if api && !headers.contains_key(header::CACHE_CONTROL) {
         headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));

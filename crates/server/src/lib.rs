@@ -22,6 +22,7 @@ mod route;
 mod router;
 mod serve;
 mod session;
+mod sheet;
 mod squeeze;
 mod standing;
 mod teacher;

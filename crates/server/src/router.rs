@@ -86,6 +86,7 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(log::log_route))
         .routes(routes!(plans::plans_route, plans::keep_plan_route, plans::drop_plan_route))
         .routes(routes!(runs::folder_route))
+        .routes(routes!(runs::sheet_route))
         .routes(routes!(stills::balance_route))
         .routes(routes!(stills::learn_route))
         .routes(routes!(stills::stills_route))

@@ -9,6 +9,7 @@ fn refused(made: &Entry) -> AccountError {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "a table of cases")]
 fn every_bad_entry_is_refused_by_name() {
     use EntryKind::{
         Bottle, Charge, Close, Ferment, Lose, Reduce, Remove, StockTake, Transfer, Void,
@@ -48,7 +49,7 @@ fn every_bad_entry_is_refused_by_name() {
             "a loss without a word",
             "note",
             change(entry(Lose, 99, &["tank:T2/G1=0.1"], &["loss:spill=0.1"]), &|made| {
-                made.note = None
+                made.note = None;
             }),
         ),
         (

@@ -61,6 +61,7 @@ fn gauged(mut made: Entry, due_ms: Option<i64>) -> Entry {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "a table of cases")]
 fn every_check_finds_what_it_is_for() {
     use EntryKind::{Receive, Reduce, Regauge, Remove, Transfer};
     let receive = || entry(Receive, 80, &["received:mill=1"], &["cask:K/K1=1"]);

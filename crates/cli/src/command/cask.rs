@@ -109,7 +109,7 @@ fn text(filled: Contents, store: &Climate, cask: &Cask) -> String {
     let range = |of: Band, d| format!("{} to {}", number(of.p10, d), number(of.p90, d));
     let rows = cask.years.iter().map(|year| {
         vec![
-            number(year.years, if year.years.fract() == 0.0 { 0 } else { 1 }),
+            number(year.years, usize::from(year.years.fract() != 0.0)),
             number(year.litres_20c.p50, 2),
             range(year.litres_20c, 2),
             number(year.strength_vol.p50, 1),

@@ -85,6 +85,7 @@ fn a_spirit_goes_from_steps_through_carbon_into_bottles() {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "a table of cases")]
 fn what_cannot_be_finished_so_is_refused_by_name() {
     check(&[
         ("jars", "RUN_FOLDER"),

@@ -9,7 +9,7 @@ use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use sense::Action;
 use still::plan::RunPlan;
-use store::{Entry, NewRun, RunId, RunMode, RunStatus, RunSummary};
+use store::{Entry, NewRun, RunId, RunMode, RunStatus, RunSummary, Store};
 use zip::write::SimpleFileOptions;
 
 use crate::app::App;
@@ -17,6 +17,7 @@ use crate::body::{Asked, Given};
 use crate::clock::{Moment, zone_offset_minutes};
 use crate::problem::{ApiError, Problem};
 use crate::session::{Command, Kind, SESSIONS_MAX, check_speed};
+use crate::sheet;
 use crate::wire::run::{
     ModeWire, NewRunAsk, RunIdWire, RunKindWire, RunStateWire, RunSummaryWire, RunWire, RunsAsk,
 };
@@ -183,6 +184,38 @@ pub(crate) async fn show_route(
 ) -> Result<Json<RunWire>, ApiError> {
     let run = app.session(&id).await?.ask(Command::Show).await?;
     Ok(Json(*run))
+}
+
+/// What a printed sheet may load: nothing but its own looks.
+const SHEET_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+
+/// The run sheet: one page to print, before heat to be filled in, after it filled.
+#[utoipa::path(
+    get, path = "/api/runs/{id}/sheet", tag = "run", operation_id = "sheet",
+    params(("id" = String, Path, description = "Id of the run")),
+    responses(
+        (status = 200, description = "The sheet, one page of A4", body = String, content_type = "text/html"),
+        (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+pub(crate) async fn sheet_route(
+    State(app): State<Arc<App>>,
+    Path(id): Path<String>,
+) -> Result<Response, ApiError> {
+    let session = app.session(&id).await?;
+    let run = *session.ask(Command::Show).await?;
+    let alarms = session.ask(Command::Alarms).await?;
+    let keeper = app.keeper_of(&RunId::new(&id)).await?;
+    let head = keeper.read(Store::head).await?;
+    let printed = store::time::format_start(app.clock.now_ms(), run.zone_offset_minutes);
+    let printed =
+        printed.unwrap_or_default().chars().take(16).collect::<String>().replace('T', " ");
+    let page = sheet::page(&sheet::Told { run, alarms, head, printed });
+    let headers = [
+        (header::CONTENT_TYPE, "text/html; charset=utf-8"),
+        (header::CONTENT_SECURITY_POLICY, SHEET_POLICY),
+    ];
+    Ok((headers, page).into_response())
 }
 
 /// The run folder, as a ZIP archive.

@@ -263,6 +263,14 @@ fn a_whole_rehearsal_ends_and_its_folder_says_the_same_again() {
         .map(|e| (e["time_s"].as_f64().unwrap(), e["code"].as_str().unwrap().to_owned()))
         .collect();
     assert!(said.iter().any(|(_, code)| code == "hearts_end_near"), "{said:?}");
+    let sheet = server.get(&format!("/api/runs/{id}/sheet"));
+    assert_eq!(sheet.status, 200);
+    let policy = sheet.header("content-security-policy").unwrap();
+    assert!(policy.starts_with("default-src 'none'; style-src 'unsafe-inline'"), "{policy}");
+    let words = String::from_utf8(sheet.body).unwrap();
+    for there in ["Over at ", "url(#heads)", "Alarms and answers", "<b>1</b> foreshots", "digest"] {
+        assert!(words.contains(there), "{there}: {words}");
+    }
     let answer = server.get(&format!("/api/runs/{id}/folder.zip"));
     assert_eq!(answer.status, 200);
     assert_eq!(answer.header("content-type").as_deref(), Some("application/zip"));
