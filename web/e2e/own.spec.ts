@@ -15,7 +15,7 @@ test('a heat begun 20 min from when the page was opened: the list is signed, eve
   await expect(page.getByRole('link', { name: 'Print sheet' })).toHaveAttribute('href', /\/sheet$/)
   const printed = await sheet(page, info, 'sheet-before')
   expect(printed).toMatch(/Hearts should come to about \d\.\d L\..*between \d:\d\d and \d:\d\d \(4 in 5\)/)
-  for (const words of ['signed by Kim', 'until head +0.4 K over the plateau', 'Extinguisher and a clear way out.']) expect(printed).toContain(words)
+  for (const words of ['signed by Kim', 'until head +0.4 K over the plateau', 'Extinguisher in reach']) expect(printed).toContain(words)
   await pictures(page, info, 'checks')
   await elsewhere(page, 'actions', { action: 'heater', value: 2200, unit: 'W', ago_s: 1200 })
   await allSeen(page)

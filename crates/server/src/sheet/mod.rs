@@ -44,9 +44,9 @@ pub(crate) fn page(told: &Told) -> String {
     text.push_str("<div class=\"two\"><div>");
     tables::steps(&mut text, run, &plan);
     if run.started {
-        tables::alarms(&mut text, told)
+        tables::alarms(&mut text, told);
     } else {
-        tables::checks(&mut text, run)
+        tables::checks(&mut text, run);
     }
     text.push_str("</div><div>");
     tables::jars(&mut text, run);
