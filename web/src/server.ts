@@ -1,8 +1,8 @@
-// What asks the server for something once (the live feed is in live.svelte.ts).
+// Asks the server for something once (the live feed is in live.svelte.ts); what no first paint needs is in server-rest.ts.
 import type { AlcoholBalance, Fit, KnownStill } from './estimate'
 import type { components } from './api'
 import type {
-  AlarmOutputs, AlarmReview, Asker, Attending, BlendAnswer, Code, DeviceToken, Feeds, Forecast, GaugeAnswer, Guests, House, KeptPlan, LogPart, NewRun, OwnStill, OwnStillAsk, Problem, ReduceAnswer, RunPlan, RunSnapshot, RunSummary,
+  Attending, BlendAnswer, Feeds, Forecast, GaugeAnswer, House, KeptPlan, LogPart, NewRun, OwnStill, OwnStillAsk, Problem, ReduceAnswer, RunPlan, RunSnapshot, RunSummary,
 } from './types'
 
 type Schema = components['schemas']
@@ -39,8 +39,6 @@ export class ApiError extends Error {
 const WAIT_MS = 10_000
 /** A fit to a whole run takes its time. */
 const LEARN_WAIT_MS = 120_000
-/** Each output is tried, and ended after its limit of a minute at most. */
-const ALARM_TEST_WAIT_MS = 150_000
 
 /** Asks the server once. */
 export async function ask<T>(method: string, path: string, body?: unknown, waitMs = WAIT_MS): Promise<T> {
@@ -89,9 +87,6 @@ export const api = {
   /** How the record stands, and a person's word that a loss is known. */
   recordState: () => ask<Schema['RecordWire']>('GET', '/api/record'),
   acceptLoss: (reason: string) => ask<Schema['RecordWire']>('POST', '/api/record/loss', { reason }),
-  alarmOutputs: () => ask<AlarmOutputs>('GET', '/api/alarms/outputs'),
-  testAlarms: () => ask<{ outputs: AlarmOutputs['last'] }>('POST', '/api/alarms/test', undefined, ALARM_TEST_WAIT_MS),
-  runAlarms: (id: string) => ask<AlarmReview>('GET', runAddress(id, '/alarms')),
   attending: () => ask<Attending>('GET', '/api/attending'),
   feeds: () => ask<Feeds>('GET', '/api/feeds'),
   house: () => ask<House>('GET', '/api/house'),
@@ -123,17 +118,9 @@ export const api = {
   gauge: (reading: number, celsius: number) => ask<GaugeAnswer>('POST', '/api/bench/gauge', { reading, celsius }),
   reduce: (litres: number, from: number, to: number, celsius: number) =>
     ask<ReduceAnswer>('POST', '/api/bench/reduce', { litres, from, to, celsius }),
-  asker: () => ask<Asker>('GET', '/api/access'),
-  guests: () => ask<Guests>('GET', '/api/access/guests'),
-  makeCode: (role: 'attendant' | 'looker_on') => ask<Code>('POST', '/api/access/codes', { role }),
-  makeDevice: (still: string, name: string) => ask<DeviceToken>('POST', '/api/access/devices', { still, name }),
-  turnOut: (id: string) => ask<Guests>('DELETE', `/api/access/guests/${encodeURIComponent(id)}`),
-  leave: () => ask<undefined>('POST', '/api/access/leave'),
   blend: (parts: { litres: number; strength_vol: number }[]) => ask<BlendAnswer>('POST', '/api/bench/blend', { parts }),
 }
 
-/** The run on one page, to be printed. */
-export const sheetAddress = (id: string): string => runAddress(id, '/sheet')
 export const folderAddress = (id: string): string => runAddress(id, '/folder.zip')
 export const liveAddress = (id: string, after: number): string =>
   `/api/events?run=${encodeURIComponent(id)}&after=${after}`

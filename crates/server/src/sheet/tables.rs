@@ -102,8 +102,9 @@ pub(super) fn alarms(text: &mut String, told: &Told) {
             review.quiet.len(),
         ),
     };
-    let all: Vec<_> =
+    let mut all: Vec<_> =
         run.events.iter().filter(|event| event.kind == EventKindWire::Alarm).collect();
+    all.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
     if all.is_empty() {
         return;
     }
