@@ -18,7 +18,7 @@ pub(crate) struct FermentArgs {
     /// Folder of the wash.
     #[arg(value_name = "FOLDER", required_unless_present = "benchmark")]
     pub(crate) folder: Option<PathBuf>,
-    /// The moment, hours from pitching; with --benchmark a list: run,moment,at_h,asked.
+    /// The moment, hours from pitching; with --benchmark a list: `run,moment,at_h,asked`.
     #[arg(long, value_name = "HOURS", allow_hyphen_values = true)]
     pub(crate) at: String,
     /// Forecast every wash below this folder at the moments of a list; outcomes are not opened.

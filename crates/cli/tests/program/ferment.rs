@@ -16,10 +16,10 @@ const READINGS: &str = "time_h,gravity,temperature_c,weight_kg,ph,note\n0.1,1.06
 const ACTIONS: &str = "time_h,action,value,unit,note\n0,pitch,25,g,\n0,nutrient,25,g,DAP\n";
 
 fn folder(wash: &str, readings: &str, actions: &str) -> tempfile::TempDir {
-    let dir = tempfile::tempdir().unwrap();
-    fs::write(dir.path().join("wash.toml"), wash).unwrap();
-    fs::write(dir.path().join("readings.csv"), readings).unwrap();
-    fs::write(dir.path().join("actions.csv"), actions).unwrap();
+    let dir = tempfile::tempdir().expect("a folder");
+    fs::write(dir.path().join("wash.toml"), wash).expect("a folder");
+    fs::write(dir.path().join("readings.csv"), readings).expect("a folder");
+    fs::write(dir.path().join("actions.csv"), actions).expect("a folder");
     dir
 }
 

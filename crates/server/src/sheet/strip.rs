@@ -209,7 +209,11 @@ impl Strip<'_> {
         // As -ln(1 - strength): it opens up the top.
         let bend = |vol: f64| -(1.0 - vol.min(99.0) / 100.0).ln();
         let vol = scale((bend(STRENGTH_VOL.0), bend(STRENGTH_VOL.1)), STRENGTH);
-        let rows = run.forecast.as_ref().filter(|_| run.ended.is_none()).map_or(&[][..], |held| &held.rows);
+        let rows = run
+            .forecast
+            .as_ref()
+            .filter(|_| run.ended.is_none())
+            .map_or(&[][..], |held| &held.rows);
         let drawn = run.readings.litres.iter().flatten().copied().fold(0.0, f64::max);
         let most = rows.iter().map(|row| row.collected_l).fold(drawn, f64::max).max(0.2);
         let litres = scale((0.0, most * 1.05), COLLECTED);
