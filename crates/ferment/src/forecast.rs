@@ -181,8 +181,8 @@ pub fn forecast(recipe: &Recipe, log: &Log, at_h: f64) -> Result<Forecast, Recip
 mod tests {
     use super::{State, forecast};
     use crate::{
-        Act, ActKind, Buffer, Fermentable, Glass, Kind, Log, Material, Reading, Recipe, Room,
-        Yeast, YeastKind,
+        Act, ActKind, Buffer, Fermentable, Glass, Kind, Log, Material, Nutrient, Reading, Recipe,
+        Room, Yeast, YeastKind,
     };
 
     fn recipe() -> Recipe {
@@ -205,7 +205,12 @@ mod tests {
             litres: 25.0,
             fermentables: vec![sugar],
             yeast: Yeast { kind: YeastKind::Wine, grams: 25.0 },
-            nutrients: Vec::new(),
+            nutrients: vec![Nutrient {
+                at_h: 0.0,
+                name: "DAP".to_owned(),
+                grams: 25.0,
+                yan_mg_per_g: 212.0,
+            }],
             buffer: Some(Buffer { name: "chalk".to_owned() }),
             room: Room { ambient_c: 22.0, insulated: false, heater_c: None, heater_w: None },
             reading: Reading {
@@ -241,10 +246,12 @@ mod tests {
         let way = [(0.1, 1.069), (24.0, 1.060), (48.0, 1.045), (72.0, 1.034)];
         let high = [(120.0, 1.024), (200.0, 1.022), (270.0, 1.022), (340.0, 1.022)];
         let low = [(120.0, 1.006), (200.0, 0.988), (270.0, 0.9865), (340.0, 0.9865)];
-        let at =
-            |late: &[(f64, f64)]| forecast(&recipe(), &read(&[&way[..], late].concat()), 345.0);
-        assert_eq!(at(&high).unwrap().state, State::Stuck);
-        assert_eq!(at(&low).unwrap().state, State::Finished);
+        let starved = Recipe { nutrients: Vec::new(), ..recipe() };
+        let at = |recipe: &Recipe, late: &[(f64, f64)]| {
+            forecast(recipe, &read(&[&way[..], late].concat()), 345.0).unwrap().state
+        };
+        assert_eq!(at(&starved, &high), State::Stuck);
+        assert_eq!(at(&recipe(), &low), State::Finished);
     }
 
     #[test]
