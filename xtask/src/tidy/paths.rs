@@ -26,7 +26,8 @@ pub(super) fn read(text: &str) -> Named {
     let words = words.0;
     let mut at = 0;
     while at < words.len() {
-        if words[at] == "use" {
+        // `use<'a>` in a type says what is captured, and names no path.
+        if words[at] == "use" && words.get(at + 1).is_none_or(|next| next != "<") {
             let is_public = at > 0 && matches!(words[at - 1].as_str(), "pub" | ")");
             at += 1;
             let mut found = Vec::new();
@@ -62,7 +63,7 @@ fn tree(words: &[String], at: &mut usize, before: &[String], found: &mut Vec<(St
         match word.as_str() {
             "::" => {}
             "{" => {
-                while words.get(*at).is_some_and(|next| next != "}") {
+                while words.get(*at).is_some_and(|next| next != "}" && next != ";") {
                     if words[*at] == "," {
                         *at += 1;
                     } else {
@@ -201,6 +202,13 @@ mod tests {
             ]
         );
         assert_eq!(named.handed_on, [("S".to_owned(), vec!["seen".to_owned(), "Seen".to_owned()])]);
+    }
+
+    #[test]
+    fn what_is_no_path_behind_use_ends_too() {
+        let named =
+            read("fn x<'a>() -> impl Fn() + use<'a> { let b = 1; c::d(); }\nuse { a; b }\n");
+        assert!(joined(&named.used).contains(&"c::d".to_owned()), "{named:?}");
     }
 
     #[test]
