@@ -138,7 +138,10 @@ impl Draft {
         if rest.is_some_and(|rest| rest < PureAlcohol::ZERO) {
             let (taken, brought) =
                 if open(&self.to) == 1 { (taken, brought) } else { (brought, taken) };
-            return Err(AccountError::Unbalanced { taken, brought });
+            return Err(AccountError::Unbalanced {
+                taken: taken.to_string(),
+                brought: brought.to_string(),
+            });
         }
         let fill = |legs: Vec<Leg>, typed: &[TypedLeg]| {
             let filled =

@@ -382,6 +382,10 @@ impl Entry {
             return refused("counted", self.kind.to_string(), bound, "what was counted");
         }
         let (taken, brought) = (self.moved(), self.to.iter().map(|leg| leg.alcohol).sum());
-        if taken == brought { Ok(()) } else { Err(AccountError::Unbalanced { taken, brought }) }
+        if taken == brought {
+            Ok(())
+        } else {
+            Err(AccountError::Unbalanced { taken: taken.to_string(), brought: brought.to_string() })
+        }
     }
 }

@@ -1,8 +1,5 @@
 //! What the account refuses, and what it says about it: field, value, bound and a hint.
 
-use crate::amount::PureAlcohol;
-use crate::entry::Serial;
-
 /// Most characters of a value in a message.
 const SHOWN_MAX: usize = 60;
 
@@ -33,10 +30,10 @@ pub enum AccountError {
         "the entry takes {taken} L of pure alcohol and brings {brought} L: both must be the same"
     )]
     Unbalanced {
-        /// Taken out.
-        taken: PureAlcohol,
-        /// Brought in.
-        brought: PureAlcohol,
+        /// Taken out, L.
+        taken: String,
+        /// Brought in, L.
+        brought: String,
     },
     /// A place would hold less than none.
     #[error(
@@ -45,22 +42,22 @@ pub enum AccountError {
     Overdrawn {
         /// The place and the lot.
         place: String,
-        /// What would be left.
-        left: PureAlcohol,
+        /// What would be left, L.
+        left: String,
         /// At which entry; the new one where it is the one asked about.
-        after: Serial,
+        after: u64,
     },
     /// The act lies in a period that is closed.
     #[error("the act lies in the period that entry {closed} closed")]
     Closed {
         /// The entry that closed it.
-        closed: Serial,
+        closed: u64,
     },
     /// An entry that is pointed at cannot be corrected.
     #[error("entry {entry} {why}")]
     NotCorrectable {
         /// Which.
-        entry: Serial,
+        entry: u64,
         /// Why not.
         why: &'static str,
     },

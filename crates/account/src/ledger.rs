@@ -380,7 +380,7 @@ fn tail(
     }
     let overdrawn = |left: i64, at: Position| AccountError::Overdrawn {
         place: held.whereabouts(),
-        left: PureAlcohol::of_nanolitres(left),
+        left: PureAlcohol::of_nanolitres(left).to_string(),
         after: at.1,
     };
     for event in &mut rest {

@@ -1,11 +1,25 @@
 //! Readings that are doubted, and why.
 
+use serde::Serialize;
+
 use crate::belief::{Unknowns, Wash};
 use crate::course::Course;
-use crate::forecast::Doubted;
 use crate::likelihood;
 use crate::log::Log;
 use crate::problem::Problem;
+
+/// A reading that is doubted.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Doubted {
+    /// Hours from pitching.
+    pub time_h: f64,
+    /// Its column.
+    pub column: &'static str,
+    /// What was written.
+    pub value: f64,
+    /// Why.
+    pub why: String,
+}
 
 /// A reading so many standard deviations from what the washes expect is doubted.
 const FAR: f64 = 3.5;

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::chance::Chance;
-use crate::doubt;
+use crate::doubt::{self, Doubted};
 use crate::log::Log;
 use crate::outlook::{End, carry_on};
 use crate::problem::Problem;
@@ -37,19 +37,6 @@ pub struct Quantiles {
     pub p90: f64,
     /// One in forty lies above.
     pub p975: f64,
-}
-
-/// A reading that is doubted.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Doubted {
-    /// Hours from pitching.
-    pub time_h: f64,
-    /// Its column.
-    pub column: &'static str,
-    /// What was written.
-    pub value: f64,
-    /// Why.
-    pub why: String,
 }
 
 /// What a wash is expected to become.

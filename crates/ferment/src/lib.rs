@@ -19,7 +19,8 @@ mod recipe;
 mod sampler;
 mod temperature;
 
-pub use forecast::{Doubted, Forecast, Quantiles, State, forecast};
+pub use doubt::Doubted;
+pub use forecast::{Forecast, Quantiles, State, forecast};
 pub use log::{Act, ActKind, FloatReading, Glass, Log};
 pub use recipe::{
     Buffer, Fermentable, Kind, Material, Nutrient, Reading, Recipe, RecipeError, Room, Yeast,

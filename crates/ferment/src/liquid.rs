@@ -3,7 +3,7 @@
 use alcoholometry::density::{ETHANOL_DENSITY_20C_KG_M3, Isotherm, WATER_DENSITY_20C_KG_M3};
 use alcoholometry::wash::{SugarKind, balling, gravity};
 
-use crate::recipe::{Material, Recipe};
+use crate::recipe::{Material, Recipe, RecipeError, within};
 
 /// Kilograms of extract and what they weigh as hexose, by the recipe.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -98,5 +98,18 @@ impl Liquid {
     pub(crate) fn strength_vol(&self) -> f64 {
         let litres = self.mass_g() / (self.gravity() * WATER_DENSITY_20C_KG_M3);
         100.0 * self.ethanol_g / ETHANOL_DENSITY_20C_KG_M3 / litres
+    }
+}
+
+impl Recipe {
+    /// Refuses what cannot be: each value by itself, and what they come to together.
+    ///
+    /// # Errors
+    /// [`RecipeError`] naming the key, the value, the bound and a hint.
+    pub fn check(&self) -> Result<(), RecipeError> {
+        self.check_values()?;
+        let gravity = planned_gravity(self);
+        let hint = "compare kilograms and litres: so much does not ferment";
+        within("litres", gravity, (1.005, 1.25), "original gravity by the recipe", hint)
     }
 }

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use directories::ProjectDirs;
 use store::Store;
+use store::folder::RunFolder;
 
 use crate::error::CliError;
 
@@ -23,4 +24,16 @@ pub(super) fn folder(named: Option<&Path>) -> Result<PathBuf, CliError> {
             .map(|folders| folders.data_dir().to_path_buf())
             .ok_or(CliError::NoHome),
     }
+}
+
+/// The newest run of the record in which a jar was filled.
+pub(super) fn last_run(data: &Path) -> Result<RunFolder, CliError> {
+    let store = Store::open_read_only(data)?;
+    for run in store.runs(false)?.iter().rev() {
+        let folder = store.run(&run.id)?.folder();
+        if !folder.rows.jars.is_empty() {
+            return Ok(folder);
+        }
+    }
+    Err(CliError::NoJars { run: "the record".to_owned(), what: "was filled".to_owned() })
 }

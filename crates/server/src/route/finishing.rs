@@ -19,9 +19,8 @@ use crate::app::App;
 use crate::body::{Asked, Given};
 use crate::forecasts::ForecastCache;
 use crate::problem::{ApiError, Problem};
-use crate::wire::finishing::{
-    BottlingAnswer, BottlingAsk, CutsAsk, CutsWire, GlassWire, StepsAnswer, StepsAsk,
-};
+use crate::wire::finishing::{CutsAsk, CutsWire, GlassWire};
+use crate::wire::to_bottle::{BottlingAnswer, BottlingAsk, StepsAnswer, StepsAsk};
 
 /// How far off a thermometer at the bench may be, K (judgement).
 const THERMOMETER_K: f64 = 0.5;

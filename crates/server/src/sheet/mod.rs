@@ -2,31 +2,21 @@
 
 mod strip;
 mod tables;
+mod told;
 mod words;
 
 use std::fmt::Write;
 
-use advise::AlarmReview;
 use still::plan::RunPlan;
 use store::RecordHead;
 
+pub(crate) use self::told::Told;
 use self::words::{plain, short, time};
 use crate::wire::run::{ModeWire, RunWire};
 
 /// Most signs of the sentence, of a name: more would break the page.
 const SENTENCE_SIGNS_MAX: usize = 150;
 const NAME_SIGNS_MAX: usize = 60;
-
-/// What the sheet tells.
-#[derive(Debug)]
-pub(crate) struct Told {
-    pub(crate) run: RunWire,
-    pub(crate) alarms: AlarmReview,
-    /// How the record stood.
-    pub(crate) head: RecordHead,
-    /// When it was printed, in the zone of the run.
-    pub(crate) printed: String,
-}
 
 /// The whole page, with its drawing in it.
 pub(crate) fn page(told: &Told) -> String {

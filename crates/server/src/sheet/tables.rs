@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use still::plan::RunPlan;
 
-use super::Told;
+use super::told::Told;
 use super::words::{plain, short, step, time};
 use crate::wire::event::EventKindWire;
 use crate::wire::run::RunWire;

@@ -23,4 +23,5 @@ pub(crate) mod run;
 pub(crate) mod standing;
 pub(crate) mod still;
 pub(crate) mod stored;
+pub(crate) mod to_bottle;
 pub(crate) mod twin;

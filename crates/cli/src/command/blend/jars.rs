@@ -8,7 +8,6 @@ use still::plan::StepKind;
 
 use crate::args::BlendArgs;
 use crate::command::data;
-use crate::command::jars::last_run;
 use crate::error::CliError;
 use crate::print::Warning;
 
@@ -38,7 +37,7 @@ pub(super) struct Jar {
 pub(super) fn of(args: &BlendArgs) -> Result<Option<Jars>, CliError> {
     let folder = match &args.run {
         Some(dir) => store::folder::read_record(dir)?,
-        None if args.last => last_run(&data::folder(args.data.as_deref())?)?,
+        None if args.last => data::last_run(&data::folder(args.data.as_deref())?)?,
         None => return Ok(None),
     };
     let mut jars = Jars { run: folder.plan.title.clone(), taken: Vec::new(), left_out: Vec::new() };

@@ -8,7 +8,7 @@ use ferment::Quantiles;
 use store::folder::read_wash;
 
 use super::super::progress::Progress;
-use super::moment;
+use super::moment::typed;
 use crate::error::CliError;
 
 /// Most moments of one list.
@@ -120,7 +120,7 @@ fn read(list: &Path) -> Result<Vec<Moment>, CliError> {
                 format!("run = {}: must name a folder of a wash", cells[run]),
             ));
         }
-        let at_h = moment(cells[at])
+        let at_h = typed(cells[at])
             .map_err(|error| wrong(Some(line), format!("at_h = {}: {error}", cells[at])))?;
         moments.push(Moment { run: cells[run].to_owned(), name: cells[name].to_owned(), at_h });
         if moments.len() > MOMENTS_MAX {

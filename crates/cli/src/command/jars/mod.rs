@@ -2,30 +2,23 @@
 
 mod read;
 mod text;
+mod told;
 mod wire;
 
 use finishing::congeners::METHANOL_WORDS;
-use finishing::cuts::{Charged, Cuts, Table, charge_with};
+use finishing::cuts::{Table, charge_with};
 use finishing::limits::{self, Limit};
-use finishing::nose::{Glass, round};
+use finishing::nose::round;
 use still::plan::StepKind;
 
 use crate::args::{Amount, JarsArgs};
 use crate::error::CliError;
 use crate::print;
 use read::Bench;
-pub(super) use read::last_run;
+use told::Told;
 
 /// Where a line of one's own comes from.
 const OWN: &str = "your own line";
-
-/// All that is said of the jars.
-struct Told {
-    bench: Bench,
-    cuts: Cuts,
-    next: Option<Charged>,
-    glasses: Vec<Glass>,
-}
 
 /// Gauges the jars, cuts them, prints.
 pub(crate) fn run(args: &JarsArgs, json: bool) -> Result<(), CliError> {

@@ -3,7 +3,6 @@
 use finishing::congeners::{Curve, Milligrams};
 use finishing::jar::{self, Jar, JarReading};
 use still::forecast::{Options, forecast};
-use store::Store;
 use store::folder::RunFolder;
 
 use crate::args::{Amount, JarsArgs};
@@ -31,7 +30,7 @@ impl Bench {
     pub(super) fn read(args: &JarsArgs) -> Result<Self, CliError> {
         let folder = match &args.run {
             Some(dir) => Some(store::folder::read_record(dir)?),
-            None if args.last => Some(last_run(&data::folder(args.data.as_deref())?)?),
+            None if args.last => Some(data::last_run(&data::folder(args.data.as_deref())?)?),
             None => None,
         };
         let mut readings: Vec<JarReading> = Vec::new();
@@ -87,16 +86,4 @@ impl Bench {
 fn curve(folder: &RunFolder) -> Result<Option<Curve>, CliError> {
     let outcome = forecast(&folder.plan, &Options::default())?;
     Ok(Curve::of(&outcome, folder.plan.charge.congeners_mg_per_l.is_some()))
-}
-
-/// The newest run of the record in which a jar was filled.
-pub(in crate::command) fn last_run(data: &std::path::Path) -> Result<RunFolder, CliError> {
-    let store = Store::open_read_only(data)?;
-    for run in store.runs(false)?.iter().rev() {
-        let folder = store.run(&run.id)?.folder();
-        if !folder.rows.jars.is_empty() {
-            return Ok(folder);
-        }
-    }
-    Err(CliError::NoJars { run: "the record".to_owned(), what: "was filled".to_owned() })
 }

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use finishing::congeners::METHANOL_WORDS;
 use finishing::cuts::{Lot, Move};
 
-use super::Told;
+use super::told::Told;
 use super::wire::of_jar;
 use crate::print::{Sheet, columns, number};
 

@@ -5,7 +5,7 @@ use finishing::cuts::{Against, Lot, Move};
 use finishing::jar::Jar;
 use serde::Serialize;
 
-use super::Told;
+use super::told::Told;
 
 #[derive(Debug, Serialize)]
 pub(super) struct JarsWire {
