@@ -1,5 +1,0 @@
-// A file as text.
-declare module '*?raw' {
-  const text: string
-  export default text
-}
