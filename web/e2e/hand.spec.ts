@@ -41,7 +41,7 @@ test('the coolant is lost behind a far view and behind a pad: the alarm of the e
   await expect(off).toBeFocused()
   await expect(page.getByRole('dialog')).toHaveCount(0)
   await page.waitForTimeout(600)
-  await page.getByRole('button', { name: 'Seen' }).click()
+  await page.getByRole('alert').getByRole('button', { name: 'Seen' }).click()
   await expect(off).toHaveCount(0)
   await probes.stop()
   const seen = (await told(page)).actions.filter(({ action }) => action === 'seen').map(({ note }) => note)
