@@ -3,8 +3,8 @@ import { svelte } from '@sveltejs/vite-plugin-svelte'
 import { defineConfig } from 'vitest/config'
 import { paintBound } from './paint.ts'
 
-/** What nearly every page says: one file, since many small ones pack badly. */
-const WORDS = /src\/(units|knowledge|route\.svelte|plan\/steps|run\/sentence|ui\/Hook)\b/
+/** What nearly every page says or hears: one file, since many small ones pack badly. */
+const WORDS = /src\/(units|knowledge|route\.svelte|plan\/steps|run\/sentence|ui\/Hook|sound\.svelte|chart\/height|live\/columns)\b|svelte\/src\/reactivity/
 
 export default defineConfig({
   plugins: [svelte(), paintBound()],

@@ -1,4 +1,4 @@
-// What of a run's page is loaded behind its first paint: alarms, pads, the check list, what happened, the end, and what keeps the screen on.
+// What of a run's page is loaded behind its first paint: alarms, pads, the check list, what happened, the end, what takes a jar back, and what keeps the screen on.
 export { default as Alarms } from './Alarms.svelte'
 export { default as Caution } from '../ui/Caution.svelte'
 export { deedOf } from './keyboard'
@@ -13,4 +13,5 @@ export { default as Pads } from './Pads.svelte'
 export { default as Question } from './Question.svelte'
 export { default as Rehearsal } from './Rehearsal.svelte'
 export { default as Sheets } from './Sheets.svelte'
+export { default as Undo } from './Undo.svelte'
 export { stay } from './wake'
