@@ -131,11 +131,13 @@ impl Live {
         (left_w / cost_j.unwrap_or(HEAT_PER_MOLE_J)).max(0.0)
     }
 
-    /// What all of the top vapour would be as spirit, mL/min at 20 °C.
+    /// What all of the top vapour would bring into the jar as spirit, mL/min at 20 °C: less what the
+    /// still is stated to lose as vapour.
     fn all_ml_min(&self) -> f64 {
         let p = kernel::mass_fraction_from_vol20(self.running_strength() / 100.0);
         let x = kernel::mole_fraction_from_mass_fraction(p);
-        60_000.0 * self.top_vapour_mol_s() * kernel::litres_20c(x, 1.0 - x)
+        let kept = 1.0 - self.plan.still.vapour_lost.unwrap_or(0.0);
+        60_000.0 * kept * self.top_vapour_mol_s() * kernel::litres_20c(x, 1.0 - x)
     }
 
     /// Take-off now, mL/min at 20 °C: as weighed, else as set.

@@ -120,6 +120,7 @@ pub(super) struct Measured {
     pub(super) drift_from_s: f64,
     /// Whose heat the coolant takes up.
     coolant: HeatOf,
+    /// Share of what is drawn that never reaches the jar.
     vapour_lost: f64,
 }
 
@@ -371,7 +372,8 @@ impl Measured {
             Measurement::Rate(from_s, to_s, rate, ratio) => {
                 let at = track.at(0.5 * (from_s + to_s))?;
                 let litres_per_mol = alcoholometry::kernel::litres_20c(at.drum_x, 1.0 - at.drum_x);
-                let model = at.vapour_mol_s * litres_per_mol / (ratio + 1.0);
+                let kept = 1.0 - self.vapour_lost;
+                let model = kept * at.vapour_mol_s * litres_per_mol / (ratio + 1.0);
                 let valve = if self.pot { 0.0 } else { unknowns[VALVE] };
                 (rate / model.max(1e-9)).ln() - valve
             }

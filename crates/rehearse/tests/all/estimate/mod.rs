@@ -2,6 +2,7 @@
 
 mod faults;
 mod learned;
+mod lossy;
 mod outlook;
 mod recorded;
 mod ten;
