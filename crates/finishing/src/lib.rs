@@ -9,6 +9,7 @@ pub mod cask;
 mod check;
 pub mod congeners;
 pub mod cuts;
+pub mod entering;
 mod error;
 pub mod fill;
 pub mod jar;
@@ -19,5 +20,6 @@ pub mod nose;
 pub mod profile;
 pub mod steps;
 mod table;
+pub mod treatment;
 
 pub use error::FinishingError;

@@ -22,8 +22,8 @@ use crate::body::BODY_BYTES_MAX;
 use crate::guard::{self, Door};
 use crate::problem::ApiError;
 use crate::route::{
-    access, account, account_entry, acts, alarms, attending, bench, events, feeds, finishing, fit,
-    instruments, log, metrics, plan, plans, record, runs, server, stills,
+    access, account, account_entry, acts, alarms, attending, bench, entering, events, feeds,
+    finishing, fit, instruments, log, metrics, plan, plans, record, runs, server, stills, treating,
 };
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire, ResumedWire};
 
@@ -109,6 +109,9 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(finishing::cuts_route))
         .routes(routes!(finishing::steps_route))
         .routes(routes!(finishing::bottling_route))
+        .routes(routes!(treating::carbon_route))
+        .routes(routes!(treating::macerate_route))
+        .routes(routes!(treating::cask_route))
 }
 
 /// The account of pure alcohol.
@@ -120,6 +123,7 @@ fn book_routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(account::entries_route, account_entry::enter_route))
         .routes(routes!(account_entry::stock_take_route))
         .routes(routes!(account_entry::close_route))
+        .routes(routes!(entering::act_route))
         .routes(routes!(account::findings_route))
         .routes(routes!(account::book_route))
 }

@@ -18,13 +18,14 @@ pub mod toml_text;
 
 pub use error::StoreError;
 pub use record::{
-    Anchor, BegunGroup, BegunStep, BootId, CALIBRATED_KEYS, CalibratedFrom, CalibratedNote,
-    CalibratedValue, CalibrationDropped, CalibrationPoint, CheckList, ClockAnchor, ENTRY_BYTES_MAX,
-    Entry, EntryNumber, FurtherRun, Instrument, InstrumentCalibrated, InstrumentDropped,
-    KEY_CHARACTERS_MAX, KeptPlan, KnownInstrument, LOST_CODE, LearningChoice, LeftOut,
-    LessonSource, Logged, Loss, LossAccepted, NewRun, NotApart, OfferedOffset, OwnStillRecord,
-    PAYLOAD_VERSION, RecordHead, RequestKey, ResetNote, Restored, RunId, RunInstrument,
-    RunInstruments, RunMode, RunState, RunStatus, RunSummary, SteadyMark, StillCalibration,
-    StillLesson, StillReset, StillState, Store, StoredBalance, StoredEnd, StoredEvent, StoredKind,
-    StoredPriority, Taught, Trouble, VerifyFailure, VerifyReport, take_over,
+    ActEntries, Anchor, BegunGroup, BegunStep, BootId, CALIBRATED_KEYS, CalibratedFrom,
+    CalibratedNote, CalibratedValue, CalibrationDropped, CalibrationPoint, CheckList, ClockAnchor,
+    ENTRY_BYTES_MAX, Entry, EntryNumber, FurtherRun, Instrument, InstrumentCalibrated,
+    InstrumentDropped, KEY_CHARACTERS_MAX, KeptPlan, KnownInstrument, LOST_CODE, LearningChoice,
+    LeftOut, LessonSource, Logged, Loss, LossAccepted, NewRun, NotApart, OfferedOffset,
+    OwnStillRecord, PAYLOAD_VERSION, RecordHead, RequestKey, ResetNote, Restored, RunId,
+    RunInstrument, RunInstruments, RunMode, RunState, RunStatus, RunSummary, SteadyMark,
+    StillCalibration, StillLesson, StillReset, StillState, Store, StoredBalance, StoredEnd,
+    StoredEvent, StoredKind, StoredPriority, Taught, Trouble, VerifyFailure, VerifyReport,
+    take_over,
 };

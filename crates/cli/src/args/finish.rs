@@ -4,12 +4,12 @@ use std::str::FromStr;
 
 use clap::{ArgGroup, Args};
 
-use super::number;
+use super::{BookedArgs, PlacesArgs, number};
 
 /// Options of `middlecut carbon`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example: 10 L of 40 % vol through a bed 40 mm wide and 1.5 m high, 2 L of water after it\n  middlecut carbon --litres 10 --vol 40 --diameter 40 --height 1.5 --flow 2 --rinse 2\n"
+    after_help = "Example: 10 L of 40 % vol through a bed 40 mm wide and 1.5 m high, 2 L of water after it\n  middlecut carbon --litres 10 --vol 40 --diameter 40 --height 1.5 --flow 2 --rinse 2\nThe same, and into the book\n  middlecut carbon --litres 10 --vol 40 --diameter 40 --height 1.5 --flow 2 --rinse 2 --enter --out-of tank:T1/H1 --into tank:T2/C1 --by Ada\n"
 )]
 pub(crate) struct CarbonArgs {
     /// Litres of spirit at 20 °C.
@@ -30,6 +30,15 @@ pub(crate) struct CarbonArgs {
     /// Water pushed through after it, L.
     #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true, default_value = "0", requires = "diameter")]
     pub(crate) rinse: f64,
+    /// With --enter: the bed that keeps what stays in it; lost where not given.
+    #[arg(long, value_name = "NAME", requires = "enter")]
+    pub(crate) bed: Option<String>,
+    /// Into the book, by whom and when.
+    #[command(flatten)]
+    pub(crate) book: BookedArgs,
+    /// Between which places.
+    #[command(flatten)]
+    pub(crate) places: PlacesArgs,
 }
 
 /// Options of `middlecut macerate`.
@@ -56,6 +65,12 @@ pub(crate) struct MacerateArgs {
     /// Sugar and extract in the liquid in the end, g/L.
     #[arg(long, value_name = "G_L", value_parser = number, allow_hyphen_values = true, default_value = "0")]
     pub(crate) extract: f64,
+    /// Into the book, by whom and when.
+    #[command(flatten)]
+    pub(crate) book: BookedArgs,
+    /// Between which places.
+    #[command(flatten)]
+    pub(crate) places: PlacesArgs,
 }
 
 /// What a cask held when it was gauged again, typed `YEARS=LITRES@STRENGTH`.
@@ -120,6 +135,12 @@ pub(crate) struct CaskArgs {
     /// What it held when it was gauged again: years after the fill, litres at 20 °C, % vol.
     #[arg(long, value_name = "Y=L@P")]
     pub(crate) regauged: Option<Regauge>,
+    /// Into the book, by whom and when.
+    #[command(flatten)]
+    pub(crate) book: BookedArgs,
+    /// Between which places.
+    #[command(flatten)]
+    pub(crate) places: PlacesArgs,
 }
 
 /// Options of `middlecut bottle`.
@@ -183,4 +204,13 @@ pub(crate) struct BottleArgs {
     /// Bottles counted in the end.
     #[arg(long, value_name = "N")]
     pub(crate) counted: Option<u32>,
+    /// With --enter: what a loss is put down to, as loss:transfer; not explained where not given.
+    #[arg(long, value_name = "PLACE", requires = "enter")]
+    pub(crate) lost_to: Option<String>,
+    /// Into the book, by whom and when.
+    #[command(flatten)]
+    pub(crate) book: BookedArgs,
+    /// Between which places.
+    #[command(flatten)]
+    pub(crate) places: PlacesArgs,
 }

@@ -7,7 +7,7 @@ use std::str::FromStr;
 use clap::{ArgGroup, Args};
 
 use super::mix::{Amount, Part};
-use super::number;
+use super::{BookedArgs, number};
 
 /// Most jars a range may span.
 const JARS_MAX: u32 = 300;
@@ -96,7 +96,7 @@ impl FromStr for OwnLine {
 
 /// Options of `middlecut jars`.
 #[derive(Debug, Args)]
-#[command(group = ArgGroup::new("what").required(true).multiple(true).args(["run", "last", "jar"]))]
+#[command(group = ArgGroup::new("what").required(true).multiple(true).args(["run", "last", "of", "jar"]))]
 #[command(after_help = "\
 Examples: the last run's jars; jars 5 to 11 of a folder as hearts, against the limits of a category;
 two jars typed; a round of jars to smell without knowing which is which
@@ -104,6 +104,8 @@ two jars typed; a round of jars to smell without knowing which is which
   middlecut jars my-run --hearts 5-11 --category fruit --own higher_alcohols=60
   middlecut jars --jar 1=0.25@94.2@21 --jar 2=0.2kg@90@21 --hearts 1
   middlecut jars --last --noses 7 --twice 2
+Jars 5 to 11 mixed in the book, the rest kept as feints, the foreshots thrown away
+  middlecut jars --last --hearts 5-11 --enter --into tank:T1/H1 --by Ada
 ")]
 pub(crate) struct JarsArgs {
     /// The run folder whose jars they are.
@@ -112,8 +114,11 @@ pub(crate) struct JarsArgs {
     /// The jars of the last run of the record.
     #[arg(long)]
     pub(crate) last: bool,
+    /// The jars of this run of the record.
+    #[arg(long, value_name = "RUN_ID", conflicts_with_all = ["run", "last"])]
+    pub(crate) of: Option<String>,
     /// Folder of the record; your data folder where not given.
-    #[arg(long, value_name = "DIR", requires = "last")]
+    #[arg(long, value_name = "DIR")]
     pub(crate) data: Option<PathBuf>,
     /// A jar as measured, in place of what the run says of it: number, litres or kilograms (0.2kg),
     /// what a glass of 20 °C reads, and at which temperature.
@@ -137,4 +142,13 @@ pub(crate) struct JarsArgs {
     /// So many jars stand in the round twice, to see whether the nose agrees with itself.
     #[arg(long, value_name = "N", default_value = "0", requires = "noses")]
     pub(crate) twice: usize,
+    /// With --enter: where the jars that are in come together.
+    #[arg(long, value_name = "PLACE/LOT", requires = "enter")]
+    pub(crate) into: Option<String>,
+    /// With --enter: where the rest is kept; feints of the run where not given.
+    #[arg(long, value_name = "PLACE/LOT", requires = "enter")]
+    pub(crate) feints_into: Option<String>,
+    /// Into the book, by whom and when.
+    #[command(flatten)]
+    pub(crate) book: BookedArgs,
 }

@@ -6,7 +6,7 @@ use std::str::FromStr;
 use alcoholometry::liquid::{Basis, LiquidInput, describe};
 use clap::{ArgGroup, Args};
 
-use super::number;
+use super::{BookedArgs, PlacesArgs, number};
 
 /// A strength as it is typed: % vol at 20 °C, or US proof with the word behind it.
 fn strength(text: &str) -> Result<f64, String> {
@@ -49,6 +49,15 @@ pub(crate) struct ReduceArgs {
     /// True strength gauged after the steps that are done, % vol.
     #[arg(long, value_name = "P,P", value_parser = number, allow_hyphen_values = true, value_delimiter = ',', requires = "steps")]
     pub(crate) gauged: Vec<f64>,
+    /// With --enter: what a loss is put down to, as loss:transfer; not explained where not given.
+    #[arg(long, value_name = "PLACE", requires = "enter")]
+    pub(crate) lost_to: Option<String>,
+    /// Into the book, by whom and when.
+    #[command(flatten)]
+    pub(crate) book: BookedArgs,
+    /// Between which places.
+    #[command(flatten)]
+    pub(crate) places: PlacesArgs,
 }
 
 /// How much of a part there is.

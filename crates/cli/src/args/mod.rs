@@ -6,6 +6,7 @@ mod alarms;
 mod bench;
 mod calibrate;
 mod doctor;
+mod entering;
 mod feeds;
 mod ferment;
 mod finish;
@@ -29,6 +30,7 @@ pub(crate) use alarms::{AlarmsArgs, AlarmsCommand, AlarmsReviewArgs, AlarmsTestA
 pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};
 pub(crate) use calibrate::{CalibrateArgs, StatedArgs};
 pub(crate) use doctor::DoctorArgs;
+pub(crate) use entering::{BookedArgs, PlacesArgs};
 pub(crate) use feeds::{FeedsArgs, FeedsCheckArgs, FeedsCommand};
 pub(crate) use ferment::FermentArgs;
 pub(crate) use finish::{BottleArgs, CarbonArgs, CaskArgs, MacerateArgs};

@@ -1,13 +1,15 @@
 //! `middlecut bottle`: whether a lot is what its label says, what to fill, and how many bottles.
 
 use finishing::bottling::{CountInput, Counted, Gauges, Labelled, Tank, count, gauged, labelled};
+use finishing::entering::{Act, Bottled, bottled};
 use finishing::fill::{FillInput, Filled, WANTED_CHANCE, Way, fill};
 use finishing::profile::{self, Profile};
 use serde::Serialize;
 
+use super::entering::{book, place, refused, say, stands};
 use crate::args::BottleArgs;
 use crate::error::CliError;
-use crate::print::{self, Sheet, number};
+use crate::print::{Sheet, number};
 
 #[derive(Debug, Serialize)]
 struct BottleWire {
@@ -55,12 +57,17 @@ struct Lot {
 /// Reckons a lot of bottles.
 pub(crate) fn run(args: &BottleArgs, json: bool) -> Result<(), CliError> {
     let lot = reckon(args)?;
-    if json {
-        print::json(&wire(args, &lot))?;
-    } else {
-        print::text(&sheet(args, &lot).to_string())?;
-    }
-    Ok(())
+    let booked = book(&args.book, args.places.data.as_deref(), || {
+        let of = Bottled {
+            count: lot.count,
+            counted: args.counted,
+            size_ml: args.size,
+            strength_vol: lot.tank.strength_vol,
+        };
+        let act = bottled(stands(&args.places, false)?, of, place(args.lost_to.as_deref())?);
+        Ok(Act::Moved(act.map_err(refused)?))
+    })?;
+    say(&wire(args, &lot), &sheet(args, &lot).to_string(), booked.as_ref(), json)
 }
 
 fn reckon(args: &BottleArgs) -> Result<Lot, CliError> {

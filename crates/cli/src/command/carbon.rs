@@ -1,20 +1,24 @@
 //! `middlecut carbon`: how much carbon, and what a bed keeps.
 
-use finishing::carbon::{Bed, BedInput, WORDS, bed, stirred};
+use account::Name;
+use finishing::carbon::{BedInput, WORDS};
+use finishing::entering::{Act, carbon};
+use finishing::treatment::{Treated, stirred_in, through_bed};
 use serde::Serialize;
 
+use super::entering::{book, refused, say, stands};
 use crate::args::CarbonArgs;
 use crate::error::CliError;
-use crate::print::{self, Sheet};
+use crate::print::Sheet;
 
 #[derive(Debug, Serialize)]
 struct CarbonWire {
     carbon_g: f64,
     wanted_g: f64,
     contact_min: f64,
-    held_litres: Option<f64>,
+    held_litres: f64,
     held_litres_sd: Option<f64>,
-    hours: Option<f64>,
+    hours: f64,
     held_alcohol_l: Option<f64>,
     lost_l: f64,
     lost_l_sd: f64,
@@ -26,34 +30,36 @@ struct CarbonWire {
 /// Reckons the carbon.
 pub(crate) fn run(args: &CarbonArgs, json: bool) -> Result<(), CliError> {
     let asked = args.diameter.zip(args.height).zip(args.flow);
-    let wire = match asked {
-        Some(((diameter_mm, height_m), litres_per_hour)) => of_bed(bed(BedInput {
+    let is = match asked {
+        Some(((diameter_mm, height_m), litres_per_hour)) => through_bed(BedInput {
             litres: args.litres,
             strength_vol: args.vol,
             diameter_mm,
             height_m,
             litres_per_hour,
             rinse_litres: args.rinse,
-        })?),
-        None => in_vessel(args)?,
+        })?,
+        None => stirred_in(args.litres, args.vol)?,
     };
-    if json {
-        print::json(&wire)?;
-    } else {
-        print::text(&sheet(&wire).to_string())?;
-    }
-    Ok(())
+    let booked = book(&args.book, args.places.data.as_deref(), || {
+        let bed = args.bed.as_deref().map(Name::new).transpose().map_err(refused)?;
+        let (spirit, stands) = ((args.litres, args.vol), stands(&args.places, true)?);
+        let act = carbon(stands, spirit, is.out_strength_vol, is.lost_l, bed);
+        Ok(Act::Moved(act.map_err(refused)?))
+    })?;
+    let text = sheet(&is).to_string();
+    say(&wire(is), &text, booked.as_ref(), json)
 }
 
-fn of_bed(of: Bed) -> CarbonWire {
+fn wire(of: Treated) -> CarbonWire {
     CarbonWire {
         carbon_g: of.carbon_g,
         wanted_g: of.wanted_g,
         contact_min: of.contact_min,
-        held_litres: Some(of.held_litres),
-        held_litres_sd: Some(of.held_litres_sd),
-        hours: Some(of.hours),
-        held_alcohol_l: Some(of.held_alcohol_l),
+        held_litres: of.held_litres,
+        held_litres_sd: of.held_litres_sd,
+        hours: of.hours,
+        held_alcohol_l: of.held_alcohol_l,
         lost_l: of.lost_l,
         lost_l_sd: of.lost_l_sd,
         out_litres_20c: of.out_litres_20c,
@@ -62,36 +68,13 @@ fn of_bed(of: Bed) -> CarbonWire {
     }
 }
 
-/// Carbon stirred into the vessel: what its grains keep when they are strained off.
-fn in_vessel(args: &CarbonArgs) -> Result<CarbonWire, CliError> {
-    let is = stirred(args.litres, args.vol)?;
-    Ok(CarbonWire {
-        carbon_g: is.carbon_g,
-        wanted_g: is.carbon_g,
-        contact_min: 60.0 * is.hours,
-        held_litres: Some(is.held_litres),
-        held_litres_sd: None,
-        hours: Some(is.hours),
-        held_alcohol_l: None,
-        lost_l: is.lost_l,
-        lost_l_sd: is.lost_l_sd,
-        out_litres_20c: args.litres - is.held_litres,
-        out_strength_vol: args.vol,
-        doubts: Vec::new(),
-    })
-}
-
-fn sheet(of: &CarbonWire) -> Sheet {
+fn sheet(of: &Treated) -> Sheet {
     let mut sheet = Sheet::new();
     sheet.row("carbon", of.carbon_g, 0, "g");
     sheet.row("this spirit asks for", of.wanted_g, 0, "g");
     sheet.row("contact", of.contact_min, 0, "min");
-    if let Some(held) = of.held_litres {
-        sheet.row("carbon holds", held, 2, "L");
-    }
-    if let Some(hours) = of.hours {
-        sheet.row("takes", hours, 1, "h");
-    }
+    sheet.row("carbon holds", of.held_litres, 2, "L");
+    sheet.row("takes", of.hours, 1, "h");
     let sd = format!("L of pure alcohol, ± {:.3}", of.lost_l_sd);
     sheet.row("stays in it", of.lost_l, 3, &sd);
     sheet.row("comes out", of.out_litres_20c, 2, "L at 20 °C");

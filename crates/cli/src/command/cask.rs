@@ -1,13 +1,15 @@
 //! `middlecut cask`: how full and how strong a cask should be, and what the angels take.
 
 use finishing::cask::{Cask, CaskInput, Climate, Contents, Regauged, Year, ahead, climate};
+use finishing::entering::{Act, Regauged as FoundAgain, cask_filled};
 use quantities::Band;
 use serde::Serialize;
 
+use super::entering::{book, say, stand, stands};
 use super::spirit::Spirit;
 use crate::args::CaskArgs;
 use crate::error::CliError;
-use crate::print::{self, Sheet, columns, number};
+use crate::print::{Sheet, columns, number};
 
 #[derive(Debug, Serialize)]
 struct BandWire {
@@ -64,12 +66,21 @@ pub(crate) fn run(args: &CaskArgs, json: bool) -> Result<(), CliError> {
         regauged,
         years: args.years,
     })?;
-    if json {
-        print::json(&wire(filled, &store, &cask))?;
-    } else {
-        print::text(&text(filled, &store, &cask))?;
-    }
-    Ok(())
+    let booked = book(&args.book, args.places.data.as_deref(), || act(args, filled))?;
+    say(&wire(filled, &store, &cask), &text(filled, &store, &cask), booked.as_ref(), json)
+}
+
+/// The regauge where there is one, else the fill.
+fn act(args: &CaskArgs, filled: Contents) -> Result<Act, CliError> {
+    let Some(then) = args.regauged else {
+        return Ok(Act::Moved(cask_filled(stands(&args.places, false)?, filled)));
+    };
+    Ok(Act::Regauged(FoundAgain {
+        cask: stand("--out-of", args.places.out_of.as_deref())?,
+        litres_20c: then.litres,
+        strength_vol: then.strength_vol,
+        years: then.years,
+    }))
 }
 
 const fn band(of: Band) -> BandWire {

@@ -3,8 +3,8 @@
 use std::path::{Path, PathBuf};
 
 use directories::ProjectDirs;
-use store::Store;
 use store::folder::RunFolder;
+use store::{RunId, Store};
 
 use crate::error::CliError;
 
@@ -26,13 +26,24 @@ pub(super) fn folder(named: Option<&Path>) -> Result<PathBuf, CliError> {
     }
 }
 
+/// A run of the record.
+pub(super) fn run(data: &Path, id: &str) -> Result<(String, RunFolder), CliError> {
+    let folder = Store::open_read_only(data)?.run(&RunId::new(id))?.folder();
+    Ok((id.to_owned(), folder))
+}
+
 /// The newest run of the record in which a jar was filled.
 pub(super) fn last_run(data: &Path) -> Result<RunFolder, CliError> {
+    last_run_of(data).map(|(_, folder)| folder)
+}
+
+/// The same with its id.
+pub(super) fn last_run_of(data: &Path) -> Result<(String, RunFolder), CliError> {
     let store = Store::open_read_only(data)?;
     for run in store.runs(false)?.iter().rev() {
         let folder = store.run(&run.id)?.folder();
         if !folder.rows.jars.is_empty() {
-            return Ok(folder);
+            return Ok((run.id.to_string(), folder));
         }
     }
     Err(CliError::NoJars { run: "the record".to_owned(), what: "was filled".to_owned() })

@@ -1,11 +1,13 @@
 //! `middlecut macerate`: what solids soak up, and what sugar hides from the glass.
 
+use finishing::entering::{Act, macerated};
 use finishing::maceration::{Macerated, MacerationInput, macerate};
 use serde::Serialize;
 
+use super::entering::{book, refused, say, stands};
 use crate::args::MacerateArgs;
 use crate::error::CliError;
-use crate::print::{self, Sheet};
+use crate::print::Sheet;
 
 #[derive(Debug, Serialize)]
 struct MacerateWire {
@@ -29,31 +31,26 @@ pub(crate) fn run(args: &MacerateArgs, json: bool) -> Result<(), CliError> {
         held_l_per_kg: args.held,
         extract_g_per_l: args.extract,
     })?;
-    if json {
-        let Macerated {
-            strength_vol,
-            litres,
-            pure_alcohol_l,
-            lost_l,
-            glass_reads_vol,
-            obscuration_vol,
-            distil_to_gauge,
-            doubts,
-        } = is;
-        print::json(&MacerateWire {
-            strength_vol,
-            litres,
-            pure_alcohol_l,
-            lost_l,
-            glass_reads_vol,
-            obscuration_vol,
-            distil_to_gauge,
-            doubts,
-        })?;
-    } else {
-        print::text(&sheet(&is).to_string())?;
+    let booked = book(&args.book, args.places.data.as_deref(), || {
+        let (spirit, stands) = ((args.litres, args.vol), stands(&args.places, true)?);
+        let act = macerated(stands, spirit, is.strength_vol, is.lost_l);
+        Ok(Act::Moved(act.map_err(refused)?))
+    })?;
+    let text = sheet(&is).to_string();
+    say(&wire(is), &text, booked.as_ref(), json)
+}
+
+fn wire(of: Macerated) -> MacerateWire {
+    MacerateWire {
+        strength_vol: of.strength_vol,
+        litres: of.litres,
+        pure_alcohol_l: of.pure_alcohol_l,
+        lost_l: of.lost_l,
+        glass_reads_vol: of.glass_reads_vol,
+        obscuration_vol: of.obscuration_vol,
+        distil_to_gauge: of.distil_to_gauge,
+        doubts: of.doubts,
     }
-    Ok(())
 }
 
 fn sheet(of: &Macerated) -> Sheet {

@@ -12,6 +12,7 @@ mod completions;
 mod data;
 mod doctor;
 mod earlier;
+mod entering;
 mod estimate;
 mod feeds;
 mod ferment;

@@ -20,12 +20,12 @@ use crate::wire::account::AccountEntryWire;
 use crate::wire::account_ask::{ByAsk, CloseAsk, EnterAsk, ReadAsk, StockTakeAsk};
 use crate::wire::bench::ScaleWire;
 
-fn refused(error: AccountError) -> ApiError {
+pub(super) fn refused(error: AccountError) -> ApiError {
     StoreError::from(error).into()
 }
 
 /// An entry with its moments and people.
-fn by(ask: ByAsk, kind: EntryKind, now_ms: i64) -> Result<Entry, ApiError> {
+pub(super) fn by(ask: ByAsk, kind: EntryKind, now_ms: i64) -> Result<Entry, ApiError> {
     let (act_ms, zone_minutes) = match &ask.act {
         None => (now_ms, zone_offset_minutes(now_ms)),
         Some(act) => parse_start(act).ok_or_else(|| {

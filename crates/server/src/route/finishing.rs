@@ -5,11 +5,12 @@ use std::sync::Arc;
 use axum::Json;
 use axum::extract::{Path, State};
 use finishing::FinishingError;
-use finishing::bottling::{CountInput, Gauges, count, gauged, labelled};
+use finishing::bottling::{CountInput, Counted, Gauges, Labelled, Tank, count, gauged, labelled};
 use finishing::congeners::Curve;
 use finishing::cuts::Table;
-use finishing::fill::{FillInput, Way, fill};
+use finishing::fill::{FillInput, Filled, Way, fill};
 use finishing::jar::{Jar, JarReading};
+use finishing::profile::Profile;
 use finishing::{limits, nose, profile, steps};
 use still::plan::StepKind;
 use store::RunId;
@@ -88,12 +89,8 @@ fn chosen(ask: &CutsAsk, jars: &[Jar]) -> Result<Vec<u32>, ApiError> {
     text.split(',').filter(|word| !word.is_empty()).map(one).collect()
 }
 
-fn cuts(
-    cache: &Arc<ForecastCache>,
-    folder: &RunFolder,
-    ask: &CutsAsk,
-) -> Result<CutsWire, ApiError> {
-    let limits = limits::of(ask.category.as_deref().unwrap_or("general"))?;
+/// The jars of a run that were gauged, by number; number and litres of those that were not.
+pub(super) fn gauged_jars(folder: &RunFolder) -> (Vec<Jar>, Vec<(u32, f64)>) {
     let (mut jars, mut not_gauged) = (Vec::new(), Vec::new());
     for record in sense::jar::standing(&folder.rows.jars) {
         match JarReading::of(record).map(|reading| Jar::gauged(&reading)) {
@@ -102,6 +99,16 @@ fn cuts(
         }
     }
     jars.sort_by_key(|jar| jar.number);
+    (jars, not_gauged)
+}
+
+fn cuts(
+    cache: &Arc<ForecastCache>,
+    folder: &RunFolder,
+    ask: &CutsAsk,
+) -> Result<CutsWire, ApiError> {
+    let limits = limits::of(ask.category.as_deref().unwrap_or("general"))?;
+    let (jars, not_gauged) = gauged_jars(folder);
     // A plan without a forecast still has jars: then nothing is predicted of them.
     let forecasts = cache.of(&folder.plan).ok();
     let is_stated = folder.plan.charge.congeners_mg_per_l.is_some();
@@ -141,7 +148,12 @@ fn cuts(
 pub(crate) async fn steps_route(
     Given(ask): Given<StepsAsk>,
 ) -> Result<Json<StepsAnswer>, ApiError> {
-    let planned = steps::plan(&steps::StepsInput {
+    Ok(Json((&planned(ask)?).into()))
+}
+
+/// A reduction in steps.
+pub(super) fn planned(ask: StepsAsk) -> Result<steps::Steps, FinishingError> {
+    steps::plan(&steps::StepsInput {
         litres: ask.litres,
         from: ask.from,
         from_sd: steps::GAUGE_SD_VOL,
@@ -150,8 +162,7 @@ pub(crate) async fn steps_route(
         steps: ask.steps.map_or(1, |steps| steps as usize),
         rest_hours: ask.rest_hours.unwrap_or(REST_HOURS),
         gauged: ask.gauged,
-    })?;
-    Ok(Json((&planned).into()))
+    })
 }
 
 /// A lot of bottles: its label, its fill, its count.
@@ -166,6 +177,21 @@ pub(crate) async fn steps_route(
 pub(crate) async fn bottling_route(
     Given(ask): Given<BottlingAsk>,
 ) -> Result<Json<BottlingAnswer>, ApiError> {
+    let Lot { profile, tank, label, fill, count } = lot(&ask)?;
+    Ok(Json(BottlingAnswer::new(&profile, tank, &label, &fill, &count)))
+}
+
+/// All that is reckoned of a lot of bottles.
+pub(super) struct Lot {
+    profile: Profile,
+    pub(super) tank: Tank,
+    label: Labelled,
+    fill: Filled,
+    pub(super) count: Counted,
+}
+
+/// Reckons a lot of bottles.
+pub(super) fn lot(ask: &BottlingAsk) -> Result<Lot, FinishingError> {
     let profile = profile::of(&ask.country, ask.size_ml, false)?;
     let glasses = ask.glasses.unwrap_or(1);
     let with =
@@ -194,6 +220,6 @@ pub(crate) async fn bottling_route(
         bottles: ask.counted.unwrap_or(possible.bottles).max(1),
         rule: profile.fill,
     })?;
-    let counted = count(&counting(filled.mean_ml, filled.shared_sd_ml))?;
-    Ok(Json(BottlingAnswer::new(&profile, tank, &label, &filled, &counted)))
+    let count = count(&counting(filled.mean_ml, filled.shared_sd_ml))?;
+    Ok(Lot { profile, tank, label, fill: filled, count })
 }

@@ -8,6 +8,7 @@ mod backup;
 mod beliefs;
 mod belong;
 mod book;
+mod book_acts;
 mod calibrated;
 mod calibrating;
 mod chain;
@@ -45,6 +46,7 @@ mod writing;
 pub use act::{BegunStep, CheckList, KEY_CHARACTERS_MAX, KeptPlan, LearningChoice, RequestKey};
 pub use anchor::Anchor;
 pub use backup::Restored;
+pub use book_acts::ActEntries;
 pub use calibrated::{
     CALIBRATED_KEYS, CalibratedFrom, CalibratedValue, CalibrationDropped, FurtherRun, LeftOut,
     NotApart, StillCalibration, take_over,

@@ -3,6 +3,7 @@
 //! What there was of everything is told by the run's own balance; this only names the places.
 
 use account::{AccountError, Entry, EntryKind, Leg, Name, Place, PureAlcohol};
+use finishing::entering::{Stand, feints_stand, jar_stand};
 use sense::jar::{gauged, standing};
 
 use super::open::Store;
@@ -96,7 +97,8 @@ fn made(state: &RunState, from: &Leg, entry: &Entry) -> Result<Option<Vec<Entry>
         }
         Ok::<_, AccountError>(())
     };
-    bring(&format!("feints:{id}"), lot(format!("{id}-feints"))?, part("feints"))?;
+    let feints = feints_stand(id)?;
+    bring(&feints.place.to_string(), Some(feints.lot), part("feints"))?;
     bring("sample:run", None, part("samples"))?;
     let unread = part("not_read") + part("not_measured");
     bring(&format!("jar:{id}-rest"), lot(format!("{id}-rest"))?, unread)?;
@@ -129,9 +131,8 @@ fn jars(state: &RunState, id: &str) -> Result<Vec<Leg>, AccountError> {
     for jar in standing(&state.rows.jars) {
         let found = gauged(jar, None);
         let Some(vol) = found.strength_vol else { continue };
-        let place = Place::of_text(&format!("jar:{id}-{}", jar.number))?;
-        let lot = Some(Name::new(&format!("{id}-{}", jar.number))?);
-        legs.push(Leg::of_liquid(place, lot, found.litres_20c, vol)?);
+        let Stand { place, lot } = jar_stand(id, jar.number)?;
+        legs.push(Leg::of_liquid(place, Some(lot), found.litres_20c, vol)?);
     }
     Ok(legs)
 }

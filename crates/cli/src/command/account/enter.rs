@@ -4,6 +4,7 @@ use account::{
     AccountError, Count, Draft, Entry, EntryKind, Instrument, Name, Numbered, Place, PureAlcohol,
     Raw, Spent, TypedLeg, Unit,
 };
+use finishing::entering::Stand;
 use serde::Serialize;
 use server::Clock;
 use store::{Store, StoreError};
@@ -27,7 +28,7 @@ fn refused(error: AccountError) -> CliError {
 }
 
 /// An entry with its moments and people.
-pub(super) fn by(kind: EntryKind, args: &ByArgs) -> Result<Entry, CliError> {
+pub(crate) fn by(kind: EntryKind, args: &ByArgs) -> Result<Entry, CliError> {
     let (act_ms, zone_minutes) = moment("--act", args.act.as_deref())?;
     let mut entry = Entry::new(kind, act_ms, &args.by);
     entry.entered_ms = Clock::default().now_ms();
@@ -122,13 +123,7 @@ pub(crate) fn stock_take(args: &StockTakeArgs, json: bool) -> Result<(), CliErro
 
 /// The place and lot of `PLACE/LOT`.
 pub(super) fn whereabouts(typed: &str) -> Result<(Place, Name), AccountError> {
-    let (place, lot) = typed.split_once('/').ok_or_else(|| AccountError::OutOfRange {
-        field: "lot",
-        value: typed.to_owned(),
-        bound: "must be PLACE/LOT",
-        hint: "as tank:T1/L-14",
-    })?;
-    Ok((Place::of_text(place)?, Name::new(lot)?))
+    Stand::of_text(typed).map(|Stand { place, lot }| (place, lot))
 }
 
 /// Writes what `make` makes, or only shows it.

@@ -11,8 +11,9 @@ mod told;
 
 pub(crate) use balance::run as balance;
 pub(crate) use book::run as book;
-pub(crate) use enter::{enter, stock_take};
+pub(crate) use enter::{by, enter, stock_take};
 pub(crate) use lots::run as lots;
+pub(crate) use told::{EntryWire, text as entry_text};
 
 use account::Profile;
 

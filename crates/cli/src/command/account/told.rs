@@ -7,7 +7,7 @@ use super::moments::shown;
 
 /// One side of a move.
 #[derive(Debug, Serialize)]
-pub(super) struct LegWire {
+pub(crate) struct LegWire {
     place: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     lot: Option<String>,
@@ -38,7 +38,7 @@ impl LegWire {
 
 /// An entry.
 #[derive(Debug, Serialize)]
-pub(super) struct EntryWire {
+pub(crate) struct EntryWire {
     serial: u64,
     kind: &'static str,
     act: String,
@@ -61,7 +61,7 @@ pub(super) struct EntryWire {
 
 impl EntryWire {
     /// Of an entry, and what took its place.
-    pub(super) fn new(numbered: &Numbered, corrected_by: Option<u64>) -> Self {
+    pub(crate) fn new(numbered: &Numbered, corrected_by: Option<u64>) -> Self {
         let entry = &numbered.entry;
         Self {
             serial: numbered.number,
@@ -82,7 +82,7 @@ impl EntryWire {
 }
 
 /// An entry in lines of text.
-pub(super) fn text(numbered: &Numbered, corrected_by: Option<u64>) -> String {
+pub(crate) fn text(numbered: &Numbered, corrected_by: Option<u64>) -> String {
     let entry = &numbered.entry;
     let legs = |legs: &[Leg]| {
         legs.iter()

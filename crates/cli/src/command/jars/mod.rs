@@ -6,14 +6,15 @@ mod told;
 mod wire;
 
 use finishing::congeners::METHANOL_WORDS;
-use finishing::cuts::{Table, charge_with};
+use finishing::cuts::{Cuts, Table, charge_with};
+use finishing::entering::{Act, JarsMixed, feints_stand};
 use finishing::limits::{self, Limit};
 use finishing::nose::round;
 use still::plan::StepKind;
 
+use super::entering::{book, refused, say, stand};
 use crate::args::{Amount, JarsArgs};
 use crate::error::CliError;
-use crate::print;
 use read::Bench;
 use told::Told;
 
@@ -54,13 +55,28 @@ pub(crate) fn run(args: &JarsArgs, json: bool) -> Result<(), CliError> {
         }
         None => Vec::new(),
     };
+    let booked =
+        book(&args.book, args.data.as_deref(), || mixed(args, bench.id.as_deref(), &cuts))?;
     let told = Told { bench, cuts, next, glasses };
-    if json {
-        print::json(&wire::JarsWire::of(&told, METHANOL_WORDS))?;
-    } else {
-        print::text(&text::write(&told))?;
-    }
-    Ok(())
+    let wire = wire::JarsWire::of(&told, METHANOL_WORDS);
+    say(&wire, &text::write(&told), booked.as_ref(), json)
+}
+
+/// The jars as an act of the book: of a run of the record, as it is recorded.
+fn mixed(args: &JarsArgs, id: Option<&str>, cuts: &Cuts) -> Result<Act, CliError> {
+    let run = id.filter(|_| args.jar.is_empty()).ok_or_else(|| CliError::Typed {
+        option: "--enter",
+        value: "jars typed, or of a folder".to_owned(),
+        bound: "must be with --last or --of: the book has the jars of runs of the record",
+        hint: "record what a jar holds on the page of its run, then take the run into the book"
+            .to_owned(),
+    })?;
+    let feints = match args.feints_into.as_deref() {
+        None => feints_stand(run).map_err(refused)?,
+        typed => stand("--feints-into", typed)?,
+    };
+    let into = stand("--into", args.into.as_deref())?;
+    Ok(Act::Jars(JarsMixed { run: run.to_owned(), into, feints, cuts: cuts.clone() }))
 }
 
 /// The jars that are in: those named, or those recorded as hearts.

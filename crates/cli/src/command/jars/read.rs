@@ -11,6 +11,8 @@ use crate::error::CliError;
 
 /// The jars with what their run's model says of them.
 pub(super) struct Bench {
+    /// The id of the run, where it is one of the record.
+    pub(super) id: Option<String>,
     /// The run's title, where there is a run.
     pub(super) run: Option<String>,
     /// The jars that were gauged, by number.
@@ -28,9 +30,18 @@ pub(super) struct Bench {
 impl Bench {
     /// Reads and gauges them.
     pub(super) fn read(args: &JarsArgs) -> Result<Self, CliError> {
+        let mut id = None;
         let folder = match &args.run {
             Some(dir) => Some(store::folder::read_record(dir)?),
-            None if args.last => Some(data::last_run(&data::folder(args.data.as_deref())?)?),
+            None if args.last || args.of.is_some() => {
+                let dir = data::folder(args.data.as_deref())?;
+                let (run, folder) = match &args.of {
+                    Some(run) => data::run(&dir, run)?,
+                    None => data::last_run_of(&dir)?,
+                };
+                id = Some(run);
+                Some(folder)
+            }
             None => None,
         };
         let mut readings: Vec<JarReading> = Vec::new();
@@ -75,6 +86,7 @@ impl Bench {
             factor: curve.map_or(1.0, |curve| curve.factor),
             charged_l: folder.as_ref().map(charged),
             run: folder.map(|folder| folder.plan.title),
+            id,
             jars,
             congeners,
             left_out: not_gauged.iter().map(|one| one.0).collect(),

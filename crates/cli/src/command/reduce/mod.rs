@@ -27,7 +27,7 @@ struct ReduceWire {
 pub(crate) fn run(args: &ReduceArgs, json: bool) -> Result<(), CliError> {
     let amount = Spirit::new(args.litres, args.kg, args.from, args.at)?;
     let litres = amount.map_or(0.0, |spirit| spirit.litres);
-    if args.steps.is_some() {
+    if args.steps.is_some() || args.book.enter {
         return steps::run(args, litres, json);
     }
     let reduced = reduce(ReduceInput::exact(litres, args.from, args.to, args.at))?;

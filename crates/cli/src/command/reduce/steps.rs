@@ -1,11 +1,13 @@
 //! A reduction in steps, printed.
 
+use finishing::entering::{Act, reduced};
 use finishing::steps::{Step, Steps, StepsInput, plan};
 use serde::Serialize;
 
 use crate::args::ReduceArgs;
+use crate::command::entering::{book, place, refused, say, stands};
 use crate::error::CliError;
-use crate::print::{self, Sheet, columns, number};
+use crate::print::{Sheet, columns, number};
 
 /// Standard deviation of a strength that nothing is said of, % vol (judgement: gauged at rest).
 const FROM_SD_VOL: f64 = finishing::steps::GAUGE_SD_VOL;
@@ -52,12 +54,11 @@ pub(super) fn run(args: &ReduceArgs, litres: f64, json: bool) -> Result<(), CliE
         rest_hours: args.rest,
         gauged: args.gauged.clone(),
     })?;
-    if json {
-        print::json(&wire(&steps))?;
-    } else {
-        print::text(&text(args, &steps))?;
-    }
-    Ok(())
+    let booked = book(&args.book, args.places.data.as_deref(), || {
+        let (stands, lost_to) = (stands(&args.places, true)?, place(args.lost_to.as_deref())?);
+        Ok(Act::Moved(reduced(stands, &steps, lost_to).map_err(refused)?))
+    })?;
+    say(&wire(&steps), &text(args, &steps), booked.as_ref(), json)
 }
 
 fn wire(of: &Steps) -> StepsWire {
