@@ -1,4 +1,4 @@
-// What this device remembers of its reader: units, light or dark, and which house is open.
+// What this device remembers of its reader: units, light or dark, which house is open, who writes.
 import type { UnitChoice } from './units'
 
 export type Look = 'device' | 'light' | 'dark'
@@ -6,10 +6,10 @@ export type HouseMode = 'none' | 'example' | 'own'
 
 const KEY = 'middlecut'
 
-interface Kept { units: UnitChoice; look: Look; house: HouseMode }
+interface Kept { units: UnitChoice; look: Look; house: HouseMode; person: string }
 
 function recall(): Kept {
-  const usual: Kept = { units: { temperature: 'C', strength: 'vol' }, look: 'device', house: 'none' }
+  const usual: Kept = { units: { temperature: 'C', strength: 'vol' }, look: 'device', house: 'none', person: '' }
   try {
     const text = localStorage.getItem(KEY)
     return text ? { ...usual, ...(JSON.parse(text) as Partial<Kept>) } : usual
@@ -27,6 +27,9 @@ class Prefs {
   set look(look: Look) { this.#keep({ look }) }
   get house(): HouseMode { return this.#kept.house }
   set house(house: HouseMode) { this.#keep({ house }) }
+  /** Who writes in the book at this device. */
+  get person(): string { return this.#kept.person }
+  set person(person: string) { this.#keep({ person }) }
 
   #keep(part: Partial<Kept>): void {
     this.#kept = { ...this.#kept, ...part }

@@ -24,6 +24,7 @@ use crate::problem::ApiError;
 use crate::route::{
     access, account, account_entry, acts, alarms, attending, bench, entering, events, feeds,
     finishing, fit, instruments, log, metrics, plan, plans, record, runs, server, stills, treating,
+    upkeep,
 };
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire, ResumedWire};
 
@@ -100,6 +101,13 @@ fn routes() -> OpenApiRouter<Arc<App>> {
             instruments::calibrate_instrument_route,
             instruments::drop_instrument_route
         ))
+        .routes(routes!(
+            upkeep::upkeep_route,
+            upkeep::state_upkeep_route,
+            upkeep::did_upkeep_route,
+            upkeep::drop_upkeep_route
+        ))
+        .routes(routes!(upkeep::noses_route, upkeep::keep_noses_route))
         .routes(routes!(events::events_route))
         .merge(book_routes())
         .routes(routes!(bench::gauge_route))

@@ -29,6 +29,9 @@ impl Finding {
     }
 }
 
+/// Most characters of what is overdue: a signed line is a line.
+const OVERDUE_NAME_CHARACTERS_MAX: usize = 120;
+
 /// One item of the list.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Item {
@@ -42,6 +45,24 @@ pub struct Item {
     pub reason: &'static str,
     /// What can be said of it without a person.
     pub finding: Finding,
+}
+
+impl Item {
+    /// Something at the still that is past its date: it does not hold until it is done. `kind` is as
+    /// `cleaning`, `figure` says since when.
+    #[must_use]
+    pub fn overdue(kind: &'static str, name: &str, figure: String) -> Self {
+        let name: String = name.chars().take(OVERDUE_NAME_CHARACTERS_MAX).collect();
+        let reason = match kind {
+            "calibration" => {
+                "What is read with it is marked, and no gauge of the book rests on it."
+            }
+            "cleaning" => "What stays from run to run is in the next spirit.",
+            _ => "What wears out fails while it is hot.",
+        };
+        let words = format!("Overdue {kind}: {name}. Done now, or known and left.");
+        Self { code: kind, words, figure: Some(figure), reason, finding: Finding::Fails }
+    }
 }
 
 /// An item that only a person can answer.

@@ -19,6 +19,7 @@ mod mix;
 mod record;
 mod run;
 mod still;
+mod upkeep;
 
 use clap::{Parser, Subcommand};
 
@@ -47,6 +48,7 @@ pub(crate) use record::{
 };
 pub(crate) use run::{ForecastArgs, PORT_DEFAULT, RehearseArgs, ReplayArgs, ServeArgs};
 pub(crate) use still::{Heat, Kind, Metal, Place, StillArgs, Wall};
+pub(crate) use upkeep::{BeforeHeatArgs, Kind as UpkeepWord, UpkeepArgs, UpkeepCommand, UpkeepOf};
 
 /// Plans, forecasts and attends a run of a small batch still, gauges the spirit, keeps the record.
 ///
@@ -125,6 +127,10 @@ pub(crate) enum Command {
     Feeds(FeedsArgs),
     /// What reads each channel of a still: its instruments and their calibrations.
     Instruments(InstrumentsArgs),
+    /// Cleaning, maintenance and calibration: what was done, and what is due.
+    Upkeep(UpkeepArgs),
+    /// What is to be looked at before heat, for this plan and still.
+    BeforeHeat(BeforeHeatArgs),
     /// The alarms: how they are heard, and what they were in a run.
     Alarms(AlarmsArgs),
     /// Say what is missing on this machine: rights, the disk, the clock, probes, the broker.

@@ -3,6 +3,7 @@
 mod access;
 mod account;
 mod alarms;
+mod before_heat;
 mod blend;
 mod bottle;
 mod calibrate;
@@ -38,6 +39,7 @@ mod serve;
 mod spirit;
 mod stated;
 mod still;
+mod upkeep;
 mod wash;
 
 use crate::args::{Cli, Command};
@@ -70,6 +72,8 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Access(args)) => access::run(args, json),
         Some(Command::Feeds(args)) => feeds::run(args, json),
         Some(Command::Instruments(args)) => instruments::run(args, json),
+        Some(Command::Upkeep(args)) => upkeep::run(args, json),
+        Some(Command::BeforeHeat(args)) => before_heat::run(args, json),
         Some(Command::Alarms(args)) => alarms::run(args, json),
         Some(Command::Doctor(args)) => doctor::run(args, json),
         Some(Command::Export(args)) => record::export(args, json),

@@ -7,6 +7,7 @@ mod bad_input;
 mod calibrate;
 mod column_cases;
 mod commands;
+mod entered;
 mod estimate;
 mod feeds;
 mod ferment;

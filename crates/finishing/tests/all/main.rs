@@ -2,6 +2,7 @@
 
 mod bottles;
 mod casks;
+mod entered;
 mod jars;
 mod reducing;
 mod treated;

@@ -30,7 +30,7 @@ async fn listed(app: &App, still: String) -> Result<Json<Vec<InstrumentWire>>, A
 }
 
 /// Tells the runs of a still that its instruments were changed.
-async fn tell(app: &App, still: &str) {
+pub(super) async fn tell(app: &App, still: &str) {
     for run in app.sessions.real() {
         if run.still() == Some(still) {
             // One that is busy or over finds them when it is opened again.
@@ -138,7 +138,7 @@ pub(crate) async fn drop_instrument_route(
     listed(&app, name).await
 }
 
-fn moment(field: &str, at: &str) -> Result<i64, ApiError> {
+pub(super) fn moment(field: &str, at: &str) -> Result<i64, ApiError> {
     store::time::parse_start(at).map(|(utc_ms, _)| utc_ms).ok_or_else(|| {
         let hint = "as 2026-10-03T08:12:00+02:00; the offset is needed";
         ApiError::field(field, at, "must be a moment in RFC 3339", hint)

@@ -22,3 +22,4 @@ pub(crate) mod runs;
 pub(crate) mod server;
 pub(crate) mod stills;
 pub(crate) mod treating;
+pub(crate) mod upkeep;

@@ -31,9 +31,21 @@ impl RunSession {
         Ok(())
     }
 
-    /// As the house knows them now.
+    /// As the house knows them now, and what of the still is past its date before heat.
     pub(super) fn look_for_instruments(&mut self) {
         let now_ms = self.clock.now_ms();
+        if self.mode == RunMode::Real && self.time.is_none() {
+            let overdue = self.keeper.reader().overdue_before_heat(&self.plan.still.name, now_ms);
+            match overdue {
+                Ok(overdue) => {
+                    self.news |= overdue != self.overdue;
+                    self.overdue = overdue;
+                }
+                Err(error) => {
+                    tracing::error!("run {}: what is overdue is not known: {error}", self.id);
+                }
+            }
+        }
         let known = self.keeper.reader().instruments(&self.plan.still.name);
         let list: Result<Vec<_>, StoreError> =
             known.map(|all| all.iter().map(|one| one.of_run(now_ms)).collect());

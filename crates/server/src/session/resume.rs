@@ -66,6 +66,7 @@ impl RunSession {
             estimating: EstimateThread::default(),
             recorded: number(state.last_entry),
             fed_s: f64::NEG_INFINITY,
+            overdue: Vec::new(),
             news: true,
             devices: DeviceClocks::default(),
             alerts,

@@ -88,6 +88,8 @@ pub(super) struct RunSession {
     pub(super) devices: DeviceClocks,
     /// Run time of the last row that feeds read, s.
     pub(super) fed_s: f64,
+    /// What of the still is past its date, for the list before heat.
+    pub(super) overdue: Vec<still::before_heat::Item>,
     /// Whether followers have not heard of the latest.
     pub(super) news: bool,
     /// The door for alarms, and how they stood when they were last told through it.
@@ -218,6 +220,7 @@ impl RunSession {
             checks: self.log.checks(),
             before_heat: still::before_heat::list(&self.plan, self.engine.live().forecast())
                 .into_iter()
+                .chain(self.overdue.iter().cloned())
                 .map(BeforeHeatWire::from)
                 .collect(),
             jar_size_ml: self.log.jar_size_ml(),

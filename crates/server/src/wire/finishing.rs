@@ -67,7 +67,7 @@ pub(crate) struct GaugedJarWire {
 
 /// What several jars come to.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub(crate) struct LotWire {
+pub(crate) struct CutLotWire {
     /// The jars.
     pub(crate) jars: Vec<u32>,
     /// Litres at 20 °C.
@@ -158,13 +158,13 @@ pub(crate) struct CutsWire {
     /// Numbers of those that were not gauged with a temperature.
     pub(crate) left_out: Vec<u32>,
     /// What is in; none where no jar is.
-    pub(crate) hearts: Option<LotWire>,
+    pub(crate) hearts: Option<CutLotWire>,
     /// Its share of the pure alcohol charged.
     pub(crate) share_of_charge: Option<f64>,
     /// What stays for the next charge.
-    pub(crate) feints: Option<LotWire>,
+    pub(crate) feints: Option<CutLotWire>,
     /// What is thrown away.
-    pub(crate) discarded: Option<LotWire>,
+    pub(crate) discarded: Option<CutLotWire>,
     /// Against the limits.
     pub(crate) against: Vec<AgainstWire>,
     /// What each jar beside a cut would change.
@@ -177,7 +177,7 @@ pub(crate) struct CutsWire {
     pub(crate) methanol: &'static str,
 }
 
-impl From<&Lot> for LotWire {
+impl From<&Lot> for CutLotWire {
     fn from(lot: &Lot) -> Self {
         Self {
             jars: lot.jars.clone(),

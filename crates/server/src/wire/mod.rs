@@ -27,3 +27,4 @@ pub(crate) mod stored;
 pub(crate) mod to_bottle;
 pub(crate) mod treating;
 pub(crate) mod twin;
+pub(crate) mod upkeep;

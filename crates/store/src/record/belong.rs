@@ -36,7 +36,8 @@ pub(super) fn belongs(
         | Entry::PlanDropped { .. }
         | Entry::Instrument(_)
         | Entry::InstrumentCalibrated(_)
-        | Entry::InstrumentDropped(_) => {
+        | Entry::InstrumentDropped(_)
+        | Entry::Tended(_) => {
             let bound = "what is known of stills and plans belongs to the house";
             if house { Ok(()) } else { Err(refused(bound)) }
         }

@@ -36,7 +36,8 @@ impl Store {
         now_ms: i64,
     ) -> Result<Numbered, StoreError> {
         let mut ledger = self.caught_up()?;
-        let entry = make(&ledger)?;
+        let mut entry = make(&ledger)?;
+        self.date_instruments(&mut entry)?;
         let known = entry.key.as_deref().and_then(|key| ledger.of_key(key));
         if let Some(number) = known {
             return self.account_entry(number);

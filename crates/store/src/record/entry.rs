@@ -15,6 +15,7 @@ use super::lesson::{StillLesson, StillReset, StoredBalance};
 use super::new_run::NewRun;
 use super::run_id::EntryNumber;
 use super::steady::SteadyMark;
+use super::tended::Tended;
 
 /// The end of a run as the record keeps it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -172,6 +173,8 @@ pub enum Entry {
     Instruments(RunInstruments),
     /// Entries that were lost are known to be; in the log of the house.
     LossAccepted(LossAccepted),
+    /// Upkeep of a still, and what noses said of jars; in the log of the house.
+    Tended(Box<Tended>),
     /// An entry of the account of pure alcohol; in the log of the book.
     Account(Box<account::Entry>),
 }

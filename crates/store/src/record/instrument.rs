@@ -121,7 +121,7 @@ impl KnownInstrument {
     /// Whether it should have been calibrated again by then. One that is never due is not.
     #[must_use]
     pub fn overdue(&self, now_ms: i64) -> bool {
-        self.calibrated.as_ref().and_then(|last| last.due_ms).is_some_and(|due| due <= now_ms)
+        past_due(self.calibrated.as_ref().and_then(|last| last.due_ms), now_ms)
     }
 
     /// As a run is read with it.
@@ -135,6 +135,11 @@ impl KnownInstrument {
             overdue: self.overdue(now_ms),
         }
     }
+}
+
+/// Whether what is due at a moment should have been done by another; what is never due need not.
+pub(super) fn past_due(due_ms: Option<i64>, now_ms: i64) -> bool {
+    due_ms.is_some_and(|due_ms| due_ms <= now_ms)
 }
 
 pub(super) fn probe_of(channel: &str) -> Result<Probe, StoreError> {

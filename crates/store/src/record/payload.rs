@@ -4,16 +4,16 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
 use super::act::{check_by, check_jar_size, check_reason, check_text};
-use super::entry::{Entry, StoredEnd};
-use super::lesson::check_character;
-use super::new_run::{NewRun, RunMode};
+use super::entry::Entry;
+use super::payload_checks::{check_end, check_opened, check_speed};
 use super::run_id::EntryNumber;
 use super::steady::SteadyMark;
+use super::tended::Tended;
 use crate::error::StoreError;
 use crate::rows::{ActionRow, JarRow, ReadingRow, check_time};
 
 /// Version of the payloads written now; older ones stay readable for ever.
-pub const PAYLOAD_VERSION: i64 = 6;
+pub const PAYLOAD_VERSION: i64 = 7;
 /// Most bytes of one entry.
 pub const ENTRY_BYTES_MAX: usize = 4_000_000;
 
@@ -140,6 +140,7 @@ impl Entry {
             Self::InstrumentCalibrated(_) => "instrument_calibrated",
             Self::InstrumentDropped(_) => "instrument_dropped",
             Self::Instruments(_) => "instruments",
+            Self::Tended(one) => one.kind(),
         }
     }
 
@@ -193,6 +194,7 @@ impl Entry {
             Self::InstrumentCalibrated(one) => one.check()?,
             Self::InstrumentDropped(gone) => gone.check()?,
             Self::Instruments(list) => list.check()?,
+            Self::Tended(one) => one.check()?,
             Self::Started { .. }
             | Self::Withdrawn { .. }
             | Self::Corrected { .. }
@@ -260,6 +262,7 @@ impl Entry {
             Self::InstrumentCalibrated(one) => json(one),
             Self::InstrumentDropped(gone) => json(gone),
             Self::Instruments(list) => json(list),
+            Self::Tended(one) => one.payload(),
         };
         if text.len() > ENTRY_BYTES_MAX {
             return Err(StoreError::TooLong { found: text.len(), limit: ENTRY_BYTES_MAX });
@@ -349,6 +352,9 @@ impl Entry {
             "instrument_calibrated" => Self::InstrumentCalibrated(parse(text)?),
             "instrument_dropped" => Self::InstrumentDropped(parse(text)?),
             "instruments" => Self::Instruments(parse(text)?),
+            _ if Tended::KINDS.contains(&kind) => {
+                Self::Tended(Box::new(Tended::from_payload(kind, text)?))
+            }
             _ => return Err("unknown kind of entry".to_owned()),
         })
     }
@@ -360,35 +366,6 @@ fn json<T: Serialize>(value: &T) -> String {
 
 fn parse<T: DeserializeOwned>(text: &str) -> Result<T, String> {
     serde_json::from_str(text).map_err(|error| error.to_string())
-}
-
-fn check_opened(run: &NewRun) -> Result<(), StoreError> {
-    run.plan.check()?;
-    run.character.as_ref().map_or(Ok(()), check_character)?;
-    match run.mode {
-        RunMode::Rehearsal { speed, .. } => check_speed(speed),
-        RunMode::Real | RunMode::Imported => Ok(()),
-    }
-}
-
-fn check_speed(speed: f64) -> Result<(), StoreError> {
-    if (0.0..=10_000.0).contains(&speed) {
-        return Ok(());
-    }
-    let bound = "must lie from 0 (halted) to 10000";
-    Err(StoreError::Entry { field: "speed", value: speed.to_string(), bound })
-}
-
-fn check_end(end: &StoredEnd) -> Result<(), StoreError> {
-    check_time("time_s", end.time_s)?;
-    let sums = [("litres_20c", end.litres_20c), ("pure_alcohol_l", end.pure_alcohol_l)];
-    for (field, value) in sums {
-        if !value.is_finite() {
-            let bound = "must be a finite number";
-            return Err(StoreError::Entry { field, value: value.to_string(), bound });
-        }
-    }
-    Ok(())
 }
 
 #[cfg(test)]

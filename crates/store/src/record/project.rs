@@ -216,6 +216,7 @@ impl Store {
     pub fn run(&self, run: &RunId) -> Result<RunState, StoreError> {
         let mut state = self.fold(run, None)?;
         state.summary.counts = !self.left_out()?.contains(run);
+        self.put_noses(&mut state)?;
         Ok(state)
     }
 
