@@ -31,6 +31,7 @@ mod squeezed;
 mod standing;
 mod stills;
 mod telling;
+mod tending;
 mod times;
 mod who_did;
 

@@ -1,0 +1,67 @@
+// The Jars page of a run that is over: a cut moved by key, words of the nose kept, the jars entered as a lot in the book.
+import { expect, type Page, type TestInfo } from '@playwright/test'
+import { goTo, pictures, runId } from './house'
+
+interface Lot { lot: string; place: string; pure_alcohol_l: number }
+
+/** Brings a run of three jars into the book, as its balance would have it. */
+async function booked(page: Page, run: string): Promise<void> {
+  const origin = new URL(page.url()).origin
+  const jars = [1, 2, 3].map((number) => `jar:${run}-${number}/${run}-${number}=${[0.03, 0.05, 0.15][number - 1]}`)
+  const acts = [
+    { kind: 'receive', from: ['received=20@9'], to: ['wash:W1/W1=rest'] },
+    { kind: 'charge', from: ['wash:W1/W1=all'], to: [`pot:P/${run}=rest`] },
+    { kind: 'distil', from: [`pot:P/${run}=all`], to: [...jars, 'loss:residue=rest'] },
+  ]
+  for (const act of acts) {
+    const answer = await page.request.post(`${origin}/api/book/entries`, { data: { ...act, by: 'Wren' } })
+    expect(answer.ok(), await answer.text()).toBe(true)
+  }
+}
+
+const lots = async (page: Page): Promise<Lot[]> => (await (await page.request.get(`${new URL(page.url()).origin}/api/book/lots`)).json()) as Lot[]
+
+/** From the cut to the lot. */
+export async function jarsToLot(page: Page, info: TestInfo): Promise<void> {
+  const run = runId(page)
+  await goTo(page, 'Jars')
+  const say = page.locator('section.say')
+  await expect(say.getByRole('heading', { level: 1 })).toHaveText('Jar 3 is in.')
+  const before = await say.textContent()
+  const first = page.getByRole('slider', { name: 'first jar in' })
+  await first.focus()
+  await page.keyboard.press('ArrowLeft')
+  await expect(say.getByRole('heading', { level: 1 })).toHaveText('Jars 2 to 3 are in.')
+  await expect(say, 'the blend is another').not.toHaveText(before ?? '')
+  await page.keyboard.press('ArrowRight')
+  await expect(say).toHaveText(before ?? '')
+  await page.keyboard.press('ArrowLeft')
+  await expect(first).toHaveAttribute('aria-valuetext', 'jar 2')
+
+  const nose = page.getByRole('region', { name: 'What the nose said' })
+  await nose.getByLabel(/^jar 3/).fill('pear, clean')
+  await nose.getByRole('button', { name: 'Keep these words' }).click()
+  await expect(nose.getByText('Smelled before: once')).toBeVisible()
+  await expect(page.getByRole('button', { name: /^Jar 3, .*pear, clean/ })).toBeVisible()
+
+  const mix = page.getByRole('region', { name: 'Mix as a lot' })
+  await mix.getByRole('button', { name: 'Enter in the book' }).click()
+  await mix.getByLabel(/^comes to/).fill('tank:T1/H-1')
+  await mix.getByLabel('entered by').fill('Wren')
+  await mix.getByRole('button', { name: 'Look at the entries' }).click()
+  await expect(mix.getByRole('alert'), 'the run is not in the book').toContainText('take the run into the book first')
+  await booked(page, run)
+  await mix.getByRole('button', { name: 'Look at the entries' }).click()
+  await expect(mix.getByRole('status')).toContainText('This would be entered:')
+  expect(await lots(page), 'a look enters nothing').not.toContainEqual(expect.objectContaining({ lot: 'H-1' }))
+  await mix.scrollIntoViewIfNeeded()
+  await pictures(page, info, 'jars-entries')
+  await mix.getByRole('button', { name: /^Enter (it|them)$/ }).click()
+  await expect(mix.getByRole('status')).toContainText('Entered in the book.')
+  const lot = (await lots(page)).find((one) => one.lot === 'H-1')
+  expect(lot?.place).toBe('tank:T1')
+  expect(lot?.pure_alcohol_l).toBeCloseTo(0.2, 9)
+  await mix.getByRole('button', { name: 'Look at the entries' }).click()
+  await expect(mix.getByRole('status'), 'told twice it is entered once').toContainText('It is in the book already')
+  await pictures(page, info, 'jars')
+}
