@@ -211,6 +211,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/bench/carbon": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Carbon for a spirit: how much, for how long, and what it keeps. */
+        post: operations["carbon"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/bench/cask": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** A cask in years to come: how full, how strong, and what the angels take. */
+        post: operations["cask"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/bench/gauge": {
         parameters: {
             query?: never;
@@ -245,6 +279,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/bench/macerate": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** What macerated solids soak up, and what sugar hides from the glass. */
+        post: operations["macerate"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/bench/reduce": {
         parameters: {
             query?: never;
@@ -273,6 +324,26 @@ export interface paths {
         put?: never;
         /** A reduction in steps by weight, with what was gauged on the way. */
         post: operations["steps"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/book/acts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Takes what was done at the bench into the book, all of its entries or none; told again it is entered
+         *     once. With `look` the entries are only told.
+         */
+        post: operations["enterAct"];
         delete?: never;
         options?: never;
         head?: never;
@@ -932,6 +1003,24 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/runs/{id}/noses": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What noses said of the jars of a run, the oldest first. */
+        get: operations["noses"];
+        put?: never;
+        /** Keeps what noses say of the jars of a run; the last words hold, all of them stay. */
+        post: operations["keepNoses"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/runs/{id}/notes": {
         parameters: {
             query?: never;
@@ -1147,6 +1236,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/stills/{name}/upkeep": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What is kept up at a still, when it was done, what is due. */
+        get: operations["upkeep"];
+        /** States something to be kept up, in place of what has its name. */
+        put: operations["stateUpkeep"];
+        /** Keeps that it was done. */
+        post: operations["didUpkeep"];
+        /** It is kept up no more; what was kept stays in the record. */
+        delete: operations["dropUpkeep"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/metrics": {
         parameters: {
             query?: never;
@@ -1328,6 +1437,23 @@ export interface components {
             left_l: components["schemas"]["BandWire"];
             /** @description Lost as vapour. */
             lost_l: components["schemas"]["BandWire"];
+        };
+        /** @description What an act is in the book, or would be. */
+        ActAnswer: {
+            /** @description Whether it was entered now. */
+            entered: boolean;
+            /** @description Its entries. */
+            entries: components["schemas"]["AccountEntryWire"][];
+            /** @description Whether it was in the book before. */
+            known: boolean;
+        };
+        /** @description An act of the bench for the book. */
+        ActAsk: components["schemas"]["ByAsk"] & {
+            /** @description What was done. */
+            done: components["schemas"]["DoneAsk"];
+            /** @description Only look at the entries it would make. */
+            look?: boolean;
+            stands?: components["schemas"]["StandsAsk"] | null;
         };
         /** @description What one key may do for an instruction. */
         ActWire: {
@@ -1673,6 +1799,29 @@ export interface components {
              * @description High end of the 95 % band.
              */
             p975: number;
+        };
+        /** @description A bed of carbon. */
+        BedAsk: {
+            /**
+             * Format: double
+             * @description Inner width, mm.
+             */
+            diameter: number;
+            /**
+             * Format: double
+             * @description How fast the spirit runs through, L/h.
+             */
+            flow: number;
+            /**
+             * Format: double
+             * @description Height of the carbon, m.
+             */
+            height: number;
+            /**
+             * Format: double
+             * @description Water pushed through after it, L; 0 where absent.
+             */
+            rinse?: number;
         };
         /** @description What is to be looked at before heat. */
         BeforeHeatWire: {
@@ -2050,6 +2199,139 @@ export interface components {
              */
             stored_ms: number;
         };
+        /** @description What the carbon does. */
+        CarbonAnswer: {
+            /**
+             * Format: double
+             * @description Carbon in it, g.
+             */
+            carbon_g: number;
+            /**
+             * Format: double
+             * @description Contact, min.
+             */
+            contact_min: number;
+            /** @description What speaks against it. */
+            doubts: string[];
+            /**
+             * Format: double
+             * @description Liquid it holds, L.
+             */
+            held_litres: number;
+            /**
+             * Format: double
+             * @description How long it takes, h.
+             */
+            hours: number;
+            /**
+             * Format: double
+             * @description Pure alcohol that stays in it, L.
+             */
+            lost_l: number;
+            /**
+             * Format: double
+             * @description Standard deviation of that, L.
+             */
+            lost_l_sd: number;
+            /**
+             * Format: double
+             * @description Litres at 20 °C that come out.
+             */
+            out_litres_20c: number;
+            /**
+             * Format: double
+             * @description Their strength, % vol.
+             */
+            out_strength_vol: number;
+            /**
+             * Format: double
+             * @description Carbon this spirit asks for, g.
+             */
+            wanted_g: number;
+            /** @description What carbon does and does not. */
+            words: string;
+        };
+        /** @description A spirit to be treated with carbon; without a bed, carbon is stirred in. */
+        CarbonAsk: {
+            bed?: components["schemas"]["BedAsk"] | null;
+            /**
+             * Format: double
+             * @description Litres at 20 °C.
+             */
+            litres: number;
+            /**
+             * Format: double
+             * @description % vol.
+             */
+            vol: number;
+        };
+        /** @description A cask looked ahead. */
+        CaskAnswer: {
+            /** @description Stores to ask by. */
+            climates: components["schemas"]["ClimateWire"][];
+            /** @description Whether that is a judgement. */
+            from_memory: boolean;
+            /**
+             * Format: double
+             * @description Filled, L of pure alcohol.
+             */
+            pure_alcohol_l: number;
+            regauged?: components["schemas"]["RegaugedWire"] | null;
+            /** @description Where the usual losses are published. */
+            source: string;
+            /**
+             * Format: double
+             * @description Room left above it, L.
+             */
+            ullage_l: number;
+            /** @description Year by year. */
+            years: components["schemas"]["CaskYearWire"][];
+        };
+        /** @description A cask that was filled. */
+        CaskAsk: {
+            /** @description The store, as `cool`. */
+            climate: string;
+            /**
+             * Format: double
+             * @description What it holds when full, L.
+             */
+            holds: number;
+            /**
+             * Format: double
+             * @description Relative humidity of its air, %.
+             */
+            humidity: number;
+            /**
+             * Format: double
+             * @description Litres filled, at 20 °C.
+             */
+            litres: number;
+            regauged?: components["schemas"]["RegaugeAsk"] | null;
+            /**
+             * Format: double
+             * @description % vol filled.
+             */
+            vol: number;
+            /**
+             * Format: double
+             * @description Years to look ahead, from the fill.
+             */
+            years: number;
+        };
+        /** @description A cask after some years. */
+        CaskYearWire: {
+            /** @description Litres at 20 °C. */
+            litres_20c: components["schemas"]["BandWire"];
+            /** @description What the angels took, L of pure alcohol. */
+            share_l: components["schemas"]["BandWire"];
+            /** @description % vol. */
+            strength_vol: components["schemas"]["BandWire"];
+            /**
+             * Format: double
+             * @description Years from the fill.
+             */
+            years: number;
+        };
         /** @description A category of spirit with limits. */
         CategoryWire: {
             /** @description The word to ask by. */
@@ -2193,6 +2475,13 @@ export interface components {
             /** @description The lines that were ticked, in words. */
             ticked: string[];
         };
+        /** @description A kind of store. */
+        ClimateWire: {
+            /** @description The word to ask by. */
+            climate: string;
+            /** @description As read. */
+            words: string;
+        };
         /** @description The end of a period. */
         CloseAsk: components["schemas"]["ByAsk"] & {
             /**
@@ -2307,17 +2596,53 @@ export interface components {
              */
             wrong_strength: number;
         };
+        /** @description What several jars come to. */
+        CutLotWire: {
+            congeners?: components["schemas"]["CongenersWire"] | null;
+            /** @description The jars. */
+            jars: number[];
+            /**
+             * Format: double
+             * @description Litres at 20 °C.
+             */
+            litres_20c: number;
+            /**
+             * Format: double
+             * @description Standard deviation, L.
+             */
+            litres_20c_sd: number;
+            /**
+             * Format: double
+             * @description Litres of pure alcohol.
+             */
+            pure_alcohol_l: number;
+            /**
+             * Format: double
+             * @description Standard deviation, L.
+             */
+            pure_alcohol_l_sd: number;
+            /**
+             * Format: double
+             * @description Standard deviation, % vol.
+             */
+            strength_sd: number;
+            /**
+             * Format: double
+             * @description % vol at 20 °C.
+             */
+            strength_vol: number;
+        };
         /** @description The jars of a run, cut. */
         CutsWire: {
             /** @description Against the limits. */
             against: components["schemas"]["AgainstWire"][];
             /** @description Categories to ask by. */
             categories: components["schemas"]["CategoryWire"][];
-            discarded?: components["schemas"]["LotWire"] | null;
-            feints?: components["schemas"]["LotWire"] | null;
+            discarded?: components["schemas"]["CutLotWire"] | null;
+            feints?: components["schemas"]["CutLotWire"] | null;
             /** @description A round to smell blind. */
             glasses: components["schemas"]["GlassWire"][];
-            hearts?: components["schemas"]["LotWire"] | null;
+            hearts?: components["schemas"]["CutLotWire"] | null;
             /** @description The jars that were gauged. */
             jars: components["schemas"]["GaugedJarWire"][];
             /** @description Numbers of those that were not gauged with a temperature. */
@@ -2371,6 +2696,15 @@ export interface components {
             seen_ms?: number | null;
             /** @description Name of the still it may send readings of. */
             still: string;
+        };
+        /** @description What was done at the bench: one of them. */
+        DoneAsk: {
+            bottling?: components["schemas"]["BottlingAsk"] | null;
+            carbon?: components["schemas"]["CarbonAsk"] | null;
+            cask?: components["schemas"]["CaskAsk"] | null;
+            jars?: components["schemas"]["JarsAsk"] | null;
+            macerate?: components["schemas"]["MacerateAsk"] | null;
+            steps?: components["schemas"]["StepsAsk"] | null;
         };
         /** @description Something that seems wrong with probes, still or charge. */
         DoubtWire: {
@@ -3047,6 +3381,17 @@ export interface components {
              */
             volume_ml: number;
         };
+        /** @description The jars of a run, mixed. */
+        JarsAsk: {
+            /** @description Where the rest is kept; feints of the run where absent. */
+            feints_into?: string | null;
+            /** @description Where they come together, as `tank:T1/L-14`. */
+            into: string;
+            /** @description The jars that are in. */
+            jars: number[];
+            /** @description The run. */
+            run: string;
+        };
         /** @description A plan kept under a name, on every device. */
         KeptPlanWire: {
             /** @description What it is called. */
@@ -3451,41 +3796,87 @@ export interface components {
             /** @description What had some of it. */
             went_to: components["schemas"]["TraceWire"][];
         };
-        /** @description What several jars come to. */
+        /** @description A lot in a place. */
         LotWire: {
-            congeners?: components["schemas"]["CongenersWire"] | null;
-            /** @description The jars. */
-            jars: number[];
+            /** @description Its name. */
+            lot: string;
+            /** @description Where it stands, as `tank:T1`. */
+            place: string;
             /**
              * Format: double
-             * @description Litres at 20 °C.
+             * @description L of pure alcohol there.
              */
-            litres_20c: number;
+            pure_alcohol_l: number;
+        };
+        /** @description What a maceration gives. */
+        MacerateAnswer: {
+            /** @description Whether a sample must be distilled to gauge it. */
+            distil_to_gauge: boolean;
+            /** @description What speaks against it. */
+            doubts: string[];
             /**
              * Format: double
-             * @description Standard deviation, L.
+             * @description What a glass shows, % vol; none where no glass floats rightly.
              */
-            litres_20c_sd: number;
+            glass_reads_vol?: number | null;
             /**
              * Format: double
-             * @description Litres of pure alcohol.
+             * @description Litres that drain off at 20 °C.
+             */
+            litres: number;
+            /**
+             * Format: double
+             * @description Litres of pure alcohol that stay in the solids.
+             */
+            lost_l: number;
+            /**
+             * Format: double
+             * @description By how much that is too low, % vol.
+             */
+            obscuration_vol?: number | null;
+            /**
+             * Format: double
+             * @description Litres of pure alcohol in them.
              */
             pure_alcohol_l: number;
             /**
              * Format: double
-             * @description Standard deviation, L.
-             */
-            pure_alcohol_l_sd: number;
-            /**
-             * Format: double
-             * @description Standard deviation, % vol.
-             */
-            strength_sd: number;
-            /**
-             * Format: double
-             * @description % vol at 20 °C.
+             * @description % vol once the water of the solids is in it.
              */
             strength_vol: number;
+        };
+        /** @description Solids in a spirit. */
+        MacerateAsk: {
+            /**
+             * Format: double
+             * @description Sugar and extract in the end, g/L.
+             */
+            extract: number;
+            /**
+             * Format: double
+             * @description Liquid that stays in them when drained, L per kg.
+             */
+            held: number;
+            /**
+             * Format: double
+             * @description Litres of spirit at 20 °C.
+             */
+            litres: number;
+            /**
+             * Format: double
+             * @description Botanicals or fruit, kg.
+             */
+            solids: number;
+            /**
+             * Format: double
+             * @description % vol.
+             */
+            vol: number;
+            /**
+             * Format: double
+             * @description Water in them, % of their weight.
+             */
+            water: number;
         };
         /** @description One time that an alarm was made quiet. */
         MadeQuietWire: {
@@ -3613,6 +4004,47 @@ export interface components {
              *     `heater` is recorded with more than 0 W.
              */
             started?: boolean | null;
+        };
+        /** @description What a nose said of one jar. */
+        NoseWordsWire: {
+            /** @description The letter on its glass, in a blind round. */
+            glass?: string | null;
+            /**
+             * Format: int32
+             * @description The jar.
+             */
+            jar: number;
+            /** @description What was said. */
+            words?: string;
+        };
+        /** @description What noses say of the jars of a run. */
+        NosedAsk: {
+            /** @description Who smelled. */
+            by?: string | null;
+            /** @description In the order in which they were smelled. */
+            jars: components["schemas"]["NoseWordsWire"][];
+            /**
+             * Format: int32
+             * @description The number that gave the order of a blind round.
+             */
+            seed?: number | null;
+        };
+        /** @description What noses said, once. */
+        NosedWire: {
+            /** @description Who smelled. */
+            by?: string | null;
+            /** @description In the order in which they were smelled. */
+            jars: components["schemas"]["NoseWordsWire"][];
+            /**
+             * Format: int32
+             * @description The number that gave the order of a blind round.
+             */
+            seed?: number | null;
+            /**
+             * Format: int64
+             * @description When it was written down, ms UTC.
+             */
+            stored_ms: number;
         };
         /** @description Two values that the runs cannot tell apart. */
         NotApartWire: {
@@ -4094,6 +4526,46 @@ export interface components {
              */
             to: number;
         };
+        /** @description A cask gauged again. */
+        RegaugeAsk: {
+            /**
+             * Format: double
+             * @description Litres at 20 °C.
+             */
+            litres: number;
+            /**
+             * Format: double
+             * @description % vol.
+             */
+            vol: number;
+            /**
+             * Format: double
+             * @description Years after the fill.
+             */
+            years: number;
+        };
+        /** @description What a regauge says of a cask. */
+        RegaugedWire: {
+            /** @description Whether that is more than such a store should take. */
+            is_above_usual: boolean;
+            /** @description Whether there is more than was filled: a gauge is wrong. */
+            is_gain: boolean;
+            /**
+             * Format: double
+             * @description Lost since the fill, L of pure alcohol.
+             */
+            lost_l: number;
+            /**
+             * Format: double
+             * @description A year, % of the pure alcohol.
+             */
+            percent_a_year: number;
+            /**
+             * Format: double
+             * @description Change of strength a year, % vol.
+             */
+            strength_a_year: number;
+        };
         /** @description Why older runs do not count any more. */
         ResetAsk: {
             /** @description What was changed, in words. */
@@ -4464,6 +4936,17 @@ export interface components {
              * @description Run time, s.
              */
             time_s: number;
+        };
+        /** @description Between which places of the book, as `tank:T1/L-14`. */
+        StandsAsk: {
+            /** @description The bed that keeps what stays in carbon; lost where absent. */
+            bed?: string | null;
+            /** @description Where it comes to; where it stands already where absent. */
+            into?: string | null;
+            /** @description What a loss is put down to, as `loss:transfer`, of a reduction or of bottles. */
+            lost_to?: string | null;
+            /** @description Where it stands. */
+            out_of: string;
         };
         /**
          * @description How the record stands.
@@ -4977,6 +5460,102 @@ export interface components {
             /** @description Why, in words. */
             why: string;
             /** @description The same in words. */
+            words: string;
+        };
+        /** @description Something to keep up. */
+        UpkeepAsk: {
+            /**
+             * Format: int32
+             * @description Due again after so many days.
+             */
+            every_days?: number | null;
+            /**
+             * Format: int32
+             * @description Due again after so many real runs.
+             */
+            every_runs?: number | null;
+            /** @description What kind it is. */
+            kind: components["schemas"]["UpkeepKindWire"];
+            /** @description What is done; of a calibration, what the instrument is called. */
+            name: string;
+        };
+        /** @description It was done. */
+        UpkeepDoneAsk: {
+            /** @description When, RFC 3339; absent = now. */
+            at?: string | null;
+            /** @description Who did it. */
+            by?: string | null;
+            /** @description What was found. */
+            found?: string;
+            /** @description Whether it is as it should be now. */
+            good: boolean;
+            /** @description What was done. */
+            name: string;
+            /** @description With what. */
+            with?: string;
+        };
+        /** @description Once that it was done. */
+        UpkeepDoneWire: {
+            /**
+             * Format: int64
+             * @description When, ms UTC.
+             */
+            at_ms: number;
+            /** @description Who did it. */
+            by?: string | null;
+            /** @description What was found. */
+            found: string;
+            /** @description Whether it was as it should be. */
+            good: boolean;
+            /**
+             * Format: int64
+             * @description When it was written down, ms UTC.
+             */
+            stored_ms: number;
+            /** @description With what. */
+            with: string;
+        };
+        /**
+         * @description What kind of upkeep it is.
+         * @enum {string}
+         */
+        UpkeepKindWire: "cleaning" | "maintenance" | "calibration";
+        /** @description Something that is kept up, and how it stands. */
+        UpkeepWire: {
+            /** @description Its log, the newest first. */
+            done: components["schemas"]["UpkeepDoneWire"][];
+            /**
+             * Format: int64
+             * @description When it is due, ms UTC.
+             */
+            due_ms?: number | null;
+            /**
+             * Format: int32
+             * @description Due again after so many days.
+             */
+            every_days?: number | null;
+            /**
+             * Format: int32
+             * @description Due again after so many real runs.
+             */
+            every_runs?: number | null;
+            /** @description What kind it is. */
+            kind: components["schemas"]["UpkeepKindWire"];
+            /**
+             * Format: int64
+             * @description When it was last done well, ms UTC.
+             */
+            last_ms?: number | null;
+            /** @description What is done. */
+            name: string;
+            /** @description Whether that is past. */
+            overdue: boolean;
+            /**
+             * Format: int32
+             * @description Real runs that ended since.
+             */
+            runs_since: number;
+            /** @description How it stands, in words. */
             words: string;
         };
         /** @description A value with its bands, where it comes from, and when it was found. */
@@ -5577,6 +6156,108 @@ export interface operations {
             };
         };
     };
+    carbon: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CarbonAsk"];
+            };
+        };
+        responses: {
+            /** @description What the carbon does */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CarbonAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    cask: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CaskAsk"];
+            };
+        };
+        responses: {
+            /** @description Year by year */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CaskAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     gauge: {
         parameters: {
             query?: never;
@@ -5679,6 +6360,57 @@ export interface operations {
             };
         };
     };
+    macerate: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["MacerateAsk"];
+            };
+        };
+        responses: {
+            /** @description What it gives */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MacerateAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     reduce: {
         parameters: {
             query?: never;
@@ -5750,6 +6482,57 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["StepsAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    enterAct: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ActAsk"];
+            };
+        };
+        responses: {
+            /** @description Its entries */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ActAnswer"];
                 };
             };
             /** @description Too much is waiting, or the record cannot be read or written */
@@ -7648,6 +8431,101 @@ export interface operations {
             };
         };
     };
+    noses: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Round by round */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["NosedWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    keepNoses: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NosedAsk"];
+            };
+        };
+        responses: {
+            /** @description All of them, round by round */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["NosedWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     addNote: {
         parameters: {
             query?: never;
@@ -8450,6 +9328,205 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["KnownStillWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    upkeep: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the still, as plans have it */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description By name */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["UpkeepWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    stateUpkeep: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the still, as plans have it */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["UpkeepAsk"];
+            };
+        };
+        responses: {
+            /** @description What is kept up now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["UpkeepWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    didUpkeep: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Name of the still, as plans have it */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["UpkeepDoneAsk"];
+            };
+        };
+        responses: {
+            /** @description What is kept up, as it stands now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["UpkeepWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    dropUpkeep: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description What. */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What is kept up now */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["UpkeepWire"][];
                 };
             };
             /** @description Too much is waiting, or the record cannot be read or written */

@@ -88,7 +88,7 @@ pub(crate) struct CutLotWire {
 
 /// A substance against its limit, g per hL of pure alcohol.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub(crate) struct AgainstWire {
+pub(crate) struct CutAgainstWire {
     /// Of what.
     pub(crate) substance: &'static str,
     /// Its name as read.
@@ -166,7 +166,7 @@ pub(crate) struct CutsWire {
     /// What is thrown away.
     pub(crate) discarded: Option<CutLotWire>,
     /// Against the limits.
-    pub(crate) against: Vec<AgainstWire>,
+    pub(crate) against: Vec<CutAgainstWire>,
     /// What each jar beside a cut would change.
     pub(crate) moves: Vec<MoveWire>,
     /// A round to smell blind.
@@ -192,7 +192,7 @@ impl From<&Lot> for CutLotWire {
     }
 }
 
-impl From<&Against> for AgainstWire {
+impl From<&Against> for CutAgainstWire {
     fn from(one: &Against) -> Self {
         Self {
             substance: one.limit.substance.name(),
