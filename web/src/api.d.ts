@@ -1548,41 +1548,11 @@ export interface components {
              */
             value?: number | null;
         };
-        /** @description A substance against its limit, g per hL of pure alcohol. */
-        AgainstWire: {
-            /** @description Whether it is from memory, not read again. */
-            from_memory: boolean;
-            /**
-             * Format: double
-             * @description Upper end.
-             */
-            high: number;
-            /**
-             * Format: double
-             * @description The most.
-             */
-            limit: number;
-            /**
-             * Format: double
-             * @description Lower end of the range that holds 4 in 5.
-             */
-            low: number;
-            /** @description Whose limit it is. */
-            of: string;
-            /**
-             * Format: double
-             * @description Predicted.
-             */
-            predicted: number;
-            /** @description Where it is published. */
-            source: string;
-            /** @description Of what. */
-            substance: string;
-            /** @description `within`, `over` or `cannot be told`. */
-            verdict: string;
-            /** @description Its name as read. */
-            words: string;
-        };
+        /**
+         * @description What an instrument is held against.
+         * @enum {string}
+         */
+        AgainstWire: "ice_point" | "steam_point" | "reference" | "learned";
         /** @description An alarm that is not normal. */
         AlarmNowWire: {
             /** @description Whether it comes again and again. */
@@ -2596,6 +2566,41 @@ export interface components {
              */
             wrong_strength: number;
         };
+        /** @description A substance against its limit, g per hL of pure alcohol. */
+        CutAgainstWire: {
+            /** @description Whether it is from memory, not read again. */
+            from_memory: boolean;
+            /**
+             * Format: double
+             * @description Upper end.
+             */
+            high: number;
+            /**
+             * Format: double
+             * @description The most.
+             */
+            limit: number;
+            /**
+             * Format: double
+             * @description Lower end of the range that holds 4 in 5.
+             */
+            low: number;
+            /** @description Whose limit it is. */
+            of: string;
+            /**
+             * Format: double
+             * @description Predicted.
+             */
+            predicted: number;
+            /** @description Where it is published. */
+            source: string;
+            /** @description Of what. */
+            substance: string;
+            /** @description `within`, `over` or `cannot be told`. */
+            verdict: string;
+            /** @description Its name as read. */
+            words: string;
+        };
         /** @description What several jars come to. */
         CutLotWire: {
             congeners?: components["schemas"]["CongenersWire"] | null;
@@ -2635,7 +2640,7 @@ export interface components {
         /** @description The jars of a run, cut. */
         CutsWire: {
             /** @description Against the limits. */
-            against: components["schemas"]["AgainstWire"][];
+            against: components["schemas"]["CutAgainstWire"][];
             /** @description Categories to ask by. */
             categories: components["schemas"]["CategoryWire"][];
             discarded?: components["schemas"]["CutLotWire"] | null;

@@ -38,7 +38,7 @@ pub struct Regauged {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Act {
     /// Jars of a run are mixed, the rest of them kept as feints or thrown away.
-    Jars(JarsMixed),
+    Jars(Box<JarsMixed>),
     /// From one place to another, with what stayed on the way.
     Moved(Moved),
     /// A cask was gauged again: what is missing went through its wood.

@@ -146,5 +146,5 @@ async fn mixed(app: &App, ask: JarsAsk) -> Result<Act, ApiError> {
     let (jars, _) = at_bench::gauged_jars(&folder);
     // What is predicted of them is no matter of the book.
     let cuts = Table { jars: &jars, congeners: None, factor: 1.0 }.cut(&ask.jars, &[])?;
-    Ok(Act::Jars(JarsMixed { run: ask.run, into, feints, cuts }))
+    Ok(Act::Jars(Box::new(JarsMixed { run: ask.run, into, feints, cuts })))
 }

@@ -132,7 +132,8 @@ fn what_noses_say_is_kept_with_the_order_of_the_round() {
     let folder = tempfile::tempdir().unwrap();
     let server = start(folder.path());
     let id = real_run(&server);
-    let jar = json!({ "jar": 1, "volume_ml": 300, "temperature_c": 20, "apparent_vol": 90, "sure": true });
+    let jar = json!({ "jar": 1, "start_s": 0, "end_s": 3, "volume_ml": 300, "temperature_c": 20, "apparent_vol": 90, "sure": true });
+    server.pass_ms(5000);
     let recorded = server.post(&format!("/api/runs/{id}/jars"), &jar);
     assert_eq!(recorded.status, 200, "{}", recorded.json());
     let path = format!("/api/runs/{id}/noses");

@@ -205,7 +205,7 @@ impl KnownUpkeep {
     /// Reckons how it stands: `runs` are the moments at which runs were over.
     fn settle(&mut self, by_instrument: Option<i64>, runs: &[i64]) {
         let own = self.done.iter().map(|done| &done.2);
-        let good = own.clone().filter(|done| done.good).map(|done| done.at_ms);
+        let good = own.filter(|done| done.good).map(|done| done.at_ms);
         self.last_ms = good.chain(by_instrument).max();
         let since = self.last_ms.unwrap_or(self.stated_ms);
         let mut runs: Vec<i64> = runs.iter().copied().filter(|run| *run > since).collect();
@@ -215,8 +215,9 @@ impl KnownUpkeep {
         let every = self.upkeep.every_runs.and_then(|every| usize::try_from(every).ok());
         let by_runs = every.and_then(|every| runs.get(every.checked_sub(1)?).copied());
         // What was found not to be as it should be is due since then.
-        let bad = own.filter(|done| !done.good).map(|done| done.at_ms).max();
-        let bad = bad.filter(|bad| *bad >= since);
+        let last = self.done.iter().max_by_key(|done| (done.2.at_ms, done.0));
+        let bad =
+            last.filter(|last| !last.2.good && last.2.at_ms >= since).map(|last| last.2.at_ms);
         self.due_ms = [by_days, by_runs, bad].into_iter().flatten().min();
     }
 }

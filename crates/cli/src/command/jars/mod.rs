@@ -76,7 +76,8 @@ fn mixed(args: &JarsArgs, id: Option<&str>, cuts: &Cuts) -> Result<Act, CliError
         typed => stand("--feints-into", typed)?,
     };
     let into = stand("--into", args.into.as_deref())?;
-    Ok(Act::Jars(JarsMixed { run: run.to_owned(), into, feints, cuts: cuts.clone() }))
+    let run = run.to_owned();
+    Ok(Act::Jars(Box::new(JarsMixed { run, into, feints, cuts: cuts.clone() })))
 }
 
 /// The jars that are in: those named, or those recorded as hearts.
