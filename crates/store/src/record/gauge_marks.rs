@@ -8,6 +8,9 @@ use super::run_id::EntryNumber;
 use super::tended::{Tended, UpkeepKind};
 use crate::error::StoreError;
 
+/// When a calibration ends, and the entry of the house that has it.
+type Ends = (Option<i64>, Option<EntryNumber>);
+
 impl Store {
     /// Says of every instrument of a gauge when its calibration ends, where the house knows it and
     /// nobody said so: from then on the gauge is marked wherever it is looked at.
@@ -28,11 +31,8 @@ impl Store {
 
     /// When the calibration of an instrument of that name ends, and the entry of the last one; nothing
     /// where nobody knows of it.
-    fn calibration_of(
-        &self,
-        name: &str,
-    ) -> Result<Option<(Option<i64>, Option<EntryNumber>)>, StoreError> {
-        let mut found: Option<(Option<i64>, Option<EntryNumber>)> = None;
+    fn calibration_of(&self, name: &str) -> Result<Option<Ends>, StoreError> {
+        let mut found: Option<Ends> = None;
         let mut stills: Vec<String> = Vec::new();
         self.for_each_of_house(&["instrument_calibrated", "upkeep"], |logged| {
             match logged.entry {
