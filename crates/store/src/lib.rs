@@ -26,5 +26,7 @@ pub use record::{
     PAYLOAD_VERSION, RecordHead, RequestKey, ResetNote, Restored, RunId, RunInstrument,
     RunInstruments, RunMode, RunState, RunStatus, RunSummary, SteadyMark, StillCalibration,
     StillLesson, StillReset, StillState, Store, StoredBalance, StoredEnd, StoredEvent, StoredKind,
-    StoredPriority, Taught, Trouble, VerifyFailure, VerifyReport, take_over,
+    StoredPriority, Struck, Taught, Trouble, VerifyFailure, VerifyReport, WashBy, WashCharge,
+    WashDone, WashEnd, WashEntry, WashFloated, WashLine, WashRead, WashRecipe, WashState,
+    WashWithdrawn, take_over,
 };

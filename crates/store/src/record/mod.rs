@@ -40,6 +40,9 @@ mod steady;
 mod stills;
 mod transfer;
 mod verify;
+mod wash_entry;
+mod wash_state;
+mod washes;
 mod writing;
 
 pub use act::{BegunStep, CheckList, KEY_CHARACTERS_MAX, KeptPlan, LearningChoice, RequestKey};
@@ -69,3 +72,8 @@ pub use run_id::{EntryNumber, RunId};
 pub use steady::{BootId, SteadyMark};
 pub use stills::{CalibratedNote, ResetNote, StillState, Taught};
 pub use verify::VerifyReport;
+pub use wash_entry::{
+    WashBy, WashCharge, WashDone, WashEnd, WashEntry, WashFloated, WashRead, WashRecipe,
+    WashWithdrawn,
+};
+pub use wash_state::{Struck, WashLine, WashState};

@@ -9,11 +9,12 @@ use super::lesson::check_character;
 use super::new_run::{NewRun, RunMode};
 use super::run_id::EntryNumber;
 use super::steady::SteadyMark;
+use super::wash_entry::WashEntry;
 use crate::error::StoreError;
 use crate::rows::{ActionRow, JarRow, ReadingRow, check_time};
 
 /// Version of the payloads written now; older ones stay readable for ever.
-pub const PAYLOAD_VERSION: i64 = 6;
+pub const PAYLOAD_VERSION: i64 = 7;
 /// Most bytes of one entry.
 pub const ENTRY_BYTES_MAX: usize = 4_000_000;
 
@@ -140,6 +141,7 @@ impl Entry {
             Self::InstrumentCalibrated(_) => "instrument_calibrated",
             Self::InstrumentDropped(_) => "instrument_dropped",
             Self::Instruments(_) => "instruments",
+            Self::Wash(entry) => entry.kind(),
         }
     }
 
@@ -193,6 +195,7 @@ impl Entry {
             Self::InstrumentCalibrated(one) => one.check()?,
             Self::InstrumentDropped(gone) => gone.check()?,
             Self::Instruments(list) => list.check()?,
+            Self::Wash(entry) => entry.check()?,
             Self::Started { .. }
             | Self::Withdrawn { .. }
             | Self::Corrected { .. }
@@ -260,6 +263,7 @@ impl Entry {
             Self::InstrumentCalibrated(one) => json(one),
             Self::InstrumentDropped(gone) => json(gone),
             Self::Instruments(list) => json(list),
+            Self::Wash(entry) => entry.payload(),
         };
         if text.len() > ENTRY_BYTES_MAX {
             return Err(StoreError::TooLong { found: text.len(), limit: ENTRY_BYTES_MAX });
@@ -349,7 +353,7 @@ impl Entry {
             "instrument_calibrated" => Self::InstrumentCalibrated(parse(text)?),
             "instrument_dropped" => Self::InstrumentDropped(parse(text)?),
             "instruments" => Self::Instruments(parse(text)?),
-            _ => return Err("unknown kind of entry".to_owned()),
+            _ => Self::Wash(Box::new(WashEntry::from_payload(kind, text)?)),
         })
     }
 }

@@ -2,7 +2,6 @@
 
 mod benchmark;
 mod moment;
-mod reasons;
 mod text;
 mod wire;
 
