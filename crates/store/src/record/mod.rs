@@ -40,6 +40,7 @@ mod steady;
 mod stills;
 mod transfer;
 mod verify;
+mod wash_charge;
 mod wash_entry;
 mod wash_state;
 mod washes;

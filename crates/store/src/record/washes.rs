@@ -169,7 +169,7 @@ fn must_not_be_ahead(at_ms: i64, now_ms: i64) -> Result<(), StoreError> {
 }
 
 /// Refuses what cannot join a wash as it stands.
-fn may_join(state: &WashState, entry: &WashEntry, now_ms: i64) -> Result<(), StoreError> {
+pub(super) fn may_join(state: &WashState, entry: &WashEntry, now_ms: i64) -> Result<(), StoreError> {
     let gone = match entry {
         WashEntry::Withdrawn(gone) => Some(gone.entry),
         WashEntry::Read(one) => one.corrects,
