@@ -23,7 +23,7 @@ use crate::guard::{self, Door};
 use crate::problem::ApiError;
 use crate::route::{
     access, account, account_entry, acts, alarms, attending, bench, events, feeds, finishing, fit,
-    instruments, log, metrics, plan, plans, record, runs, server, stills,
+    instruments, log, metrics, plan, plans, record, runs, server, stills, wash_acts, washes,
 };
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire, ResumedWire};
 
@@ -102,6 +102,7 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         ))
         .routes(routes!(events::events_route))
         .merge(book_routes())
+        .merge(wash_routes())
         .routes(routes!(bench::gauge_route))
         .routes(routes!(bench::reduce_route))
         .routes(routes!(bench::blend_route))
@@ -122,6 +123,23 @@ fn book_routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(account_entry::close_route))
         .routes(routes!(account::findings_route))
         .routes(routes!(account::book_route))
+}
+
+/// Washes.
+fn wash_routes() -> OpenApiRouter<Arc<App>> {
+    OpenApiRouter::new()
+        .routes(routes!(washes::washes_route, washes::open_wash_route))
+        .routes(routes!(washes::take_wash_in_route))
+        .routes(routes!(washes::wash_route))
+        .routes(routes!(washes::wash_forecast_route))
+        .routes(routes!(washes::wash_folder_route))
+        .routes(routes!(washes::forecast_recipe_route))
+        .routes(routes!(wash_acts::read_wash_route))
+        .routes(routes!(wash_acts::act_on_wash_route))
+        .routes(routes!(wash_acts::strike_wash_route))
+        .routes(routes!(wash_acts::change_wash_recipe_route))
+        .routes(routes!(wash_acts::charge_wash_route))
+        .routes(routes!(wash_acts::pour_wash_route))
 }
 
 /// The OpenAPI 3.1 document of the server, as `web/openapi.json` holds it.

@@ -18,6 +18,7 @@ mod mix;
 mod record;
 mod run;
 mod still;
+mod washes;
 
 use clap::{Parser, Subcommand};
 
@@ -45,6 +46,10 @@ pub(crate) use record::{
 };
 pub(crate) use run::{ForecastArgs, PORT_DEFAULT, RehearseArgs, ReplayArgs, ServeArgs};
 pub(crate) use still::{Heat, Kind, Metal, Place, StillArgs, Wall};
+pub(crate) use washes::{
+    WashActArgs, WashByArgs, WashChargeArgs, WashImportArgs, WashNotesArgs, WashOpenArgs,
+    WashPourArgs, WashReadArgs, WashRecipeArgs, WashStrikeArgs, WashesArgs, WashesCommand,
+};
 
 /// Plans, forecasts and attends a run of a small batch still, gauges the spirit, keeps the record.
 ///
@@ -99,6 +104,8 @@ pub(crate) enum Command {
     Wash(WashArgs),
     /// What a wash is doing and will become, from its recipe and log.
     Ferment(FermentArgs),
+    /// Washes in the record: opened, read, put right, forecast, charged.
+    Washes(Box<WashesArgs>),
     /// The whole of a new still from what can be measured at it.
     Still(StillArgs),
     /// Simulate the plan of a run file.

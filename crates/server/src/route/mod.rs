@@ -20,3 +20,5 @@ pub(crate) mod record;
 pub(crate) mod runs;
 pub(crate) mod server;
 pub(crate) mod stills;
+pub(crate) mod wash_acts;
+pub(crate) mod washes;

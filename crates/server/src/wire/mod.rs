@@ -25,3 +25,7 @@ pub(crate) mod still;
 pub(crate) mod stored;
 pub(crate) mod to_bottle;
 pub(crate) mod twin;
+pub(crate) mod wash;
+pub(crate) mod wash_ask;
+pub(crate) mod wash_forecast;
+pub(crate) mod wash_recipe;

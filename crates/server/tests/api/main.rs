@@ -32,6 +32,7 @@ mod standing;
 mod stills;
 mod telling;
 mod times;
+mod washes;
 mod who_did;
 
 #[path = "../broker/mod.rs"]

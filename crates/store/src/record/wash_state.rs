@@ -61,6 +61,24 @@ pub struct WashState {
 }
 
 impl WashState {
+    /// A wash of which nothing is in the record: its recipe alone.
+    ///
+    /// # Errors
+    /// [`StoreError::Entry`] for a recipe without a start.
+    pub fn planned(recipe: &Recipe) -> Result<Self, StoreError> {
+        let (pitched_ms, zone_minutes) = pitched(recipe)?;
+        Ok(Self {
+            id: RunId::new(RunId::WASH),
+            recipe: recipe.clone(),
+            pitched_ms,
+            zone_minutes,
+            lines: Vec::new(),
+            ended: None,
+            last_entry: 0,
+            keys: BTreeMap::new(),
+        })
+    }
+
     /// A wash from its first entry.
     pub(super) fn opened(id: &RunId, entry: WashEntry, stored_ms: i64) -> Result<Self, StoreError> {
         let unreadable = |what: &str| StoreError::Unreadable {
@@ -71,18 +89,8 @@ impl WashState {
         let WashEntry::Opened(new) = &entry else {
             return Err(unreadable("the wash does not begin with its recipe"));
         };
-        let (pitched_ms, zone_minutes) =
-            pitched(&new.recipe).map_err(|error| unreadable(&error.to_string()))?;
-        let mut state = Self {
-            id: id.clone(),
-            recipe: new.recipe.clone(),
-            pitched_ms,
-            zone_minutes,
-            lines: Vec::new(),
-            ended: None,
-            last_entry: 0,
-            keys: BTreeMap::new(),
-        };
+        let planned = Self::planned(&new.recipe).map_err(|error| unreadable(&error.to_string()))?;
+        let mut state = Self { id: id.clone(), ..planned };
         state.take(1, stored_ms, entry);
         Ok(state)
     }

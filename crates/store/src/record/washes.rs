@@ -130,6 +130,20 @@ impl Store {
         }
     }
 
+    /// Whether an entry could join a wash as it stands.
+    ///
+    /// # Errors
+    /// As [`Store::write_wash`].
+    pub fn judge_wash(
+        &self,
+        state: &WashState,
+        entry: &WashEntry,
+        now_ms: i64,
+    ) -> Result<(), StoreError> {
+        entry.check()?;
+        may_join(state, entry, now_ms)
+    }
+
     /// Writes entries into the log of a wash as one act, all or none; gives the wash as it stands
     /// then. Entries whose first key is known change nothing.
     ///
@@ -148,8 +162,7 @@ impl Store {
             return Ok(state);
         }
         for entry in &entries {
-            entry.check()?;
-            may_join(&state, entry, now_ms)?;
+            self.judge_wash(&state, entry, now_ms)?;
         }
         let logged = |entry: WashEntry| {
             (entry.at_ms().unwrap_or(now_ms), Entry::Wash(Box::new(entry)))

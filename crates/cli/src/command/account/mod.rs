@@ -13,6 +13,7 @@ pub(crate) use balance::run as balance;
 pub(crate) use book::run as book;
 pub(crate) use enter::{enter, stock_take};
 pub(crate) use lots::run as lots;
+pub(crate) use moments::moment;
 
 use account::Profile;
 

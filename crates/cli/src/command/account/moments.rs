@@ -18,7 +18,7 @@ fn refused(option: &'static str, text: &str) -> CliError {
 }
 
 /// A moment and its zone, ms of UTC and minutes east of it; now where nothing was typed.
-pub(super) fn moment(option: &'static str, typed: Option<&str>) -> Result<(i64, i32), CliError> {
+pub(crate) fn moment(option: &'static str, typed: Option<&str>) -> Result<(i64, i32), CliError> {
     if let Some(text) = typed {
         return parse_start(text).ok_or_else(|| refused(option, text));
     }

@@ -5,6 +5,8 @@ mod moment;
 mod text;
 mod wire;
 
+pub(crate) use self::text::write as text;
+pub(crate) use self::wire::Wire;
 use store::folder::read_wash;
 
 use crate::args::FermentArgs;

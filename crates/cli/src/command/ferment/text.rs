@@ -17,7 +17,7 @@ fn sentence(forecast: &Forecast) -> String {
 }
 
 /// All of it.
-pub(super) fn write(recipe: &Recipe, log: &Log, forecast: &Forecast) -> String {
+pub(crate) fn write(recipe: &Recipe, log: &Log, forecast: &Forecast) -> String {
     let mut sheet = Sheet::new();
     let band = |of: &Quantiles, decimals: usize, unit: &str| {
         format!("{unit}  ({} to {})", number(of.p10, decimals), number(of.p90, decimals))

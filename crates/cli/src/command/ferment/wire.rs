@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::print::{Warning, number};
 
 #[derive(Debug, Serialize)]
-pub(super) struct Wire<'a> {
+pub(crate) struct Wire<'a> {
     at_h: f64,
     state: State,
     chance: Chance,
@@ -67,7 +67,7 @@ fn warnings(recipe: &Recipe, forecast: &Forecast) -> Vec<Warning> {
 }
 
 impl<'a> Wire<'a> {
-    pub(super) fn new(recipe: &Recipe, log: &Log, forecast: &'a Forecast) -> Self {
+    pub(crate) fn new(recipe: &Recipe, log: &Log, forecast: &'a Forecast) -> Self {
         let [working, slow, stuck, finished] = forecast.chance;
         let middle = |of: &Quantiles| Middle { p10: of.p10, p50: of.p50, p90: of.p90 };
         Self {
