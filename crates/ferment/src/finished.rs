@@ -65,12 +65,7 @@ fn steady(read: &[(f64, f64)]) -> (bool, String) {
 
 /// The list. It is for a person: the forecast's own state says the rest.
 #[must_use]
-pub fn finished(
-    recipe: &Recipe,
-    log: &Log,
-    forecast: &Forecast,
-    tasted: Tasted,
-) -> Vec<Condition> {
+pub fn finished(recipe: &Recipe, log: &Log, forecast: &Forecast, tasted: Tasted) -> Vec<Condition> {
     let read = gravities(recipe, log, forecast);
     let (is_steady, steadily) = steady(&read);
     let bound = forecast.expected_gravity.p50 + AT_LIMIT;
@@ -81,12 +76,8 @@ pub fn finished(
         Some(true) => "so it was said".to_owned(),
         Some(false) => "not when it was last tried".to_owned(),
     };
-    let of = |code, holds, text: &str, found| Condition {
-        code,
-        holds,
-        text: text.to_owned(),
-        found,
-    };
+    let of =
+        |code, holds, text: &str, found| Condition { code, holds, text: text.to_owned(), found };
     vec![
         of("steady", is_steady, "gravity the same within 0.001 for 48 h", steadily),
         of(
@@ -95,12 +86,7 @@ pub fn finished(
             &format!("gravity at or below {bound:.3}, all that could ferment gone"),
             last.map_or_else(|| "no gravity was read yet".to_owned(), |last| format!("{last:.4}")),
         ),
-        of(
-            "no_sugar",
-            tasted.no_sugar == Some(true),
-            "no taste of sugar",
-            said(tasted.no_sugar),
-        ),
+        of("no_sugar", tasted.no_sugar == Some(true), "no taste of sugar", said(tasted.no_sugar)),
         of(
             "gas_stopped",
             tasted.gas_stopped == Some(true),

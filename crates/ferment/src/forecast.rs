@@ -222,7 +222,13 @@ mod tests {
                 yan_mg_per_g: 212.0,
             }],
             buffer: Some(Buffer { name: "chalk".to_owned() }),
-            room: Room { ambient_c: 22.0, insulated: false, heater_c: None, heater_w: None, volume_m3: None },
+            room: Room {
+                ambient_c: 22.0,
+                insulated: false,
+                heater_c: None,
+                heater_w: None,
+                volume_m3: None,
+            },
             reading: Reading {
                 hydrometer_true_at_c: 20.0,
                 hydrometer_step: 0.001,

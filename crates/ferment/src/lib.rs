@@ -17,6 +17,7 @@ mod likelihood;
 mod liquid;
 mod log;
 mod outlook;
+mod planned;
 mod problem;
 mod recipe;
 mod sampler;
@@ -29,6 +30,7 @@ pub use finished::{Condition, Tasted, finished};
 pub use forecast::{Ahead, Forecast, Quantiles, State, forecast};
 pub use gas::{Gas, RoomGas};
 pub use log::{Act, ActKind, FloatReading, Glass, Log};
+pub use planned::Planned;
 pub use problem::at_glass_temperature;
 pub use recipe::{
     Buffer, Fermentable, Kind, Material, Nutrient, Reading, Recipe, RecipeError, Room, Yeast,

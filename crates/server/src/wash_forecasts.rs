@@ -82,7 +82,8 @@ impl WashForecasts {
         let _place = self.places.acquire().await.map_err(|_| ApiError::Busy)?;
         let (recipe, log) = (state.recipe.clone(), state.log(at_h));
         let done = tokio::task::spawn_blocking(move || ferment::forecast(&recipe, &log, at_h));
-        let done = done.await.map_err(|error| ApiError::Inside { what: format!("wash: {error}") })?;
+        let done =
+            done.await.map_err(|error| ApiError::Inside { what: format!("wash: {error}") })?;
         done.map_err(refused)
     }
 

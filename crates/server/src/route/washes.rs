@@ -163,7 +163,8 @@ pub(crate) async fn wash_folder_route(
         let files = files.map_err(|error| ApiError::Inside { what: format!("wash: {error}") })?;
         archive(state.id.as_str(), files)
     });
-    let bytes = packed.await.map_err(|error| ApiError::Inside { what: format!("wash: {error}") })??;
+    let bytes =
+        packed.await.map_err(|error| ApiError::Inside { what: format!("wash: {error}") })??;
     let headers =
         [(header::CONTENT_TYPE, "application/zip".to_owned()), (header::CONTENT_DISPOSITION, name)];
     Ok((headers, bytes).into_response())

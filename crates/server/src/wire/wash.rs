@@ -139,9 +139,11 @@ pub(crate) struct WashSummaryWire {
 impl WashSummaryWire {
     /// Of a wash.
     pub(crate) fn of(state: &WashState) -> Self {
-        let last = state.lines.iter().filter(|line| line.struck.is_none()).filter_map(|line| {
-            Some((line.at_ms, gravity_true(state, line)?))
-        });
+        let last = state
+            .lines
+            .iter()
+            .filter(|line| line.struck.is_none())
+            .filter_map(|line| Some((line.at_ms, gravity_true(state, line)?)));
         let last = last.max_by_key(|row| row.0);
         Self {
             id: state.id.to_string(),

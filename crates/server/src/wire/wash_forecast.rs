@@ -1,6 +1,6 @@
 //! What a wash is doing and will become.
 
-use ferment::{Charge, Forecast, Gas, Quantiles, State};
+use ferment::{Charge, Forecast, Gas, Planned, Quantiles, State};
 use serde::Serialize;
 use store::WashState;
 use utoipa::ToSchema;
@@ -118,6 +118,24 @@ pub(crate) struct WashGasWire {
     fresh_air_m3_per_h: Option<f64>,
 }
 
+exact_twin!(
+    /// What the recipe comes to by itself.
+    WashPlannedWire, Planned, {
+        /// Gravity before fermentation.
+        original_gravity: f64,
+        /// Extract, g/L.
+        extract_g_per_l: f64,
+        /// Yeast-assimilable nitrogen of the doses, mg/L.
+        nitrogen_mg_per_l: f64,
+        /// Dry yeast, g/L.
+        yeast_g_per_l: f64,
+        /// Heat the fermentation gives, MJ.
+        heat_mj: f64,
+        /// By how much that would warm the wash if none were lost, K.
+        warming_k: f64,
+    }
+);
+
 /// The forecast of a wash.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub(crate) struct WashForecastWire {
@@ -157,6 +175,8 @@ pub(crate) struct WashForecastWire {
     conditions: Vec<WashConditionWire>,
     /// What to mind.
     cautions: Vec<WashCautionWire>,
+    /// What the recipe comes to by itself.
+    planned: WashPlannedWire,
     /// Its carbon dioxide.
     gas: WashGasWire,
     /// The whole wash at its end, as the charge of a still.
@@ -213,7 +233,10 @@ impl WashForecastWire {
                     WashConditionWire { code, holds, text, found }
                 })
                 .collect(),
-            cautions: cautions.map(|one| WashCautionWire { code: one.code, text: one.text }).collect(),
+            cautions: cautions
+                .map(|one| WashCautionWire { code: one.code, text: one.text })
+                .collect(),
+            planned: Planned::of(recipe).twin(),
             gas: gas(&Gas::of(recipe, forecast)),
             charge: charge(&Charge::of(forecast)),
         }

@@ -201,8 +201,8 @@ impl WashRecipeWire {
     /// Of a recipe.
     pub(crate) fn of(recipe: &Recipe) -> Result<Self, ApiError> {
         let value = serde_json::to_value(recipe);
-        value.and_then(serde_json::from_value).map_err(|error| ApiError::Inside {
-            what: format!("recipe: {error}"),
-        })
+        value
+            .and_then(serde_json::from_value)
+            .map_err(|error| ApiError::Inside { what: format!("recipe: {error}") })
     }
 }

@@ -19,13 +19,15 @@ fn recipe() -> Value {
 }
 
 fn opened(server: &Running) -> String {
-    let answer = server.post("/api/washes", &json!({ "recipe": recipe(), "by": "Ada", "key": "o" }));
+    let answer =
+        server.post("/api/washes", &json!({ "recipe": recipe(), "by": "Ada", "key": "o" }));
     assert_eq!(answer.status, 200, "{}", answer.json());
     answer.json()["id"].as_str().unwrap().to_owned()
 }
 
 fn read(server: &Running, id: &str, hours: i64, gravity: f64) -> Value {
-    let row = json!({ "at_ms": NOON_MS + hours * HOUR_MS, "gravity": gravity, "temperature_c": 22.0 });
+    let row =
+        json!({ "at_ms": NOON_MS + hours * HOUR_MS, "gravity": gravity, "temperature_c": 22.0 });
     let answer = server.post(&format!("/api/washes/{id}/readings"), &row);
     assert_eq!(answer.status, 200, "{}", answer.json());
     answer.json()
@@ -92,9 +94,14 @@ fn a_folder_that_was_sent_is_taken_whole_or_told_where_it_is_wrong() {
     let sent = |table: &str| json!({ "files": { "wash.toml": toml, "readings.csv": table } });
     let wrong = server.post("/api/washes/folder", &sent("time_h,gravity\n0,1.06\n12,1060\n"));
     let said = wrong.json()["bound"].as_str().unwrap_or_default().to_owned();
-    assert!(wrong.status == 422 && said.contains("readings.csv:3: gravity = 1060"), "{}", wrong.json());
+    assert!(
+        wrong.status == 422 && said.contains("readings.csv:3: gravity = 1060"),
+        "{}",
+        wrong.json()
+    );
     assert_eq!(server.get("/api/washes").json(), json!([]), "nothing of it");
-    let taken = server.post("/api/washes/folder", &sent("time_h,gravity\n0,1.06\n12,1.055\n")).json();
+    let taken =
+        server.post("/api/washes/folder", &sent("time_h,gravity\n0,1.06\n12,1.055\n")).json();
     assert_eq!(taken["lines"].as_array().unwrap().len(), 3, "{taken}");
     let twice = server.post("/api/washes/folder", &sent("time_h,gravity\n0,1.06\n12,1.055\n"));
     assert_eq!((twice.status, &twice.json()["code"]), (409, &json!("already_there")));
@@ -129,9 +136,24 @@ fn bad_input_is_refused_by_name() {
         (&acts, json!({ "action": "heater", "value": 99 }), "value", "from 0 to 50"),
         (&strike, json!({ "entry": 1, "reason": "no" }), "entry", "that stands"),
         (&strike, json!({ "entry": 1, "reason": " " }), "reason", "must say why"),
-        (&"/api/washes".to_owned(), json!({ "recipe": heavy }), "recipe.litres", "original gravity"),
-        (&"/api/washes".to_owned(), json!({ "recipe": no_juice }), "recipe.fermentable[1].brix", "must be given"),
-        (&"/api/bench/wash".to_owned(), json!({ "recipe": small }), "recipe.room.volume_m3", "from 1"),
+        (
+            &"/api/washes".to_owned(),
+            json!({ "recipe": heavy }),
+            "recipe.litres",
+            "original gravity",
+        ),
+        (
+            &"/api/washes".to_owned(),
+            json!({ "recipe": no_juice }),
+            "recipe.fermentable[1].brix",
+            "must be given",
+        ),
+        (
+            &"/api/bench/wash".to_owned(),
+            json!({ "recipe": small }),
+            "recipe.room.volume_m3",
+            "from 1",
+        ),
     ];
     for (path, body, field, bound) in table {
         let answer = server.post(path, &body);
@@ -144,5 +166,9 @@ fn bad_input_is_refused_by_name() {
     assert_eq!(server.get("/api/washes/house/forecast").json()["code"], "no_such_wash");
     let planned = server.post("/api/bench/wash", &json!({ "recipe": recipe() }));
     assert_eq!((planned.status, &planned.json()["state"]), (200, &json!("working")));
-    assert_eq!(server.get(&format!("/api/washes/{id}")).json()["last_entry"], 1, "nothing was kept");
+    assert_eq!(
+        server.get(&format!("/api/washes/{id}")).json()["last_entry"],
+        1,
+        "nothing was kept"
+    );
 }

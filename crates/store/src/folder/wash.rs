@@ -58,7 +58,8 @@ impl WashFolder {
     /// # Errors
     /// [`FolderError::Unwritable`] where TOML cannot hold the recipe.
     pub fn files(&self) -> Result<Vec<(&'static str, Vec<u8>)>, FolderError> {
-        let unwritable = |error: toml::ser::Error| FolderError::Unwritable { what: error.to_string() };
+        let unwritable =
+            |error: toml::ser::Error| FolderError::Unwritable { what: error.to_string() };
         let recipe = toml::to_string(&self.recipe).map_err(unwritable)?;
         let readings = self.readings.iter().map(|(time_h, row)| {
             let number = [row.gravity, row.temperature_c, row.weight_kg, row.ph].map(cell);

@@ -168,7 +168,8 @@ impl Store {
             let mut statement = connection.prepare_cached(
                 "SELECT run_id FROM head WHERE run_id NOT IN ($1, $2) AND substr(run_id, 1, 5) <> $3 ORDER BY ordinal",
             )?;
-            let rows = statement.query_map([RunId::HOUSE, RunId::BOOK, RunId::WASH], |row| row.get(0))?;
+            let rows =
+                statement.query_map([RunId::HOUSE, RunId::BOOK, RunId::WASH], |row| row.get(0))?;
             rows.collect::<Result<_, _>>()?
         };
         let left_out = self.left_out()?;
@@ -196,7 +197,8 @@ impl Store {
                  AND NOT EXISTS (SELECT 1 FROM entry WHERE run_id = head.run_id \
                      AND kind IN ('ended', 'abandoned')) ORDER BY ordinal",
             )?;
-            let rows = statement.query_map([RunId::HOUSE, RunId::BOOK, RunId::WASH], |row| row.get(0))?;
+            let rows =
+                statement.query_map([RunId::HOUSE, RunId::BOOK, RunId::WASH], |row| row.get(0))?;
             rows.collect::<Result<_, _>>()?
         };
         let mut runs = Vec::new();

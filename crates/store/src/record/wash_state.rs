@@ -142,7 +142,10 @@ impl WashState {
             let entry = &line.entry;
             let kind = matches!(
                 entry,
-                WashEntry::Read(_) | WashEntry::Done(_) | WashEntry::Floated(_) | WashEntry::Ended(_)
+                WashEntry::Read(_)
+                    | WashEntry::Done(_)
+                    | WashEntry::Floated(_)
+                    | WashEntry::Ended(_)
             );
             line.number == number && line.struck.is_none() && kind
         };

@@ -29,12 +29,7 @@ impl Store {
     /// # Errors
     /// [`StoreError::Recipe`], [`StoreError::Entry`] for a recipe that cannot be or has no start;
     /// else as [`Store::append`].
-    pub fn open_wash(
-        &self,
-        recipe: Recipe,
-        by: WashBy,
-        now_ms: i64,
-    ) -> Result<RunId, StoreError> {
+    pub fn open_wash(&self, recipe: Recipe, by: WashBy, now_ms: i64) -> Result<RunId, StoreError> {
         let folder =
             WashFolder { recipe, readings: Vec::new(), float: Vec::new(), acts: Vec::new() };
         self.take_wash_in(folder, by, now_ms)
@@ -164,9 +159,8 @@ impl Store {
         for entry in &entries {
             self.judge_wash(&state, entry, now_ms)?;
         }
-        let logged = |entry: WashEntry| {
-            (entry.at_ms().unwrap_or(now_ms), Entry::Wash(Box::new(entry)))
-        };
+        let logged =
+            |entry: WashEntry| (entry.at_ms().unwrap_or(now_ms), Entry::Wash(Box::new(entry)));
         let entries: Vec<(i64, Entry)> = entries.into_iter().map(logged).collect();
         self.append_all(id, &entries, now_ms)?;
         self.wash(id)
@@ -182,7 +176,11 @@ fn must_not_be_ahead(at_ms: i64, now_ms: i64) -> Result<(), StoreError> {
 }
 
 /// Refuses what cannot join a wash as it stands.
-pub(super) fn may_join(state: &WashState, entry: &WashEntry, now_ms: i64) -> Result<(), StoreError> {
+pub(super) fn may_join(
+    state: &WashState,
+    entry: &WashEntry,
+    now_ms: i64,
+) -> Result<(), StoreError> {
     let gone = match entry {
         WashEntry::Withdrawn(gone) => Some(gone.entry),
         WashEntry::Read(one) => one.corrects,

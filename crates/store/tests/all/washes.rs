@@ -63,11 +63,8 @@ fn by(key: &str) -> WashBy {
 }
 
 fn read(hours: i64, gravity: f64) -> WashRead {
-    let row = WashReading {
-        gravity: Some(gravity),
-        temperature_c: Some(21.0),
-        ..WashReading::default()
-    };
+    let row =
+        WashReading { gravity: Some(gravity), temperature_c: Some(21.0), ..WashReading::default() };
     WashRead { at_ms: START_MS + hours * HOUR_MS, row, corrects: None, by: WashBy::default() }
 }
 
@@ -110,7 +107,9 @@ fn what_is_struck_through_stays_and_counts_no_more() {
     put(&store, &id, act("nutrient", Some(5.0)));
     let state = put(&store, &id, withdrawn(5));
     assert_eq!(state.lines[2].struck, Some(Struck::Corrected(4)));
-    assert!(matches!(&state.lines[4].struck, Some(Struck::Withdrawn(why, None)) if why == "read on another one"));
+    assert!(
+        matches!(&state.lines[4].struck, Some(Struck::Withdrawn(why, None)) if why == "read on another one")
+    );
     let log = state.log(100.0);
     let seen: Vec<_> = log.glass.iter().map(|row| (row.time_h, row.gravity)).collect();
     assert_eq!(seen, [(20.0, Some(1.050)), (40.0, Some(1.030))]);
@@ -257,7 +256,8 @@ fn each_row_of_notes_is_judged_by_itself() {
     let text = "time_h,gravity,temperature_c\n0,1.060,20\n12,1060,20\n5,1.055,21\nsoon,1.05,\n";
     std::fs::write(&file, text).unwrap();
     let found = read_wash_notes(&file).unwrap();
-    let said: Vec<_> = found.iter().map(|row| row.as_ref().err().map(ToString::to_string)).collect();
+    let said: Vec<_> =
+        found.iter().map(|row| row.as_ref().err().map(ToString::to_string)).collect();
     assert_eq!([said[0].is_none(), said[2].is_none()], [true; 2], "{said:?}");
     assert!(said[1].as_ref().unwrap().contains("notes.csv:3: gravity = 1060"), "{said:?}");
     assert!(said[3].as_ref().unwrap().contains("must be a number"), "{said:?}");

@@ -42,7 +42,8 @@ pub(super) fn run(args: &WashNotesArgs, json: bool) -> Result<(), CliError> {
             Err(error) => out.push(refused(FolderError::to_string(&error), error.hint())),
             Ok((hours, row)) => {
                 let at_ms = state.moment(hours);
-                let entry = WashEntry::Read(WashRead { at_ms, row, corrects: None, by: by(&args.by) });
+                let entry =
+                    WashEntry::Read(WashRead { at_ms, row, corrects: None, by: by(&args.by) });
                 match store.judge_wash(&state, &entry, now_ms) {
                     Ok(()) => entries.push(entry),
                     Err(error) => out.push(refused(format!("row {place}: {error}"), error.hint())),

@@ -186,7 +186,9 @@ pub(super) fn text(state: &WashState, log: &Log, forecast: &Forecast) -> String 
             None => what(&line.entry),
         };
         let number = format!("{:>4}", line.number);
-        text.push_str(&[&number, "  ", &shown(line.at_ms, state), "  ", by, "  ", &said, "\n"].concat());
+        text.push_str(
+            &[&number, "  ", &shown(line.at_ms, state), "  ", by, "  ", &said, "\n"].concat(),
+        );
     }
     text.push('\n');
     text.push_str(&forecast::text(&state.recipe, log, forecast));

@@ -107,11 +107,7 @@ pub(super) fn recipe(args: &WashRecipeArgs, json: bool) -> Result<(), CliError> 
 }
 
 /// The charge a wash makes, by its forecast where nothing was typed.
-fn charge_of(
-    state: &WashState,
-    args: &WashChargeArgs,
-    at_ms: i64,
-) -> Result<WashCharge, CliError> {
+fn charge_of(state: &WashState, args: &WashChargeArgs, at_ms: i64) -> Result<WashCharge, CliError> {
     let at_h = state.hours(at_ms).min(WASH_HOURS_MAX);
     let forecast = ferment::forecast(&state.recipe, &state.log(at_h), at_h)
         .map_err(|error| store::StoreError::from(Box::new(error)))?;
