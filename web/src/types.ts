@@ -79,7 +79,7 @@ export type Attended = Attending['runs'][number]
 export type WashSummary = Answer<Schema['WashSummaryWire']>
 export type Wash = Omit<Answer<Schema['WashWire']>, 'recipe'> & { recipe: WashRecipe }
 export type WashLine = Wash['lines'][number]
-export type WashRecipe = Plain<Schema['WashRecipeWire']>
+export type WashRecipe = Plain<Schema['WashRecipeWire']> & { title: string }
 export type Fermentable = WashRecipe['fermentable'][number]
 export type WashForecast = Answer<Schema['WashForecastWire']>
 
