@@ -49,9 +49,14 @@ fn a_wash_by_hand_from_the_recipe_to_the_account_and_out_and_in() {
     let again = house.path().join("again");
     done(&other, &["export", "Plum", typed(&again)]);
     for name in ["wash.toml", "readings.csv", "actions.csv"] {
-        assert_eq!(fs::read(out.join(name)).unwrap(), fs::read(again.join(name)).unwrap(), "{name}");
+        assert_eq!(
+            fs::read(out.join(name)).unwrap(),
+            fs::read(again.join(name)).unwrap(),
+            "{name}"
+        );
     }
-    let charge = ["charge", "Plum", "--lot", "P1", "--litres", "24", "--strength", "7.9", "--by", "Ada"];
+    let charge =
+        ["charge", "Plum", "--lot", "P1", "--litres", "24", "--strength", "7.9", "--by", "Ada"];
     let charged = done(&data, &[&charge[..], &at].concat());
     assert_eq!((&charged["status"], &charged["charge"]["lot"]), (&"charged".into(), &"P1".into()));
     let lots = run(&["lots", "--data", typed(&data), "--json"]);

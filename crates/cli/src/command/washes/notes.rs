@@ -5,7 +5,7 @@ use server::Clock;
 use store::folder::{FolderError, read_wash_notes};
 use store::{Store, WashEntry, WashRead};
 
-use super::{by, named};
+use super::named::{by, named};
 use crate::args::WashNotesArgs;
 use crate::command::data;
 use crate::error::CliError;

@@ -9,7 +9,7 @@ use store::{
     WashWithdrawn,
 };
 
-use super::{by, moment, named, recipe_of, show};
+use super::named::{by, moment, named, recipe_of, show};
 use crate::args::{
     WashActArgs, WashByArgs, WashChargeArgs, WashImportArgs, WashOpenArgs, WashPourArgs,
     WashReadArgs, WashRecipeArgs, WashStrikeArgs,
