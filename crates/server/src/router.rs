@@ -135,6 +135,7 @@ fn wash_routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(washes::wash_folder_route))
         .routes(routes!(washes::forecast_recipe_route))
         .routes(routes!(wash_acts::read_wash_route))
+        .routes(routes!(wash_acts::float_in_wash_route))
         .routes(routes!(wash_acts::act_on_wash_route))
         .routes(routes!(wash_acts::strike_wash_route))
         .routes(routes!(wash_acts::change_wash_recipe_route))

@@ -5,10 +5,10 @@ use std::sync::Arc;
 use axum::extract::{Path, State};
 use axum::{Extension, Json};
 use ferment::{Charge, Tasted};
-use store::rows::{WashAct, WashReading};
+use store::rows::{WashAct, WashFloat, WashReading};
 use store::{
-    Store, StoreError, WashBy, WashCharge, WashDone, WashEnd, WashEntry, WashRead, WashRecipe,
-    WashState, WashWithdrawn,
+    Store, StoreError, WashBy, WashCharge, WashDone, WashEnd, WashEntry, WashFloated, WashRead,
+    WashRecipe, WashState, WashWithdrawn,
 };
 
 use super::washes::{found, recipe};
@@ -19,7 +19,8 @@ use crate::clock::zone_offset_minutes;
 use crate::problem::{ApiError, Problem};
 use crate::wire::wash::WashWire;
 use crate::wire::wash_ask::{
-    ChargeWashAsk, PourWashAsk, StrikeWashAsk, WashActAsk, WashReadingAsk, WashRecipeAsk,
+    ChargeWashAsk, PourWashAsk, StrikeWashAsk, WashActAsk, WashFloatAsk, WashFloatsAsk,
+    WashReadingAsk, WashRecipeAsk,
 };
 
 /// Figures after the point to which a charge is written: millilitres and thousandths of % vol.
@@ -67,6 +68,32 @@ pub(crate) async fn read_wash_route(
     let at_ms = ask.at_ms.unwrap_or_else(|| app.clock.now_ms());
     let by = WashBy { by: who.signs(ask.by), key: ask.key };
     put(&app, &id, WashEntry::Read(WashRead { at_ms, row, corrects: ask.corrects, by })).await
+}
+
+/// Enters what a floating sensor sent: it is held against the glass, and doubted where it is wild.
+#[utoipa::path(
+    post, path = "/api/washes/{id}/float", tag = "wash", operation_id = "floatInWash",
+    request_body = WashFloatsAsk,
+    params(("id" = String, Path, description = "Its name in the record")),
+    responses(
+        (status = 200, description = "The wash", body = WashWire),
+        (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+pub(crate) async fn float_in_wash_route(
+    State(app): State<Arc<App>>,
+    Extension(who): Extension<Who>,
+    Path(id): Path<String>,
+    Given(ask): Given<WashFloatsAsk>,
+) -> Result<Json<WashWire>, ApiError> {
+    let now_ms = app.clock.now_ms();
+    let row = |row: WashFloatAsk| {
+        let WashFloatAsk { at_ms, gravity, temperature_c } = row;
+        (at_ms.unwrap_or(now_ms), WashFloat { gravity, temperature_c })
+    };
+    let rows = ask.rows.into_iter().map(row).collect();
+    let by = WashBy { by: who.signs(None), key: ask.key };
+    put(&app, &id, WashEntry::Floated(WashFloated { rows, by })).await
 }
 
 /// Enters an act.

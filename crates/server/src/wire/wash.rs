@@ -205,7 +205,7 @@ impl WashLineWire {
             value: None,
             unit: None,
             note: String::new(),
-            by: line.entry.by().and_then(|by| by.by.clone()),
+            by: line.entry.by().by.clone(),
             can_be_struck: line.struck.is_none() && matches!(kind, "read" | "done" | "ended"),
             struck,
             corrected_by,

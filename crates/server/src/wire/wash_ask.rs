@@ -92,6 +92,32 @@ pub(crate) struct WashReadingAsk {
     pub(crate) key: Option<String>,
 }
 
+/// A moment of a floating sensor.
+#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct WashFloatAsk {
+    /// When, ms of UTC; absent = now.
+    #[serde(default)]
+    pub(crate) at_ms: Option<i64>,
+    /// Gravity by its own calibration.
+    #[serde(default)]
+    pub(crate) gravity: Option<f64>,
+    /// Temperature of the wash, °C.
+    #[serde(default)]
+    pub(crate) temperature_c: Option<f64>,
+}
+
+/// What a floating sensor sent.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct WashFloatsAsk {
+    /// 1 to 1000 of them.
+    pub(crate) rows: Vec<WashFloatAsk>,
+    /// Sent again with the same key, nothing changes.
+    #[serde(default)]
+    pub(crate) key: Option<String>,
+}
+
 /// Something that was done.
 #[derive(Debug, Clone, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]

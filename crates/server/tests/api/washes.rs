@@ -106,6 +106,11 @@ fn a_folder_that_was_sent_is_taken_whole_or_told_where_it_is_wrong() {
     let twice = server.post("/api/washes/folder", &sent("time_h,gravity\n0,1.06\n12,1.055\n"));
     assert_eq!((twice.status, &twice.json()["code"]), (409, &json!("already_there")));
     let id = taken["id"].as_str().unwrap();
+    let sensor = json!({ "rows": [{ "gravity": 1.054, "temperature_c": 20.5 }], "key": "s" });
+    for _ in 0..2 {
+        let told = server.post(&format!("/api/washes/{id}/float"), &sensor).json();
+        assert_eq!(told["float"].as_array().unwrap().len(), 1, "{told}");
+    }
     let zip = server.get(&format!("/api/washes/{id}/folder.zip"));
     assert!(zip.status == 200 && zip.body.starts_with(b"PK"));
 }
@@ -117,6 +122,7 @@ fn bad_input_is_refused_by_name() {
     let server = start(dir.path());
     let id = opened(&server);
     let (readings, acts) = (format!("/api/washes/{id}/readings"), format!("/api/washes/{id}/acts"));
+    let float = format!("/api/washes/{id}/float");
     let strike = format!("/api/washes/{id}/strike");
     let mut heavy = recipe();
     heavy["fermentable"][0]["kg"] = json!(40.0);
@@ -131,6 +137,14 @@ fn bad_input_is_refused_by_name() {
         (&readings, json!({ "gravity": 1.05, "at_ms": NOON_MS + HOUR_MS }), "at", "ahead of now"),
         (&readings, json!({ "gravity": 1.05, "at_ms": 0 }), "at", "a day before the yeast"),
         (&readings, json!({ "gravity": 1.05, "corrects": 77 }), "entry", "that stands"),
+        (&float, json!({ "rows": [] }), "rows", "1 to 1000"),
+        (
+            &float,
+            json!({ "rows": [{ "gravity": 1.05, "at_ms": 0 }] }),
+            "at",
+            "a day before the yeast",
+        ),
+        (&float, json!({ "rows": [{ "gravity": 20 }] }), "gravity", "from 0 to 10"),
         (&acts, json!({ "action": "sing" }), "action", "expected one of pitch"),
         (&acts, json!({ "action": "yeast" }), "value", "must be given in g"),
         (&acts, json!({ "action": "heater", "value": 99 }), "value", "from 0 to 50"),

@@ -68,10 +68,12 @@ pub struct WashDone {
 
 /// What a floating sensor sent, with the moments.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
 pub struct WashFloated {
     /// Moments, milliseconds of UTC, and what was sent then.
     pub rows: Vec<(i64, WashFloat)>,
+    /// Who, by which request.
+    #[serde(flatten)]
+    pub by: WashBy,
 }
 
 /// An entry does not hold.
@@ -199,14 +201,14 @@ impl WashEntry {
 
     /// Who wrote it, by which request.
     #[must_use]
-    pub const fn by(&self) -> Option<&WashBy> {
+    pub const fn by(&self) -> &WashBy {
         match self {
-            Self::Opened(one) | Self::Recipe(one) => Some(&one.by),
-            Self::Read(one) => Some(&one.by),
-            Self::Done(one) => Some(&one.by),
-            Self::Withdrawn(one) => Some(&one.by),
-            Self::Ended(one) => Some(&one.by),
-            Self::Floated(_) => None,
+            Self::Opened(one) | Self::Recipe(one) => &one.by,
+            Self::Read(one) => &one.by,
+            Self::Done(one) => &one.by,
+            Self::Withdrawn(one) => &one.by,
+            Self::Ended(one) => &one.by,
+            Self::Floated(one) => &one.by,
         }
     }
 
@@ -224,7 +226,7 @@ impl WashEntry {
 
     /// Refuses what a wash folder could not hold.
     pub(super) fn check(&self) -> Result<(), StoreError> {
-        self.by().map_or(Ok(()), WashBy::check)?;
+        self.by().check()?;
         match self {
             Self::Opened(one) => check_recipe(&one.recipe),
             Self::Recipe(one) => {

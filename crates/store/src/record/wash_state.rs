@@ -97,7 +97,7 @@ impl WashState {
 
     /// Takes the next entry.
     pub(super) fn take(&mut self, number: EntryNumber, stored_ms: i64, entry: WashEntry) {
-        if let Some(key) = entry.by().and_then(|by| by.key.clone()) {
+        if let Some(key) = entry.by().key.clone() {
             self.keys.insert(key, number);
         }
         match &entry {

@@ -152,7 +152,7 @@ impl Store {
         now_ms: i64,
     ) -> Result<WashState, StoreError> {
         let state = self.wash(id)?;
-        let key = entries.first().and_then(WashEntry::by).and_then(|by| by.key.as_ref());
+        let key = entries.first().and_then(|entry| entry.by().key.as_ref());
         if key.is_some_and(|key| state.keys.contains_key(key)) {
             return Ok(state);
         }
@@ -208,7 +208,19 @@ pub(super) fn may_join(
         let (start_ms, _) = super::wash_entry::pitched(&one.recipe)?;
         return must_not_be_ahead(start_ms, now_ms);
     }
-    let Some(at_ms) = entry.at_ms() else { return Ok(()) };
+    if let WashEntry::Floated(one) = entry {
+        let there = state.folder().float.len();
+        if there + one.rows.len() > ROWS_MAX {
+            let (value, bound) = ((there + one.rows.len()).to_string(), "must be 50000 at most");
+            return Err(StoreError::Entry { field: "rows", value, bound });
+        }
+        return one.rows.iter().try_for_each(|row| may_be_of(state, row.0, now_ms));
+    }
+    entry.at_ms().map_or(Ok(()), |at_ms| may_be_of(state, at_ms, now_ms))
+}
+
+/// Refuses a moment at which the wash was not there.
+fn may_be_of(state: &WashState, at_ms: i64, now_ms: i64) -> Result<(), StoreError> {
     must_not_be_ahead(at_ms, now_ms)?;
     let (first, last) = (state.moment(-BEFORE_PITCH_H), state.moment(WASH_HOURS_MAX));
     if (first..=last).contains(&at_ms) {
@@ -235,7 +247,7 @@ fn entries_of(folder: WashFolder, start_ms: i64, by: &WashBy) -> Vec<(i64, Entry
     for chunk in folder.float.chunks(FLOAT_ROWS_MAX) {
         let rows: Vec<_> = chunk.iter().map(|(hours, row)| (at(*hours), *row)).collect();
         let last_ms = rows.last().map_or(start_ms, |row| row.0);
-        put(last_ms, WashEntry::Floated(WashFloated { rows }));
+        put(last_ms, WashEntry::Floated(WashFloated { rows, by: by.clone() }));
     }
     entries
 }

@@ -168,7 +168,7 @@ fn prop_out_and_in_and_out_again_is_the_same_bytes() {
     put(&store, &id, act("heater", Some(27.5)));
     let row = WashFloat { gravity: Some(1.0471), temperature_c: None };
     let rows = (0..30).map(|step| (START_MS + step * 900_001, row)).collect();
-    put(&store, &id, WashEntry::Floated(WashFloated { rows }));
+    put(&store, &id, WashEntry::Floated(WashFloated { rows, by: WashBy::default() }));
     let first = store.wash(&id).unwrap().folder();
     let out = tempfile::tempdir().unwrap();
     first.write(&out.path().join("a")).unwrap();
@@ -223,7 +223,10 @@ fn what_cannot_be_is_refused_by_name() {
         (ended(Some(charge(20.0, 95.0)), ""), "strength_vol = 95: must lie from 0.1 to 30 % vol"),
         (ended(Some(charge(20.0, 9.0)), ""), "must be 1 to 40 letters"),
         (WashEntry::Read(WashRead { by: key, ..read(1, 1.0) }), "1 to 64 characters"),
-        (WashEntry::Floated(WashFloated { rows: Vec::new() }), "rows = 0: must be 1 to 1000 rows"),
+        (
+            WashEntry::Floated(WashFloated { rows: Vec::new(), by: WashBy::default() }),
+            "rows = 0: must be 1 to 1000 rows",
+        ),
     ];
     for (entry, words) in table {
         let said = store.write_wash(&id, vec![entry.clone()], NOW_MS).unwrap_err();

@@ -7,6 +7,7 @@ use server::Clock;
 use store::folder::{WASH_FILE, WASH_HOURS_MAX, WashFolder};
 use store::{RunId, Store, WashBy, WashState};
 
+use super::told;
 use crate::args::WashByArgs;
 use crate::command::data;
 use crate::error::CliError;
@@ -68,9 +69,9 @@ pub(super) fn show(state: &WashState, json: bool) -> Result<(), CliError> {
     let forecast = ferment::forecast(&state.recipe, &log, at_h)
         .map_err(|error| store::StoreError::from(Box::new(error)))?;
     if json {
-        print::json(&super::told::WashWire::new(state, &log, &forecast))?;
+        print::json(&told::WashWire::new(state, &log, &forecast))?;
     } else {
-        print::text(&super::told::text(state, &log, &forecast))?;
+        print::text(&told::text(state, &log, &forecast))?;
     }
     Ok(())
 }

@@ -156,7 +156,7 @@ impl<'a> WashWire<'a> {
                 _ => None,
             },
             what: what(&line.entry),
-            by: line.entry.by().and_then(|by| by.by.as_deref()),
+            by: line.entry.by().by.as_deref(),
             struck: struck(line),
         };
         let condition = |one: Condition| {
@@ -180,7 +180,7 @@ impl<'a> WashWire<'a> {
 pub(super) fn text(state: &WashState, log: &Log, forecast: &Forecast) -> String {
     let mut text = format!("{}  {}  {}\n", state.id, state.recipe.title, status(state));
     for line in &state.lines {
-        let by = line.entry.by().and_then(|by| by.by.as_deref()).unwrap_or("-");
+        let by = line.entry.by().by.as_deref().unwrap_or("-");
         let said = match struck(line) {
             Some(why) => format!("({}) {why}", what(&line.entry)),
             None => what(&line.entry),
