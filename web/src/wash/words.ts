@@ -75,7 +75,7 @@ export function lineWords(line: WashLine, units: UnitChoice): string {
   if (line.kind === 'ended') return line.note ? `poured away: ${line.note}` : 'into the still'
   const parts: string[] = []
   if (line.action) parts.push(`${ACTS[line.action] ?? line.action}${line.value === null ? '' : ` ${line.unit === 'C' ? temperature(line.value, units, 0) : `${figure(line.value, line.value % 1 ? 1 : 0)}${GAP}${line.unit ?? ''}`}`}`)
-  if (line.gravity !== null) parts.push(`gravity ${figure(line.gravity, line.gravity * 1000 % 1 > 0.01 ? 4 : 3)}`)
+  if (line.gravity !== null) parts.push(`gravity ${figure(line.gravity, Math.abs(line.gravity * 1000 - Math.round(line.gravity * 1000)) > 0.01 ? 4 : 3)}`)
   if (line.temperature_c !== null) parts.push(temperature(line.temperature_c, units))
   if (line.weight_kg !== null) parts.push(`${figure(line.weight_kg, 2)}${GAP}kg`)
   if (line.ph !== null) parts.push(`pH${GAP}${figure(line.ph, 1)}`)
