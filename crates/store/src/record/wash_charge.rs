@@ -8,7 +8,6 @@ use super::open::Store;
 use super::run_id::RunId;
 use super::wash_entry::{WashCharge, WashEnd, WashEntry};
 use super::wash_state::WashState;
-use super::washes::may_join;
 use crate::error::StoreError;
 
 impl Store {
@@ -34,8 +33,7 @@ impl Store {
         };
         let (by, at_ms) = (end.by.by.clone().unwrap_or_default(), end.at_ms);
         let entry = WashEntry::Ended(end);
-        entry.check()?;
-        may_join(&state, &entry, now_ms)?;
+        state.judge(&entry, now_ms)?;
         let mut ledger = self.caught_up()?;
         let mut act = account::Entry::new(EntryKind::Ferment, at_ms, &by);
         (act.entered_ms, act.zone_minutes) = (now_ms, zone_minutes);

@@ -155,7 +155,6 @@ impl WashState {
     /// Hours from pitching of a moment, as folder and forecast have them: never before it.
     #[must_use]
     pub fn hours(&self, at_ms: i64) -> f64 {
-        #[expect(clippy::cast_precision_loss, reason = "milliseconds of some months")]
         let hours = (at_ms - self.pitched_ms) as f64 / HOUR_MS;
         (hours.max(0.0) * HOUR_STEPS).round() / HOUR_STEPS
     }

@@ -125,20 +125,6 @@ impl Store {
         }
     }
 
-    /// Whether an entry could join a wash as it stands.
-    ///
-    /// # Errors
-    /// As [`Store::write_wash`].
-    pub fn judge_wash(
-        &self,
-        state: &WashState,
-        entry: &WashEntry,
-        now_ms: i64,
-    ) -> Result<(), StoreError> {
-        entry.check()?;
-        may_join(state, entry, now_ms)
-    }
-
     /// Writes entries into the log of a wash as one act, all or none; gives the wash as it stands
     /// then. Entries whose first key is known change nothing.
     ///
@@ -157,13 +143,24 @@ impl Store {
             return Ok(state);
         }
         for entry in &entries {
-            self.judge_wash(&state, entry, now_ms)?;
+            state.judge(entry, now_ms)?;
         }
         let logged =
             |entry: WashEntry| (entry.at_ms().unwrap_or(now_ms), Entry::Wash(Box::new(entry)));
         let entries: Vec<(i64, Entry)> = entries.into_iter().map(logged).collect();
         self.append_all(id, &entries, now_ms)?;
         self.wash(id)
+    }
+}
+
+impl WashState {
+    /// Whether an entry could join the wash as it stands.
+    ///
+    /// # Errors
+    /// As [`Store::write_wash`].
+    pub fn judge(&self, entry: &WashEntry, now_ms: i64) -> Result<(), StoreError> {
+        entry.check()?;
+        may_join(self, entry, now_ms)
     }
 }
 
@@ -176,11 +173,7 @@ fn must_not_be_ahead(at_ms: i64, now_ms: i64) -> Result<(), StoreError> {
 }
 
 /// Refuses what cannot join a wash as it stands.
-pub(super) fn may_join(
-    state: &WashState,
-    entry: &WashEntry,
-    now_ms: i64,
-) -> Result<(), StoreError> {
+fn may_join(state: &WashState, entry: &WashEntry, now_ms: i64) -> Result<(), StoreError> {
     let gone = match entry {
         WashEntry::Withdrawn(gone) => Some(gone.entry),
         WashEntry::Read(one) => one.corrects,

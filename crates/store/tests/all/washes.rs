@@ -155,7 +155,6 @@ fn prop_out_and_in_and_out_again_is_the_same_bytes() {
     for step in 0..40_i64 {
         let at_ms = START_MS - 600_000 + step * 11_234_567;
         let note = if step % 7 == 0 { "foam, \"high\";\nsample cooled" } else { "" };
-        #[expect(clippy::cast_precision_loss, reason = "a few dozen")]
         let row = WashReading {
             gravity: Some(1.06 - 0.0013 * step as f64),
             temperature_c: (step % 3 > 0).then_some(20.25),

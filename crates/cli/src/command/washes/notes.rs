@@ -44,7 +44,7 @@ pub(super) fn run(args: &WashNotesArgs, json: bool) -> Result<(), CliError> {
                 let at_ms = state.moment(hours);
                 let entry =
                     WashEntry::Read(WashRead { at_ms, row, corrects: None, by: by(&args.by) });
-                match store.judge_wash(&state, &entry, now_ms) {
+                match state.judge(&entry, now_ms) {
                     Ok(()) => entries.push(entry),
                     Err(error) => out.push(refused(format!("row {place}: {error}"), error.hint())),
                 }
