@@ -4,7 +4,7 @@ import { defineConfig } from 'vitest/config'
 import { paintBound } from './paint.ts'
 
 /** What nearly every page says or hears: one file, since many small ones pack badly. */
-const WORDS = /src\/(units|knowledge|route\.svelte|plan\/steps|run\/sentence|ui\/Hook|sound\.svelte|chart\/height|live\/columns)\b|svelte\/src\/reactivity/
+const WORDS = /src\/(units|knowledge|route\.svelte|plan\/steps|run\/sentence|ui\/Hook|ui\/fresh|sound\.svelte|chart\/height|live\/columns)\b|svelte\/src\/reactivity/
 
 export default defineConfig({
   plugins: [svelte(), paintBound()],

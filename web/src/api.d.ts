@@ -330,6 +330,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/bench/wash": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** A recipe forecast by itself: nothing is kept. */
+        post: operations["forecastRecipe"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/book/acts": {
         parameters: {
             query?: never;
@@ -1251,6 +1268,214 @@ export interface paths {
         post: operations["didUpkeep"];
         /** It is kept up no more; what was kept stays in the record. */
         delete: operations["dropUpkeep"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/washes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The washes, the newest first. */
+        get: operations["washes"];
+        put?: never;
+        /** Opens a wash. */
+        post: operations["openWash"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/washes/folder": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Takes a wash folder in, whole or not at all. */
+        post: operations["takeWashIn"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/washes/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A wash as it stands. */
+        get: operations["wash"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/washes/{id}/acts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Enters an act. */
+        post: operations["actOnWash"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/washes/{id}/charge": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Ends a wash as a charge, and enters its alcohol in the account in the same act. */
+        post: operations["chargeWash"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/washes/{id}/float": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Enters what a floating sensor sent: it is held against the glass, and doubted where it is wild. */
+        post: operations["floatInWash"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/washes/{id}/folder.zip": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The wash folder, as a ZIP archive. */
+        get: operations["washFolder"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/washes/{id}/forecast": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What it is doing and will become: as of now, or as of its end. */
+        get: operations["washForecast"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/washes/{id}/pour": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Ends a wash that was poured away. */
+        post: operations["pourWash"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/washes/{id}/readings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Enters a reading. */
+        post: operations["readWash"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/washes/{id}/recipe": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** States the recipe anew, back to the pitching. */
+        put: operations["changeWashRecipe"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/washes/{id}/strike": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Strikes an entry through: it stays, and counts no more. An end that is taken back opens the wash
+         *     again; what it entered in the account is corrected there.
+         */
+        post: operations["strikeWash"];
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -2389,6 +2614,35 @@ export interface components {
          * @enum {string}
          */
         ChargeKindWire: "sugar wash" | "grain wash" | "fruit wash" | "low wines";
+        /** @description A wash that becomes a charge; what is absent is taken from its forecast. */
+        ChargeWashAsk: {
+            /** @description Who: an entry of the account must say it. */
+            by?: string | null;
+            /** @description Sent again with the same key, nothing changes. */
+            key?: string | null;
+            /**
+             * Format: double
+             * @description Litres at 20 °C.
+             */
+            litres?: number | null;
+            /**
+             * Format: double
+             * @description Their standard deviation.
+             */
+            litres_sd?: number | null;
+            /** @description Its lot in the account; absent = the name of the wash in the record. */
+            lot?: string | null;
+            /**
+             * Format: double
+             * @description Its standard deviation, % vol.
+             */
+            strength_sd?: number | null;
+            /**
+             * Format: double
+             * @description Strength, % vol at 20 °C.
+             */
+            strength_vol?: number | null;
+        };
         /** @description What goes into the boiler. */
         ChargeWire: {
             /** @description Congeners by name, mg per litre of charge. */
@@ -2922,6 +3176,48 @@ export interface components {
             /** @description The stills of the file at work. */
             stills: components["schemas"]["StillFeedsWire"][];
         };
+        /** @description One fermentable. */
+        FermentableWire: {
+            /**
+             * Format: double
+             * @description Degrees Brix of the juice.
+             */
+            brix?: number | null;
+            /** @description Enzyme was added, or the wash was not boiled. */
+            enzyme?: boolean | null;
+            /**
+             * Format: double
+             * @description Extract of malt and grain, %.
+             */
+            extract_percent?: number | null;
+            /**
+             * Format: double
+             * @description Kilograms as bought.
+             */
+            kg?: number | null;
+            /**
+             * Format: double
+             * @description Litres of juice.
+             */
+            litres?: number | null;
+            /**
+             * Format: double
+             * @description Temperature of the mash, °C.
+             */
+            mash_c?: number | null;
+            /**
+             * Format: double
+             * @description How much of it the mash wins, %.
+             */
+            mash_efficiency_percent?: number | null;
+            /** @description What it is. */
+            name: components["schemas"]["MaterialWire"];
+            /**
+             * Format: double
+             * @description Sugar in molasses, %.
+             */
+            sugar_percent?: number | null;
+        };
         /** @description What stands in a column. */
         FillingWire: "knitted" | {
             /**
@@ -3241,6 +3537,19 @@ export interface components {
              * @description The server's offset from UTC now, minutes east.
              */
             zone_offset_minutes: number;
+        };
+        /** @description A wash folder to be taken in. */
+        ImportWashAsk: {
+            /** @description Who. */
+            by?: string | null;
+            /** @description Into the example house. */
+            example?: boolean;
+            /** @description Its files by name: wash.toml, readings.csv, and perhaps float.csv and actions.csv. */
+            files: {
+                [key: string]: string;
+            };
+            /** @description Sent again with the same key, nothing changes. */
+            key?: string | null;
         };
         /** @description What is to be done next. */
         InstructionWire: {
@@ -3902,6 +4211,11 @@ export interface components {
             /** @description What it is about, in words. */
             words: string;
         };
+        /**
+         * @description A fermentable by name.
+         * @enum {string}
+         */
+        MaterialWire: "sucrose" | "dextrose monohydrate" | "molasses" | "malt and grain" | "fruit juice";
         /** @description What was measured at a still; what was not is assumed. */
         MeasuredWire: {
             /**
@@ -4085,6 +4399,17 @@ export interface components {
              */
             too_high: number;
         };
+        /** @description A wash to be opened. */
+        OpenWashAsk: {
+            /** @description Who. */
+            by?: string | null;
+            /** @description In the example house. */
+            example?: boolean;
+            /** @description Sent again with the same key, nothing changes. */
+            key?: string | null;
+            /** @description Its recipe. */
+            recipe: components["schemas"]["WashRecipeWire"];
+        };
         /** @description What came of one output. */
         OutputWire: {
             /** @description Why it was not told; none where it was. */
@@ -4254,6 +4579,15 @@ export interface components {
              * @description Run time, s.
              */
             time_s: number;
+        };
+        /** @description A wash that is poured away. */
+        PourWashAsk: {
+            /** @description Who. */
+            by?: string | null;
+            /** @description Sent again with the same key, nothing changes. */
+            key?: string | null;
+            /** @description Why. */
+            reason: string;
         };
         /**
          * @description How soon it must be looked at.
@@ -5370,6 +5704,20 @@ export interface components {
             /** @description As `tank:T1`. */
             place: string;
         };
+        /** @description An entry that does not hold. */
+        StrikeWashAsk: {
+            /** @description Who. */
+            by?: string | null;
+            /**
+             * Format: int64
+             * @description Its number.
+             */
+            entry: number;
+            /** @description Sent again with the same key, nothing changes. */
+            key?: string | null;
+            /** @description Why. */
+            reason: string;
+        };
         /** @description An alarm that is not raised in this phase of the run. */
         SuppressedWire: {
             /** @description Why it is not raised. */
@@ -5597,6 +5945,650 @@ export interface components {
              */
             value: number;
         };
+        /** @description Something that was done. */
+        WashActAsk: {
+            /** @description `nutrient`, `yeast`, `chalk` (grams), `heater` (°C), `moved`, `pitch`. */
+            action: string;
+            /**
+             * Format: int64
+             * @description When, ms of UTC; absent = now.
+             */
+            at_ms?: number | null;
+            /** @description Who. */
+            by?: string | null;
+            /**
+             * Format: int64
+             * @description The entry in whose place this one stands.
+             */
+            corrects?: number | null;
+            /** @description Sent again with the same key, nothing changes. */
+            key?: string | null;
+            /** @description A remark. */
+            note?: string;
+            /**
+             * Format: double
+             * @description How much.
+             */
+            value?: number | null;
+        };
+        /** @description Gravity at a moment to come. */
+        WashAheadWire: {
+            /**
+             * Format: int64
+             * @description When, ms of UTC.
+             */
+            at_ms: number;
+            /** @description Gravity then. */
+            gravity: components["schemas"]["WashBandWire"];
+        };
+        /** @description What is not known of a number: one in forty and one in ten lie below and above. */
+        WashBandWire: {
+            /**
+             * Format: double
+             * @description One in forty lies below.
+             */
+            p025: number;
+            /**
+             * Format: double
+             * @description One in ten lies below.
+             */
+            p10: number;
+            /**
+             * Format: double
+             * @description The middle.
+             */
+            p50: number;
+            /**
+             * Format: double
+             * @description One in ten lies above.
+             */
+            p90: number;
+            /**
+             * Format: double
+             * @description One in forty lies above.
+             */
+            p975: number;
+        };
+        /** @description Chalk or shell grit from the start. */
+        WashBufferWire: {
+            /** @description `chalk` or `shell grit`. */
+            name: string;
+        };
+        /** @description What to mind. */
+        WashCautionWire: {
+            /** @description Which. */
+            code: string;
+            /** @description In words. */
+            text: string;
+        };
+        /** @description Chances of each. */
+        WashChanceWire: {
+            /** Format: double */
+            finished: number;
+            /** Format: double */
+            slow: number;
+            /** Format: double */
+            stuck: number;
+            /** Format: double */
+            working: number;
+        };
+        /** @description What a wash went into the still as. */
+        WashChargeWire: {
+            /**
+             * Format: double
+             * @description Litres at 20 °C.
+             */
+            litres: number;
+            /**
+             * Format: double
+             * @description Their standard deviation.
+             */
+            litres_sd: number;
+            /** @description Its lot in the account; none where it is not entered yet. */
+            lot?: string | null;
+            /**
+             * Format: double
+             * @description Its standard deviation, % vol.
+             */
+            strength_sd: number;
+            /**
+             * Format: double
+             * @description Strength, % vol at 20 °C.
+             */
+            strength_vol: number;
+        };
+        /** @description One thing that must hold before it counts as finished. */
+        WashConditionWire: {
+            /** @description `steady`, `low`, `no_sugar`, `gas_stopped` or `not_stuck`. */
+            code: string;
+            /** @description What was found so far. */
+            found: string;
+            /** @description Whether it holds. */
+            holds: boolean;
+            /** @description What must hold. */
+            text: string;
+        };
+        /** @description A reading that is doubted. */
+        WashDoubtWire: {
+            /** @description Its column. */
+            column: string;
+            /**
+             * Format: double
+             * @description Hours from pitching, as its line has it.
+             */
+            time_h: number;
+            /**
+             * Format: double
+             * @description What was written.
+             */
+            value: number;
+            /** @description Why. */
+            why: string;
+        };
+        /** @description How a wash ended. */
+        WashEndWire: {
+            /**
+             * Format: int64
+             * @description When, ms of UTC.
+             */
+            at_ms: number;
+            charge?: components["schemas"]["WashChargeWire"] | null;
+            /**
+             * Format: int64
+             * @description Its entry: taken back, the wash is open again.
+             */
+            entry: number;
+            /** @description Why it was poured away. */
+            reason: string;
+        };
+        /** @description A moment of a floating sensor. */
+        WashFloatAsk: {
+            /**
+             * Format: int64
+             * @description When, ms of UTC; absent = now.
+             */
+            at_ms?: number | null;
+            /**
+             * Format: double
+             * @description Gravity by its own calibration.
+             */
+            gravity?: number | null;
+            /**
+             * Format: double
+             * @description Temperature of the wash, °C.
+             */
+            temperature_c?: number | null;
+        };
+        /** @description What a floating sensor sent. */
+        WashFloatWire: {
+            /**
+             * Format: int64
+             * @description When, ms of UTC.
+             */
+            at_ms: number;
+            /**
+             * Format: double
+             * @description Gravity by its own calibration.
+             */
+            gravity?: number | null;
+            /**
+             * Format: double
+             * @description Temperature of the wash, °C.
+             */
+            temperature_c?: number | null;
+        };
+        /** @description What a floating sensor sent. */
+        WashFloatsAsk: {
+            /** @description Sent again with the same key, nothing changes. */
+            key?: string | null;
+            /** @description 1 to 1000 of them. */
+            rows: components["schemas"]["WashFloatAsk"][];
+        };
+        /** @description The forecast of a wash. */
+        WashForecastWire: {
+            /** @description Gravity from now on. */
+            ahead: components["schemas"]["WashAheadWire"][];
+            /**
+             * Format: double
+             * @description The same, hours from pitching.
+             */
+            at_h: number;
+            /**
+             * Format: int64
+             * @description The moment it is of, ms of UTC.
+             */
+            at_ms: number;
+            /** @description What to mind. */
+            cautions: components["schemas"]["WashCautionWire"][];
+            /** @description Chances of each. */
+            chance: components["schemas"]["WashChanceWire"];
+            /** @description The whole wash at its end, as the charge of a still. */
+            charge: components["schemas"]["WashChargeWire"];
+            /** @description What must hold before it counts as finished. */
+            conditions: components["schemas"]["WashConditionWire"][];
+            /** @description Readings that are doubted. */
+            doubted: components["schemas"]["WashDoubtWire"][];
+            /** @description Its end, hours from pitching. */
+            end_h: components["schemas"]["WashBandWire"];
+            /**
+             * Format: double
+             * @description Chance that it stays stuck in the end.
+             */
+            ends_stuck_chance: number;
+            /** @description Gravity with all gone that could ferment. */
+            expected_gravity: components["schemas"]["WashBandWire"];
+            /**
+             * Format: double
+             * @description Fall in the 48 h around the moment.
+             */
+            fall_48h: number;
+            /** @description Gravity then. */
+            final_gravity: components["schemas"]["WashBandWire"];
+            /** @description Strength then, % vol at 20 °C. */
+            final_strength_vol: components["schemas"]["WashBandWire"];
+            /** @description Its carbon dioxide. */
+            gas: components["schemas"]["WashGasWire"];
+            /** @description Gravity now. */
+            gravity_now: components["schemas"]["WashBandWire"];
+            /** @description What the recipe comes to by itself. */
+            planned: components["schemas"]["WashPlannedWire"];
+            /** @description L of pure alcohol then. */
+            pure_alcohol_l: components["schemas"]["WashBandWire"];
+            /** @description Why it is thought so. */
+            reasons: string[];
+            /** @description The reading that would tell most. */
+            settling: components["schemas"]["WashSettlingWire"];
+            /** @description What it most likely is doing. */
+            state: components["schemas"]["WashStateWire"];
+        };
+        /** @description The carbon dioxide of the wash. */
+        WashGasWire: {
+            /**
+             * Format: double
+             * @description What all that is to come makes of the air of the room, were none let out, ppm; none where the
+             *     volume of the room is not known.
+             */
+            closed_room_ppm?: number | null;
+            /**
+             * Format: double
+             * @description The most in an hour from now on, L.
+             */
+            fastest_l_per_h: number;
+            /**
+             * Format: double
+             * @description Fresh air that keeps the room below, m³/h.
+             */
+            fresh_air_m3_per_h?: number | null;
+            /**
+             * Format: double
+             * @description Hours at the fastest until a closed room holds 5000 ppm.
+             */
+            hours_to_5000_ppm?: number | null;
+            /**
+             * Format: double
+             * @description L in all.
+             */
+            in_all_l: number;
+            /**
+             * Format: double
+             * @description L still to come.
+             */
+            to_come_l: number;
+        };
+        /** @description How the wash is read. */
+        WashGlassWire: {
+            /**
+             * Format: double
+             * @description The empty fermenter, kg, where it is weighed.
+             */
+            fermenter_empty_kg?: number | null;
+            /**
+             * Format: double
+             * @description The finest step that is written down.
+             */
+            hydrometer_step: number;
+            /**
+             * Format: double
+             * @description Temperature at which the glass is true, °C.
+             */
+            hydrometer_true_at_c: number;
+            /**
+             * Format: double
+             * @description Millilitres each gravity reading takes out.
+             */
+            sample_discarded_ml?: number;
+        };
+        /**
+         * @description What the wash is made of.
+         * @enum {string}
+         */
+        WashKindWire: "sugar" | "molasses" | "fruit" | "grain";
+        /** @description One line of the log. */
+        WashLineWire: {
+            /** @description What was done. */
+            action?: string | null;
+            /**
+             * Format: int64
+             * @description When it happened, ms of UTC.
+             */
+            at_ms: number;
+            /** @description Who. */
+            by?: string | null;
+            /** @description Whether it can be taken back. */
+            can_be_struck: boolean;
+            /**
+             * Format: int64
+             * @description The entry that stands in its place.
+             */
+            corrected_by?: number | null;
+            /**
+             * Format: int64
+             * @description Its entry.
+             */
+            entry: number;
+            /**
+             * Format: double
+             * @description Gravity as read.
+             */
+            gravity?: number | null;
+            /**
+             * Format: double
+             * @description Gravity as the glass would have read at its own temperature.
+             */
+            gravity_true?: number | null;
+            /** @description `opened`, `recipe`, `read`, `done`, `floated`, `withdrawn` or `ended`. */
+            kind: string;
+            /** @description A remark, or why. */
+            note: string;
+            /**
+             * Format: double
+             * @description Acidity.
+             */
+            ph?: number | null;
+            /**
+             * Format: int64
+             * @description When it was written, ms of UTC.
+             */
+            stored_ms: number;
+            /** @description Why it does not hold any more, in words. */
+            struck?: string | null;
+            /**
+             * Format: double
+             * @description Temperature of the sample, °C.
+             */
+            temperature_c?: number | null;
+            /**
+             * Format: double
+             * @description Hours from pitching.
+             */
+            time_h: number;
+            /** @description In which unit. */
+            unit?: string | null;
+            /**
+             * Format: double
+             * @description How much of it.
+             */
+            value?: number | null;
+            /**
+             * Format: double
+             * @description Fermenter and wash together, kg.
+             */
+            weight_kg?: number | null;
+        };
+        /** @description A planned dose of nutrient. */
+        WashNutrientWire: {
+            /**
+             * Format: double
+             * @description When, hours from pitching.
+             */
+            at_h: number;
+            /**
+             * Format: double
+             * @description Grams.
+             */
+            grams: number;
+            /** @description What it is called. */
+            name: string;
+            /**
+             * Format: double
+             * @description Yeast-assimilable nitrogen, mg per gram.
+             */
+            yan_mg_per_g: number;
+        };
+        /** @description What the recipe comes to by itself. */
+        WashPlannedWire: {
+            /**
+             * Format: double
+             * @description Extract, g/L.
+             */
+            extract_g_per_l: number;
+            /**
+             * Format: double
+             * @description Heat the fermentation gives, MJ.
+             */
+            heat_mj: number;
+            /**
+             * Format: double
+             * @description Yeast-assimilable nitrogen of the doses, mg/L.
+             */
+            nitrogen_mg_per_l: number;
+            /**
+             * Format: double
+             * @description Gravity before fermentation.
+             */
+            original_gravity: number;
+            /**
+             * Format: double
+             * @description By how much that would warm the wash if none were lost, K.
+             */
+            warming_k: number;
+            /**
+             * Format: double
+             * @description Dry yeast, g/L.
+             */
+            yeast_g_per_l: number;
+        };
+        /** @description Something that was read. */
+        WashReadingAsk: {
+            /**
+             * Format: int64
+             * @description When, ms of UTC; absent = now.
+             */
+            at_ms?: number | null;
+            /** @description Who. */
+            by?: string | null;
+            /** @description The sample was cooled: its temperature is not that of the wash. */
+            cooled?: boolean;
+            /**
+             * Format: int64
+             * @description The entry in whose place this one stands.
+             */
+            corrects?: number | null;
+            /** @description The gas has nearly stopped. */
+            gas_stopped?: boolean | null;
+            /**
+             * Format: double
+             * @description Specific gravity as read.
+             */
+            gravity?: number | null;
+            /** @description Sent again with the same key, nothing changes. */
+            key?: string | null;
+            /** @description No taste of sugar. */
+            no_sugar?: boolean | null;
+            /** @description A remark. */
+            note?: string;
+            /**
+             * Format: double
+             * @description Acidity.
+             */
+            ph?: number | null;
+            /**
+             * Format: double
+             * @description Temperature of the sample, °C.
+             */
+            temperature_c?: number | null;
+            /**
+             * Format: double
+             * @description Fermenter and wash together, kg.
+             */
+            weight_kg?: number | null;
+        };
+        /** @description Another recipe. */
+        WashRecipeAsk: {
+            /** @description Who. */
+            by?: string | null;
+            /** @description Sent again with the same key, nothing changes. */
+            key?: string | null;
+            /** @description Why it was changed. */
+            reason: string;
+            /** @description As it is, back to the pitching. */
+            recipe: components["schemas"]["WashRecipeWire"];
+        };
+        /** @description A wash as it was planned. */
+        WashRecipeWire: {
+            buffer?: components["schemas"]["WashBufferWire"] | null;
+            /** @description What ferments. */
+            fermentable: components["schemas"]["FermentableWire"][];
+            /**
+             * Format: int32
+             * @description Version of the format: 1.
+             */
+            format: number;
+            /** @description What it is made of. */
+            kind: components["schemas"]["WashKindWire"];
+            /**
+             * Format: double
+             * @description Litres at 20 °C before fermentation, as believed.
+             */
+            litres: number;
+            /** @description Planned doses. */
+            nutrient?: components["schemas"]["WashNutrientWire"][];
+            /** @description How it is read. */
+            reading: components["schemas"]["WashGlassWire"];
+            /** @description Where it stands. */
+            room: components["schemas"]["WashRoomWire"];
+            /** @description When the yeast was pitched, with its zone (RFC 3339); empty = now. */
+            start?: string;
+            /** @description What the wash is called. */
+            title?: string;
+            /** @description The yeast. */
+            yeast: components["schemas"]["WashYeastWire"];
+        };
+        /** @description Where the wash stands. */
+        WashRoomWire: {
+            /**
+             * Format: double
+             * @description A guess of the air around, °C.
+             */
+            ambient_c: number;
+            /**
+             * Format: double
+             * @description What a heater is set to, °C.
+             */
+            heater_c?: number | null;
+            /**
+             * Format: double
+             * @description Its power, W.
+             */
+            heater_w?: number | null;
+            /** @description The vessel is insulated. */
+            insulated: boolean;
+            /**
+             * Format: double
+             * @description Air in the room, m³: for the gas that gathers in it.
+             */
+            volume_m3?: number | null;
+        };
+        /** @description The reading that would tell most. */
+        WashSettlingWire: {
+            /**
+             * Format: int64
+             * @description When, ms of UTC; none where nothing is open.
+             */
+            at_ms?: number | null;
+            /** @description What, and what would follow from it. */
+            text: string;
+        };
+        /**
+         * @description What it is doing.
+         * @enum {string}
+         */
+        WashStateWire: "working" | "slow" | "stuck" | "finished";
+        /** @description One line of the list of washes. */
+        WashSummaryWire: {
+            /**
+             * Format: double
+             * @description The last gravity that stands, as the glass would have read at its own temperature.
+             */
+            gravity?: number | null;
+            /**
+             * Format: int64
+             * @description When that was read, ms of UTC.
+             */
+            gravity_ms?: number | null;
+            /** @description Its name in the record. */
+            id: string;
+            /**
+             * Format: double
+             * @description Litres.
+             */
+            litres: number;
+            /**
+             * Format: int64
+             * @description When the yeast was pitched, ms of UTC.
+             */
+            pitched_ms: number;
+            /** @description `open`, `charged` or `poured`. */
+            status: string;
+            /** @description What it is called. */
+            title: string;
+            /**
+             * Format: int32
+             * @description The zone of that, minutes east of UTC.
+             */
+            zone_offset_minutes: number;
+        };
+        /** @description A wash. */
+        WashWire: {
+            ended?: components["schemas"]["WashEndWire"] | null;
+            /** @description In the example house. */
+            example: boolean;
+            /** @description What a floating sensor sent: some hundred points of it. */
+            float: components["schemas"]["WashFloatWire"][];
+            /** @description Its name in the record. */
+            id: string;
+            /**
+             * Format: int64
+             * @description Number of the last entry.
+             */
+            last_entry: number;
+            /** @description Everything that is written of it, oldest first, floating sensors left out. */
+            lines: components["schemas"]["WashLineWire"][];
+            /**
+             * Format: int64
+             * @description When the yeast was pitched, ms of UTC.
+             */
+            pitched_ms: number;
+            /** @description The recipe in force. */
+            recipe: components["schemas"]["WashRecipeWire"];
+            /** @description What it is called. */
+            title: string;
+            /**
+             * Format: int32
+             * @description The zone of that, minutes east of UTC.
+             */
+            zone_offset_minutes: number;
+        };
+        /** @description The yeast. */
+        WashYeastWire: {
+            /**
+             * Format: double
+             * @description Grams, dry.
+             */
+            grams: number;
+            /** @description What kind. */
+            kind: components["schemas"]["YeastKindWire"];
+        };
         /**
          * @description What comes.
          * @enum {string}
@@ -5621,6 +6613,11 @@ export interface components {
             /** @description What it is about, in words. */
             words: string;
         };
+        /**
+         * @description What yeast.
+         * @enum {string}
+         */
+        YeastKindWire: "baker's" | "ale" | "wine" | "distiller's";
     };
     responses: never;
     parameters: never;
@@ -6487,6 +7484,57 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["StepsAnswer"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    forecastRecipe: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OpenWashAsk"];
+            };
+        };
+        responses: {
+            /** @description Its forecast */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WashForecastWire"];
                 };
             };
             /** @description Too much is waiting, or the record cannot be read or written */
@@ -9532,6 +10580,641 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["UpkeepWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    washes: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Those of the example house. */
+                example: boolean;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The washes */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WashSummaryWire"][];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    openWash: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OpenWashAsk"];
+            };
+        };
+        responses: {
+            /** @description The wash */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WashWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    takeWashIn: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ImportWashAsk"];
+            };
+        };
+        responses: {
+            /** @description The wash */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WashWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused, with file, line and what is allowed */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    wash: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its name in the record */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The wash */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WashWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    actOnWash: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its name in the record */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["WashActAsk"];
+            };
+        };
+        responses: {
+            /** @description The wash */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WashWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    chargeWash: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its name in the record */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ChargeWashAsk"];
+            };
+        };
+        responses: {
+            /** @description The wash */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WashWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    floatInWash: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its name in the record */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["WashFloatsAsk"];
+            };
+        };
+        responses: {
+            /** @description The wash */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WashWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    washFolder: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its name in the record */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description wash.toml, readings.csv, actions.csv and perhaps float.csv */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/zip": number[];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    washForecast: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its name in the record */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The forecast */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WashForecastWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    pourWash: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its name in the record */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PourWashAsk"];
+            };
+        };
+        responses: {
+            /** @description The wash */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WashWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readWash: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its name in the record */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["WashReadingAsk"];
+            };
+        };
+        responses: {
+            /** @description The wash */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WashWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    changeWashRecipe: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its name in the record */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["WashRecipeAsk"];
+            };
+        };
+        responses: {
+            /** @description The wash */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WashWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    strikeWash: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its name in the record */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StrikeWashAsk"];
+            };
+        };
+        responses: {
+            /** @description The wash */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WashWire"];
                 };
             };
             /** @description Too much is waiting, or the record cannot be read or written */

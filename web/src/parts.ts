@@ -8,6 +8,7 @@ type Loaded = Promise<{ default: Component }>
 const PAGES = {
   start: (): Loaded => import('./page/Start.svelte'),
   plan: (): Loaded => import('./page/Plan.svelte'),
+  wash: (): Loaded => import('./page/Wash.svelte'),
   runs: (): Loaded => import('./page/Runs.svelte'),
   run: (): Loaded => import('./page/Run.svelte'),
   jars: (): Loaded => import('./page/Jars.svelte'),

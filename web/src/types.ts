@@ -75,6 +75,14 @@ export type AlarmReview = Answer<Schema['AlarmReviewWire']>
 export type Attending = Answer<Schema['AttendingWire']>
 export type Attended = Attending['runs'][number]
 
+/** Washes: from the yeast to the charge. */
+export type WashSummary = Answer<Schema['WashSummaryWire']>
+export type Wash = Omit<Answer<Schema['WashWire']>, 'recipe'> & { recipe: WashRecipe }
+export type WashLine = Wash['lines'][number]
+export type WashRecipe = Plain<Schema['WashRecipeWire']> & { title: string }
+export type Fermentable = WashRecipe['fermentable'][number]
+export type WashForecast = Answer<Schema['WashForecastWire']>
+
 export type Cuts = Answer<Schema['CutsWire']>
 export type CutJar = Cuts['jars'][number]
 export type StepsAsk = Schema['StepsAsk']

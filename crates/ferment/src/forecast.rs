@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::chance::Chance;
 use crate::doubt::{self, Doubted};
 use crate::log::Log;
-use crate::outlook::{End, carry_on};
+use crate::outlook::{AHEAD_H, End, carry_on};
 use crate::problem::Problem;
 use crate::recipe::{Recipe, RecipeError};
 use crate::sampler::sample;
@@ -39,6 +39,15 @@ pub struct Quantiles {
     pub p975: f64,
 }
 
+/// Gravity at an hour to come.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Ahead {
+    /// Hours from pitching.
+    pub time_h: f64,
+    /// Gravity then.
+    pub gravity: Quantiles,
+}
+
 /// What a wash is expected to become.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Forecast {
@@ -64,6 +73,8 @@ pub struct Forecast {
     pub expected_gravity: Quantiles,
     /// Fall in the 48 h around the moment, the middle.
     pub fall_48h: f64,
+    /// Gravity from the moment on, 45 days of it.
+    pub ahead: Vec<Ahead>,
     /// Readings that are doubted.
     pub doubted: Vec<Doubted>,
     /// Hour of the last unplanned act the outlook begins anew from.
@@ -134,6 +145,14 @@ fn answer(chance: &[f64; 4]) -> State {
     ALL[best]
 }
 
+fn ahead(ends: &[End], at_h: f64) -> Vec<Ahead> {
+    let one = |(place, hours): (usize, f64)| Ahead {
+        time_h: at_h + hours,
+        gravity: quantiles(ends.iter().map(|end| end.ahead[place])),
+    };
+    AHEAD_H.into_iter().enumerate().map(one).collect()
+}
+
 /// Forecasts a wash at a moment.
 ///
 /// # Errors
@@ -158,11 +177,15 @@ pub fn forecast(recipe: &Recipe, log: &Log, at_h: f64) -> Result<Forecast, Recip
         gravity_now: of(|end| end.gravity_now),
         expected_gravity: of(|end| end.limit),
         fall_48h: of(|end| end.fall_48h).p50,
+        ahead: ahead(&ends, at_h),
         doubted: doubt::find(&problem, log, &washes),
         rescued_h: problem.rescued_h,
         simulated: simulated + washes.len(),
     })
 }
+
+#[cfg(test)]
+pub(crate) use tests::{read as sample_log, recipe as sample_recipe};
 
 #[cfg(test)]
 mod tests {
@@ -172,7 +195,7 @@ mod tests {
         Room, Yeast, YeastKind,
     };
 
-    fn recipe() -> Recipe {
+    pub(crate) fn recipe() -> Recipe {
         let sugar = Fermentable {
             name: Material::Sucrose,
             kg: Some(4.5),
@@ -199,7 +222,13 @@ mod tests {
                 yan_mg_per_g: 212.0,
             }],
             buffer: Some(Buffer { name: "chalk".to_owned() }),
-            room: Room { ambient_c: 22.0, insulated: false, heater_c: None, heater_w: None },
+            room: Room {
+                ambient_c: 22.0,
+                insulated: false,
+                heater_c: None,
+                heater_w: None,
+                volume_m3: None,
+            },
             reading: Reading {
                 hydrometer_true_at_c: 20.0,
                 hydrometer_step: 0.001,
@@ -209,7 +238,7 @@ mod tests {
         }
     }
 
-    fn read(rows: &[(f64, f64)]) -> Log {
+    pub(crate) fn read(rows: &[(f64, f64)]) -> Log {
         let row = |&(time_h, gravity): &(f64, f64)| Glass {
             time_h,
             gravity: Some(gravity),

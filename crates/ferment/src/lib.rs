@@ -6,23 +6,34 @@
 
 mod belief;
 mod chance;
+mod charge;
 mod course;
 mod doubt;
+mod finished;
 mod forecast;
+mod gas;
 mod kinetics;
 mod likelihood;
 mod liquid;
 mod log;
 mod outlook;
+mod planned;
 mod problem;
 mod recipe;
 mod sampler;
 mod temperature;
+mod told;
 
+pub use charge::Charge;
 pub use doubt::Doubted;
-pub use forecast::{Forecast, Quantiles, State, forecast};
+pub use finished::{Condition, Tasted, finished};
+pub use forecast::{Ahead, Forecast, Quantiles, State, forecast};
+pub use gas::{Gas, RoomGas};
 pub use log::{Act, ActKind, FloatReading, Glass, Log};
+pub use planned::Planned;
+pub use problem::at_glass_temperature;
 pub use recipe::{
     Buffer, Fermentable, Kind, Material, Nutrient, Reading, Recipe, RecipeError, Room, Yeast,
     YeastKind,
 };
+pub use told::{Caution, Settling, cautions, reasons, settling};

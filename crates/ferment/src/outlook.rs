@@ -23,6 +23,12 @@ const END_SD_H: f64 = 2.0;
 const GRAVITY_SD: f64 = 0.0005;
 const STRENGTH_SD: f64 = 0.02;
 
+/// Hours after the moment at which the gravity to come is told: close at first, wide in the tail.
+pub(crate) const AHEAD_H: [f64; 24] = [
+    0.0, 6.0, 12.0, 18.0, 24.0, 36.0, 48.0, 60.0, 72.0, 96.0, 120.0, 144.0, 168.0, 192.0, 216.0,
+    264.0, 312.0, 360.0, 432.0, 504.0, 600.0, 720.0, 888.0, 1080.0,
+];
+
 /// What one possible wash becomes.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct End {
@@ -39,6 +45,8 @@ pub(crate) struct End {
     pub(crate) fall_48h: f64,
     /// It ends more than this over its limit: stuck.
     pub(crate) stuck: bool,
+    /// Gravity at each of [`AHEAD_H`].
+    pub(crate) ahead: [f64; AHEAD_H.len()],
 }
 
 /// A line through points in time.
@@ -143,5 +151,6 @@ fn judge(problem: &Problem<'_>, wash: &Wash, course: &Course<'_>, track: &Track)
         limit,
         fall_48h: track.fall((at - 24.0).max(0.0), 48.0),
         stuck: gravity > limit + 0.004,
+        ahead: AHEAD_H.map(|hours| track.at(at + hours)),
     }
 }

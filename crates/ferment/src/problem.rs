@@ -71,6 +71,13 @@ fn correction(recipe: &Recipe, gravity: f64, celsius: f64) -> f64 {
     gravity * ratio * at_true * (1.0 - GLASS_PER_K * (celsius - glass_c)) - gravity
 }
 
+/// A gravity as a glass at its own temperature would have read it, from one read in a sample at
+/// `celsius`.
+#[must_use]
+pub fn at_glass_temperature(recipe: &Recipe, gravity: f64, celsius: f64) -> f64 {
+    gravity + correction(recipe, gravity, celsius.clamp(0.0, 50.0))
+}
+
 impl<'a> Problem<'a> {
     pub(crate) fn new(recipe: &'a Recipe, log: &Log, at_h: f64) -> Self {
         let temperatures = Temperatures::of(log);

@@ -131,6 +131,9 @@ pub struct Room {
     /// Its power, W.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub heater_w: Option<f64>,
+    /// Air in the room, m³: for the gas that gathers in it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub volume_m3: Option<f64>,
 }
 
 /// How the wash is read.
@@ -307,6 +310,10 @@ impl Recipe {
         }
         if let Some(power) = self.room.heater_w {
             within("room.heater_w", power, (1.0, 10_000.0), "W", "the power on its plate")?;
+        }
+        if let Some(volume) = self.room.volume_m3 {
+            let hint = "length times width times height of the room, in metres";
+            within("room.volume_m3", volume, (1.0, 100_000.0), "m³", hint)?;
         }
         let reading = &self.reading;
         let (key, value) = ("reading.hydrometer_true_at_c", reading.hydrometer_true_at_c);

@@ -17,6 +17,7 @@ use crate::session::{Handle, Kind, Sessions};
 use crate::standing::Standing;
 use crate::teacher::{self, Teacher};
 use crate::tls::Trust;
+use crate::wash_forecasts::WashForecasts;
 
 /// Most who wait for a forecast; one more is refused as busy.
 const FORECASTS_MAX: usize = 16;
@@ -66,6 +67,8 @@ pub(crate) struct App {
     pub(crate) alerts: Arc<Alerts>,
     /// Forecasts of plans.
     pub(crate) forecasts: Arc<ForecastCache>,
+    /// Forecasts of washes.
+    pub(crate) wash_forecasts: WashForecasts,
     /// Places for those who wait for one.
     pub(crate) forecast_places: Semaphore,
     pub(crate) followers: Arc<Semaphore>,
@@ -103,6 +106,7 @@ impl App {
             feeding,
             alerts,
             forecasts,
+            wash_forecasts: WashForecasts::new(),
             forecast_places: Semaphore::new(FORECASTS_MAX),
             followers: Arc::new(Semaphore::new(FOLLOWERS_MAX)),
             stopping,
@@ -127,7 +131,7 @@ impl App {
     /// Whether the record of the example house holds the run.
     pub(crate) async fn is_example(&self, id: &RunId) -> Result<bool, ApiError> {
         let nobody = || ApiError::NoRun { id: id.as_str().chars().take(ID_SHOWN_MAX).collect() };
-        if OWN_LOGS.contains(&id.as_str()) {
+        if OWN_LOGS.contains(&id.as_str()) || id.is_wash() {
             return Err(nobody());
         }
         for example in [false, true] {

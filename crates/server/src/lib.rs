@@ -27,6 +27,7 @@ mod squeeze;
 mod standing;
 mod teacher;
 mod tls;
+mod wash_forecasts;
 mod wire;
 
 pub use access::{DoorCode, Reach, device_token, door_code, qr_text};

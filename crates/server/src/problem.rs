@@ -99,6 +99,12 @@ pub(crate) enum ApiError {
         /// The name asked for.
         name: String,
     },
+    /// No such wash.
+    #[error("there is no wash {id}")]
+    NoWash {
+        /// The name asked for.
+        id: String,
+    },
     /// The run does not take this now.
     #[error("{what}")]
     Conflict {
@@ -247,6 +253,7 @@ impl ApiError {
             }
             Self::Conflict { code, .. } => (StatusCode::CONFLICT, code, "Not at this point"),
             Self::Unlikely { .. } => (StatusCode::CONFLICT, "unlikely", "Is it so?"),
+            Self::NoWash { .. } => (StatusCode::NOT_FOUND, "no_such_wash", "There is no such wash"),
             Self::NoPlan { .. } => (StatusCode::NOT_FOUND, "no_such_plan", "There is no such plan"),
             Self::Unsimulated { code, .. } => {
                 (StatusCode::UNPROCESSABLE_ENTITY, code, "The plan gives no run")
@@ -295,6 +302,7 @@ impl ApiError {
             }
             Self::Conflict { hint, .. } => (*hint).to_owned(),
             Self::Unlikely { .. } => "send it again with `sure`: true if it is so".to_owned(),
+            Self::NoWash { .. } => "GET /api/washes lists the washes there are".to_owned(),
             Self::NoPlan { .. } => "GET /api/plans lists the plans there are".to_owned(),
             Self::DiskFull => "make room, then say it again".to_owned(),
             Self::Busy => "try again in a second".to_owned(),

@@ -24,7 +24,7 @@ use crate::problem::ApiError;
 use crate::route::{
     access, account, account_entry, acts, alarms, attending, bench, entering, events, feeds,
     finishing, fit, instruments, log, metrics, plan, plans, record, runs, server, stills, treating,
-    upkeep,
+    upkeep, wash_acts, washes,
 };
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire, ResumedWire};
 
@@ -110,6 +110,7 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(upkeep::noses_route, upkeep::keep_noses_route))
         .routes(routes!(events::events_route))
         .merge(book_routes())
+        .merge(wash_routes())
         .routes(routes!(bench::gauge_route))
         .routes(routes!(bench::reduce_route))
         .routes(routes!(bench::blend_route))
@@ -134,6 +135,24 @@ fn book_routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(entering::act_route))
         .routes(routes!(account::findings_route))
         .routes(routes!(account::book_route))
+}
+
+/// Washes.
+fn wash_routes() -> OpenApiRouter<Arc<App>> {
+    OpenApiRouter::new()
+        .routes(routes!(washes::washes_route, washes::open_wash_route))
+        .routes(routes!(washes::take_wash_in_route))
+        .routes(routes!(washes::wash_route))
+        .routes(routes!(washes::wash_forecast_route))
+        .routes(routes!(washes::wash_folder_route))
+        .routes(routes!(washes::forecast_recipe_route))
+        .routes(routes!(wash_acts::read_wash_route))
+        .routes(routes!(wash_acts::float_in_wash_route))
+        .routes(routes!(wash_acts::act_on_wash_route))
+        .routes(routes!(wash_acts::strike_wash_route))
+        .routes(routes!(wash_acts::change_wash_recipe_route))
+        .routes(routes!(wash_acts::charge_wash_route))
+        .routes(routes!(wash_acts::pour_wash_route))
 }
 
 /// The OpenAPI 3.1 document of the server, as `web/openapi.json` holds it.

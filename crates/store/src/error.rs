@@ -141,6 +141,21 @@ pub enum StoreError {
     /// A folder was changed after it was written.
     #[error("the tables or the plan of this folder were changed after it was written")]
     Altered,
+    /// No such wash.
+    #[error("wash {wash}: there is no such wash")]
+    NoWash {
+        /// What was asked for.
+        wash: String,
+    },
+    /// The wash is a charge already, or was poured away.
+    #[error("wash {wash}: it is over, nothing is written of it any more")]
+    WashOver {
+        /// What it is called.
+        wash: String,
+    },
+    /// A recipe that cannot be.
+    #[error("{0}")]
+    Recipe(#[from] Box<ferment::RecipeError>),
     /// No plan is kept under that name.
     #[error("plan {name}: no plan is kept under this name")]
     NoPlan {
@@ -231,6 +246,9 @@ impl StoreError {
                 | Self::AlreadyThere { .. }
                 | Self::Altered
                 | Self::NoPlan { .. }
+                | Self::NoWash { .. }
+                | Self::WashOver { .. }
+                | Self::Recipe(_)
                 | Self::Row(_)
                 | Self::Entry { .. }
                 | Self::Account(_)
@@ -265,6 +283,9 @@ impl StoreError {
             Self::AlreadyThere { .. } => "run_already_there",
             Self::Altered => "folder_altered",
             Self::NoPlan { .. } => "plan_unknown",
+            Self::NoWash { .. } => "wash_unknown",
+            Self::WashOver { .. } => "wash_over",
+            Self::Recipe(_) => "recipe_refused",
             Self::Row(_) => "row_refused",
             Self::Entry { .. } => "entry_refused",
             Self::Account(_) => "account_refused",
@@ -329,6 +350,9 @@ impl StoreError {
                 "take record.toml out of the folder to read it as a run of its own".into()
             }
             Self::NoPlan { .. } => "the list of plans names them".into(),
+            Self::NoWash { .. } => "`middlecut washes list` names them".into(),
+            Self::WashOver { .. } => "take its end back first, with the reason".into(),
+            Self::Recipe(error) => error.hint.to_owned(),
             Self::Row(fault) => fault.hint.clone(),
             Self::Plan(error) => error.hint.clone(),
             Self::Entry { .. } => "correct this field".into(),

@@ -26,6 +26,8 @@ pub use record::{
     NotApart, OfferedOffset, OwnStillRecord, PAYLOAD_VERSION, RecordHead, RequestKey, ResetNote,
     Restored, RunId, RunInstrument, RunInstruments, RunMode, RunState, RunStatus, RunSummary,
     SteadyMark, StillCalibration, StillLesson, StillReset, StillState, Store, StoredBalance,
-    StoredEnd, StoredEvent, StoredKind, StoredPriority, Taught, Tended, Trouble, Upkeep,
-    UpkeepDone, UpkeepDropped, UpkeepKind, VerifyFailure, VerifyReport, take_over,
+    StoredEnd, StoredEvent, StoredKind, StoredPriority, Struck, Taught, Tended, Trouble, Upkeep,
+    UpkeepDone, UpkeepDropped, UpkeepKind, VerifyFailure, VerifyReport, WashBy, WashCharge,
+    WashDone, WashEnd, WashEntry, WashFloated, WashLine, WashRead, WashRecipe, WashState,
+    WashWithdrawn, take_over,
 };

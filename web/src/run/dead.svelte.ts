@@ -2,8 +2,6 @@
 
 /** How long, ms. */
 export const DEAD_MS = 2000
-/** What has just appeared under a finger takes no press for this long, ms (judgement: longer than a double tap). */
-export const FRESH_MS = 500
 
 export class DeadKeys {
   #dead = $state.raw<ReadonlySet<string>>(new Set())

@@ -20,6 +20,7 @@ mod record;
 mod run;
 mod still;
 mod upkeep;
+mod washes;
 
 use clap::{Parser, Subcommand};
 
@@ -49,6 +50,10 @@ pub(crate) use record::{
 pub(crate) use run::{ForecastArgs, PORT_DEFAULT, RehearseArgs, ReplayArgs, ServeArgs};
 pub(crate) use still::{Heat, Kind, Metal, Place, StillArgs, Wall};
 pub(crate) use upkeep::{BeforeHeatArgs, Kind as UpkeepWord, UpkeepArgs, UpkeepCommand, UpkeepOf};
+pub(crate) use washes::{
+    WashActArgs, WashByArgs, WashChargeArgs, WashImportArgs, WashNotesArgs, WashOpenArgs,
+    WashPourArgs, WashReadArgs, WashRecipeArgs, WashStrikeArgs, WashesArgs, WashesCommand,
+};
 
 /// Plans, forecasts and attends a run of a small batch still, gauges the spirit, keeps the record.
 ///
@@ -103,6 +108,8 @@ pub(crate) enum Command {
     Wash(WashArgs),
     /// What a wash is doing and will become, from its recipe and log.
     Ferment(FermentArgs),
+    /// Washes in the record: opened, read, put right, forecast, charged.
+    Washes(Box<WashesArgs>),
     /// The whole of a new still from what can be measured at it.
     Still(StillArgs),
     /// Simulate the plan of a run file.

@@ -41,6 +41,7 @@ mod stated;
 mod still;
 mod upkeep;
 mod wash;
+mod washes;
 
 use crate::args::{Cli, Command};
 use crate::error::CliError;
@@ -60,6 +61,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Bottle(args)) => bottle::run(args, json),
         Some(Command::Wash(args)) => wash::run(args, json),
         Some(Command::Ferment(args)) => ferment::run(args, json),
+        Some(Command::Washes(args)) => washes::run(args, json),
         Some(Command::Still(args)) => still::run(args, json),
         Some(Command::Forecast(args)) => forecast::run(args, json),
         Some(Command::Replay(args)) => replay::run(args, json),

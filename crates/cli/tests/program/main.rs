@@ -19,6 +19,7 @@ mod load;
 mod measure;
 mod mend;
 mod rehearsed;
+mod washes;
 mod words;
 mod zone;
 

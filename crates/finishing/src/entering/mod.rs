@@ -18,7 +18,7 @@ pub use stand::Stand;
 
 /// What the book has and what was reckoned are taken as the same up to this share: then all of it
 /// moves, and no crumb stays behind. Two gauges of a spirit of 40 % vol, each of
-/// [`GAUGE_SD_VOL`](crate::steps::GAUGE_SD_VOL), differ by no more in 19 of 20 (reckoned; judgement).
+/// `GAUGE_SD_VOL`, differ by no more in 19 of 20 (reckoned; judgement).
 pub const SAME_SHARE: f64 = 0.01;
 
 /// A cask that was gauged again.

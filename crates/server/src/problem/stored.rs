@@ -2,6 +2,7 @@
 
 use account::AccountError;
 use store::StoreError;
+use store::folder::FolderError;
 use store::rows::RowFault;
 
 use super::ApiError;
@@ -12,11 +13,29 @@ impl From<RowFault> for ApiError {
     }
 }
 
+/// A folder that was sent is the asker's: file, line and what is wrong are told.
+fn of_folder(error: &FolderError) -> ApiError {
+    ApiError::field("files", "as sent", error.to_string(), error.hint())
+}
+
 impl From<StoreError> for ApiError {
     fn from(error: StoreError) -> Self {
         match error {
             StoreError::NoRun { run } => Self::NoRun { id: run },
             StoreError::NoStill { still } => Self::NoStill { name: still },
+            StoreError::NoWash { wash } => Self::NoWash { id: wash },
+            StoreError::WashOver { .. } => Self::Conflict {
+                code: "wash_over",
+                what: error.to_string(),
+                hint: "take its end back first, with the reason",
+            },
+            StoreError::AlreadyThere { .. } => Self::Conflict {
+                code: "already_there",
+                what: error.to_string(),
+                hint: "it is the same to the last row: open the one that is there",
+            },
+            StoreError::Recipe(error) => crate::wash_forecasts::refused(*error),
+            StoreError::Folder(error) => of_folder(&error),
             StoreError::NoPlan { name } => Self::NoPlan { name },
             StoreError::NotCalibrated { .. } => Self::Conflict {
                 code: "not_calibrated",

@@ -23,3 +23,5 @@ pub(crate) mod server;
 pub(crate) mod stills;
 pub(crate) mod treating;
 pub(crate) mod upkeep;
+pub(crate) mod wash_acts;
+pub(crate) mod washes;

@@ -247,10 +247,19 @@ pub(crate) async fn folder_route(
 fn packed(state: &store::RunState) -> Result<Vec<u8>, ApiError> {
     let inside = |error: String| ApiError::Inside { what: format!("folder: {error}") };
     let files = store::folder::files(&state.folder()).map_err(|error| inside(error.to_string()))?;
+    archive(state.summary.id.as_str(), files)
+}
+
+/// Files in a folder of that name, as a ZIP archive.
+pub(super) fn archive(
+    folder: &str,
+    files: Vec<(&'static str, Vec<u8>)>,
+) -> Result<Vec<u8>, ApiError> {
+    let inside = |error: String| ApiError::Inside { what: format!("folder: {error}") };
     let mut archive = zip::ZipWriter::new(Cursor::new(Vec::new()));
     let plain = SimpleFileOptions::default().compression_method(zip::CompressionMethod::Stored);
     for (name, bytes) in files {
-        let path = format!("{}/{name}", state.summary.id);
+        let path = format!("{folder}/{name}");
         archive.start_file(path, plain).map_err(|error| inside(error.to_string()))?;
         archive.write_all(&bytes).map_err(|error| inside(error.to_string()))?;
     }

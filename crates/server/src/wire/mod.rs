@@ -28,3 +28,7 @@ pub(crate) mod to_bottle;
 pub(crate) mod treating;
 pub(crate) mod twin;
 pub(crate) mod upkeep;
+pub(crate) mod wash;
+pub(crate) mod wash_ask;
+pub(crate) mod wash_forecast;
+pub(crate) mod wash_recipe;

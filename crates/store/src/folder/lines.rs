@@ -18,6 +18,11 @@ pub(super) fn read_small(path: &Path, limit: usize) -> Result<String, FolderErro
     if bytes.len() > limit {
         return Err(FolderError::TooLong { file: path.to_owned(), line: 1, limit });
     }
+    unmarked(path, bytes)
+}
+
+/// The text of a small file without its byte-order mark.
+pub(super) fn unmarked(path: &Path, bytes: Vec<u8>) -> Result<String, FolderError> {
     let text = text(path, bytes)?;
     Ok(text.strip_prefix(BYTE_ORDER_MARK).map(ToOwned::to_owned).unwrap_or(text))
 }

@@ -22,7 +22,9 @@ pub use limits::{LINE_BYTES_MAX, ROWS_MAX};
 pub use origin::Origin;
 pub use plan::{parse_plan, read_plan, write_plan};
 use sense::RecordedRun;
-pub use wash::{WASH_FILE, WASH_HOURS_MAX, read_wash};
+pub use wash::{
+    WASH_FILE, WASH_HOURS_MAX, WASH_READINGS_FILE, WashFolder, read_wash, read_wash_notes,
+};
 pub use whole::RunFolder;
 
 /// Reads a run folder whole.
@@ -62,18 +64,23 @@ pub fn read_record(dir: &Path) -> Result<RunFolder, FolderError> {
 /// [`FolderError::NotEmpty`] where something is there already, [`FolderError::Io`] where the disk
 /// refuses.
 pub fn write(dir: &Path, run: &RunFolder) -> Result<(), FolderError> {
+    put_files(dir, files(run)?)
+}
+
+/// Writes files into a folder that is not there yet or is empty, the first one last: without it the
+/// folder is none of its kind.
+fn put_files(dir: &Path, mut files: Vec<(&'static str, Vec<u8>)>) -> Result<(), FolderError> {
     fs::create_dir_all(dir).map_err(|source| FolderError::io(dir, source))?;
     let mut inside = fs::read_dir(dir).map_err(|source| FolderError::io(dir, source))?;
     if inside.next().is_some() {
         return Err(FolderError::NotEmpty { dir: dir.to_owned() });
     }
-    let mut files = files(run)?;
     files.rotate_left(1);
     let mut saved = Vec::new();
     for (name, bytes) in files {
         saved.push(dir.join(name));
         if let Err(error) = save(&dir.join(name), &bytes) {
-            // Half a run would be worse than none; what cannot be removed changes nothing.
+            // Half a folder would be worse than none; what cannot be removed changes nothing.
             for path in saved {
                 drop(fs::remove_file(path));
             }

@@ -23,7 +23,7 @@ pub(super) enum Refusal {
 
 /// The bytes of a file with [`MARK`] behind them.
 pub(super) struct Bounded {
-    file: File,
+    source: Box<dyn Read>,
     /// Bytes given so far.
     given: u64,
     /// Where the last whole record ended.
@@ -41,15 +41,20 @@ impl Bounded {
     /// Opens a file.
     pub(super) fn open(path: &Path) -> Result<Self, FolderError> {
         let file = File::open(path).map_err(|source| FolderError::io(path, source))?;
-        Ok(Self {
-            file,
+        Ok(Self::over(Box::new(file)))
+    }
+
+    /// Reads from elsewhere.
+    pub(super) fn over(source: Box<dyn Read>) -> Self {
+        Self {
+            source,
             given: 0,
             record_end: 0,
             line_ends: VecDeque::new(),
             lines: 0,
             marked: None,
             refusal: None,
-        })
+        }
     }
 
     /// Why no more bytes came.
@@ -99,7 +104,7 @@ impl Read for Bounded {
         }
         let most = usize::try_from(READ_AHEAD).unwrap_or(usize::MAX).min(buffer.len());
         if self.marked.is_none() {
-            let read = self.file.read(&mut buffer[..most])?;
+            let read = self.source.read(&mut buffer[..most])?;
             if read > 0 {
                 self.refusal = self.look(&buffer[..read]);
                 return match self.refusal {

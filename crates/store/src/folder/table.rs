@@ -33,13 +33,11 @@ struct Records {
 }
 
 impl Records {
-    fn open(path: &Path) -> Result<Self, FolderError> {
+    fn over(path: &Path, source: Bounded) -> Self {
         // Uneven rows are refused here, by name of file and line.
-        let reader = csv::ReaderBuilder::new()
-            .has_headers(false)
-            .flexible(true)
-            .from_reader(Bounded::open(path)?);
-        Ok(Self { path: path.to_owned(), reader, record: csv::ByteRecord::new() })
+        let reader =
+            csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(source);
+        Self { path: path.to_owned(), reader, record: csv::ByteRecord::new() }
     }
 
     /// The next record with the number of its first line, blank lines left out.
@@ -89,7 +87,17 @@ impl Table {
         if !path.exists() {
             return Ok(None);
         }
-        let mut records = Records::open(path)?;
+        Self::over(path, Bounded::open(path)?, known, needed).map(Some)
+    }
+
+    /// A table from elsewhere, called `path`.
+    pub(super) fn over(
+        path: &Path,
+        source: Bounded,
+        known: &'static [&'static str],
+        needed: &[&'static str],
+    ) -> Result<Self, FolderError> {
+        let mut records = Records::over(path, source);
         let header = records.next()?.map(|(_, cells)| cells).unwrap_or_default();
         let refused = |column: &str, what| FolderError::Column {
             file: path.to_owned(),
@@ -112,7 +120,7 @@ impl Table {
                 return Err(refused(name, "this column is missing"));
             }
         }
-        Ok(Some(Self { path: path.to_owned(), records, known, columns, rows: 0 }))
+        Ok(Self { path: path.to_owned(), records, known, columns, rows: 0 })
     }
 
     /// The next row with its line number.

@@ -112,13 +112,13 @@ fn jar(row: &Row, before: &mut f64) -> Result<JarRecord, RowFault> {
     .record()
 }
 
-fn cell(value: Option<f64>) -> String {
+pub(super) fn cell(value: Option<f64>) -> String {
     value.map(|value| value.to_string()).unwrap_or_default()
 }
 
 /// A table as CSV text. Writing into memory cannot fail, so a failure would be an empty file:
 /// the csv writer only refuses rows of uneven length, and every row here is an array of one size.
-fn table<R: AsRef<[String]>>(header: &[&str], rows: impl Iterator<Item = R>) -> Vec<u8> {
+pub(super) fn table<R: AsRef<[String]>>(header: &[&str], rows: impl Iterator<Item = R>) -> Vec<u8> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(header).expect("a header goes into memory");
     rows.for_each(|row| {

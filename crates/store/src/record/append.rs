@@ -149,19 +149,33 @@ pub(super) fn open_run(
     run: &NewRun,
     now_ms: i64,
 ) -> Result<Acknowledged, StoreError> {
-    let entry = Entry::Opened(Box::new(run.clone()));
-    let id = free_id(transaction, &entry.payload()?, now_ms)?;
-    first(transaction, &id, &entry, [now_ms, now_ms])
+    open_log(transaction, "", &Entry::Opened(Box::new(run.clone())), now_ms)
+}
+
+/// Opens a log whose name begins so inside a transaction.
+pub(super) fn open_log(
+    transaction: &Transaction<'_>,
+    begins: &str,
+    entry: &Entry,
+    now_ms: i64,
+) -> Result<Acknowledged, StoreError> {
+    let id = free_id(transaction, begins, &entry.payload()?, now_ms)?;
+    first(transaction, &id, entry, [now_ms, now_ms])
 }
 
 /// A new id: the second in UTC, then four digits from a digest, so that ids sort by time.
-fn free_id(connection: &Connection, payload: &str, now_ms: i64) -> Result<RunId, StoreError> {
+fn free_id(
+    connection: &Connection,
+    begins: &str,
+    payload: &str,
+    now_ms: i64,
+) -> Result<RunId, StoreError> {
     let bound = "must be milliseconds of UTC between the years -9999 and 9999";
     let unusable = || StoreError::Entry { field: "now_ms", value: now_ms.to_string(), bound };
     let second = crate::time::compact_utc(now_ms).ok_or_else(unusable)?;
     for attempt in 0..ID_TRIES_MAX {
         let digest = blake3::hash(format!("{now_ms} {attempt} {payload}").as_bytes()).to_hex();
-        let id = RunId(format!("{second}-{}", &digest[..4]));
+        let id = RunId(format!("{begins}{second}-{}", &digest[..4]));
         if head(connection, &id)?.is_none() {
             return Ok(id);
         }

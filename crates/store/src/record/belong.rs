@@ -24,6 +24,9 @@ pub(super) fn belongs(
         Entry::Account(_) if book => Ok(()),
         Entry::Account(_) => Err(refused("the account of pure alcohol has a log of its own")),
         _ if book => Err(refused("the log of the book holds only the account of pure alcohol")),
+        Entry::Wash(_) if run.is_wash() => Ok(()),
+        Entry::Wash(_) => Err(refused("what is written of a wash belongs to its own log")),
+        _ if run.is_wash() => Err(refused("the log of a wash holds only what is written of it")),
         Entry::Opened(_) => Err(refused("only the first entry opens a run")),
         Entry::OwnStill(_)
         | Entry::Learned(_)

@@ -171,7 +171,7 @@ impl Store {
     }
 
     /// The ledger with everything that is written.
-    fn caught_up(&self) -> Result<MutexGuard<'_, Ledger>, StoreError> {
+    pub(super) fn caught_up(&self) -> Result<MutexGuard<'_, Ledger>, StoreError> {
         // A panic of another thread leaves a ledger that is behind or up to date, never half.
         let mut ledger = self.book.lock().unwrap_or_else(PoisonError::into_inner);
         loop {

@@ -16,6 +16,7 @@ use super::new_run::NewRun;
 use super::run_id::EntryNumber;
 use super::steady::SteadyMark;
 use super::tended::Tended;
+use super::wash_entry::WashEntry;
 
 /// The end of a run as the record keeps it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -177,6 +178,8 @@ pub enum Entry {
     Tended(Box<Tended>),
     /// An entry of the account of pure alcohol; in the log of the book.
     Account(Box<account::Entry>),
+    /// What is written of a wash; in the log of that wash.
+    Wash(Box<WashEntry>),
 }
 
 /// An entry with its place and times.

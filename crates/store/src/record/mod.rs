@@ -46,6 +46,10 @@ mod tended;
 mod transfer;
 mod upkeep;
 mod verify;
+mod wash_charge;
+mod wash_entry;
+mod wash_state;
+mod washes;
 mod writing;
 
 pub use act::{BegunStep, CheckList, KEY_CHARACTERS_MAX, KeptPlan, LearningChoice, RequestKey};
@@ -78,3 +82,8 @@ pub use stills::{CalibratedNote, ResetNote, StillState, Taught};
 pub use tended::{NoseWords, Nosed, Tended, Upkeep, UpkeepDone, UpkeepDropped, UpkeepKind};
 pub use upkeep::KnownUpkeep;
 pub use verify::VerifyReport;
+pub use wash_entry::{
+    WashBy, WashCharge, WashDone, WashEnd, WashEntry, WashFloated, WashRead, WashRecipe,
+    WashWithdrawn,
+};
+pub use wash_state::{Struck, WashLine, WashState};

@@ -9,6 +9,7 @@ use super::payload_checks::{check_end, check_opened, check_speed};
 use super::run_id::EntryNumber;
 use super::steady::SteadyMark;
 use super::tended::Tended;
+use super::wash_entry::WashEntry;
 use crate::error::StoreError;
 use crate::rows::{ActionRow, JarRow, ReadingRow, check_time};
 
@@ -141,6 +142,7 @@ impl Entry {
             Self::InstrumentDropped(_) => "instrument_dropped",
             Self::Instruments(_) => "instruments",
             Self::Tended(one) => one.kind(),
+            Self::Wash(entry) => entry.kind(),
         }
     }
 
@@ -195,6 +197,7 @@ impl Entry {
             Self::InstrumentDropped(gone) => gone.check()?,
             Self::Instruments(list) => list.check()?,
             Self::Tended(one) => one.check()?,
+            Self::Wash(entry) => entry.check()?,
             Self::Started { .. }
             | Self::Withdrawn { .. }
             | Self::Corrected { .. }
@@ -263,6 +266,7 @@ impl Entry {
             Self::InstrumentDropped(gone) => json(gone),
             Self::Instruments(list) => json(list),
             Self::Tended(one) => one.payload(),
+            Self::Wash(entry) => entry.payload(),
         };
         if text.len() > ENTRY_BYTES_MAX {
             return Err(StoreError::TooLong { found: text.len(), limit: ENTRY_BYTES_MAX });
@@ -355,7 +359,7 @@ impl Entry {
             _ if Tended::KINDS.contains(&kind) => {
                 Self::Tended(Box::new(Tended::from_payload(kind, text)?))
             }
-            _ => return Err("unknown kind of entry".to_owned()),
+            _ => Self::Wash(Box::new(WashEntry::from_payload(kind, text)?)),
         })
     }
 }

@@ -166,9 +166,10 @@ impl Store {
         let ids: Vec<String> = {
             let connection = self.reader();
             let mut statement = connection.prepare_cached(
-                "SELECT run_id FROM head WHERE run_id NOT IN ($1, $2) ORDER BY ordinal",
+                "SELECT run_id FROM head WHERE run_id NOT IN ($1, $2) AND substr(run_id, 1, 5) <> $3 ORDER BY ordinal",
             )?;
-            let rows = statement.query_map([RunId::HOUSE, RunId::BOOK], |row| row.get(0))?;
+            let rows =
+                statement.query_map([RunId::HOUSE, RunId::BOOK, RunId::WASH], |row| row.get(0))?;
             rows.collect::<Result<_, _>>()?
         };
         let left_out = self.left_out()?;
@@ -191,12 +192,13 @@ impl Store {
         let ids: Vec<String> = {
             let connection = self.reader();
             let mut statement = connection.prepare_cached(
-                "SELECT run_id FROM head WHERE run_id NOT IN ($1, $2) \
+                "SELECT run_id FROM head WHERE run_id NOT IN ($1, $2) AND substr(run_id, 1, 5) <> $3 \
                  AND EXISTS (SELECT 1 FROM entry WHERE run_id = head.run_id AND kind = 'started') \
                  AND NOT EXISTS (SELECT 1 FROM entry WHERE run_id = head.run_id \
                      AND kind IN ('ended', 'abandoned')) ORDER BY ordinal",
             )?;
-            let rows = statement.query_map([RunId::HOUSE, RunId::BOOK], |row| row.get(0))?;
+            let rows =
+                statement.query_map([RunId::HOUSE, RunId::BOOK, RunId::WASH], |row| row.get(0))?;
             rows.collect::<Result<_, _>>()?
         };
         let mut runs = Vec::new();
@@ -221,6 +223,9 @@ impl Store {
     }
 
     fn fold(&self, run: &RunId, kinds: Option<&[&str]>) -> Result<RunState, StoreError> {
+        if run.is_wash() {
+            return Err(StoreError::NoRun { run: crate::rows::shown(run.as_str()) });
+        }
         let last_entry = self.length(run)?;
         let mut state: Option<RunState> = None;
         let mut take = |logged: Logged| {

@@ -14,6 +14,15 @@ impl RunId {
     /// The log of the account of pure alcohol.
     pub(super) const BOOK: &'static str = "book";
 
+    /// How the names of washes begin: each has a log of its own.
+    pub(super) const WASH: &'static str = "wash-";
+
+    /// Whether it names the log of a wash.
+    #[must_use]
+    pub fn is_wash(&self) -> bool {
+        self.0.starts_with(Self::WASH)
+    }
+
     /// The name as it was given; whether there is such a run is asked of the store.
     #[must_use]
     pub fn new(text: &str) -> Self {

@@ -5,6 +5,7 @@ mod fault;
 mod jar;
 mod reading;
 mod vessel;
+mod wash;
 
 use quantities::RunTime;
 
@@ -14,6 +15,7 @@ pub(crate) use fault::{check_note, optional, required, short, shown};
 pub(crate) use jar::check_number;
 pub use jar::{JAR_COLUMNS, JarRow};
 pub use reading::{READING_COLUMNS, ReadingRow};
+pub use wash::{WashAct, WashFloat, WashReading};
 
 /// Longest run a row can belong to, s: a fortnight.
 pub const TIME_S_MAX: f64 = RunTime::HIGH;

@@ -12,3 +12,4 @@ mod loss;
 mod record;
 mod stills;
 mod tamper;
+mod washes;

@@ -2,10 +2,11 @@
 
 mod benchmark;
 mod moment;
-mod reasons;
 mod text;
 mod wire;
 
+pub(crate) use self::text::write as text;
+pub(crate) use self::wire::Wire;
 use store::folder::read_wash;
 
 use crate::args::FermentArgs;

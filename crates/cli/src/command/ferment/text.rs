@@ -1,8 +1,8 @@
 //! The forecast of a wash in words: one calm sentence first.
 
-use ferment::{Forecast, Log, Quantiles, Recipe, State};
+use ferment::{Charge, Forecast, Log, Quantiles, Recipe, State};
 
-use super::{reasons, wire::Charge};
+use super::wire::reasons;
 use crate::print::{Sheet, number};
 
 fn sentence(forecast: &Forecast) -> String {
@@ -17,7 +17,7 @@ fn sentence(forecast: &Forecast) -> String {
 }
 
 /// All of it.
-pub(super) fn write(recipe: &Recipe, log: &Log, forecast: &Forecast) -> String {
+pub(crate) fn write(recipe: &Recipe, log: &Log, forecast: &Forecast) -> String {
     let mut sheet = Sheet::new();
     let band = |of: &Quantiles, decimals: usize, unit: &str| {
         format!("{unit}  ({} to {})", number(of.p10, decimals), number(of.p90, decimals))
@@ -41,7 +41,7 @@ pub(super) fn write(recipe: &Recipe, log: &Log, forecast: &Forecast) -> String {
         let (hour, value) = (number(doubted.time_h, 2), doubted.value);
         sheet.remark(format!("doubted: {} {value} at {hour} h: {}", doubted.column, doubted.why));
     }
-    for reason in reasons::of(log, forecast) {
+    for reason in reasons(log, forecast) {
         sheet.remark(reason);
     }
     if forecast.state == State::Finished {
@@ -54,7 +54,7 @@ pub(super) fn write(recipe: &Recipe, log: &Log, forecast: &Forecast) -> String {
             number(charge.strength_sd, 2)
         ));
     }
-    for warning in reasons::cautions(recipe, forecast) {
+    for warning in ferment::cautions(recipe, forecast) {
         sheet.remark(format!("mind: {}", warning.text));
     }
     format!("{}\n{sheet}", sentence(forecast))

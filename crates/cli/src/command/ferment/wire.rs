@@ -1,13 +1,12 @@
 //! The forecast of a wash as one JSON object.
 
-use ferment::{Doubted, Forecast, Log, Quantiles, Recipe, State};
+use ferment::{Charge, Doubted, Forecast, Log, Quantiles, Recipe, State};
 use serde::Serialize;
 
-use super::reasons;
-use crate::print::Warning;
+use crate::print::{Warning, number};
 
 #[derive(Debug, Serialize)]
-pub(super) struct Wire<'a> {
+pub(crate) struct Wire<'a> {
     at_h: f64,
     state: State,
     chance: Chance,
@@ -21,7 +20,7 @@ pub(super) struct Wire<'a> {
     doubted: &'a [Doubted],
     reasons: Vec<String>,
     warnings: Vec<Warning>,
-    charge: Charge,
+    charge: ChargeWire,
 }
 
 #[derive(Debug, Serialize)]
@@ -41,31 +40,34 @@ struct Middle {
 
 /// What a run's plan takes as `[charge]`, with its doubts.
 #[derive(Debug, Clone, Copy, Serialize)]
-pub(super) struct Charge {
-    pub(super) litres: f64,
-    pub(super) litres_sd: f64,
-    pub(super) strength_vol: f64,
-    pub(super) strength_sd: f64,
+struct ChargeWire {
+    litres: f64,
+    litres_sd: f64,
+    strength_vol: f64,
+    strength_sd: f64,
 }
 
-/// Standard deviations between the tenth and the ninth part of ten.
-const TENTHS_SD: f64 = 2.563;
+/// Reasons for the state, the settling reading last.
+pub(super) fn reasons(log: &Log, forecast: &Forecast) -> Vec<String> {
+    let mut reasons = ferment::reasons(log, forecast);
+    let settling = ferment::settling(forecast);
+    let near = settling.at_h.map(|hour| format!("near {} h: ", number(hour, 0)));
+    reasons.push(near.unwrap_or_default() + &settling.text);
+    reasons
+}
 
-impl Charge {
-    pub(super) fn of(forecast: &Forecast) -> Self {
-        let sd = |of: &Quantiles| (of.p90 - of.p10) / TENTHS_SD;
-        let (strength, alcohol) = (&forecast.final_strength_vol, &forecast.pure_alcohol_l);
-        let litres = 100.0 * alcohol.p50 / strength.p50.max(0.01);
-        // What strength does not explain of the doubt of the pure alcohol is doubt of the litres.
-        let relative = |of: &Quantiles| sd(of) / of.p50.max(0.01);
-        let rest = relative(alcohol).powi(2) - relative(strength).powi(2);
-        let litres_sd = litres * rest.max(0.02_f64.powi(2)).sqrt();
-        Self { litres, litres_sd, strength_vol: strength.p50, strength_sd: sd(strength) }
-    }
+fn charge(forecast: &Forecast) -> ChargeWire {
+    let Charge { litres, litres_sd, strength_vol, strength_sd } = Charge::of(forecast);
+    ChargeWire { litres, litres_sd, strength_vol, strength_sd }
+}
+
+fn warnings(recipe: &Recipe, forecast: &Forecast) -> Vec<Warning> {
+    let cautions = ferment::cautions(recipe, forecast).into_iter();
+    cautions.map(|one| Warning { code: one.code, text: one.text }).collect()
 }
 
 impl<'a> Wire<'a> {
-    pub(super) fn new(recipe: &Recipe, log: &Log, forecast: &'a Forecast) -> Self {
+    pub(crate) fn new(recipe: &Recipe, log: &Log, forecast: &'a Forecast) -> Self {
         let [working, slow, stuck, finished] = forecast.chance;
         let middle = |of: &Quantiles| Middle { p10: of.p10, p50: of.p50, p90: of.p90 };
         Self {
@@ -80,9 +82,9 @@ impl<'a> Wire<'a> {
             gravity_now: middle(&forecast.gravity_now),
             expected_gravity: middle(&forecast.expected_gravity),
             doubted: &forecast.doubted,
-            reasons: reasons::of(log, forecast),
-            warnings: reasons::cautions(recipe, forecast),
-            charge: Charge::of(forecast),
+            reasons: reasons(log, forecast),
+            warnings: warnings(recipe, forecast),
+            charge: charge(forecast),
         }
     }
 }
