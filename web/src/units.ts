@@ -1,9 +1,16 @@
 // The only place that turns numbers into words and words into numbers.
 // Inside the page everything is C, L, % vol at 20 C, run seconds; a person may read F and US proof.
 
-export interface UnitChoice { temperature: 'C' | 'F'; strength: 'vol' | 'proof' }
+export interface UnitChoice {
+  temperature: 'C' | 'F'; strength: 'vol' | 'proof'
+  /** What a person types volumes, the barometer and weights in; they are told in L, hPa and kg. */
+  volume: 'L' | 'US gal' | 'imp gal'; pressure: 'hPa' | 'inHg' | 'mmHg'; mass: 'kg' | 'lb'
+}
 
-export const METRIC: UnitChoice = { temperature: 'C', strength: 'vol' }
+export const METRIC: UnitChoice = { temperature: 'C', strength: 'vol', volume: 'L', pressure: 'hPa', mass: 'kg' }
+
+/** A number as it was typed, for the record, which keeps it beside what it was converted to. */
+export interface Entered { field: string; value: number; unit: string }
 
 /** A narrow space that does not break, between a number and its unit. */
 const GAP = '\u00a0'
@@ -127,22 +134,45 @@ export function parseNumber(text: string): number | null {
 
 export type Quantity = 'temperature' | 'strength' | 'plain'
 
+/** Another unit than the page's own: its name, how many of the own it is, and how many more decimals it deserves. */
+type Other = [name: string, size: number, finer: number]
+const US: Record<string, Other> = { L: ['US gal', 3.785411784, 1], mL: ['US fl oz', 29.5735295625, 1], 'L/min': ['US gal/min', 3.785411784, 1] }
+const IMPERIAL: Record<string, Other> = { L: ['imp gal', 4.54609, 1], mL: ['imp fl oz', 28.4130625, 1], 'L/min': ['imp gal/min', 4.54609, 1] }
+
+function other(unit: string, units: UnitChoice): Other | undefined {
+  if (unit === 'hPa' && units.pressure !== 'hPa') return units.pressure === 'inHg' ? ['inHg', 33.86389, 2] : ['mmHg', 1.333224, 0]
+  if (unit === 'kg' && units.mass === 'lb') return ['lb', 0.45359237, 0]
+  return units.volume === 'L' ? undefined : (units.volume === 'US gal' ? US : IMPERIAL)[unit]
+}
+
 /** What a person reads in a field, from what the page holds. */
-export function shown(value: number, quantity: Quantity, units: UnitChoice): number {
-  if (quantity === 'temperature' && units.temperature === 'F') return celsiusToF(value)
-  if (quantity === 'strength' && units.strength === 'proof') return proofOfVol(value)
-  return value
+export function shown(value: number, quantity: Quantity, units: UnitChoice, unit = ''): number {
+  if (quantity === 'temperature') return units.temperature === 'F' ? celsiusToF(value) : value
+  if (quantity === 'strength') return units.strength === 'proof' ? proofOfVol(value) : value
+  return value / (other(unit, units)?.[1] ?? 1)
 }
 
 /** What the page holds, from what a person typed. */
-export function held(value: number, quantity: Quantity, units: UnitChoice): number {
-  if (quantity === 'temperature' && units.temperature === 'F') return (value - 32) / 1.8
-  if (quantity === 'strength' && units.strength === 'proof') return volOfProof(value)
-  return value
+export function held(value: number, quantity: Quantity, units: UnitChoice, unit = ''): number {
+  if (quantity === 'temperature') return units.temperature === 'F' ? (value - 32) / 1.8 : value
+  if (quantity === 'strength') return units.strength === 'proof' ? volOfProof(value) : value
+  return value * (other(unit, units)?.[1] ?? 1)
 }
 
-export function unitOf(quantity: Quantity, units: UnitChoice): string {
+export function unitOf(quantity: Quantity, units: UnitChoice, unit = ''): string {
   if (quantity === 'temperature') return units.temperature === 'C' ? '°C' : '°F'
   if (quantity === 'strength') return units.strength === 'vol' ? '% vol' : 'proof'
-  return ''
+  return other(unit, units)?.[0] ?? unit
+}
+
+/** How finely a field is read in the reader's unit. */
+export function finenessOf(decimals: number, quantity: Quantity, units: UnitChoice, unit = ''): number {
+  return decimals + (quantity === 'plain' ? other(unit, units)?.[2] ?? 0 : 0)
+}
+
+/** The record's name of the unit that was typed in; none where it is the record's own. */
+export function typedUnit(quantity: Quantity, units: UnitChoice, unit = ''): string | undefined {
+  if (quantity === 'temperature') return units.temperature === 'F' ? 'F' : undefined
+  if (quantity === 'strength') return units.strength === 'proof' ? 'US proof' : undefined
+  return other(unit, units)?.[0]
 }

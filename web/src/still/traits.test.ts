@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { METRIC } from '../units'
 import type { Belief, Character, Trait } from '../estimate'
 import { noColumns } from '../live/columns'
 import { balanceSentence, causeWords, pieces } from '../run/balance'
@@ -8,7 +9,7 @@ import { plan } from '../testing'
 import { takenAtRise, takenOf } from './compare'
 import { bandOf, characterWords, FIRST_SD, knownFrom, traitRows, traitValue } from './traits'
 
-const metric = { temperature: 'C' as const, strength: 'vol' as const }
+const metric = METRIC
 const believed = (share: number, means: Partial<Record<Trait, number>> = {}): Belief[] =>
   (Object.keys(FIRST_SD) as Trait[]).map((of) => ({ of, mean: means[of] ?? 0, sd: FIRST_SD[of] * share }))
 const character = (share: number, means: Partial<Record<Trait, number>> = {}): Character => ({
@@ -55,7 +56,7 @@ describe('traits', () => {
     const row = { of: 'head_offset' as const, unit: 'K', decimals: 2 }
     expect(traitValue(row, 0.2, metric)).toBe('+0.20\u00a0K')
     expect(traitValue(row, -0.2, metric, true)).toBe('\u22120.20')
-    expect(traitValue(row, 0.2, { temperature: 'F', strength: 'vol' })).toBe('+0.36\u00a0°F')
+    expect(traitValue(row, 0.2, { ...METRIC, temperature: 'F' })).toBe('+0.36\u00a0°F')
   })
 })
 

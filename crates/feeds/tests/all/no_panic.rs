@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use feeds::{
-    At, Growing, LINE_BYTES_MAX, LineShape, Lines, Look, Message, Messages, Told, Unit, Wanted,
+    At, Growing, LINE_BYTES_MAX, LineShape, Lines, Look, Message, Messages, Told, Wanted,
     filter_fault, is_meant, parse, read_line, read_one_wire, read_payload,
 };
 use proptest::prelude::*;
@@ -12,7 +12,7 @@ use sense::Probe;
 
 fn wanted(at: At) -> Wanted {
     let probe = Probe::Pot;
-    Wanted { probe, topic: None, at, unit: Unit::own(probe), scale: 1.0, offset: 0.0 }
+    Wanted { probe, topic: None, at, unit: own_unit(probe), scale: 1.0, offset: 0.0 }
 }
 
 fn all_ways() -> Vec<Wanted> {

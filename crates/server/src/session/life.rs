@@ -211,7 +211,7 @@ impl RunSession {
             }
             Command::Attend(answer) => reply(answer, Ok(self.attended().map(Box::new))),
             Command::Read(rows, answer) => reply(answer, self.read(&rows)),
-            Command::Feed(rows, answer) => reply(answer, self.read_fed(&rows)),
+            Command::Feed(fed, answer) => reply(answer, self.read_fed(&fed)),
             Command::Know(answer) => return reply(answer, Ok(Box::new(self.known()))),
             Command::Do(deed, answer) => reply(answer, self.perform(*deed)),
             Command::Begin(ask, answer) => reply(answer, self.begin(ask)),
@@ -229,6 +229,7 @@ impl RunSession {
             Command::Stop => {}
         }
         self.acting = None;
+        self.typed.clear();
         self.news = true;
     }
 

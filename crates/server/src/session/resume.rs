@@ -47,6 +47,8 @@ impl RunSession {
         let mut session = Self {
             id: id.clone(),
             acting: None,
+            typed: Vec::new(),
+            fed_units: state.fed_units.clone(),
             touched_steady_ms: clock.moment().steady_ms,
             keeper,
             clock,

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use advise::{AlarmNow, Event, LiveOptions, RunEnd};
 use still::plan::RunPlan;
-use store::{Entry, RunId, RunMode, StoredEnd};
+use store::{Entry, FedUnit, RunId, RunMode, StoredEnd, TypedValue};
 use tokio::sync::broadcast;
 
 use super::command::Said;
@@ -78,6 +78,10 @@ pub(super) struct RunSession {
     pub(super) ended: Option<RunEnd>,
     /// Who acts, while they do: the name they were let in under, and what they say.
     pub(super) acting: Option<String>,
+    /// How the numbers of what is being recorded were typed.
+    pub(super) typed: Vec<TypedValue>,
+    /// What the sources of its readings count in, as the record has it.
+    pub(super) fed_units: Vec<FedUnit>,
     /// Last time that somebody read or did something, by the steady clock, ms.
     pub(super) touched_steady_ms: i64,
     /// What works out the answers to the engine's questions.
@@ -104,7 +108,14 @@ pub(super) fn feed() -> broadcast::Sender<Said> {
 
 /// Whether every browser should show it anew: not what comes by the second, nor what is said.
 fn is_an_act(entry: &Entry) -> bool {
-    !matches!(entry, Entry::Readings(_) | Entry::Event(_) | Entry::Clock { .. } | Entry::Keyed(_))
+    !matches!(
+        entry,
+        Entry::Readings(_)
+            | Entry::Event(_)
+            | Entry::Clock { .. }
+            | Entry::Keyed(_)
+            | Entry::Units(_)
+    )
 }
 
 impl RunSession {

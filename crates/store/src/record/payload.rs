@@ -141,6 +141,7 @@ impl Entry {
             Self::InstrumentDropped(_) => "instrument_dropped",
             Self::Instruments(_) => "instruments",
             Self::Tended(one) => one.kind(),
+            Self::Units(_) => "units",
         }
     }
 
@@ -195,6 +196,7 @@ impl Entry {
             Self::InstrumentDropped(gone) => gone.check()?,
             Self::Instruments(list) => list.check()?,
             Self::Tended(one) => one.check()?,
+            Self::Units(units) => units.check()?,
             Self::Started { .. }
             | Self::Withdrawn { .. }
             | Self::Corrected { .. }
@@ -263,6 +265,7 @@ impl Entry {
             Self::InstrumentDropped(gone) => json(gone),
             Self::Instruments(list) => json(list),
             Self::Tended(one) => one.payload(),
+            Self::Units(units) => json(units),
         };
         if text.len() > ENTRY_BYTES_MAX {
             return Err(StoreError::TooLong { found: text.len(), limit: ENTRY_BYTES_MAX });
@@ -352,6 +355,7 @@ impl Entry {
             "instrument_calibrated" => Self::InstrumentCalibrated(parse(text)?),
             "instrument_dropped" => Self::InstrumentDropped(parse(text)?),
             "instruments" => Self::Instruments(parse(text)?),
+            "units" => Self::Units(parse(text)?),
             _ if Tended::KINDS.contains(&kind) => {
                 Self::Tended(Box::new(Tended::from_payload(kind, text)?))
             }
