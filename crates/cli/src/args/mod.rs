@@ -44,7 +44,7 @@ pub(crate) use man::ManArgs;
 pub(crate) use measure::{MeasureArgs, Outside};
 pub(crate) use mix::{Amount, BlendArgs, ReduceArgs};
 pub(crate) use record::{
-    AcceptLossArgs, BackupArgs, ExportArgs, ImportArgs, RestoreArgs, VerifyArgs,
+    AcceptLossArgs, BackupArgs, ExportArgs, ImportArgs, PrintArgs, RestoreArgs, VerifyArgs,
 };
 pub(crate) use run::{ForecastArgs, PORT_DEFAULT, RehearseArgs, ReplayArgs, ServeArgs};
 pub(crate) use still::{Heat, Kind, Metal, Place, StillArgs, Wall};
@@ -137,6 +137,8 @@ pub(crate) enum Command {
     Doctor(DoctorArgs),
     /// Write a run of the record as a run folder.
     Export(ExportArgs),
+    /// The sheet of a run to print, one page of A4: before heat to be filled in, afterwards filled.
+    Print(PrintArgs),
     /// Take a run folder into the record.
     Import(ImportArgs),
     /// Copy the whole record into one file while it is in use.

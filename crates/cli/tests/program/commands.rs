@@ -247,7 +247,17 @@ fn a_record_goes_out_and_comes_back() {
     assert!(after.contains("20.5"), "{after}");
     let replayed = |from: &str| json(&["replay", &path(from)]);
     assert_eq!(replayed("run"), replayed("out"));
-    assert_eq!(json(&["verify", "--data", &data])["ok"], true);
+    let verified = json(&["verify", "--data", &data]);
+    assert_eq!(verified["ok"], true);
+    printed(&["print", id, &path("sheet.html"), "--data", &data]);
+    let sheet = fs::read_to_string(path("sheet.html")).expect("a sheet");
+    let digest = verified["digest"].as_str().expect("a digest");
+    assert!(sheet.starts_with("<!doctype html>") && sheet.contains(digest), "{sheet}");
+    assert_eq!(json(&["verify", "--data", &data]), verified, "printing writes nothing");
+    for (id, file) in [(id, "sheet.html"), ("no-such-run", "other.html")] {
+        let refused = run(&["print", id, &path(file), "--data", &data]);
+        assert_eq!(refused.status.code(), Some(2), "{id} {file}");
+    }
     printed(&["backup", &path("copy.sqlite"), "--data", &data]);
     let again = run(&["backup", &path("copy.sqlite"), "--data", &data]);
     assert!(!again.status.success(), "a backup is never written over");

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use feeds::{
     At, Growing, LINE_BYTES_MAX, LineShape, Lines, Look, Message, Messages, Told, Wanted,
-    filter_fault, is_meant, parse, read_line, read_one_wire, read_payload,
+    filter_fault, is_meant, own_unit, parse, read_line, read_one_wire, read_payload,
 };
 use proptest::prelude::*;
 use proptest::test_runner::FileFailurePersistence;

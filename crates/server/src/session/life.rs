@@ -202,7 +202,7 @@ impl RunSession {
     fn obey(&mut self, command: Command) {
         match command {
             Command::Show(answer) => reply(answer, Ok(Box::new(self.show()))),
-            Command::Alarms(answer) => reply(answer, Ok(self.engine.live().alarm_review())),
+            Command::Alarms(answer) => reply(answer, Ok(self.alarm_review())),
             Command::Follow(known, answer) => {
                 let knowledge = self.frame();
                 let missed = known.map_or(Some(Vec::new()), |known| self.log.missed(known));

@@ -53,7 +53,7 @@ use crate::problem::ApiError;
 use crate::teacher::Teacher;
 pub(crate) use course::check_speed;
 use life::Open;
-use state::{RunSession, SessionDeps};
+pub(crate) use state::{RunSession, SessionDeps};
 pub use unlikely::is_over_charge;
 
 /// Most runs that are open at once; ended ones make room for others.

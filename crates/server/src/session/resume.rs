@@ -26,7 +26,7 @@ use crate::problem::ApiError;
 
 impl RunSession {
     /// The run as its record has it.
-    pub(super) fn open(id: &RunId, deps: SessionDeps) -> Result<Self, ApiError> {
+    pub(crate) fn open(id: &RunId, deps: SessionDeps) -> Result<Self, ApiError> {
         let SessionDeps { keeper, clock, teacher, forecasts, alerts, estimates } = deps;
         let state = keeper.reader().run(id)?;
         let log = Log::of(&state);

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use advise::{AlarmNow, Event, LiveOptions, RunEnd};
+use advise::{AlarmNow, AlarmReview, Event, LiveOptions, RunEnd};
 use still::plan::RunPlan;
 use store::{Entry, FedUnit, RunId, RunMode, StoredEnd, TypedValue};
 use tokio::sync::broadcast;
@@ -41,23 +41,23 @@ pub(super) enum Drive {
 
 /// What all sessions of a record share.
 #[derive(Debug)]
-pub(super) struct SessionDeps {
+pub(crate) struct SessionDeps {
     /// The record of the run.
-    pub(super) keeper: Keeper,
-    pub(super) clock: Clock,
+    pub(crate) keeper: Keeper,
+    pub(crate) clock: Clock,
     /// What learns from the run when it is over.
-    pub(super) teacher: Arc<Teacher>,
+    pub(crate) teacher: Arc<Teacher>,
     /// Forecasts of plans.
-    pub(super) forecasts: Arc<ForecastCache>,
+    pub(crate) forecasts: Arc<ForecastCache>,
     /// The door for alarms.
-    pub(super) alerts: Arc<Alerts>,
+    pub(crate) alerts: Arc<Alerts>,
     /// Whether estimates are worked out.
-    pub(super) estimates: bool,
+    pub(crate) estimates: bool,
 }
 
 /// An open run.
 #[derive(Debug)]
-pub(super) struct RunSession {
+pub(crate) struct RunSession {
     pub(super) id: RunId,
     pub(super) keeper: Keeper,
     pub(super) clock: Clock,
@@ -201,7 +201,13 @@ impl RunSession {
         self.teacher.ended(&self.id, self.example);
     }
 
-    pub(super) fn show(&self) -> RunWire {
+    /// The look back at its alarms.
+    pub(crate) fn alarm_review(&self) -> AlarmReview {
+        self.engine.live().alarm_review()
+    }
+
+    /// The whole run, as it is shown.
+    pub(crate) fn show(&self) -> RunWire {
         let knowledge = self.engine.knowledge();
         let jars = || knowledge.jars.iter().map(JarWire::from).collect();
         let (mode, attendant) = match self.mode {
