@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { METRIC, clock, countdown, duration, figure, finenessOf, held, hours, parseNumber, proofOfVol, rise, shown, strength, temperature, typedUnit, unitOf, volOfProof } from './units'
+import { METRIC, clock, countdown, duration, figure, hours, parseNumber, proofOfVol, rise, strength, temperature } from './units'
+import { held, shown, volOfProof } from './typed'
 
 const proof = { ...METRIC, temperature: 'F', strength: 'proof' } as const
 const metric = METRIC
@@ -52,25 +53,5 @@ describe('what is shown', () => {
     expect(duration(9060)).toBe('2\u00a0h\u00a031')
     expect(countdown(380)).toBe('6:20')
     expect(hours(3900)).toBe('1:05')
-  })
-})
-
-describe('what is typed in other units', () => {
-  // 1 atm is 29.9213 inHg and 760 mmHg (NIST SP 811, B.8); the gallons and the pound by definition.
-  it.each([
-    ['hPa', { pressure: 'inHg' }, 29.9213, 1013.25, 'inHg'], ['hPa', { pressure: 'mmHg' }, 760, 1013.25, 'mmHg'],
-    ['L', { volume: 'US gal' }, 5, 18.9271, 'US gal'], ['L', { volume: 'imp gal' }, 5, 22.7305, 'imp gal'],
-    ['mL', { volume: 'US gal' }, 16, 473.176, 'US fl oz'], ['kg', { mass: 'lb' }, 2, 0.9072, 'lb'],
-  ] as const)('val_ %s with %o: %f is %f', (unit, choice, typed, value, name) => {
-    const units = { ...METRIC, ...choice }
-    expect(held(typed, 'plain', units, unit)).toBeCloseTo(value, 2)
-    expect(shown(value, 'plain', units, unit)).toBeCloseTo(typed, 2)
-    expect([unitOf('plain', units, unit), typedUnit('plain', units, unit)]).toEqual([name, name])
-    expect(typedUnit('plain', METRIC, unit)).toBeUndefined()
-  })
-  it('leaves alone what has no other unit', () => {
-    const units = { ...METRIC, volume: 'US gal', pressure: 'inHg', mass: 'lb' } as const
-    expect([held(7, 'plain', units, 'W'), unitOf('plain', units, 'W'), finenessOf(1, 'plain', units, 'W')]).toEqual([7, 'W', 1])
-    expect([finenessOf(0, 'plain', units, 'hPa'), typedUnit('strength', proof)]).toEqual([2, 'US proof'])
   })
 })

@@ -1,4 +1,4 @@
-// The only place that turns numbers into words and words into numbers.
+// The only place that turns numbers into words; typed.ts turns what is typed into numbers.
 // Inside the page everything is C, L, % vol at 20 C, run seconds; a person may read F and US proof.
 
 export interface UnitChoice {
@@ -9,16 +9,13 @@ export interface UnitChoice {
 
 export const METRIC: UnitChoice = { temperature: 'C', strength: 'vol', volume: 'L', pressure: 'hPa', mass: 'kg' }
 
-/** A number as it was typed, for the record, which keeps it beside what it was converted to. */
-export interface Entered { field: string; value: number; unit: string }
-
 /** A narrow space that does not break, between a number and its unit. */
 const GAP = '\u00a0'
 export const MINUS = '\u2212'
 
 // US proof at 60 F for 0, 4, 8 .. 100 % vol at 20 C, from the OIML R 22 formula at both temperatures.
-const PROOF_STEP = 4
-const PROOF_AT = [
+export const PROOF_STEP = 4
+export const PROOF_AT = [
   0, 7.97, 15.94, 23.91, 31.89, 39.87, 47.86, 55.85, 63.85, 71.86, 79.86, 87.87, 95.88, 103.88,
   111.89, 119.89, 127.9, 135.9, 143.91, 151.92, 159.94, 167.95, 175.96, 183.98, 191.99, 200,
 ]
@@ -32,16 +29,6 @@ export function proofOfVol(vol: number): number {
   return low + (high - low) * (place - below)
 }
 
-/** % vol at 20 C of a US proof at 60 F. */
-export function volOfProof(proof: number): number {
-  const wanted = Math.min(Math.max(proof, 0), 200)
-  const above = PROOF_AT.findIndex((value) => value >= wanted)
-  if (above <= 0) return 0
-  const low = PROOF_AT[above - 1] ?? 0
-  const high = PROOF_AT[above] ?? 200
-  return PROOF_STEP * (above - 1 + (wanted - low) / (high - low))
-}
-
 /** A number with a set count of decimals and a real minus sign; never "-0". */
 export function figure(value: number, decimals: number): string {
   const text = value.toFixed(decimals)
@@ -49,7 +36,7 @@ export function figure(value: number, decimals: number): string {
   return text.replace('-', MINUS)
 }
 
-const celsiusToF = (celsius: number): number => celsius * 1.8 + 32
+export const celsiusToF = (celsius: number): number => celsius * 1.8 + 32
 
 export function temperature(celsius: number, units: UnitChoice, decimals = 1): string {
   return units.temperature === 'C'
@@ -134,45 +121,8 @@ export function parseNumber(text: string): number | null {
 
 export type Quantity = 'temperature' | 'strength' | 'plain'
 
-/** Another unit than the page's own: its name, how many of the own it is, and how many more decimals it deserves. */
-type Other = [name: string, size: number, finer: number]
-const US: Record<string, Other> = { L: ['US gal', 3.785411784, 1], mL: ['US fl oz', 29.5735295625, 1], 'L/min': ['US gal/min', 3.785411784, 1] }
-const IMPERIAL: Record<string, Other> = { L: ['imp gal', 4.54609, 1], mL: ['imp fl oz', 28.4130625, 1], 'L/min': ['imp gal/min', 4.54609, 1] }
-
-function other(unit: string, units: UnitChoice): Other | undefined {
-  if (unit === 'hPa' && units.pressure !== 'hPa') return units.pressure === 'inHg' ? ['inHg', 33.86389, 2] : ['mmHg', 1.333224, 0]
-  if (unit === 'kg' && units.mass === 'lb') return ['lb', 0.45359237, 0]
-  return units.volume === 'L' ? undefined : (units.volume === 'US gal' ? US : IMPERIAL)[unit]
-}
-
-/** What a person reads in a field, from what the page holds. */
-export function shown(value: number, quantity: Quantity, units: UnitChoice, unit = ''): number {
-  if (quantity === 'temperature') return units.temperature === 'F' ? celsiusToF(value) : value
-  if (quantity === 'strength') return units.strength === 'proof' ? proofOfVol(value) : value
-  return value / (other(unit, units)?.[1] ?? 1)
-}
-
-/** What the page holds, from what a person typed. */
-export function held(value: number, quantity: Quantity, units: UnitChoice, unit = ''): number {
-  if (quantity === 'temperature') return units.temperature === 'F' ? (value - 32) / 1.8 : value
-  if (quantity === 'strength') return units.strength === 'proof' ? volOfProof(value) : value
-  return value * (other(unit, units)?.[1] ?? 1)
-}
-
-export function unitOf(quantity: Quantity, units: UnitChoice, unit = ''): string {
+export function unitOf(quantity: Quantity, units: UnitChoice): string {
   if (quantity === 'temperature') return units.temperature === 'C' ? '°C' : '°F'
   if (quantity === 'strength') return units.strength === 'vol' ? '% vol' : 'proof'
-  return other(unit, units)?.[0] ?? unit
-}
-
-/** How finely a field is read in the reader's unit. */
-export function finenessOf(decimals: number, quantity: Quantity, units: UnitChoice, unit = ''): number {
-  return decimals + (quantity === 'plain' ? other(unit, units)?.[2] ?? 0 : 0)
-}
-
-/** The record's name of the unit that was typed in; none where it is the record's own. */
-export function typedUnit(quantity: Quantity, units: UnitChoice, unit = ''): string | undefined {
-  if (quantity === 'temperature') return units.temperature === 'F' ? 'F' : undefined
-  if (quantity === 'strength') return units.strength === 'proof' ? 'US proof' : undefined
-  return other(unit, units)?.[0]
+  return ''
 }

@@ -1,7 +1,7 @@
 // What each pad asks for.
 import type { Knowledge } from '../knowledge'
 import type { NewAction, RunActionRow } from '../types'
-import type { Entered } from '../units'
+import type { Entered } from '../typed'
 
 export interface PadField { key: string; label: string; quantity: 'temperature' | 'strength' | 'plain'; unit: string; value: number | null; decimals: number; min: number; max: number }
 

@@ -98,11 +98,11 @@ describe('where the alcohol went', () => {
     expect(pieces(untold).map((piece) => piece.look)).toEqual(['open', 'left', 'missing'])
   })
   it('write residue, feints and samples as rows that say them again', () => {
-    const row = vesselRow('residue', 'kg', { amount: 14.25, apparent_vol: 1.5, celsius: 24.5 })
+    const row = vesselRow('residue', 'kg', { value: 14.25, apparent_vol: 1.5, celsius: 24.5 })
     expect(row).toEqual({ action: 'residue', value: 14.25, unit: 'kg', note: '1.5 vol_at_24.5' })
     expect(actionWords(row ?? { action: '' })).toBe('Residue: 14.25 kg, the glass reads 1.5 % vol at 24.5 °C.')
-    expect(vesselRow('sample', 'l', { amount: 0.05 })).toEqual({ action: 'sample', value: 0.05, unit: 'l' })
-    expect(vesselRow('feints', 'l', { amount: 0.5, celsius: 20 })?.note).toBe('at_20.0')
+    expect(vesselRow('sample', 'l', { value: 0.05 })).toEqual({ action: 'sample', value: 0.05, unit: 'l' })
+    expect(vesselRow('feints', 'l', { value: 0.5, celsius: 20 })?.note).toBe('at_20.0')
     expect(vesselRow('feints', 'l', { celsius: 20 })).toBeNull()
   })
   it('name the cause with its odds', () => {

@@ -38,8 +38,8 @@ pub(crate) enum InstrumentsCommand {
 #[derive(Debug, Args)]
 #[command(after_help = "Example:\n  middlecut instruments list \"Shed column\"\n")]
 pub(crate) struct InstrumentsListArgs {
-    /// Name of the still, as its plans have it.
-    pub(crate) still: String,
+    /// Name of the still, as its plans have it; those of every still where not given.
+    pub(crate) still: Option<String>,
     /// Folder of the record; your data folder where not given.
     #[arg(long, value_name = "DIR")]
     pub(crate) data: Option<PathBuf>,

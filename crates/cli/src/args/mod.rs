@@ -63,6 +63,9 @@ Without a command, middlecut serves its page on this machine.
 Example:
   middlecut reduce --litres 2 --from 92 --to 42
 
+Numbers have a decimal point or comma. At the bench, and where a still is measured, temperatures,
+volumes, weights and pressures may have a unit behind them: 68F, \"5 US gal\", 10lb, 29.9inHg.
+
 Exit code: 0 done, 1 the work failed, 2 the input was refused. Data go to standard output, messages
 to standard error; with --json a refusal is one object there, {\"error\": {message, field, value,
 bound, file, line, column, hint}}, without what is not known.
@@ -177,6 +180,26 @@ pub(crate) enum Command {
 /// A number a person types: point or comma.
 pub(super) fn number(text: &str) -> Result<f64, quantities::ParseNumber> {
     quantities::parse_typed(text)
+}
+
+/// A temperature in °C, or with its unit behind it: `68F`.
+pub(super) fn celsius(text: &str) -> Result<f64, quantities::ParseNumber> {
+    quantities::parse_typed_in(text, "°C")
+}
+
+/// A volume in L, or with its unit behind it: `5 US gal`.
+pub(super) fn litres(text: &str) -> Result<f64, quantities::ParseNumber> {
+    quantities::parse_typed_in(text, "L")
+}
+
+/// A mass in kg, or with its unit behind it: `10 lb`.
+pub(super) fn kilograms(text: &str) -> Result<f64, quantities::ParseNumber> {
+    quantities::parse_typed_in(text, "kg")
+}
+
+/// A pressure of the place in hPa, or with its unit behind it: `29.9inHg`.
+pub(super) fn hectopascals(text: &str) -> Result<f64, quantities::ParseNumber> {
+    quantities::parse_typed_in(text, "hPa")
 }
 
 #[cfg(test)]

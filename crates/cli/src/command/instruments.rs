@@ -19,6 +19,7 @@ use crate::print;
 
 #[derive(Debug, Serialize)]
 struct InstrumentWire<'a> {
+    still: &'a str,
     channel: &'a str,
     name: &'a str,
     step: Option<f64>,
@@ -39,7 +40,11 @@ pub(crate) fn run(args: &InstrumentsArgs, json: bool) -> Result<(), CliError> {
     match &args.what {
         InstrumentsCommand::List(args) => {
             let dir = data::existing(args.data.as_deref())?;
-            list(&Store::open_read_only(Path::new(&dir))?, &args.still, now_ms, json)
+            let store = Store::open_read_only(Path::new(&dir))?;
+            match &args.still {
+                Some(still) => list(&store, still, now_ms, json),
+                None => list_all(&store, now_ms, json),
+            }
         }
         InstrumentsCommand::State(args) => {
             let store = open(&args.data)?;
@@ -111,6 +116,29 @@ fn day(utc_ms: i64) -> String {
     text.chars().take(10).collect()
 }
 
+/// Those of every still.
+fn list_all(store: &Store, now_ms: i64, json: bool) -> Result<(), CliError> {
+    let stills = store.stills_with_instruments()?;
+    let known: Result<Vec<_>, StoreError> =
+        stills.iter().map(|still| store.instruments(still)).collect();
+    let (known, mut text) = (known?, String::new());
+    if json {
+        let all = known.iter().flatten().map(|one| wire(one, None, now_ms));
+        return Ok(print::json(&all.collect::<Vec<_>>())?);
+    }
+    for (still, known) in stills.iter().zip(&known).filter(|(_, known)| !known.is_empty()) {
+        text.push_str(still);
+        text.push('\n');
+        known.iter().for_each(|one| text.push_str(&told(one, None, now_ms)));
+    }
+    if text.is_empty() {
+        text.push_str(
+            "no instrument is stated: `middlecut instruments state STILL CHANNEL --name NAME`\n",
+        );
+    }
+    Ok(print::text(&text)?)
+}
+
 fn list(store: &Store, still: &str, now_ms: i64, json: bool) -> Result<(), CliError> {
     let known = store.instruments(still)?;
     let offers = store.offered_offsets(still)?;
@@ -125,6 +153,10 @@ fn list(store: &Store, still: &str, now_ms: i64, json: bool) -> Result<(), CliEr
         text.push_str(&told(one, offer(one), now_ms));
     }
     if known.is_empty() {
+        let others = store.stills_with_instruments()?;
+        if !others.is_empty() {
+            text.push_str(&format!("instruments are stated of {}\n", others.join(", ")));
+        }
         text.push_str("no instrument of this still is stated: `middlecut instruments state`\n");
     }
     Ok(print::text(&text)?)
@@ -136,6 +168,7 @@ fn wire<'a>(
     now_ms: i64,
 ) -> InstrumentWire<'a> {
     InstrumentWire {
+        still: &one.instrument.still,
         channel: &one.instrument.channel,
         name: &one.instrument.name,
         step: one.instrument.step,
