@@ -280,11 +280,17 @@ fn instrument_words(list: &RunInstruments) -> Words {
     ("instruments", Some(list.time_s), words)
 }
 
+/// The sign before the names of temperature scales.
+fn degree(unit: &str) -> &'static str {
+    if matches!(unit, "C" | "F") { "°" } else { "" }
+}
+
 /// Numbers as they were typed.
 fn typed_words(list: &TypedUnits) -> String {
     let one = |TypedValue { field, value, unit }: &TypedValue| {
         let what = Probe::of_column(field).map_or("", Probe::words);
-        format!("{what}{}{value} {unit}", if what.is_empty() { "" } else { " " })
+        let (gap, degree) = (if what.is_empty() { "" } else { " " }, degree(unit));
+        format!("{what}{gap}{value} {degree}{unit}")
     };
     list.values.iter().map(one).collect::<Vec<_>>().join(", ")
 }
@@ -294,7 +300,7 @@ fn fed_words(fed: &FedUnits) -> Words {
     let one = |FedUnit { source, channel, unit, scale, offset }: &FedUnit| {
         let times = if *scale == 1.0 { String::new() } else { format!(" × {scale}") };
         let more = if *offset == 0.0 { String::new() } else { format!(" {offset:+}") };
-        format!("{channel} by {source} in {unit}{times}{more}")
+        format!("{channel} by {source} in {}{unit}{times}{more}", degree(unit))
     };
     let all: Vec<String> = fed.values.iter().map(one).collect();
     let words = match all.as_slice() {

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use advise::{AlarmNow, AlarmReview, Event, LiveOptions, RunEnd};
 use still::plan::RunPlan;
-use store::{Entry, FedUnit, RunId, RunMode, StoredEnd, TypedValue};
+use store::{EnteredUnits, Entry, FedUnit, RunId, RunMode, StoredEnd, TypedValue};
 use tokio::sync::broadcast;
 
 use super::command::Said;
@@ -114,7 +114,7 @@ fn is_an_act(entry: &Entry) -> bool {
             | Entry::Event(_)
             | Entry::Clock { .. }
             | Entry::Keyed(_)
-            | Entry::Units(_)
+            | Entry::Units(EnteredUnits::Fed(_))
     )
 }
 

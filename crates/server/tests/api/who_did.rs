@@ -69,8 +69,8 @@ fn what_somebody_who_was_let_in_records_is_by_them_whatever_they_say() {
         "Heater changed to 1800 W, by a test",
         "Somebody is here, by Wren (a test)",
         "Step 2 of the plan begun, by a test",
-        "Glass reads 40 % vol at 20 °C, by a test (entered as 79.9 US proof, 68 F)",
-        "Read by hand: head thermometer 173.3 F",
+        "Glass reads 40 % vol at 20 °C, by a test (entered as 79.9 US proof, 68 °F)",
+        "Read by hand: head thermometer 173.3 °F",
         "smells of pears, by a test",
         "Taken back: smells of pears, by a test",
     ] {
