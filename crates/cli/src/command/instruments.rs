@@ -1,5 +1,6 @@
 //! `middlecut instruments`: what reads each channel of a still, its calibrations, what is due.
 
+use std::fmt::Write as _;
 use std::path::Path;
 
 use serde::Serialize;
@@ -129,7 +130,9 @@ fn list_all(store: &Store, now_ms: i64, json: bool) -> Result<(), CliError> {
     for (still, known) in stills.iter().zip(&known).filter(|(_, known)| !known.is_empty()) {
         text.push_str(still);
         text.push('\n');
-        known.iter().for_each(|one| text.push_str(&told(one, None, now_ms)));
+        for one in known {
+            text.push_str(&told(one, None, now_ms));
+        }
     }
     if text.is_empty() {
         text.push_str(
@@ -155,7 +158,7 @@ fn list(store: &Store, still: &str, now_ms: i64, json: bool) -> Result<(), CliEr
     if known.is_empty() {
         let others = store.stills_with_instruments()?;
         if !others.is_empty() {
-            text.push_str(&format!("instruments are stated of {}\n", others.join(", ")));
+            let _ = writeln!(text, "instruments are stated of {}", others.join(", "));
         }
         text.push_str("no instrument of this still is stated: `middlecut instruments state`\n");
     }
