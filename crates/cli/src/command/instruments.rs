@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
+use sense::Probe;
 use serde::Serialize;
 use server::Clock;
 use store::time::{format_start, parse_start};
@@ -48,16 +49,48 @@ pub(crate) fn run(args: &InstrumentsArgs, json: bool) -> Result<(), CliError> {
             }
         }
         InstrumentsCommand::State(args) => {
+            known_column(&args.channel)?;
             let store = open(&args.data)?;
             state(&store, args, now_ms)?;
             list(&store, &args.still, now_ms, json)
         }
         InstrumentsCommand::Calibrate(args) => {
+            known_column(&args.channel)?;
             let store = open(&args.data)?;
             calibrate(&store, args, now_ms)?;
             list(&store, &args.still, now_ms, json)
         }
     }
+}
+
+/// Refuses a channel that is none, and names those that are.
+fn known_column(channel: &str) -> Result<(), CliError> {
+    if Probe::of_column(channel).is_some() {
+        return Ok(());
+    }
+    let columns: Vec<&str> = Probe::ALL.iter().map(|probe| probe.column()).collect();
+    Err(CliError::Typed {
+        option: "CHANNEL",
+        value: channel.chars().take(40).collect(),
+        bound: "must be a column of the readings",
+        hint: format!("one of {}", columns.join(", ")),
+    })
+}
+
+/// Nothing is calibrated that was not stated.
+fn not_stated(store: &Store, args: &InstrumentCalibrateArgs) -> Result<CliError, CliError> {
+    let InstrumentCalibrateArgs { still, channel, .. } = args;
+    let stills = store.stills_with_instruments()?;
+    let others = match stills.as_slice() {
+        [] => String::new(),
+        stills => format!("; instruments are stated of {}", stills.join(", ")),
+    };
+    Ok(CliError::Typed {
+        option: "CHANNEL",
+        value: channel.clone(),
+        bound: "must have an instrument that was stated of this still",
+        hint: format!("middlecut instruments state \"{still}\" {channel} --name NAME{others}"),
+    })
 }
 
 fn state(store: &Store, args: &InstrumentStateArgs, now_ms: i64) -> Result<(), CliError> {
@@ -74,7 +107,9 @@ fn state(store: &Store, args: &InstrumentStateArgs, now_ms: i64) -> Result<(), C
 fn calibrate(store: &Store, args: &InstrumentCalibrateArgs, now_ms: i64) -> Result<(), CliError> {
     let known = store.instruments(&args.still)?;
     let of = known.iter().find(|one| one.instrument.channel == args.channel);
-    let name = of.map(|one| one.instrument.name.clone()).unwrap_or_default();
+    let Some(name) = of.map(|one| one.instrument.name.clone()) else {
+        return Err(not_stated(store, args)?);
+    };
     let due_ms = args.due.as_deref().map(date).transpose()?;
     let one = InstrumentCalibrated {
         still: args.still.clone(),
