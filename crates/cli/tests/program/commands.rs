@@ -263,4 +263,10 @@ fn a_record_goes_out_and_comes_back() {
     assert!(!again.status.success(), "a backup is never written over");
     let over = run(&["export", id, &path("out"), "--data", &data]);
     assert_eq!(over.status.code(), Some(2), "a folder is never written over");
+    let state = ["instruments", "state", "Shed column"];
+    printed(&[state.as_slice(), &["head_c", "--name", "long probe", "--data", &data]].concat());
+    let all = json(&["instruments", "list", "--data", &data]);
+    assert_eq!((&all[0]["still"], &all[0]["name"]), (&"Shed column".into(), &"long probe".into()));
+    let wrong = run(&[state.as_slice(), &["head", "--name", "x", "--data", &data]].concat());
+    assert!(String::from_utf8_lossy(&wrong.stderr).contains("column_c"), "{wrong:?}");
 }
