@@ -37,7 +37,8 @@ pub fn printed_sheet(data_dir: &Path, run: &str, now_ms: i64) -> Result<String, 
     };
     let head = store.head()?;
     let written = store.entries_before(&id, i64::MAX, 1)?;
-    let (clock, _) = Clock::by_hand(written.last().map_or(now_ms, |last| last.stored_ms));
+    let stood_ms = written.last().map_or(now_ms, |last| last.stored_ms);
+    let (clock, _) = Clock::by_hand(stood_ms);
     let keeper = Keeper::start(store)?;
     let silent = AlertSettings {
         command: None,
@@ -61,7 +62,11 @@ pub fn printed_sheet(data_dir: &Path, run: &str, now_ms: i64) -> Result<String, 
     let session = RunSession::open(&id, deps);
     let told = session.map(|session| {
         let run = session.show();
-        let printed = printed_at(now_ms, run.zone_offset_minutes);
+        let mut printed = printed_at(now_ms, run.zone_offset_minutes);
+        if run.started && run.ended.is_none() {
+            let stood = printed_at(stood_ms, run.zone_offset_minutes);
+            printed = format!("{printed}, as it stood {stood}");
+        }
         page(&Told { run, alarms: session.alarm_review(), head, printed })
     });
     alerts.stop();
