@@ -1730,6 +1730,8 @@ export interface components {
             ago_s?: number | null;
             /** @description Who did it, 1 to 200 characters; the log says so. */
             by?: string | null;
+            /** @description Numbers that were typed in another unit: `value`, and `celsius` and `apparent_vol` of a glass. */
+            entered?: components["schemas"]["EnteredWire"][];
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
             key?: string | null;
             /** @description Words: a step's name, an alarm's code, a remark. */
@@ -3035,6 +3037,18 @@ export interface components {
             /** @description Where it goes to, in the same words; losses too. */
             to?: string[];
         };
+        /** @description A number as a person typed it: kept beside what is recorded, which must be the same number. */
+        EnteredWire: {
+            /** @description Which number of the request. */
+            field: string;
+            /** @description In which unit: `F`, `US gal`, `imp gal`, `inHg`, `mmHg`, `lb`, `US proof` and others. */
+            unit: string;
+            /**
+             * Format: double
+             * @description What was typed.
+             */
+            value: number;
+        };
         /** @description Stored, under this number. */
         EntryWire: {
             /** @description Whether it was so before: nothing was stored. */
@@ -3620,6 +3634,8 @@ export interface components {
              * @description Closed, s; absent = as this jar is known.
              */
             end_s?: number | null;
+            /** @description Numbers that were typed in another unit: `volume_ml`, `apparent_vol`, `temperature_c`. */
+            entered?: components["schemas"]["EnteredWire"][];
             /**
              * Format: int32
              * @description Its number.
@@ -3649,6 +3665,8 @@ export interface components {
         };
         /** @description What one jar of this run holds. */
         JarSizeAsk: {
+            /** @description Where it was typed in another unit: `ml`. */
+            entered?: components["schemas"]["EnteredWire"][];
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
             key?: string | null;
             /**
@@ -4760,6 +4778,8 @@ export interface components {
             boot?: string | null;
             /** @description What the device is called, to 60 characters, so that its clock is told from others. */
             device?: string | null;
+            /** @description Of one row: numbers that were typed in another unit, each with its column as `field`. */
+            entered?: components["schemas"]["EnteredWire"][];
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
             key?: string | null;
             /** @description The rows, times not running backwards. */

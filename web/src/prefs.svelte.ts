@@ -1,5 +1,5 @@
 // What this device remembers of its reader: units, light or dark, which house is open, who writes.
-import type { UnitChoice } from './units'
+import { METRIC, type UnitChoice } from './units'
 
 export type Look = 'device' | 'light' | 'dark'
 export type HouseMode = 'none' | 'example' | 'own'
@@ -9,10 +9,11 @@ const KEY = 'middlecut'
 interface Kept { units: UnitChoice; look: Look; house: HouseMode; person: string }
 
 function recall(): Kept {
-  const usual: Kept = { units: { temperature: 'C', strength: 'vol' }, look: 'device', house: 'none', person: '' }
+  const usual: Kept = { units: METRIC, look: 'device', house: 'none', person: '' }
   try {
     const text = localStorage.getItem(KEY)
-    return text ? { ...usual, ...(JSON.parse(text) as Partial<Kept>) } : usual
+    const kept = text ? (JSON.parse(text) as Partial<Kept>) : {}
+    return { ...usual, ...kept, units: { ...METRIC, ...kept.units } }
   } catch {
     return usual
   }

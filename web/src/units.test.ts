@@ -1,8 +1,9 @@
 import { describe, expect, it } from 'vitest'
-import { clock, countdown, duration, figure, held, hours, parseNumber, proofOfVol, rise, shown, strength, temperature, volOfProof } from './units'
+import { METRIC, clock, countdown, duration, figure, hours, parseNumber, proofOfVol, rise, strength, temperature } from './units'
+import { held, shown, volOfProof } from './typed'
 
-const proof = { temperature: 'F', strength: 'proof' } as const
-const metric = { temperature: 'C', strength: 'vol' } as const
+const proof = { ...METRIC, temperature: 'F', strength: 'proof' } as const
+const metric = METRIC
 
 describe('proof', () => {
   // 100, 80 and 190 US proof at 60 F are 50.06, 40.07 and 95.01 % vol at 20 C: OIML R 22 formula; US 27 CFR 30 uses

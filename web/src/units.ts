@@ -1,17 +1,21 @@
-// The only place that turns numbers into words and words into numbers.
+// The only place that turns numbers into words; typed.ts turns what is typed into numbers.
 // Inside the page everything is C, L, % vol at 20 C, run seconds; a person may read F and US proof.
 
-export interface UnitChoice { temperature: 'C' | 'F'; strength: 'vol' | 'proof' }
+export interface UnitChoice {
+  temperature: 'C' | 'F'; strength: 'vol' | 'proof'
+  /** What a person types volumes, the barometer and weights in; they are told in L, hPa and kg. */
+  volume: 'L' | 'US gal' | 'imp gal'; pressure: 'hPa' | 'inHg' | 'mmHg'; mass: 'kg' | 'lb'
+}
 
-export const METRIC: UnitChoice = { temperature: 'C', strength: 'vol' }
+export const METRIC: UnitChoice = { temperature: 'C', strength: 'vol', volume: 'L', pressure: 'hPa', mass: 'kg' }
 
 /** A narrow space that does not break, between a number and its unit. */
 const GAP = '\u00a0'
 export const MINUS = '\u2212'
 
 // US proof at 60 F for 0, 4, 8 .. 100 % vol at 20 C, from the OIML R 22 formula at both temperatures.
-const PROOF_STEP = 4
-const PROOF_AT = [
+export const PROOF_STEP = 4
+export const PROOF_AT = [
   0, 7.97, 15.94, 23.91, 31.89, 39.87, 47.86, 55.85, 63.85, 71.86, 79.86, 87.87, 95.88, 103.88,
   111.89, 119.89, 127.9, 135.9, 143.91, 151.92, 159.94, 167.95, 175.96, 183.98, 191.99, 200,
 ]
@@ -25,16 +29,6 @@ export function proofOfVol(vol: number): number {
   return low + (high - low) * (place - below)
 }
 
-/** % vol at 20 C of a US proof at 60 F. */
-export function volOfProof(proof: number): number {
-  const wanted = Math.min(Math.max(proof, 0), 200)
-  const above = PROOF_AT.findIndex((value) => value >= wanted)
-  if (above <= 0) return 0
-  const low = PROOF_AT[above - 1] ?? 0
-  const high = PROOF_AT[above] ?? 200
-  return PROOF_STEP * (above - 1 + (wanted - low) / (high - low))
-}
-
 /** A number with a set count of decimals and a real minus sign; never "-0". */
 export function figure(value: number, decimals: number): string {
   const text = value.toFixed(decimals)
@@ -42,7 +36,7 @@ export function figure(value: number, decimals: number): string {
   return text.replace('-', MINUS)
 }
 
-const celsiusToF = (celsius: number): number => celsius * 1.8 + 32
+export const celsiusToF = (celsius: number): number => celsius * 1.8 + 32
 
 export function temperature(celsius: number, units: UnitChoice, decimals = 1): string {
   return units.temperature === 'C'
@@ -126,20 +120,6 @@ export function parseNumber(text: string): number | null {
 }
 
 export type Quantity = 'temperature' | 'strength' | 'plain'
-
-/** What a person reads in a field, from what the page holds. */
-export function shown(value: number, quantity: Quantity, units: UnitChoice): number {
-  if (quantity === 'temperature' && units.temperature === 'F') return celsiusToF(value)
-  if (quantity === 'strength' && units.strength === 'proof') return proofOfVol(value)
-  return value
-}
-
-/** What the page holds, from what a person typed. */
-export function held(value: number, quantity: Quantity, units: UnitChoice): number {
-  if (quantity === 'temperature' && units.temperature === 'F') return (value - 32) / 1.8
-  if (quantity === 'strength' && units.strength === 'proof') return volOfProof(value)
-  return value
-}
 
 export function unitOf(quantity: Quantity, units: UnitChoice): string {
   if (quantity === 'temperature') return units.temperature === 'C' ? '°C' : '°F'

@@ -59,4 +59,4 @@ pub use knowledge::{
 pub use lessons::{changes, learn};
 pub use replay::{RUN_SECONDS_MAX, replay, replay_as, replay_until};
 pub use review::{AlarmReview, MadeQuiet, WorstAlarm};
-pub use rules::{Phase, alarm_codes, alarm_words};
+pub use rules::{Phase, alarm_codes, alarm_words, coolant_inlet_warmer_k};

@@ -267,7 +267,8 @@ impl CliError {
                     .to_owned()
             }
             Self::Unfed { .. } => {
-                "the last column says why; the program that serves may hold a serial device"
+                "the last column says why; the program that serves may hold a serial device; \
+                 middlecut doctor says what is missing on this machine"
                     .to_owned()
             }
             Self::Store(error) => error.hint(),

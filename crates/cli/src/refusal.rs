@@ -17,9 +17,14 @@ pub(crate) fn answer(refused: &clap::Error) -> ExitCode {
             Err(_) => ExitCode::FAILURE,
         };
     }
-    let what = what_is_wrong(&text);
+    let message = if refused.kind() == ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand {
+        format!("say what to do: {}", commands_of(&text).join(", "))
+    } else {
+        let what = what_is_wrong(&text);
+        what.strip_prefix("error: ").unwrap_or(what).to_owned()
+    };
     let failure = Failure {
-        message: what.strip_prefix("error: ").unwrap_or(what).to_owned(),
+        message,
         field: refused.get(ContextKind::InvalidArg).and_then(first_word),
         value: refused.get(ContextKind::InvalidValue).and_then(first_word),
         hint: hint(refused),
@@ -35,6 +40,15 @@ fn what_is_wrong(text: &str) -> &str {
     let ends = ["\n\nUsage:", "\n\nFor more information", "\n\n  tip:"];
     let end = ends.iter().filter_map(|mark| text.find(mark)).min().unwrap_or(text.len());
     text[..end].trim_end()
+}
+
+/// The commands that a help lists.
+fn commands_of(help: &str) -> Vec<&str> {
+    let list = help.split("\nCommands:\n").nth(1).unwrap_or_default();
+    let lines = list.lines().take_while(|line| !line.is_empty());
+    // A line that goes on from the one before begins further in.
+    let names = lines.filter_map(|line| line.strip_prefix("  ")?.split(' ').next());
+    names.filter(|name| !name.is_empty() && *name != "help").collect()
 }
 
 fn hint(refused: &clap::Error) -> String {

@@ -36,7 +36,8 @@ impl FeedsError {
             key: String::new(),
             value: String::new(),
             bound: what.into(),
-            hint: "check the path and the rights; feeds.toml lies in the data folder, as UTF-8 text",
+            hint: "check the path and the rights; feeds.toml lies in the data folder, as UTF-8 text; \
+                   docs/feeds.md has examples to copy",
         }
     }
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use sense::Probe;
 
 use crate::broker::Broker;
-use crate::unit::Unit;
+use quantities::Unit;
 
 /// The whole file, checked.
 #[derive(Debug, Clone, Default, PartialEq)]

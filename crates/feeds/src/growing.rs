@@ -189,12 +189,12 @@ mod tests {
     use sense::Probe;
 
     use super::{At, Growing, GrownRow, Look, Told, Unread, Wanted, ago_s};
-    use crate::unit::Unit;
+    use crate::unit::own_unit;
 
     fn head() -> Vec<Wanted> {
         let probe = Probe::Head;
         let at = At::Field("head".into());
-        vec![Wanted { probe, topic: None, at, unit: Unit::own(probe), scale: 1.0, offset: 0.0 }]
+        vec![Wanted { probe, topic: None, at, unit: own_unit(probe), scale: 1.0, offset: 0.0 }]
     }
 
     fn is(rows: &[GrownRow], values: &[f64]) {

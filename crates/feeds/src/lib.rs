@@ -29,5 +29,5 @@ pub use lines::Lines;
 pub use message::{Message, Messages, read_payload};
 pub use one_wire::read_one_wire;
 pub use topic::{TOPIC_BYTES_MAX, filter_fault, is_meant, name_fault};
-pub use unit::Unit;
+pub use unit::own_unit;
 pub use unread::{LINE_BYTES_MAX, Told, Unread};

@@ -77,11 +77,11 @@ mod tests {
     use sense::Probe;
 
     use super::{At, LineShape, Unread, Wanted, read_line};
-    use crate::unit::Unit;
+    use crate::unit::own_unit;
 
     fn wanted(at: At) -> Wanted {
         let probe = Probe::Head;
-        Wanted { probe, topic: None, at, unit: Unit::own(probe), scale: 1.0, offset: 0.0 }
+        Wanted { probe, topic: None, at, unit: own_unit(probe), scale: 1.0, offset: 0.0 }
     }
 
     fn one(line: &str, shape: LineShape, at: At) -> Result<f64, Unread> {

@@ -93,12 +93,12 @@ mod tests {
     use sense::Probe;
 
     use super::{At, Message, Messages, Unread, Wanted, read_payload};
-    use crate::unit::Unit;
+    use crate::unit::own_unit;
 
     fn wanted(topic: &str, at: At) -> Wanted {
         let probe = Probe::Head;
         let topic = Some(topic.to_owned());
-        Wanted { probe, topic, at, unit: Unit::own(probe), scale: 1.0, offset: 0.0 }
+        Wanted { probe, topic, at, unit: own_unit(probe), scale: 1.0, offset: 0.0 }
     }
 
     const fn message<'of>(topic: &'of str, payload: &'of [u8], retained: bool) -> Message<'of> {

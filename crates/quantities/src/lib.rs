@@ -15,6 +15,7 @@ mod pressure;
 mod strength;
 mod temperature;
 mod time;
+mod unit;
 
 pub use band::{Band, FOUR_IN_FIVE};
 pub use check::OutOfRange;
@@ -25,3 +26,4 @@ pub use pressure::Pressure;
 pub use strength::ApparentStrength;
 pub use temperature::Temperature;
 pub use time::RunTime;
+pub use unit::{Unit, parse_typed_in};

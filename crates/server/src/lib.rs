@@ -37,4 +37,5 @@ pub use feeding::{CheckedFeeds, CheckedStill, check_feeds};
 pub use router::openapi_json;
 pub use serve::{EXAMPLE_FOLDER, Listening, Options, ServeError, Server, serve};
 pub use session::is_over_charge;
+pub use sheet::printed_sheet;
 pub use tls::TlsError;

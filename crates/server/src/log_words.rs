@@ -4,11 +4,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use advise::alarm_words;
 use estimate::Verdict;
-use sense::{Action, Amount, JarRecord, Vessel, VesselRecord};
+use sense::{Action, Amount, JarRecord, Probe, Vessel, VesselRecord};
 use still::plan::TakeOff;
 use store::{
-    Entry, EntryNumber, Logged, RunId, RunInstrument, RunInstruments, RunMode, Store, StoreError,
-    StoredEvent, StoredKind,
+    EnteredUnits, Entry, EntryNumber, FedUnit, FedUnits, Logged, RunId, RunInstrument,
+    RunInstruments, RunMode, Store, StoreError, StoredEvent, StoredKind, TypedUnits, TypedValue,
 };
 
 use crate::wire::run::{LogCanWire, LogEntryWire};
@@ -21,6 +21,8 @@ pub(crate) struct Amendments {
     in_place: BTreeSet<EntryNumber>,
     /// Who did what an entry tells, where that is known.
     by: BTreeMap<EntryNumber, String>,
+    /// How numbers were typed, where they were converted.
+    typed: BTreeMap<EntryNumber, String>,
     simulated: bool,
 }
 
@@ -28,8 +30,8 @@ impl Amendments {
     /// Of that run.
     pub(crate) fn of(store: &Store, run: &RunId) -> Result<Self, StoreError> {
         let (mut withdrawn, mut corrected) = (BTreeMap::new(), BTreeMap::new());
-        let (mut in_place, mut groups, mut by) =
-            (BTreeSet::new(), BTreeMap::new(), BTreeMap::new());
+        let (mut in_place, mut groups) = (BTreeSet::new(), BTreeMap::new());
+        let (mut by, mut typed) = (BTreeMap::new(), BTreeMap::new());
         for logged in store.amendments(run)? {
             match logged.entry {
                 Entry::Withdrawn { entry } => {
@@ -45,6 +47,10 @@ impl Amendments {
                 Entry::By { by: who, entries } => {
                     by.insert(logged.number - EntryNumber::from(entries), who);
                 }
+                Entry::Units(EnteredUnits::Typed(list)) => {
+                    let of = logged.number - EntryNumber::from(list.entries);
+                    typed.insert(of, typed_words(&list));
+                }
                 Entry::Begun(begun) => {
                     let last = logged.number + EntryNumber::from(begun.entries);
                     groups.insert(logged.number, logged.number + 1..=last);
@@ -57,7 +63,7 @@ impl Amendments {
             Entry::Opened(new) => matches!(new.mode, RunMode::Rehearsal { .. }),
             _ => false,
         });
-        Ok(Self { withdrawn, corrected, in_place, by, simulated })
+        Ok(Self { withdrawn, corrected, in_place, by, typed, simulated })
     }
 
     fn can(&self, number: EntryNumber, entry: &Entry) -> LogCanWire {
@@ -129,6 +135,17 @@ pub(crate) fn line(
             let of = of.first().and_then(|of| words(&of.entry));
             Some(("amended", None, format!("{way}: {}", of.map_or(String::new(), |of| of.2))))
         }
+        // What a reading was typed as stands on a line of its own: readings share theirs.
+        Entry::Units(EnteredUnits::Typed(list)) => {
+            let of = store.entries(run, logged.number - 1 - EntryNumber::from(list.entries), 1)?;
+            let row = of.first().and_then(|of| match &of.entry {
+                Entry::Readings(rows) => rows.first(),
+                _ => None,
+            });
+            row.map(|(time_s, _)| {
+                ("readings", Some(*time_s), format!("Read by hand: {}", typed_words(list)))
+            })
+        }
         Entry::Ended(_) if told_at_the_end(store, run, logged.number)? => None,
         entry => words(entry),
     };
@@ -136,6 +153,9 @@ pub(crate) fn line(
     let number = logged.number;
     if let Some(who) = amendments.by.get(&number) {
         words = format!("{words}, by {who}");
+    }
+    if let Some(typed) = amendments.typed.get(&number) {
+        words = format!("{words} (entered as {typed})");
     }
     let by = |list: &BTreeMap<EntryNumber, EntryNumber>| {
         list.get(&number).and_then(|by| u64::try_from(*by).ok())
@@ -217,6 +237,7 @@ fn words(entry: &Entry) -> Option<Words> {
         }
         Entry::JarSize { time_s, ml } => ("jar", Some(*time_s), format!("A jar holds {ml} mL")),
         Entry::Instruments(list) => return Some(instrument_words(list)),
+        Entry::Units(EnteredUnits::Fed(fed)) => return Some(fed_words(fed)),
         Entry::Named { name } => ("run", None, format!("Named: {name}")),
         Entry::Outcome(_) => ("run", None, "What the simulated still really did".to_owned()),
         Entry::Balance(stored) => ("learning", None, balance_words(&stored.balance)),
@@ -257,6 +278,36 @@ fn instrument_words(list: &RunInstruments) -> Words {
         all => format!("Read: {}", all.join(", ")),
     };
     ("instruments", Some(list.time_s), words)
+}
+
+/// The sign before the names of temperature scales.
+fn degree(unit: &str) -> &'static str {
+    if matches!(unit, "C" | "F") { "°" } else { "" }
+}
+
+/// Numbers as they were typed.
+fn typed_words(list: &TypedUnits) -> String {
+    let one = |TypedValue { field, value, unit }: &TypedValue| {
+        let what = Probe::of_column(field).map_or("", Probe::words);
+        let (gap, degree) = (if what.is_empty() { "" } else { " " }, degree(unit));
+        format!("{what}{gap}{value} {degree}{unit}")
+    };
+    list.values.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+/// What the sources of the readings count in from here on.
+fn fed_words(fed: &FedUnits) -> Words {
+    let one = |FedUnit { source, channel, unit, scale, offset }: &FedUnit| {
+        let times = if *scale == 1.0 { String::new() } else { format!(" × {scale}") };
+        let more = if *offset == 0.0 { String::new() } else { format!(" {offset:+}") };
+        format!("{channel} by {source} in {}{unit}{times}{more}", degree(unit))
+    };
+    let all: Vec<String> = fed.values.iter().map(one).collect();
+    let words = match all.as_slice() {
+        [] => "Sources send what is recorded".to_owned(),
+        all => format!("Sources send {}", all.join(", ")),
+    };
+    ("instruments", Some(fed.time_s), words)
 }
 
 /// The points of a check list as one sentence.

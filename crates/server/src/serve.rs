@@ -7,7 +7,6 @@ use std::sync::Arc;
 
 use store::access::{AccessBook, Role};
 use store::{Store, StoreError, Trouble};
-use tokio::net::{TcpListener, TcpSocket};
 use tokio::sync::watch;
 
 use crate::access::{Access, DoorCode, ProxyOrigin, Reach, own_names, reached_at};
@@ -18,15 +17,12 @@ use crate::clock::Clock;
 use crate::feeding::{Feeding, put};
 use crate::guard::{Door, OwnNames};
 use crate::keeper::Keeper;
-use crate::listen::{Answering, listen};
+use crate::listen::{Answering, Ears, listen};
 use crate::router::router;
 use crate::tls::{Tls, TlsError};
 
 /// Folder of the example house's rehearsals inside the data folder.
 pub const EXAMPLE_FOLDER: &str = "example";
-
-/// Most connections that wait in the system to be taken; judgement.
-const WAITING_MAX: u32 = 1024;
 
 /// How to serve.
 #[derive(Debug, Clone)]
@@ -123,7 +119,7 @@ pub struct Server {
     app: Arc<App>,
     door: Door,
     tls: Option<Tls>,
-    listener: TcpListener,
+    ears: Ears,
     listening: Listening,
     stop: watch::Sender<bool>,
 }
@@ -144,15 +140,14 @@ impl Server {
         let alerts = Alerts::start(&data_dir)?;
         let own = Keeper::start(Store::open_to_serve(&data_dir)?)?;
         let example = Keeper::start(open_example(&data_dir.join(EXAMPLE_FOLDER))?)?;
-        let asked = if reach.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
-        let address = SocketAddr::from((asked, port));
-        let listener =
-            listener_at(address).map_err(|source| ServeError::Port { address, source })?;
-        let address = SocketAddr::from((Ipv4Addr::LOCALHOST, listener.local_addr()?.port()));
+        let ears = Ears::on(port, reach.lan)
+            .map_err(|(address, source)| ServeError::Port { address, source })?;
+        let address = SocketAddr::from((Ipv4Addr::LOCALHOST, ears.port()?));
         if reach.lan {
             allow_hosts.extend(own_names());
         }
-        let addresses = if reach.lan { reached_at() } else { Vec::new() };
+        let mut addresses = if reach.lan { reached_at() } else { Vec::new() };
+        addresses.retain(|address| ears.hear(address));
         let tls = reach.tls.then(|| certified(&data_dir, &addresses, &allow_hosts, &clock));
         let tls = tls.transpose()?;
         let access =
@@ -177,7 +172,7 @@ impl Server {
         app.resume().map_err(|error| ServeError::Resume(error.to_string()))?;
         let names = OwnNames::with(&allow_hosts, proxy);
         let door = Door { names, access, enciphers: tls.is_some() };
-        Ok(Self { app, door, tls, listener, listening, stop })
+        Ok(Self { app, door, tls, ears, listening, stop })
     }
 
     /// Where it listens on this computer.
@@ -201,26 +196,16 @@ impl Server {
         self,
         until: impl Future<Output = ()> + Send + 'static,
     ) -> Result<(), ServeError> {
-        let Self { app, door, tls, listener, stop, .. } = self;
+        let Self { app, door, tls, ears, stop, .. } = self;
         let router = router(Arc::clone(&app), door);
         let putting = tokio::spawn(put::put(Arc::clone(&app)));
         let telling = tokio::spawn(broker::tell(Arc::clone(&app)));
-        listen(listener, Answering { router, tls }, until, stop).await;
+        listen(ears, Answering { router, tls }, until, stop).await;
         // They were told to stop with the others, and hold the records until they have.
         let _ = tokio::join!(putting, telling);
         let stopped = tokio::task::spawn_blocking(move || close(app)).await;
         stopped.map_err(|error| ServeError::System(std::io::Error::other(error)))
     }
-}
-
-/// Listens there. A crowd that comes at once waits in the system and is not turned away.
-fn listener_at(address: SocketAddr) -> std::io::Result<TcpListener> {
-    let socket = TcpSocket::new_v4()?;
-    // A server that is started again has its port at once. Elsewhere the word means that two may have it.
-    #[cfg(unix)]
-    socket.set_reuseaddr(true)?;
-    socket.bind(address)?;
-    socket.listen(WAITING_MAX)
 }
 
 /// The origin of a proxy.

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeSet;
 
-use advise::{Event, EventKind, Live, LiveOptions, Priority};
+use advise::{Event, EventKind, Live, LiveOptions, Priority, coolant_inlet_warmer_k};
 use rehearse::{Attended, Manner, attend};
 use sense::{Cursor, Probe, RecordedRun};
 use still::plan::RunPlan;
@@ -26,9 +26,6 @@ pub struct AlarmMark {
     /// From the fault to its first alarm, s, where its beginning is known.
     pub delay_s: Option<f64>,
 }
-
-/// The coolant's inlet is alarmed from this on, K: the number of its rule.
-const WARMS_K: f64 = 3.0;
 
 /// What a fault shows.
 struct Shows {
@@ -54,9 +51,10 @@ fn shows(fault: &str, read: &BTreeSet<Probe>) -> Shows {
         // Half of it or less is alarmed; what an element less leaves depends on the still. Where it
         // fails while the column equalises the head moves, and all takes longer.
         "element_failing" => (&["heater_power", "plateau_unstable", "run_long"], false),
-        // A head that reads wrong by a kelvin runs away, and moves, by its own account.
+        // A head that reads wrong by a kelvin runs away, and moves, by its own account. That a run
+        // takes longer is none of its doing: the trigger is a rise above what that head showed.
         "drift" | "head_offset" => {
-            (&["head_running_away", "data_impossible", "plateau_unstable", "run_long"], false)
+            (&["head_running_away", "data_impossible", "plateau_unstable"], false)
         }
         _ => (&[], false),
     };
@@ -118,7 +116,7 @@ fn coolant_warms(rows: &RecordedRun) -> bool {
     let all: Vec<f64> = inlet.collect();
     let tenth = all.len() / 10;
     let mean = |part: &[f64]| part.iter().sum::<f64>() / part.len() as f64;
-    tenth > 0 && mean(&all[all.len() - tenth..]) - mean(&all[..tenth]) >= WARMS_K
+    tenth > 0 && mean(&all[all.len() - tenth..]) - mean(&all[..tenth]) >= coolant_inlet_warmer_k()
 }
 
 /// Rehearses a plan with somebody who attends it: nothing is the matter.

@@ -1,6 +1,7 @@
 // What each pad asks for.
 import type { Knowledge } from '../knowledge'
 import type { NewAction, RunActionRow } from '../types'
+import type { Entered } from '../typed'
 
 export interface PadField { key: string; label: string; quantity: 'temperature' | 'strength' | 'plain'; unit: string; value: number | null; decimals: number; min: number; max: number }
 
@@ -75,16 +76,16 @@ export type VesselName = 'residue' | 'feints' | 'sample'
 
 /** What residue, feints or a sample are measured by: litres or weight, and the glass at a temperature. */
 export function vesselFields(unit: 'l' | 'kg'): PadField[] {
-  return [number('amount', 'there is', unit === 'kg' ? 'kg' : 'L', null, 2, 10_000), strength('apparent_vol', 'the glass reads', null), warmth('celsius', 'it is at', null)]
+  return [number('value', 'there is', unit === 'kg' ? 'kg' : 'L', null, 2, 10_000), strength('apparent_vol', 'the glass reads', null), warmth('celsius', 'it is at', null)]
 }
 
 /** The row of it; none without an amount. The glass tells nothing without a temperature, and the row says so. */
-export function vesselRow(action: VesselName, unit: 'l' | 'kg', values: Record<string, number>): NewAction | null {
-  const { amount, apparent_vol, celsius } = values
+export function vesselRow(action: VesselName, unit: 'l' | 'kg', values: Record<string, number>, entered: Entered[] = []): NewAction | null {
+  const { value: amount, apparent_vol, celsius } = values
   if (amount === undefined) return null
   const at = celsius === undefined ? '' : celsius.toFixed(1)
   const note = apparent_vol === undefined ? (at && `at_${at}`) : `${apparent_vol.toFixed(1)} vol${at && `_at_${at}`}`
-  return { action, value: amount, unit, ...(note ? { note } : {}) }
+  return { action, value: amount, unit, ...(note ? { note } : {}), ...(entered.length ? { entered } : {}) }
 }
 
 /** What a jar is measured by: its volume, and the glass at a temperature. */

@@ -4,6 +4,7 @@ import type { LiveRun } from '../live.svelte'
 import { beginWords } from '../plan/steps'
 import { api, ApiError, type Recordings } from '../server'
 import type { NewAction, NewJar, ReadingRow, RunPlan } from '../types'
+import type { Entered } from '../typed'
 import { DeadKeys } from './dead.svelte'
 import { RunKeeper } from './kept'
 import { NoAnswer, Outbox } from './outbox.svelte'
@@ -42,9 +43,9 @@ export class Recorder {
   }
 
   /** What was read by eye, so many seconds ago. */
-  read(row: ReadingRow, agoS = 0): Promise<number | null> {
+  read(row: ReadingRow, agoS = 0, entered: Entered[] = []): Promise<number | null> {
     const then = agoS ? { time_s: Math.max(this.run.nowS() - agoS, 0) } : {}
-    return this.put({ to: 'readings', body: { rows: [{ ...row, ...then }] } }, 'A reading by hand.')
+    return this.put({ to: 'readings', body: { rows: [{ ...row, ...then }], ...(entered.length ? { entered } : {}) } }, 'A reading by hand.')
   }
 
   jar(jar: NewJar): Promise<number | null> {
@@ -138,7 +139,7 @@ export class Recorder {
   #late(ask: Ask, agoS: number): Ask {
     if (agoS < 1) return ask
     if (ask.to === 'actions') return { to: 'actions', body: { ...ask.body, ago_s: (ask.body.ago_s ?? 0) + agoS } }
-    if (ask.to === 'readings') return { to: 'readings', body: { rows: ask.body.rows.map((row) => ({ ...row, time_s: row.time_s ?? Math.max(this.run.nowS() - agoS, 0) })) } }
+    if (ask.to === 'readings') return { to: 'readings', body: { ...ask.body, rows: ask.body.rows.map((row) => ({ ...row, time_s: row.time_s ?? Math.max(this.run.nowS() - agoS, 0) })) } }
     return ask
   }
 

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { METRIC } from '../units'
 import { around, STARTED_MS } from '../testing'
 import { decimalsFor, litresIn, strengthIn } from './fineness'
 import { odds } from './balance'
@@ -48,8 +49,8 @@ describe('words', () => {
     expect(decimalsFor(around(1.234, 0.2), 2)).toBe(1)
     expect(litresIn(1.234, around(1.234, 0.2))).toBe('1.2\u00a0L')
     expect(litresIn(1.234, around(1.234, 0.02))).toBe('1.23\u00a0L')
-    expect(strengthIn(94.33, around(94.33, 1.5), { temperature: 'C', strength: 'vol' })).toBe('94\u00a0%')
-    expect(strengthIn(94.33, around(94.33, 0.1), { temperature: 'C', strength: 'vol' })).toBe('94.3\u00a0%')
+    expect(strengthIn(94.33, around(94.33, 1.5), METRIC)).toBe('94\u00a0%')
+    expect(strengthIn(94.33, around(94.33, 0.1), METRIC)).toBe('94.3\u00a0%')
   })
   it('counts jars in whole ones, bounded', () => {
     expect(jarCounts({ p025: -1, p10: -0.2, p50: 2.6, p90: 4.2, p975: 500 })).toEqual({ sure: 0, likely: 3, most: 4 })

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { METRIC } from '../units'
 import type { Belief, Character, Trait } from '../estimate'
 import { noColumns } from '../live/columns'
 import { balanceSentence, causeWords, pieces } from '../run/balance'
@@ -8,7 +9,7 @@ import { plan } from '../testing'
 import { takenAtRise, takenOf } from './compare'
 import { bandOf, characterWords, FIRST_SD, knownFrom, traitRows, traitValue } from './traits'
 
-const metric = { temperature: 'C' as const, strength: 'vol' as const }
+const metric = METRIC
 const believed = (share: number, means: Partial<Record<Trait, number>> = {}): Belief[] =>
   (Object.keys(FIRST_SD) as Trait[]).map((of) => ({ of, mean: means[of] ?? 0, sd: FIRST_SD[of] * share }))
 const character = (share: number, means: Partial<Record<Trait, number>> = {}): Character => ({
@@ -55,7 +56,7 @@ describe('traits', () => {
     const row = { of: 'head_offset' as const, unit: 'K', decimals: 2 }
     expect(traitValue(row, 0.2, metric)).toBe('+0.20\u00a0K')
     expect(traitValue(row, -0.2, metric, true)).toBe('\u22120.20')
-    expect(traitValue(row, 0.2, { temperature: 'F', strength: 'vol' })).toBe('+0.36\u00a0°F')
+    expect(traitValue(row, 0.2, { ...METRIC, temperature: 'F' })).toBe('+0.36\u00a0°F')
   })
 })
 
@@ -97,11 +98,11 @@ describe('where the alcohol went', () => {
     expect(pieces(untold).map((piece) => piece.look)).toEqual(['open', 'left', 'missing'])
   })
   it('write residue, feints and samples as rows that say them again', () => {
-    const row = vesselRow('residue', 'kg', { amount: 14.25, apparent_vol: 1.5, celsius: 24.5 })
+    const row = vesselRow('residue', 'kg', { value: 14.25, apparent_vol: 1.5, celsius: 24.5 })
     expect(row).toEqual({ action: 'residue', value: 14.25, unit: 'kg', note: '1.5 vol_at_24.5' })
     expect(actionWords(row ?? { action: '' })).toBe('Residue: 14.25 kg, the glass reads 1.5 % vol at 24.5 °C.')
-    expect(vesselRow('sample', 'l', { amount: 0.05 })).toEqual({ action: 'sample', value: 0.05, unit: 'l' })
-    expect(vesselRow('feints', 'l', { amount: 0.5, celsius: 20 })?.note).toBe('at_20.0')
+    expect(vesselRow('sample', 'l', { value: 0.05 })).toEqual({ action: 'sample', value: 0.05, unit: 'l' })
+    expect(vesselRow('feints', 'l', { value: 0.5, celsius: 20 })?.note).toBe('at_20.0')
     expect(vesselRow('feints', 'l', { celsius: 20 })).toBeNull()
   })
   it('name the cause with its odds', () => {

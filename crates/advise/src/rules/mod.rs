@@ -97,3 +97,9 @@ pub fn alarm_words(code: &str) -> &'static str {
 pub fn alarm_codes() -> impl Iterator<Item = &'static str> {
     RULES.iter().map(|rule| rule.code)
 }
+
+/// From so much warmer than at the plateau on the coolant's inlet is alarmed, K.
+#[must_use]
+pub fn coolant_inlet_warmer_k() -> f64 {
+    COOLANT_INLET_WARMER.limit
+}

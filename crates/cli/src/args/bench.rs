@@ -4,7 +4,7 @@ use std::str::FromStr;
 
 use clap::{ArgGroup, Args, ValueEnum};
 
-use super::number;
+use super::{celsius, hectopascals, kilograms, litres, number};
 
 /// Options of `middlecut liquid`.
 #[derive(Debug, Args)]
@@ -29,16 +29,16 @@ pub(crate) struct LiquidArgs {
     #[arg(long, value_name = "KG_M3", value_parser = number, allow_hyphen_values = true)]
     pub(crate) density: Option<f64>,
     /// Temperature of the liquid, °C.
-    #[arg(long, value_name = "C", value_parser = number, allow_hyphen_values = true, default_value = "20")]
+    #[arg(long, value_name = "C", value_parser = celsius, allow_hyphen_values = true, default_value = "20")]
     pub(crate) at: f64,
     /// Station pressure at which it boils, hPa.
-    #[arg(long, value_name = "HPA", value_parser = number, allow_hyphen_values = true, default_value = "1013.25")]
+    #[arg(long, value_name = "HPA", value_parser = hectopascals, allow_hyphen_values = true, default_value = "1013.25")]
     pub(crate) pressure: f64,
     /// How much of it there is, litres at the temperature of --at.
-    #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true, conflicts_with = "kg")]
+    #[arg(long, value_name = "L", value_parser = litres, allow_hyphen_values = true, conflicts_with = "kg")]
     pub(crate) litres: Option<f64>,
     /// How much of it there is, kilograms as a balance shows them.
-    #[arg(long, value_name = "KG", value_parser = number, allow_hyphen_values = true)]
+    #[arg(long, value_name = "KG", value_parser = kilograms, allow_hyphen_values = true)]
     pub(crate) kg: Option<f64>,
 }
 
@@ -65,7 +65,7 @@ pub(crate) struct GaugeArgs {
     #[arg(long, value_name = "P", value_parser = number, allow_hyphen_values = true)]
     pub(crate) reading: f64,
     /// Temperature of the spirit, °C.
-    #[arg(long, value_name = "C", value_parser = number, allow_hyphen_values = true, default_value = "20")]
+    #[arg(long, value_name = "C", value_parser = celsius, allow_hyphen_values = true, default_value = "20")]
     pub(crate) at: f64,
     /// The scale in the glass.
     #[arg(long, value_enum, default_value = "vol20")]
@@ -77,10 +77,10 @@ pub(crate) struct GaugeArgs {
     #[arg(long, value_name = "C", value_parser = number, allow_hyphen_values = true, default_value = "0.2")]
     pub(crate) at_sd: f64,
     /// How much of it there is, litres at the temperature of --at.
-    #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true, conflicts_with = "kg")]
+    #[arg(long, value_name = "L", value_parser = litres, allow_hyphen_values = true, conflicts_with = "kg")]
     pub(crate) litres: Option<f64>,
     /// How much of it there is, kilograms as a balance shows them.
-    #[arg(long, value_name = "KG", value_parser = number, allow_hyphen_values = true)]
+    #[arg(long, value_name = "KG", value_parser = kilograms, allow_hyphen_values = true)]
     pub(crate) kg: Option<f64>,
 }
 
@@ -128,7 +128,7 @@ impl FromStr for Sugar {
 )]
 pub(crate) struct WashArgs {
     /// Litres of wash at 20 °C before fermentation, sugar included.
-    #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true)]
+    #[arg(long, value_name = "L", value_parser = litres, allow_hyphen_values = true)]
     pub(crate) litres: f64,
     /// Sugar by kind and kilograms; may be given several times.
     #[arg(long, value_name = "KIND=KG", required = true, num_args = 1..)]

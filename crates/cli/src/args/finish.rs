@@ -4,7 +4,7 @@ use std::str::FromStr;
 
 use clap::{ArgGroup, Args};
 
-use super::{BookedArgs, PlacesArgs, number};
+use super::{BookedArgs, PlacesArgs, celsius, kilograms, litres, number};
 
 /// Options of `middlecut carbon`.
 #[derive(Debug, Args)]
@@ -13,7 +13,7 @@ use super::{BookedArgs, PlacesArgs, number};
 )]
 pub(crate) struct CarbonArgs {
     /// Litres of spirit at 20 °C.
-    #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true)]
+    #[arg(long, value_name = "L", value_parser = litres, allow_hyphen_values = true)]
     pub(crate) litres: f64,
     /// Its strength, % vol.
     #[arg(long, value_name = "P", value_parser = number, allow_hyphen_values = true)]
@@ -48,7 +48,7 @@ pub(crate) struct CarbonArgs {
 )]
 pub(crate) struct MacerateArgs {
     /// Litres of spirit at 20 °C.
-    #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true)]
+    #[arg(long, value_name = "L", value_parser = litres, allow_hyphen_values = true)]
     pub(crate) litres: f64,
     /// Its strength, % vol.
     #[arg(long, value_name = "P", value_parser = number, allow_hyphen_values = true)]
@@ -112,10 +112,10 @@ Examples: a cask of 50 L filled at 62 % vol, five years ahead; the same by its o
 ")]
 pub(crate) struct CaskArgs {
     /// Litres filled, at 20 °C.
-    #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true)]
+    #[arg(long, value_name = "L", value_parser = litres, allow_hyphen_values = true)]
     pub(crate) litres: Option<f64>,
     /// Kilograms filled, as a balance shows them, without the cask.
-    #[arg(long, value_name = "KG", value_parser = number, allow_hyphen_values = true)]
+    #[arg(long, value_name = "KG", value_parser = kilograms, allow_hyphen_values = true)]
     pub(crate) kg: Option<f64>,
     /// Strength filled, % vol.
     #[arg(long, value_name = "P", value_parser = number, allow_hyphen_values = true)]
@@ -151,7 +151,7 @@ Example: 20.6 L in the tank, gauged 40.2 at 18 °C by two glasses with steps of 
 ")]
 pub(crate) struct BottleArgs {
     /// Litres in the tank at 20 °C.
-    #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true)]
+    #[arg(long, value_name = "L", value_parser = litres, allow_hyphen_values = true)]
     pub(crate) litres: f64,
     /// Standard deviation of those litres.
     #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true, default_value = "0.05")]
@@ -160,7 +160,7 @@ pub(crate) struct BottleArgs {
     #[arg(long, value_name = "P", value_parser = number, allow_hyphen_values = true)]
     pub(crate) reading: f64,
     /// Temperature at the gauge and the filling, °C.
-    #[arg(long, value_name = "C", value_parser = number, allow_hyphen_values = true, default_value = "20")]
+    #[arg(long, value_name = "C", value_parser = celsius, allow_hyphen_values = true, default_value = "20")]
     pub(crate) at: f64,
     /// One division of the glass, % vol.
     #[arg(long, value_name = "P", value_parser = number, allow_hyphen_values = true, default_value = "0.2")]

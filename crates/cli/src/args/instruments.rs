@@ -38,8 +38,8 @@ pub(crate) enum InstrumentsCommand {
 #[derive(Debug, Args)]
 #[command(after_help = "Example:\n  middlecut instruments list \"Shed column\"\n")]
 pub(crate) struct InstrumentsListArgs {
-    /// Name of the still, as its plans have it.
-    pub(crate) still: String,
+    /// Name of the still, as its plans have it; those of every still where not given.
+    pub(crate) still: Option<String>,
     /// Folder of the record; your data folder where not given.
     #[arg(long, value_name = "DIR")]
     pub(crate) data: Option<PathBuf>,
@@ -72,6 +72,7 @@ pub(crate) struct InstrumentStateArgs {
 /// A calibration.
 #[derive(Debug, Args)]
 #[command(group = ArgGroup::new("points").required(true).multiple(true).args(["ice", "steam", "shown"]))]
+#[command(group = ArgGroup::new("against").args(["truth", "too_high"]))]
 #[command(after_help = "\
 Examples: against ice and steam; against another thermometer; what runs learned, once it was looked at
   middlecut instruments calibrate \"Shed column\" head_c --ice 0.3 --steam 99.6 --pressure 993.5
@@ -93,10 +94,10 @@ pub(crate) struct InstrumentCalibrateArgs {
     #[arg(long, value_name = "HPA", value_parser = number, allow_hyphen_values = true)]
     pub(crate) pressure: Option<f64>,
     /// What it shows beside a reference, or where runs learned its offset.
-    #[arg(long, value_name = "X", value_parser = number, allow_hyphen_values = true)]
+    #[arg(long, value_name = "X", value_parser = number, allow_hyphen_values = true, requires = "against")]
     pub(crate) shown: Option<f64>,
     /// What the reference shows.
-    #[arg(long, value_name = "X", value_parser = number, allow_hyphen_values = true, requires = "shown", conflicts_with = "too_high")]
+    #[arg(long, value_name = "X", value_parser = number, allow_hyphen_values = true, requires = "shown")]
     pub(crate) truth: Option<f64>,
     /// What runs learned that it shows too much.
     #[arg(long, value_name = "X", value_parser = number, allow_hyphen_values = true, requires = "shown")]

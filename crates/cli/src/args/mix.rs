@@ -6,7 +6,7 @@ use std::str::FromStr;
 use alcoholometry::liquid::{Basis, LiquidInput, describe};
 use clap::{ArgGroup, Args};
 
-use super::{BookedArgs, PlacesArgs, number};
+use super::{BookedArgs, PlacesArgs, celsius, kilograms, litres, number};
 
 /// A strength as it is typed: % vol at 20 °C, or US proof with the word behind it.
 fn strength(text: &str) -> Result<f64, String> {
@@ -26,10 +26,10 @@ fn strength(text: &str) -> Result<f64, String> {
 )]
 pub(crate) struct ReduceArgs {
     /// Litres of spirit, at the temperature of --at.
-    #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true)]
+    #[arg(long, value_name = "L", value_parser = litres, allow_hyphen_values = true)]
     pub(crate) litres: Option<f64>,
     /// Kilograms of spirit, as a balance shows them.
-    #[arg(long, value_name = "KG", value_parser = number, allow_hyphen_values = true)]
+    #[arg(long, value_name = "KG", value_parser = kilograms, allow_hyphen_values = true)]
     pub(crate) kg: Option<f64>,
     /// Its strength, % vol, or US proof as 184proof.
     #[arg(long, value_name = "P", value_parser = strength, allow_hyphen_values = true)]
@@ -38,7 +38,7 @@ pub(crate) struct ReduceArgs {
     #[arg(long, value_name = "P", value_parser = strength, allow_hyphen_values = true)]
     pub(crate) to: f64,
     /// Temperature of spirit and water, °C.
-    #[arg(long, value_name = "C", value_parser = number, allow_hyphen_values = true, default_value = "20")]
+    #[arg(long, value_name = "C", value_parser = celsius, allow_hyphen_values = true, default_value = "20")]
     pub(crate) at: f64,
     /// In so many steps, each with its pour, trim and rest.
     #[arg(long, value_name = "N")]

@@ -45,7 +45,7 @@ pub(crate) use man::ManArgs;
 pub(crate) use measure::{MeasureArgs, Outside};
 pub(crate) use mix::{Amount, BlendArgs, ReduceArgs};
 pub(crate) use record::{
-    AcceptLossArgs, BackupArgs, ExportArgs, ImportArgs, RestoreArgs, VerifyArgs,
+    AcceptLossArgs, BackupArgs, ExportArgs, ImportArgs, PrintArgs, RestoreArgs, VerifyArgs,
 };
 pub(crate) use run::{ForecastArgs, PORT_DEFAULT, RehearseArgs, ReplayArgs, ServeArgs};
 pub(crate) use still::{Heat, Kind, Metal, Place, StillArgs, Wall};
@@ -67,6 +67,9 @@ Without a command, middlecut serves its page on this machine.
 
 Example:
   middlecut reduce --litres 2 --from 92 --to 42
+
+Numbers have a decimal point or comma. At the bench, and where a still is measured, temperatures,
+volumes, weights and pressures may have a unit behind them: 68F, \"5 US gal\", 10lb, 29.9inHg.
 
 Exit code: 0 done, 1 the work failed, 2 the input was refused. Data go to standard output, messages
 to standard error; with --json a refusal is one object there, {\"error\": {message, field, value,
@@ -144,6 +147,8 @@ pub(crate) enum Command {
     Doctor(DoctorArgs),
     /// Write a run of the record as a run folder.
     Export(ExportArgs),
+    /// The sheet of a run to print, one page of A4: before heat to be filled in, afterwards filled.
+    Print(PrintArgs),
     /// Take a run folder into the record.
     Import(ImportArgs),
     /// Copy the whole record into one file while it is in use.
@@ -182,6 +187,26 @@ pub(crate) enum Command {
 /// A number a person types: point or comma.
 pub(super) fn number(text: &str) -> Result<f64, quantities::ParseNumber> {
     quantities::parse_typed(text)
+}
+
+/// A temperature in °C, or with its unit behind it: `68F`.
+pub(super) fn celsius(text: &str) -> Result<f64, quantities::ParseNumber> {
+    quantities::parse_typed_in(text, "°C")
+}
+
+/// A volume in L, or with its unit behind it: `5 US gal`.
+pub(super) fn litres(text: &str) -> Result<f64, quantities::ParseNumber> {
+    quantities::parse_typed_in(text, "L")
+}
+
+/// A mass in kg, or with its unit behind it: `10 lb`.
+pub(super) fn kilograms(text: &str) -> Result<f64, quantities::ParseNumber> {
+    quantities::parse_typed_in(text, "kg")
+}
+
+/// A pressure of the place in hPa, or with its unit behind it: `29.9inHg`.
+pub(super) fn hectopascals(text: &str) -> Result<f64, quantities::ParseNumber> {
+    quantities::parse_typed_in(text, "hPa")
 }
 
 #[cfg(test)]

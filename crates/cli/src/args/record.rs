@@ -19,6 +19,23 @@ pub(crate) struct ExportArgs {
     pub(crate) data: Option<PathBuf>,
 }
 
+/// Options of `middlecut print`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  middlecut print 20261003-081200-4f2a sheet.html\n\nOpen the file in a browser and print it: one page of A4.\n"
+)]
+pub(crate) struct PrintArgs {
+    /// The run's id, as the page and `middlecut verify` show it.
+    #[arg(value_name = "RUN_ID")]
+    pub(crate) run: String,
+    /// New file to write; standard output where not given.
+    #[arg(value_name = "FILE")]
+    pub(crate) file: Option<PathBuf>,
+    /// Folder of the record; your data folder where not given.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) data: Option<PathBuf>,
+}
+
 /// Options of `middlecut import`.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:\n  middlecut import my-run\n")]

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{StatedArgs, number};
+use super::{StatedArgs, hectopascals, number};
 
 /// Options of `middlecut forecast`.
 #[derive(Debug, Args)]
@@ -22,7 +22,7 @@ pub(crate) struct ForecastArgs {
     #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
     pub(crate) csv: Option<PathBuf>,
     /// Station pressure instead of the run file's, hPa.
-    #[arg(long, value_name = "HPA", value_parser = number, allow_hyphen_values = true)]
+    #[arg(long, value_name = "HPA", value_parser = hectopascals, allow_hyphen_values = true)]
     pub(crate) pressure: Option<f64>,
     /// Relative tolerance of the integrator.
     #[arg(long, value_name = "R", value_parser = number, allow_hyphen_values = true, default_value = "1e-3")]

@@ -4,7 +4,7 @@ use std::str::FromStr;
 
 use clap::{Args, ValueEnum};
 
-use super::number;
+use super::{litres, number};
 
 /// What stands on the boiler.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -97,7 +97,7 @@ pub(crate) struct StillArgs {
     #[arg(long, value_enum, default_value = "column")]
     pub(crate) kind: Kind,
     /// Whole inside of the boiler, L.
-    #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true)]
+    #[arg(long, value_name = "L", value_parser = litres, allow_hyphen_values = true)]
     pub(crate) boiler: f64,
     /// What heats the boiler.
     #[arg(long, value_enum, default_value = "electric")]

@@ -1,7 +1,9 @@
 //! `middlecut instruments`: what reads each channel of a still, its calibrations, what is due.
 
+use std::fmt::Write as _;
 use std::path::Path;
 
+use sense::Probe;
 use serde::Serialize;
 use server::Clock;
 use store::time::{format_start, parse_start};
@@ -19,6 +21,7 @@ use crate::print;
 
 #[derive(Debug, Serialize)]
 struct InstrumentWire<'a> {
+    still: &'a str,
     channel: &'a str,
     name: &'a str,
     step: Option<f64>,
@@ -39,19 +42,55 @@ pub(crate) fn run(args: &InstrumentsArgs, json: bool) -> Result<(), CliError> {
     match &args.what {
         InstrumentsCommand::List(args) => {
             let dir = data::existing(args.data.as_deref())?;
-            list(&Store::open_read_only(Path::new(&dir))?, &args.still, now_ms, json)
+            let store = Store::open_read_only(Path::new(&dir))?;
+            match &args.still {
+                Some(still) => list(&store, still, now_ms, json),
+                None => list_all(&store, now_ms, json),
+            }
         }
         InstrumentsCommand::State(args) => {
+            known_column(&args.channel)?;
             let store = open(&args.data)?;
             state(&store, args, now_ms)?;
             list(&store, &args.still, now_ms, json)
         }
         InstrumentsCommand::Calibrate(args) => {
+            known_column(&args.channel)?;
             let store = open(&args.data)?;
             calibrate(&store, args, now_ms)?;
             list(&store, &args.still, now_ms, json)
         }
     }
+}
+
+/// Refuses a channel that is none, and names those that are.
+fn known_column(channel: &str) -> Result<(), CliError> {
+    if Probe::of_column(channel).is_some() {
+        return Ok(());
+    }
+    let columns: Vec<&str> = Probe::ALL.iter().map(|probe| probe.column()).collect();
+    Err(CliError::Typed {
+        option: "CHANNEL",
+        value: channel.chars().take(40).collect(),
+        bound: "must be a column of the readings",
+        hint: format!("one of {}", columns.join(", ")),
+    })
+}
+
+/// Nothing is calibrated that was not stated.
+fn not_stated(store: &Store, args: &InstrumentCalibrateArgs) -> Result<CliError, CliError> {
+    let InstrumentCalibrateArgs { still, channel, .. } = args;
+    let stills = store.stills_with_instruments()?;
+    let others = match stills.as_slice() {
+        [] => String::new(),
+        stills => format!("; instruments are stated of {}", stills.join(", ")),
+    };
+    Ok(CliError::Typed {
+        option: "CHANNEL",
+        value: channel.clone(),
+        bound: "must have an instrument that was stated of this still",
+        hint: format!("middlecut instruments state \"{still}\" {channel} --name NAME{others}"),
+    })
 }
 
 fn state(store: &Store, args: &InstrumentStateArgs, now_ms: i64) -> Result<(), CliError> {
@@ -68,7 +107,9 @@ fn state(store: &Store, args: &InstrumentStateArgs, now_ms: i64) -> Result<(), C
 fn calibrate(store: &Store, args: &InstrumentCalibrateArgs, now_ms: i64) -> Result<(), CliError> {
     let known = store.instruments(&args.still)?;
     let of = known.iter().find(|one| one.instrument.channel == args.channel);
-    let name = of.map(|one| one.instrument.name.clone()).unwrap_or_default();
+    let Some(name) = of.map(|one| one.instrument.name.clone()) else {
+        return Err(not_stated(store, args)?);
+    };
     let due_ms = args.due.as_deref().map(date).transpose()?;
     let one = InstrumentCalibrated {
         still: args.still.clone(),
@@ -111,6 +152,31 @@ fn day(utc_ms: i64) -> String {
     text.chars().take(10).collect()
 }
 
+/// Those of every still.
+fn list_all(store: &Store, now_ms: i64, json: bool) -> Result<(), CliError> {
+    let stills = store.stills_with_instruments()?;
+    let known: Result<Vec<_>, StoreError> =
+        stills.iter().map(|still| store.instruments(still)).collect();
+    let (known, mut text) = (known?, String::new());
+    if json {
+        let all = known.iter().flatten().map(|one| wire(one, None, now_ms));
+        return Ok(print::json(&all.collect::<Vec<_>>())?);
+    }
+    for (still, known) in stills.iter().zip(&known).filter(|(_, known)| !known.is_empty()) {
+        text.push_str(still);
+        text.push('\n');
+        for one in known {
+            text.push_str(&told(one, None, now_ms));
+        }
+    }
+    if text.is_empty() {
+        text.push_str(
+            "no instrument is stated: `middlecut instruments state STILL CHANNEL --name NAME`\n",
+        );
+    }
+    Ok(print::text(&text)?)
+}
+
 fn list(store: &Store, still: &str, now_ms: i64, json: bool) -> Result<(), CliError> {
     let known = store.instruments(still)?;
     let offers = store.offered_offsets(still)?;
@@ -125,6 +191,10 @@ fn list(store: &Store, still: &str, now_ms: i64, json: bool) -> Result<(), CliEr
         text.push_str(&told(one, offer(one), now_ms));
     }
     if known.is_empty() {
+        let others = store.stills_with_instruments()?;
+        if !others.is_empty() {
+            let _ = writeln!(text, "instruments are stated of {}", others.join(", "));
+        }
         text.push_str("no instrument of this still is stated: `middlecut instruments state`\n");
     }
     Ok(print::text(&text)?)
@@ -136,6 +206,7 @@ fn wire<'a>(
     now_ms: i64,
 ) -> InstrumentWire<'a> {
     InstrumentWire {
+        still: &one.instrument.still,
         channel: &one.instrument.channel,
         name: &one.instrument.name,
         step: one.instrument.step,

@@ -79,6 +79,7 @@ pub(crate) fn run(cli: &Cli) -> Result<(), CliError> {
         Some(Command::Alarms(args)) => alarms::run(args, json),
         Some(Command::Doctor(args)) => doctor::run(args, json),
         Some(Command::Export(args)) => record::export(args, json),
+        Some(Command::Print(args)) => record::print_sheet(args, json),
         Some(Command::Import(args)) => record::import(args, json),
         Some(Command::Backup(args)) => record::backup(args, json),
         Some(Command::Restore(args)) => mend::restore(args, json),

@@ -6,8 +6,8 @@ use serde::Serialize;
 use server::{Clock, EXAMPLE_FOLDER};
 use store::{Anchor, RecordHead, RunId, Store, StoreError, VerifyFailure, VerifyReport};
 
-use super::data;
-use crate::args::{BackupArgs, ExportArgs, ImportArgs, VerifyArgs};
+use super::{data, files};
+use crate::args::{BackupArgs, ExportArgs, ImportArgs, PrintArgs, VerifyArgs};
 use crate::error::CliError;
 use crate::print;
 
@@ -15,6 +15,14 @@ use crate::print;
 struct RunWire<'a> {
     run: &'a str,
     folder: String,
+}
+
+/// The sheet, or the file it was written to.
+#[derive(Debug, Serialize)]
+struct PrintedWire<'a> {
+    run: &'a str,
+    file: Option<String>,
+    sheet: Option<String>,
 }
 
 #[derive(Debug, Serialize)]
@@ -41,6 +49,31 @@ struct VerifyWire {
 struct ListedWire {
     run: String,
     title: String,
+}
+
+/// Writes the sheet of a run, or prints it.
+pub(crate) fn print_sheet(args: &PrintArgs, json: bool) -> Result<(), CliError> {
+    let data = data::folder(args.data.as_deref())?;
+    let sheet = server::printed_sheet(&data, &args.run, Clock::default().now_ms())?;
+    let run = args.run.as_str();
+    match &args.file {
+        Some(file) => {
+            if file.symlink_metadata().is_ok() {
+                let why = std::io::Error::from(std::io::ErrorKind::AlreadyExists);
+                return Err(CliError::Write { option: "FILE", path: file.clone(), why });
+            }
+            files::write_file("FILE", file, &sheet)?;
+            let file = file.display().to_string();
+            if json {
+                print::json(&PrintedWire { run, file: Some(file), sheet: None })?;
+            } else {
+                print::text(&format!("run   {run}\nfile  {file}\n"))?;
+            }
+        }
+        None if json => print::json(&PrintedWire { run, file: None, sheet: Some(sheet) })?,
+        None => print::text(&sheet)?,
+    }
+    Ok(())
 }
 
 /// Writes a run as a folder; rehearsals of the example house are kept apart and found too.

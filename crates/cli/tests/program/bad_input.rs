@@ -121,6 +121,8 @@ fn words_that_mean_nothing() {
         ("wash --litres 25 --sugar honey=2", "honey"),
         ("completions teapot", "teapot"),
         ("export", "RUN_ID"),
+        ("instruments", "list, state, calibrate"),
+        ("liquid --vol 40 --at 68inHg", "68inHg"),
     ]);
 }
 

@@ -247,10 +247,26 @@ fn a_record_goes_out_and_comes_back() {
     assert!(after.contains("20.5"), "{after}");
     let replayed = |from: &str| json(&["replay", &path(from)]);
     assert_eq!(replayed("run"), replayed("out"));
-    assert_eq!(json(&["verify", "--data", &data])["ok"], true);
+    let verified = json(&["verify", "--data", &data]);
+    assert_eq!(verified["ok"], true);
+    printed(&["print", id, &path("sheet.html"), "--data", &data]);
+    let sheet = fs::read_to_string(path("sheet.html")).expect("a sheet");
+    let digest = verified["digest"].as_str().expect("a digest");
+    assert!(sheet.starts_with("<!doctype html>") && sheet.contains(digest), "{sheet}");
+    assert_eq!(json(&["verify", "--data", &data]), verified, "printing writes nothing");
+    for (id, file) in [(id, "sheet.html"), ("no-such-run", "other.html")] {
+        let refused = run(&["print", id, &path(file), "--data", &data]);
+        assert_eq!(refused.status.code(), Some(2), "{id} {file}");
+    }
     printed(&["backup", &path("copy.sqlite"), "--data", &data]);
     let again = run(&["backup", &path("copy.sqlite"), "--data", &data]);
     assert!(!again.status.success(), "a backup is never written over");
     let over = run(&["export", id, &path("out"), "--data", &data]);
     assert_eq!(over.status.code(), Some(2), "a folder is never written over");
+    let state = ["instruments", "state", "Shed column"];
+    printed(&[state.as_slice(), &["head_c", "--name", "long probe", "--data", &data]].concat());
+    let all = json(&["instruments", "list", "--data", &data]);
+    assert_eq!((&all[0]["still"], &all[0]["name"]), (&"Shed column".into(), &"long probe".into()));
+    let wrong = run(&[state.as_slice(), &["head", "--name", "x", "--data", &data]].concat());
+    assert!(String::from_utf8_lossy(&wrong.stderr).contains("column_c"), "{wrong:?}");
 }

@@ -1,12 +1,13 @@
 //! One value of a source of the file: where it stands, which channel it is, in what it counts.
 
+use quantities::Unit;
 use sense::Probe;
 use serde::Deserialize;
 
 use super::rules::{Refused, channel, named, refused};
 use crate::file::{At, LineShape, SourceKind, Wanted};
 use crate::topic::filter_fault;
-use crate::unit::Unit;
+use crate::unit::{own_unit, unit_names, unit_of};
 
 /// Largest scale and offset either way (judgement: they correct or convert, they invent nothing).
 const CORRECTION_MAX: f64 = 1.0e6;
@@ -111,9 +112,9 @@ const PLACE_MAX: usize = 200;
 
 /// The unit of that name for a channel; its own where nothing is said.
 fn unit(key: &str, probe: Probe, name: Option<&str>) -> Result<Unit, Refused> {
-    let Some(name) = name else { return Ok(Unit::own(probe)) };
-    Unit::of(probe, name).ok_or_else(|| {
-        let known = Unit::names(probe).join(", ");
+    let Some(name) = name else { return Ok(own_unit(probe)) };
+    unit_of(probe, name).ok_or_else(|| {
+        let known = unit_names(probe).join(", ");
         let bound = format!("must be one of {known} for {}", probe.column());
         let hint = "for anything else leave it out and give scale and offset";
         refused(format!("{key}.unit"), &format!("\"{name}\""), bound, hint)

@@ -3,8 +3,8 @@
 use std::path::Path;
 
 use feeds::{
-    At, Growing, LINE_BYTES_MAX, LineShape, Lines, Look, Message, Messages, Told, Unit, Wanted,
-    filter_fault, is_meant, parse, read_line, read_one_wire, read_payload,
+    At, Growing, LINE_BYTES_MAX, LineShape, Lines, Look, Message, Messages, Told, Wanted,
+    filter_fault, is_meant, own_unit, parse, read_line, read_one_wire, read_payload,
 };
 use proptest::prelude::*;
 use proptest::test_runner::FileFailurePersistence;
@@ -12,7 +12,7 @@ use sense::Probe;
 
 fn wanted(at: At) -> Wanted {
     let probe = Probe::Pot;
-    Wanted { probe, topic: None, at, unit: Unit::own(probe), scale: 1.0, offset: 0.0 }
+    Wanted { probe, topic: None, at, unit: own_unit(probe), scale: 1.0, offset: 0.0 }
 }
 
 fn all_ways() -> Vec<Wanted> {

@@ -2,6 +2,9 @@
 
 use std::net::{IpAddr, Ipv4Addr, SocketAddr, UdpSocket};
 
+/// Most addresses that are told (judgement: with IPv6 a computer has several for a day each).
+const ADDRESSES_MAX: usize = 8;
+
 /// From where the server can be reached.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Reach {
@@ -71,15 +74,20 @@ const fn host_name() -> Option<String> {
 /// The addresses of this computer that others can reach, the likeliest first.
 pub(crate) fn reached_at() -> Vec<IpAddr> {
     let all = if_addrs::get_if_addrs().unwrap_or_default();
-    let mut addresses: Vec<IpAddr> = all
-        .iter()
-        .map(if_addrs::Interface::ip)
-        .filter(|ip| ip.is_ipv4() && !ip.is_loopback() && !ip.is_unspecified())
-        .collect();
+    let mut addresses: Vec<IpAddr> =
+        all.iter().map(if_addrs::Interface::ip).filter(is_told).collect();
     let likeliest = outward();
-    addresses.sort_by_key(|ip| (Some(*ip) != likeliest, *ip));
+    // Addresses of IPv4 come first: they are shorter to type.
+    addresses.sort_by_key(|ip| (Some(*ip) != likeliest, ip.is_ipv6(), *ip));
     addresses.dedup();
+    addresses.truncate(ADDRESSES_MAX);
     addresses
+}
+
+/// Whether others can be told to come there. No browser takes an address that holds on one link only.
+fn is_told(ip: &IpAddr) -> bool {
+    let on_a_link = matches!(ip, IpAddr::V6(six) if six.is_unicast_link_local());
+    !ip.is_loopback() && !ip.is_unspecified() && !on_a_link
 }
 
 /// The address from which this computer would talk to the world: nothing is sent.

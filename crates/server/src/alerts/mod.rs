@@ -48,6 +48,14 @@ impl Alerts {
         Ok(Arc::new(Self { outputs, refused }))
     }
 
+    /// As these settings say, without a test.
+    ///
+    /// # Errors
+    /// Where the system gives no thread.
+    pub(crate) fn telling(settings: AlertSettings) -> std::io::Result<Arc<Self>> {
+        Ok(Arc::new(Self { outputs: Outputs::start(settings)?, refused: None }))
+    }
+
     /// Why the settings of the data folder are not at work.
     pub(crate) const fn refused(&self) -> Option<&AlertsError> {
         self.refused.as_ref()

@@ -3,10 +3,11 @@
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-use feeds::{Broker, Desk, Feeds, FeedsError, Row, Say, Source, Unread};
+use feeds::{Broker, Desk, Feeds, FeedsError, Say, Source, Unread};
 use tokio::sync::Notify;
 
 use crate::clock::Clock;
+use crate::session::{Fed, fed_units};
 
 /// Wait before a still whose rows were not taken is tried again, s (judgement).
 const AGAIN_S: f64 = 1.0;
@@ -77,8 +78,8 @@ struct Seated {
 pub(crate) struct Outgoing {
     /// Name of the still.
     pub(crate) still: String,
-    /// What is new, the oldest first; times by the steady clock.
-    pub(crate) rows: Vec<Row>,
+    /// What is new, the oldest first, times by the steady clock; and what its sources count in.
+    pub(crate) fed: Fed,
 }
 
 /// What became of them.
@@ -256,7 +257,8 @@ impl Desks {
             let rows = at.desk.take(now_s);
             if !rows.is_empty() {
                 at.on_their_way = true;
-                outgoing.push(Outgoing { still: at.desk.still().name.clone(), rows });
+                let (still, units) = (at.desk.still(), fed_units(at.desk.still()));
+                outgoing.push(Outgoing { still: still.name.clone(), fed: Fed { rows, units } });
             }
         }
         outgoing
@@ -282,7 +284,7 @@ impl Desks {
                 at.refused = Some(what);
             }
             Outcome::Again(what) => {
-                at.desk.take_back(sent.rows);
+                at.desk.take_back(sent.fed.rows);
                 at.refused = Some(what);
             }
         }

@@ -39,7 +39,7 @@ pub(crate) async fn put(app: Arc<App>) {
 }
 
 async fn put_one(app: &App, outgoing: Outgoing) {
-    let outcome = match feed_still(app, &outgoing.still, outgoing.rows.clone()).await {
+    let outcome = match feed_still(app, &outgoing.still, outgoing.fed.clone()).await {
         Ok((rows, of_run)) => Outcome::Stored { rows, of_run },
         // A full queue has taken nothing; of a session that went away amid rows, one reading may
         // come twice at worst, each time at its own time.

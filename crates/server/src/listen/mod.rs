@@ -3,6 +3,7 @@
 
 mod answering;
 mod connections;
+mod ears;
 mod patient;
 mod peer;
 
@@ -10,12 +11,13 @@ use std::net::SocketAddr;
 use std::sync::Arc;
 use std::time::Duration;
 
-use tokio::net::{TcpListener, TcpStream};
+use tokio::net::TcpStream;
 use tokio::sync::watch;
 use tokio::task::JoinSet;
 
 pub(crate) use answering::Answering;
 use connections::Connections;
+pub(crate) use ears::Ears;
 pub(crate) use peer::Peer;
 
 /// How long requests in hand may take to finish when the program stops. With what the sessions and
@@ -26,7 +28,7 @@ const NO_CONNECTION: Duration = Duration::from_millis(100);
 
 /// Takes connections until `until` is over; `stop` is then told true, so that followers go.
 pub(crate) async fn listen(
-    listener: TcpListener,
+    ears: Ears,
     answering: Answering,
     until: impl Future<Output = ()>,
     stop: watch::Sender<bool>,
@@ -37,7 +39,7 @@ pub(crate) async fn listen(
     loop {
         tokio::select! {
             () = &mut until => break,
-            taken = listener.accept() => match taken {
+            taken = ears.accept() => match taken {
                 Ok((stream, remote)) => {
                     take(&mut tasks, stream, remote, &answering, &connections, &stop);
                 }
@@ -50,7 +52,7 @@ pub(crate) async fn listen(
             Some(_) = tasks.join_next() => {}
         }
     }
-    drop(listener);
+    drop(ears);
     let _ = stop.send(true);
     let finished = async { while tasks.join_next().await.is_some() {} };
     if tokio::time::timeout(FINISH, finished).await.is_err() {
@@ -68,10 +70,13 @@ fn take(
     stop: &watch::Sender<bool>,
 ) {
     let Ok(local) = stream.local_addr() else { return };
+    let peer = Peer { remote, local, tls: false };
+    if !peer.is_near() {
+        return;
+    }
     // Where none can be shed the newest is not taken: all others are being answered.
     let Some(place) = connections.place() else { return };
     // Small messages four times a second: none waits for the next.
     let _ = stream.set_nodelay(true);
-    let peer = Peer { remote, local, tls: false };
     tasks.spawn(answering::answer(stream, peer, answering.clone(), place, stop.subscribe()));
 }

@@ -10,7 +10,7 @@ use crate::access::Who;
 use crate::app::App;
 use crate::body::Given;
 use crate::problem::{ApiError, Problem, Refusal};
-use crate::session::{Command, Deed, Handle};
+use crate::session::{Command, Deed, Fed, Handle};
 use crate::wire::record::{
     AbandonAsk, AcceptedWire, ActionAsk, BeginAsk, BegunWire, ChecksAsk, CorrectAsk, EntryWire,
     GoOnAsk, JarAsk, JarSizeAsk, LearningWire, NameAsk, NoteAsk, ReadingsAsk, SpeedWire, UndoAsk,
@@ -212,12 +212,8 @@ async fn read_still(app: &App, name: &str, ask: ReadingsAsk) -> Result<AcceptedW
 
 /// Hands what feeds read to the real run of that still that is going on; gives how many rows it
 /// took and how many it has.
-pub(crate) async fn feed_still(
-    app: &App,
-    name: &str,
-    rows: Vec<feeds::Row>,
-) -> Result<(u64, u64), ApiError> {
-    running(app, name).await?.ask(move |answer| Command::Feed(rows, answer)).await
+pub(crate) async fn feed_still(app: &App, name: &str, fed: Fed) -> Result<(u64, u64), ApiError> {
+    running(app, name).await?.ask(move |answer| Command::Feed(Box::new(fed), answer)).await
 }
 
 /// The session of the real run of that still that is going on.

@@ -207,9 +207,7 @@ pub(crate) async fn sheet_route(
     let alarms = session.ask(Command::Alarms).await?;
     let keeper = app.keeper_of(&RunId::new(&id)).await?;
     let head = keeper.read(Store::head).await?;
-    let printed = store::time::format_start(app.clock.now_ms(), run.zone_offset_minutes);
-    let printed =
-        printed.unwrap_or_default().chars().take(16).collect::<String>().replace('T', " ");
+    let printed = sheet::printed_at(app.clock.now_ms(), run.zone_offset_minutes);
     let page = sheet::page(&sheet::Told { run, alarms, head, printed });
     let headers = [
         (header::CONTENT_TYPE, "text/html; charset=utf-8"),

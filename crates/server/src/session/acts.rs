@@ -31,7 +31,9 @@ impl RunSession {
         self.advance();
         let (key, sure, ago_s, told_s) = (ask.key.clone(), ask.sure, ask.ago_s, ask.time_s);
         self.said_by(ask.by.clone());
+        let entered = ask.entered.clone();
         let (action, remark) = action_row(ask).action()?;
+        self.typed_action(&entered, &action)?;
         if matches!(action, Action::Vessel(_)) {
             return self.measure(key, sure, action);
         }

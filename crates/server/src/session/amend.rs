@@ -114,7 +114,7 @@ impl RunSession {
     }
 
     fn corrected_action(
-        &self,
+        &mut self,
         time_s: f64,
         before: &Action,
         ask: ActionAsk,
@@ -124,7 +124,7 @@ impl RunSession {
             let hint = "to move it, take it back and record it anew";
             return Err(ApiError::field("action.time_s", "given", bound, hint));
         }
-        let sure = ask.sure;
+        let (sure, entered) = (ask.sure, ask.entered.clone());
         let (action, remark) = action_row(ask).action()?;
         if std::mem::discriminant(&action) != std::mem::discriminant(before) || remark.is_some() {
             let bound = "must be the same kind of action, without a remark";
@@ -134,11 +134,13 @@ impl RunSession {
         if !sure {
             self.must_be_likely(|against| against.action(&action))?;
         }
+        self.typed_action(&entered, &action)?;
         Ok(Held::Action(time_s, action))
     }
 
-    fn corrected_jar(&self, ask: JarAsk) -> Result<Held, ApiError> {
+    fn corrected_jar(&mut self, ask: JarAsk) -> Result<Held, ApiError> {
         let sure = ask.sure;
+        self.typed_jar(&ask)?;
         let jar = self.jar_row(ask)?.record()?;
         if self.ended.is_none() {
             self.told("end_s", Some(jar.end_s))?;

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use advise::{AlarmReview, Knowledge};
-use store::RunId;
+use store::{FedUnit, RunId};
 use tokio::sync::{broadcast, oneshot};
 
 use crate::problem::ApiError;
@@ -31,7 +31,7 @@ pub(crate) enum Command {
     /// Rows were read.
     Read(ReadingsAsk, Answer<AcceptedWire>),
     /// Feeds read rows, each at a time of the steady clock; how many were taken, how many there are.
-    Feed(Vec<feeds::Row>, Answer<(u64, u64)>),
+    Feed(Box<Fed>, Answer<(u64, u64)>),
     /// Tell what is known now.
     Know(Answer<Box<Known>>),
     /// A person records something.
@@ -48,6 +48,15 @@ pub(crate) enum Command {
     By(String, Box<Command>),
     /// The program stops; the run does not end.
     Stop,
+}
+
+/// Rows that feeds read, and what their sources count in.
+#[derive(Debug, Clone)]
+pub(crate) struct Fed {
+    /// The rows.
+    pub(crate) rows: Vec<feeds::Row>,
+    /// What is converted on its way.
+    pub(crate) units: Vec<FedUnit>,
 }
 
 /// What is known of a run now, for those who tell it elsewhere.

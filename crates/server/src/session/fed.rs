@@ -1,8 +1,8 @@
 //! What feeds read: rows by the steady clock, put where they belong in run time.
 
-use feeds::Row;
 use sense::Reading;
 
+use super::command::Fed;
 use super::state::RunSession;
 use crate::problem::ApiError;
 
@@ -15,14 +15,14 @@ const APART_S: f64 = 0.001;
 impl RunSession {
     /// Takes rows that feeds read. What was read before the run began is none of it. Gives how many
     /// were taken and how many the run has.
-    pub(super) fn read_fed(&mut self, fed: &[Row]) -> Result<(u64, u64), ApiError> {
+    pub(super) fn read_fed(&mut self, fed: &Fed) -> Result<(u64, u64), ApiError> {
         self.must_go_on()?;
-        self.must_have_room(fed.len())?;
+        self.must_have_room(fed.rows.len())?;
         self.advance();
         let (now_s, steady_s) = (self.now_s(), self.clock.moment().steady_ms as f64 / 1000.0);
         let runs_since_s = self.engine.ticked().map_or(0.0, |second| second as f64 + APART_S);
-        let mut rows: Vec<(f64, Reading)> = Vec::with_capacity(fed.len());
-        for row in fed {
+        let mut rows: Vec<(f64, Reading)> = Vec::with_capacity(fed.rows.len());
+        for row in &fed.rows {
             let ago_s = (steady_s - row.at_s).max(0.0);
             let mut time_s = now_s - ago_s;
             if time_s < 0.0 {
@@ -41,6 +41,7 @@ impl RunSession {
         }
         let count = rows.len() as u64;
         if let Some((last_s, _)) = rows.last().copied() {
+            self.note_fed_units(&fed.units)?;
             self.take_rows(rows, None)?;
             self.fed_s = self.fed_s.max(last_s);
         }

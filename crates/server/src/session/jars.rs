@@ -28,6 +28,7 @@ impl RunSession {
         }
         self.advance();
         let (key, sure) = (ask.key.clone(), ask.sure);
+        self.typed_jar(&ask)?;
         let jar = self.jar_row(ask)?.record()?;
         if self.ended.is_none() {
             self.told("end_s", Some(jar.end_s))?;
@@ -92,6 +93,7 @@ impl RunSession {
             let bound = format!("must lie from {} to {} mL", JAR_ML.0, JAR_ML.1);
             return Err(ApiError::field("ml", ask.ml, bound, "what one jar holds"));
         }
+        self.typed_size(&ask)?;
         let time_s = self.told("ml", None)?;
         let entries = vec![(self.moment_ms(time_s), Entry::JarSize { time_s, ml: ask.ml })];
         let entry = self.write_act(ask.key, entries, 1, None)?;

@@ -202,7 +202,7 @@ impl RunSession {
     fn obey(&mut self, command: Command) {
         match command {
             Command::Show(answer) => reply(answer, Ok(Box::new(self.show()))),
-            Command::Alarms(answer) => reply(answer, Ok(self.engine.live().alarm_review())),
+            Command::Alarms(answer) => reply(answer, Ok(self.alarm_review())),
             Command::Follow(known, answer) => {
                 let knowledge = self.frame();
                 let missed = known.map_or(Some(Vec::new()), |known| self.log.missed(known));
@@ -211,7 +211,7 @@ impl RunSession {
             }
             Command::Attend(answer) => reply(answer, Ok(self.attended().map(Box::new))),
             Command::Read(rows, answer) => reply(answer, self.read(&rows)),
-            Command::Feed(rows, answer) => reply(answer, self.read_fed(&rows)),
+            Command::Feed(fed, answer) => reply(answer, self.read_fed(&fed)),
             Command::Know(answer) => return reply(answer, Ok(Box::new(self.known()))),
             Command::Do(deed, answer) => reply(answer, self.perform(*deed)),
             Command::Begin(ask, answer) => reply(answer, self.begin(ask)),
@@ -229,6 +229,7 @@ impl RunSession {
             Command::Stop => {}
         }
         self.acting = None;
+        self.typed.clear();
         self.news = true;
     }
 

@@ -16,6 +16,7 @@ mod command;
 mod course;
 mod device_clock;
 mod engine_rows;
+mod entered;
 mod estimate_thread;
 mod estimating;
 mod fed;
@@ -38,7 +39,8 @@ mod worker;
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
-pub(crate) use command::{Command, Deed, Following, Known, Said};
+pub(crate) use command::{Command, Deed, Fed, Following, Known, Said};
+pub(crate) use entered::fed_units;
 pub(crate) use life::{Handle, Kind};
 pub(crate) use log::json;
 use store::RunId;
@@ -51,7 +53,7 @@ use crate::problem::ApiError;
 use crate::teacher::Teacher;
 pub(crate) use course::check_speed;
 use life::Open;
-use state::{RunSession, SessionDeps};
+pub(crate) use state::{RunSession, SessionDeps};
 pub use unlikely::is_over_charge;
 
 /// Most runs that are open at once; ended ones make room for others.

@@ -106,11 +106,15 @@ impl RunSession {
             let by = Entry::By { by: by.clone(), entries: entries_before };
             entries.push((self.clock.now_ms(), by));
         }
+        let before = (count + 1).saturating_sub(answer) + u32::from(by.is_some());
+        let typed = self.typed_entry(before);
+        let beside = u64::from(by.is_some()) + u64::from(typed.is_some());
+        entries.extend(typed);
         if let Some(key) = key.clone() {
             let key = RequestKey { key, entries: count, answer, rows };
             entries.insert(0, (self.clock.now_ms(), Entry::Keyed(key)));
         }
-        let last = self.write(entries)? - u64::from(by.is_some());
+        let last = self.write(entries)? - beside;
         let entry = last + u64::from(answer) - u64::from(count);
         if let Some(key) = key {
             let entries = (entry..=last).collect();
@@ -145,6 +149,7 @@ impl RunSession {
         self.advance();
         let off_ms = self.device_off_ms(ask)?;
         let rows = self.checked(asked, off_ms)?;
+        self.typed_row(&ask.entered, asked)?;
         let entry = self.take_rows(rows, ask.key.clone())?;
         let clock_off_s = (off_ms != 0).then(|| off_ms as f64 / 1000.0);
         Ok(AcceptedWire { accepted: asked.len(), entry, clock_off_s })
@@ -179,7 +184,10 @@ impl RunSession {
             let key = RequestKey { key, entries: 1, answer: 1, rows };
             entries.insert(0, (self.clock.now_ms(), Entry::Keyed(key)));
         }
-        let entry = self.write(entries)?;
+        let typed = self.typed_entry(1);
+        let beside = u64::from(typed.is_some());
+        entries.extend(typed);
+        let entry = self.write(entries)? - beside;
         if let Some(key) = key {
             self.log.keys.keep(key, Brought { entry, entries: vec![entry], rows });
         }

@@ -26,7 +26,7 @@ use crate::problem::ApiError;
 
 impl RunSession {
     /// The run as its record has it.
-    pub(super) fn open(id: &RunId, deps: SessionDeps) -> Result<Self, ApiError> {
+    pub(crate) fn open(id: &RunId, deps: SessionDeps) -> Result<Self, ApiError> {
         let SessionDeps { keeper, clock, teacher, forecasts, alerts, estimates } = deps;
         let state = keeper.reader().run(id)?;
         let log = Log::of(&state);
@@ -47,6 +47,8 @@ impl RunSession {
         let mut session = Self {
             id: id.clone(),
             acting: None,
+            typed: Vec::new(),
+            fed_units: state.fed_units.clone(),
             touched_steady_ms: clock.moment().steady_ms,
             keeper,
             clock,

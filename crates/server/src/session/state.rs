@@ -2,9 +2,9 @@
 
 use std::sync::Arc;
 
-use advise::{AlarmNow, Event, LiveOptions, RunEnd};
+use advise::{AlarmNow, AlarmReview, Event, LiveOptions, RunEnd};
 use still::plan::RunPlan;
-use store::{Entry, RunId, RunMode, StoredEnd};
+use store::{EnteredUnits, Entry, FedUnit, RunId, RunMode, StoredEnd, TypedValue};
 use tokio::sync::broadcast;
 
 use super::command::Said;
@@ -41,23 +41,23 @@ pub(super) enum Drive {
 
 /// What all sessions of a record share.
 #[derive(Debug)]
-pub(super) struct SessionDeps {
+pub(crate) struct SessionDeps {
     /// The record of the run.
-    pub(super) keeper: Keeper,
-    pub(super) clock: Clock,
+    pub(crate) keeper: Keeper,
+    pub(crate) clock: Clock,
     /// What learns from the run when it is over.
-    pub(super) teacher: Arc<Teacher>,
+    pub(crate) teacher: Arc<Teacher>,
     /// Forecasts of plans.
-    pub(super) forecasts: Arc<ForecastCache>,
+    pub(crate) forecasts: Arc<ForecastCache>,
     /// The door for alarms.
-    pub(super) alerts: Arc<Alerts>,
+    pub(crate) alerts: Arc<Alerts>,
     /// Whether estimates are worked out.
-    pub(super) estimates: bool,
+    pub(crate) estimates: bool,
 }
 
 /// An open run.
 #[derive(Debug)]
-pub(super) struct RunSession {
+pub(crate) struct RunSession {
     pub(super) id: RunId,
     pub(super) keeper: Keeper,
     pub(super) clock: Clock,
@@ -78,6 +78,10 @@ pub(super) struct RunSession {
     pub(super) ended: Option<RunEnd>,
     /// Who acts, while they do: the name they were let in under, and what they say.
     pub(super) acting: Option<String>,
+    /// How the numbers of what is being recorded were typed.
+    pub(super) typed: Vec<TypedValue>,
+    /// What the sources of its readings count in, as the record has it.
+    pub(super) fed_units: Vec<FedUnit>,
     /// Last time that somebody read or did something, by the steady clock, ms.
     pub(super) touched_steady_ms: i64,
     /// What works out the answers to the engine's questions.
@@ -104,7 +108,14 @@ pub(super) fn feed() -> broadcast::Sender<Said> {
 
 /// Whether every browser should show it anew: not what comes by the second, nor what is said.
 fn is_an_act(entry: &Entry) -> bool {
-    !matches!(entry, Entry::Readings(_) | Entry::Event(_) | Entry::Clock { .. } | Entry::Keyed(_))
+    !matches!(
+        entry,
+        Entry::Readings(_)
+            | Entry::Event(_)
+            | Entry::Clock { .. }
+            | Entry::Keyed(_)
+            | Entry::Units(EnteredUnits::Fed(_))
+    )
 }
 
 impl RunSession {
@@ -190,7 +201,13 @@ impl RunSession {
         self.teacher.ended(&self.id, self.example);
     }
 
-    pub(super) fn show(&self) -> RunWire {
+    /// The look back at its alarms.
+    pub(crate) fn alarm_review(&self) -> AlarmReview {
+        self.engine.live().alarm_review()
+    }
+
+    /// The whole run, as it is shown.
+    pub(crate) fn show(&self) -> RunWire {
         let knowledge = self.engine.knowledge();
         let jars = || knowledge.jars.iter().map(JarWire::from).collect();
         let (mode, attendant) = match self.mode {

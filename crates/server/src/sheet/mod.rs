@@ -1,5 +1,6 @@
 //! The run on one printed page, before heat to be filled in and after it filled: it reads what the page reads.
 
+mod printed;
 mod strip;
 mod tables;
 mod told;
@@ -10,6 +11,7 @@ use std::fmt::Write;
 use still::plan::RunPlan;
 use store::RecordHead;
 
+pub use self::printed::printed_sheet;
 pub(crate) use self::told::Told;
 use self::words::{plain, short, time};
 use crate::wire::run::{ModeWire, RunWire};
@@ -17,6 +19,12 @@ use crate::wire::run::{ModeWire, RunWire};
 /// Most signs of the sentence, of a name: more would break the page.
 const SENTENCE_SIGNS_MAX: usize = 150;
 const NAME_SIGNS_MAX: usize = 60;
+
+/// The moment of printing, as the sheet says it in the zone of its run.
+pub(crate) fn printed_at(now_ms: i64, zone_offset_minutes: i32) -> String {
+    let printed = store::time::format_start(now_ms, zone_offset_minutes).unwrap_or_default();
+    printed.chars().take(16).collect::<String>().replace('T', " ")
+}
 
 /// The whole page, with its drawing in it.
 pub(crate) fn page(told: &Told) -> String {

@@ -32,6 +32,21 @@ pub(crate) struct ReadingsAsk {
     /// when it begins; for one that counts anew then.
     #[serde(default)]
     pub(crate) boot: Option<String>,
+    /// Of one row: numbers that were typed in another unit, each with its column as `field`.
+    #[serde(default)]
+    pub(crate) entered: Vec<EnteredWire>,
+}
+
+/// A number as a person typed it: kept beside what is recorded, which must be the same number.
+#[derive(Debug, Clone, PartialEq, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct EnteredWire {
+    /// Which number of the request.
+    pub(crate) field: String,
+    /// What was typed.
+    pub(crate) value: f64,
+    /// In which unit: `F`, `US gal`, `imp gal`, `inHg`, `mmHg`, `lb`, `US proof` and others.
+    pub(crate) unit: String,
 }
 
 /// One action, in the words of `actions.csv`.
@@ -62,6 +77,9 @@ pub(crate) struct ActionAsk {
     /// Who did it, 1 to 200 characters; the log says so.
     #[serde(default)]
     pub(crate) by: Option<String>,
+    /// Numbers that were typed in another unit: `value`, and `celsius` and `apparent_vol` of a glass.
+    #[serde(default)]
+    pub(crate) entered: Vec<EnteredWire>,
     /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
     #[serde(default)]
     pub(crate) key: Option<String>,
@@ -79,6 +97,7 @@ impl ActionAsk {
             ago_s: None,
             sure: false,
             by: None,
+            entered: Vec::new(),
             key: None,
         }
     }
@@ -151,6 +170,9 @@ pub(crate) struct NoteAsk {
 pub(crate) struct JarSizeAsk {
     /// mL.
     pub(crate) ml: f64,
+    /// Where it was typed in another unit: `ml`.
+    #[serde(default)]
+    pub(crate) entered: Vec<EnteredWire>,
     /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
     #[serde(default)]
     pub(crate) key: Option<String>,
@@ -227,6 +249,9 @@ pub(crate) struct JarAsk {
     /// Words on its label.
     #[serde(default)]
     pub(crate) note: Option<String>,
+    /// Numbers that were typed in another unit: `volume_ml`, `apparent_vol`, `temperature_c`.
+    #[serde(default)]
+    pub(crate) entered: Vec<EnteredWire>,
     /// It is so, however unlikely.
     #[serde(default)]
     pub(crate) sure: bool,

@@ -67,6 +67,10 @@ fn messages_come_into_the_run_once_and_in_order_and_retained_ones_never() {
     board.publish("shed/box/all", "no json", false).expect("sent");
     shed.why("board", "coolant_out_c", "sent no JSON");
     shed.until("all are stored", |feeds| feeds["stills"][0]["rows"].as_u64() >= Some(14));
+    let log = shed.server().get(&format!("/api/runs/{id}/log")).json();
+    let units = "Sources send pot_c by board in °F";
+    let said = log["entries"].as_array().expect("lines").iter().filter(|l| l["words"] == units);
+    assert_eq!(said.count(), 1, "what the source counts in is kept, once: {log:#}");
     let folder = shed.path("");
     let (id_again, heads) = (id.clone(), values(&shed.stored(&id, Probe::Head)));
     let expected: Vec<f64> =

@@ -46,16 +46,31 @@ fn what_somebody_who_was_let_in_records_is_by_them_whatever_they_say() {
     let begun = paired.post(&format!("{run}/begin"), &begin);
     let again = paired.post(&format!("{run}/begin"), &begin);
     assert_eq!(begun["entries"], again["entries"]);
+    let glass = json!({"action": "gauge", "value": 40.0, "unit": "vol_at_20.0", "sure": true, "key": "g",
+        "entered": [{"field": "value", "value": 79.9, "unit": "US proof"},
+                    {"field": "celsius", "value": 68.0, "unit": "F"}]});
+    let gauged = paired.post(&acts, &glass);
+    assert_eq!(paired.post(&acts, &glass), gauged, "sent again it changes nothing");
+    let row = json!({"rows": [{"head_c": 78.5}], "entered": [{"field": "head_c", "value": 173.3, "unit": "F"}]});
+    let rows = format!("{run}/readings");
+    let read = paired.post(&rows, &row);
+    let wrong = row.to_string().replace("173.3", "78.5");
+    let head = format!("{}{JSON}", paired.head);
+    let refused = server.ask_with("POST", &rows, &head, wrong.as_bytes());
+    assert_eq!((refused.status, &refused.json()["field"]), (422, &json!("entered[0].value")));
     let note = paired.post(&format!("{run}/notes"), &json!({"text": "smells of pears"}));
     paired.post(&format!("{run}/undo"), &json!({"entry": note["entry"]}));
     let log = paired.get(&format!("{run}/log"));
     let lines = log["entries"].as_array().unwrap();
+    assert!(read["entry"].as_u64() > gauged["entry"].as_u64());
     let words: Vec<&str> = lines.iter().map(|line| line["words"].as_str().unwrap()).collect();
     for line in [
         "Check list signed by a test: 1 points",
         "Heater changed to 1800 W, by a test",
         "Somebody is here, by Wren (a test)",
         "Step 2 of the plan begun, by a test",
+        "Glass reads 40 % vol at 20 °C, by a test (entered as 79.9 US proof, 68 °F)",
+        "Read by hand: head thermometer 173.3 °F",
         "smells of pears, by a test",
         "Taken back: smells of pears, by a test",
     ] {

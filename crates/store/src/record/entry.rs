@@ -16,6 +16,7 @@ use super::new_run::NewRun;
 use super::run_id::EntryNumber;
 use super::steady::SteadyMark;
 use super::tended::Tended;
+use super::units::EnteredUnits;
 use super::wash_entry::WashEntry;
 
 /// The end of a run as the record keeps it.
@@ -172,6 +173,8 @@ pub enum Entry {
     InstrumentDropped(InstrumentDropped),
     /// The instruments that the run is read with from here on.
     Instruments(RunInstruments),
+    /// Units as they were entered.
+    Units(EnteredUnits),
     /// Entries that were lost are known to be; in the log of the house.
     LossAccepted(LossAccepted),
     /// Upkeep of a still, and what noses said of jars; in the log of the house.

@@ -9,6 +9,7 @@ use super::entry::Entry;
 use super::new_run::{NewRun, RunMode};
 use super::project::{BegunGroup, ClockAnchor, RunState, RunStatus, RunSummary};
 use super::run_id::{EntryNumber, RunId};
+use super::units::EnteredUnits;
 
 impl RunState {
     pub(super) fn opened(
@@ -58,6 +59,7 @@ impl RunState {
             checks: Vec::new(),
             jar_sizes: Vec::new(),
             instruments: Instruments::default(),
+            fed_units: Vec::new(),
             outcome: None,
             balance: None,
             character: new.character,
@@ -151,6 +153,7 @@ impl RunState {
             }
             Entry::Checks(list) => self.checks.push((number, list, stored_ms)),
             Entry::Instruments(list) => list.put_into(&mut self.instruments),
+            Entry::Units(EnteredUnits::Fed(fed)) => self.fed_units = fed.values,
             Entry::JarSize { ml, .. } => self.jar_sizes.push((number, ml)),
             // The opening was taken before; the others are of the house; rows were taken already.
             _ => {}

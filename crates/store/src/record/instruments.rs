@@ -1,5 +1,7 @@
 //! The instruments of each still as the log of the house has them, and what runs learned of them.
 
+use std::collections::BTreeSet;
+
 use estimate::{Character, Trait};
 use sense::Probe;
 
@@ -34,6 +36,21 @@ pub struct OfferedOffset {
 }
 
 impl Store {
+    /// The stills of which an instrument was ever stated, in the order of their names.
+    ///
+    /// # Errors
+    /// As [`Store::entries`].
+    pub fn stills_with_instruments(&self) -> Result<Vec<String>, StoreError> {
+        let mut stills = BTreeSet::new();
+        self.for_each_of_house(&["instrument"], |logged| {
+            if let Entry::Instrument(stated) = logged.entry {
+                stills.insert(stated.still);
+            }
+            Ok(())
+        })?;
+        Ok(stills.into_iter().collect())
+    }
+
     /// The instruments of a still, in the order of the channels.
     ///
     /// # Errors

@@ -44,6 +44,7 @@ mod steady;
 mod stills;
 mod tended;
 mod transfer;
+mod units;
 mod upkeep;
 mod verify;
 mod wash_charge;
@@ -80,6 +81,7 @@ pub use run_id::{EntryNumber, RunId};
 pub use steady::{BootId, SteadyMark};
 pub use stills::{CalibratedNote, ResetNote, StillState, Taught};
 pub use tended::{NoseWords, Nosed, Tended, Upkeep, UpkeepDone, UpkeepDropped, UpkeepKind};
+pub use units::{EnteredUnits, FedUnit, FedUnits, TypedUnits, TypedValue};
 pub use upkeep::KnownUpkeep;
 pub use verify::VerifyReport;
 pub use wash_entry::{

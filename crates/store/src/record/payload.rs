@@ -143,6 +143,7 @@ impl Entry {
             Self::Instruments(_) => "instruments",
             Self::Tended(one) => one.kind(),
             Self::Wash(entry) => entry.kind(),
+            Self::Units(_) => "units",
         }
     }
 
@@ -198,6 +199,7 @@ impl Entry {
             Self::Instruments(list) => list.check()?,
             Self::Tended(one) => one.check()?,
             Self::Wash(entry) => entry.check()?,
+            Self::Units(units) => units.check()?,
             Self::Started { .. }
             | Self::Withdrawn { .. }
             | Self::Corrected { .. }
@@ -267,6 +269,7 @@ impl Entry {
             Self::Instruments(list) => json(list),
             Self::Tended(one) => one.payload(),
             Self::Wash(entry) => entry.payload(),
+            Self::Units(units) => json(units),
         };
         if text.len() > ENTRY_BYTES_MAX {
             return Err(StoreError::TooLong { found: text.len(), limit: ENTRY_BYTES_MAX });
@@ -356,6 +359,7 @@ impl Entry {
             "instrument_calibrated" => Self::InstrumentCalibrated(parse(text)?),
             "instrument_dropped" => Self::InstrumentDropped(parse(text)?),
             "instruments" => Self::Instruments(parse(text)?),
+            "units" => Self::Units(parse(text)?),
             _ if Tended::KINDS.contains(&kind) => {
                 Self::Tended(Box::new(Tended::from_payload(kind, text)?))
             }

@@ -15,6 +15,7 @@ use super::new_run::RunMode;
 use super::open::Store;
 use super::run_id::{EntryNumber, RunId};
 use super::steady::SteadyMark;
+use super::units::FedUnit;
 use crate::error::StoreError;
 use crate::folder::Origin;
 
@@ -139,6 +140,8 @@ pub struct RunState {
     pub jar_sizes: Vec<(EntryNumber, f64)>,
     /// What it was read with.
     pub instruments: Instruments,
+    /// What its sources count in, as far as that is not the unit of their channel.
+    pub fed_units: Vec<FedUnit>,
     /// Truth of a simulated recording.
     pub outcome: Option<serde_json::Value>,
     /// Where its alcohol went, as last worked out.

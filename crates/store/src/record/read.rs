@@ -47,7 +47,7 @@ impl Store {
     /// As [`Store::entries`].
     pub fn amendments(&self, run: &RunId) -> Result<Vec<Logged>, StoreError> {
         let mut found = Vec::new();
-        self.for_each_of(run, &["withdrawn", "corrected", "begun", "by"], |logged| {
+        self.for_each_of(run, &["withdrawn", "corrected", "begun", "by", "units"], |logged| {
             found.push(logged);
             Ok(())
         })?;

@@ -1,0 +1,117 @@
+//! Units as they were entered: what a person typed, and what the sources of a run count in. Payloads of
+//! version 7.
+//!
+//! What is reckoned with stands in the entry itself; here stands what it was made of.
+
+use sense::Probe;
+use serde::{Deserialize, Serialize};
+
+use super::act::check_text;
+use crate::error::StoreError;
+use crate::rows::check_time;
+
+/// Most numbers of one entry, and most values of sources.
+const VALUES_MAX: usize = 1000;
+
+/// What the numbers of the record were made of.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum EnteredUnits {
+    /// Numbers of an entry shortly before this one, as a person typed them.
+    Typed(TypedUnits),
+    /// What the sources of the run's readings count in, from here on.
+    Fed(FedUnits),
+}
+
+/// Numbers as they were typed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TypedUnits {
+    /// How many entries before this one the entry stands.
+    pub entries: u32,
+    /// The numbers.
+    pub values: Vec<TypedValue>,
+}
+
+/// One number as it was typed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TypedValue {
+    /// Which number of the entry: a column of its file, or `value`.
+    pub field: String,
+    /// What was typed.
+    pub value: f64,
+    /// In which unit.
+    pub unit: String,
+}
+
+/// What sources count in.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FedUnits {
+    /// Run time, s.
+    pub time_s: f64,
+    /// Each value that is not taken as it comes: recorded = (sent in the channel's unit) × scale + offset.
+    pub values: Vec<FedUnit>,
+}
+
+/// One value of a source.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FedUnit {
+    /// The source.
+    pub source: String,
+    /// Column of the readings.
+    pub channel: String,
+    /// What it counts in.
+    pub unit: String,
+    /// Its scale.
+    pub scale: f64,
+    /// Its offset, in the unit of the channel.
+    pub offset: f64,
+}
+
+impl EnteredUnits {
+    pub(super) fn check(&self) -> Result<(), StoreError> {
+        let count = match self {
+            Self::Typed(typed) => {
+                for one in &typed.values {
+                    check_text("field", &one.field)?;
+                    check_text("unit", &one.unit)?;
+                    finite("value", one.value)?;
+                }
+                typed.values.len()
+            }
+            Self::Fed(fed) => {
+                check_time("time_s", fed.time_s)?;
+                for one in &fed.values {
+                    check_text("source", &one.source)?;
+                    check_text("unit", &one.unit)?;
+                    finite("scale", one.scale)?;
+                    finite("offset", one.offset)?;
+                    let known = Probe::of_column(&one.channel).is_some();
+                    let bound = "must be a column of the readings";
+                    let value = crate::rows::shown(&one.channel);
+                    known.then_some(()).ok_or(StoreError::Entry {
+                        field: "channel",
+                        value,
+                        bound,
+                    })?;
+                }
+                fed.values.len()
+            }
+        };
+        if count <= VALUES_MAX {
+            return Ok(());
+        }
+        let bound = "must be 1000 at most";
+        Err(StoreError::Entry { field: "values", value: count.to_string(), bound })
+    }
+}
+
+fn finite(field: &'static str, value: f64) -> Result<(), StoreError> {
+    if value.is_finite() {
+        return Ok(());
+    }
+    Err(StoreError::Entry { field, value: value.to_string(), bound: "must be a finite number" })
+}
