@@ -31,6 +31,10 @@ const RISE_K: f64 = 0.06;
 const PLATEAU_S: std::ops::Range<f64> = 1500.0..7200.0;
 /// Share of the simulated change since a jar that its difference may not hold for, in a column.
 const CHANGED: f64 = 0.5;
+/// Share of the simulated fall since the last gauged jar that is not proven, in a pot, where the next
+/// jar shows it: on 500 forecasts of simulated pots by two generators the error grew by .10 to .15 of
+/// the fall, by both alike, and the spread did not (judgement between).
+const FALL_UNPROVEN: f64 = 0.13;
 /// Spread of strength at a given head, % vol.
 const OWN_VOL: f64 = 0.25;
 /// Head readings this recent count, s.
@@ -46,10 +50,14 @@ pub(super) fn put_right(
     let track = &simulated.track;
     let Some(now_vol) = track.at(now_s).map(|at| at.drum_vol()) else { return (0.0, WANDER_VOL) };
     let (mut sum, mut weight) = (0.0, 1.0 / (WANDER_VOL * WANDER_VOL));
+    let mut last = (0.0, now_vol);
     for (measurement, _) in &measured.list {
         let Measurement::Glass(from_s, to_s, vol) = *measurement else { continue };
         let Some(simulated) = mean_vol(track, from_s, to_s) else { continue };
         let age_s = now_s - 0.5 * (from_s + to_s);
+        if to_s >= last.0 {
+            last = (to_s, simulated);
+        }
         let changed = if measured.pot { 0.0 } else { CHANGED * (simulated - now_vol) };
         let w = (-age_s / MEMORY_S).exp() / (JAR_VOL * JAR_VOL + changed * changed);
         sum += w * (vol - unknowns[GLASS] - simulated);
@@ -59,7 +67,8 @@ pub(super) fn put_right(
         sum += difference / (sd * sd);
         weight += 1.0 / (sd * sd);
     }
-    (sum / weight, (1.0 / weight).sqrt())
+    let fall = if measured.pot { FALL_UNPROVEN * (last.1 - now_vol) } else { 0.0 };
+    (sum / weight, (1.0 / weight).sqrt().hypot(fall))
 }
 
 fn mean_vol(track: &Track, from_s: f64, to_s: f64) -> Option<f64> {
