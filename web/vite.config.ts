@@ -7,7 +7,8 @@ import { paintBound } from './paint.ts'
 const WORDS = /src\/(units|knowledge|route\.svelte|plan\/steps|run\/sentence|ui\/Hook|ui\/fresh|sound\.svelte|chart\/height|live\/columns)\b|svelte\/src\/reactivity/
 
 export default defineConfig({
-  plugins: [svelte(), paintBound()],
+  // Pieces of a page made by code pack better than as text.
+  plugins: [svelte({ compilerOptions: { fragments: 'tree', discloseVersion: false } }), paintBound()],
   base: './',
   build: {
     outDir: 'dist', target: 'es2022', sourcemap: false, modulePreload: { polyfill: false },
