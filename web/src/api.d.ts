@@ -401,6 +401,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/book/digest": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The digest that stands for the whole book as it is now: kept elsewhere, it proves that nothing was
+         *     written anew.
+         */
+        get: operations["accountDigest"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/book/entries": {
         parameters: {
             query?: never;
@@ -436,6 +456,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/book/kinds": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Which acts can be entered, and between which places each moves alcohol. */
+        get: operations["entryKinds"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/book/lots": {
         parameters: {
             query?: never;
@@ -462,6 +499,23 @@ export interface paths {
         };
         /** One lot followed both ways: what it is made of, and what had some of it. */
         get: operations["accountLot"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/book/page": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The book as a page to print; a book too large for one page is written by the command line. */
+        get: operations["accountPage"];
         put?: never;
         post?: never;
         delete?: never;
@@ -804,6 +858,26 @@ export interface paths {
          *     planned. Asked again it changes nothing.
          */
         post: operations["beginStep"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/book": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Takes a run that is over into the account: its charge, its jars, what was lost. The balance of its
+         *     alcohol must be worked out before: asking for that begins it.
+         */
+        post: operations["runIntoBook"];
         delete?: never;
         options?: never;
         head?: never;
@@ -1528,7 +1602,7 @@ export interface components {
             entry: number;
         };
         /** @description The balance from sugar to bottle. */
-        AccountBalanceWire: {
+        AccountBalanceWire: components["schemas"]["SpentWire"] & {
             /** @description What the user's authority must accept. */
             authority: string;
             /**
@@ -1536,6 +1610,13 @@ export interface components {
              * @description L of pure alcohol in them.
              */
             bottled_l: number;
+            /**
+             * Format: double
+             * @description That as a share of all there was to account for, %.
+             */
+            bottled_percent?: number | null;
+            /** @description The same in the unit of the profile. */
+            bottled_reported: string;
             /**
              * Format: int64
              * @description Bottles filled.
@@ -1554,22 +1635,27 @@ export interface components {
              */
             closing_l: number;
             /**
-             * Format: double
-             * @description Money.
-             */
-            cost?: number | null;
-            /**
-             * Format: double
-             * @description Energy of all acts, kWh.
-             */
-            energy_kwh?: number | null;
-            /**
              * Format: int64
              * @description Entries in the book.
              */
             entries: number;
-            /** @description For a drawing. */
+            /**
+             * Format: double
+             * @description What stands in low wines and feints as such a share, %.
+             */
+            feints_percent?: number | null;
+            /** @description What flowed between kinds of places. */
             flows: components["schemas"]["FlowWire"][];
+            /** @description Whether what is not explained is more than the gauges' own doubt. */
+            gauges_see_it?: boolean | null;
+            /**
+             * Format: double
+             * @description What the gauges behind it can tell, twice their standard deviation, L; none where one of them
+             *     did not say.
+             */
+            gauges_tell_l?: number | null;
+            /** @description The same in the unit of the profile. */
+            gauges_tell_reported?: string | null;
             /** @description What is gone, each loss by its name. */
             gone: components["schemas"]["PlaceAmountWire"][];
             /**
@@ -1582,6 +1668,8 @@ export interface components {
              * @description That as a share of all there was to account for, %.
              */
             not_explained_percent?: number | null;
+            /** @description The same in the unit of the profile. */
+            not_explained_reported: string;
             /**
              * Format: double
              * @description What the account is off, L: 0.
@@ -1592,20 +1680,33 @@ export interface components {
              * @description In stock at the beginning, L.
              */
             opening_l: number;
+            /** @description The same for each bottle. */
+            per_bottle: components["schemas"]["SpentWire"];
+            /** @description The same for each litre of pure alcohol bottled. */
+            per_litre: components["schemas"]["SpentWire"];
+            /** @description For a drawing: stage after stage. */
+            river: components["schemas"]["StageWire"][];
             /** @description What stands where. */
             stocks: components["schemas"]["StockLineWire"][];
+            /** @description All there was to account for: opening and what came. */
+            there: components["schemas"]["PlaceAmountWire"];
             /** @description The unit of what is `reported`. */
             unit: string;
-            /**
-             * Format: double
-             * @description Water, L.
-             */
-            water_l?: number | null;
         };
         /** @description An entry of the account. */
         AccountEntryWire: {
+            /**
+             * Format: int64
+             * @description The entry this one is about.
+             */
+            about?: number | null;
             /** @description When it was done, RFC 3339. */
             act: string;
+            /**
+             * Format: double
+             * @description What the book had then, L.
+             */
+            book_l?: number | null;
             /** @description Who entered it. */
             by: string;
             /** @description Who checked. */
@@ -1622,11 +1723,17 @@ export interface components {
             corrects?: number | null;
             /** @description When it was entered, RFC 3339. */
             entered: string;
+            /**
+             * Format: double
+             * @description What a count found, L of pure alcohol.
+             */
+            found_l?: number | null;
             /** @description What goes out. */
             from: components["schemas"]["LegWire"][];
+            gauge?: components["schemas"]["AccountGaugeWire"] | null;
             /** @description Which act. */
             kind: string;
-            /** @description Whether it was entered more than a day after. */
+            /** @description Whether it was entered later than the profile allows. */
             late: boolean;
             /** @description In words. */
             note?: string | null;
@@ -1637,15 +1744,71 @@ export interface components {
             pure_alcohol_l: number;
             /** @description Who read. */
             read_by?: string | null;
+            /** @description In the unit of the profile. */
+            reported: string;
             /** @description The run of the record it was taken from. */
             run?: string | null;
             /**
              * Format: int64
-             * @description Its serial.
+             * @description Its serial; of what was only looked at, the one it would have.
              */
             serial: number;
+            spent?: components["schemas"]["SpentWire"] | null;
+            /** @description Kind of spirit. */
+            spirit?: string | null;
             /** @description What comes in. */
             to: components["schemas"]["LegWire"][];
+        };
+        /** @description What was read, beside what follows from it. */
+        AccountGaugeWire: {
+            /**
+             * Format: double
+             * @description Standard deviation of the pure alcohol, L.
+             */
+            alcohol_sd_l: number;
+            /**
+             * Format: double
+             * @description Temperature of the liquid, °C.
+             */
+            celsius: number;
+            /** @description With which instruments. */
+            instruments: string[];
+            /**
+             * Format: double
+             * @description Litres at 20 °C that follow.
+             */
+            litres_20c: number;
+            /**
+             * Format: double
+             * @description US proof gallons at 60 °F, not rounded.
+             */
+            proof_gallons: number;
+            /**
+             * Format: double
+             * @description How much, as read.
+             */
+            quantity: number;
+            /**
+             * Format: double
+             * @description What the glass read.
+             */
+            reading: number;
+            /** @description What its numbers mean. */
+            scale: string;
+            /**
+             * Format: double
+             * @description True strength, % vol at 20 °C.
+             */
+            strength_vol: number;
+            /** @description By which table. */
+            table: string;
+            /** @description `l`, `kg`, `us_gal` or `lb`. */
+            unit: string;
+            /**
+             * Format: double
+             * @description US wine gallons at 60 °F.
+             */
+            wine_gallons: number;
         };
         /**
          * @description Where the pure alcohol of the charge is, L. The middles of the four parts add up to the middle of
@@ -2101,6 +2264,16 @@ export interface components {
         BlendAsk: {
             /** @description The parts. */
             parts: components["schemas"]["PartWire"][];
+        };
+        /** @description The digest that stands for the whole book. */
+        BookDigestWire: {
+            /** @description Of the last line of the table in this profile. */
+            digest: string;
+            /**
+             * Format: int64
+             * @description Entries it stands for.
+             */
+            entries: number;
         };
         /** @description What a lot of bottles comes to. */
         BottlingAnswer: {
@@ -2710,11 +2883,8 @@ export interface components {
         };
         /** @description The end of a period. */
         CloseAsk: components["schemas"]["ByAsk"] & {
-            /**
-             * Format: int64
-             * @description Its last moment, ms of UTC.
-             */
-            upto_ms: number;
+            /** @description Its last moment with its zone, or a month as `2026-10`. */
+            upto: string;
         };
         /** @description A code to make. */
         CodeAsk: {
@@ -3031,10 +3201,13 @@ export interface components {
             from?: string[];
             /** @description Which act, as `blend`. */
             kind: string;
+            /** @description Only say what would be entered. */
+            only_look?: boolean;
             read?: components["schemas"]["ReadAsk"] | null;
+            spent?: components["schemas"]["SpentWire"] | null;
             /** @description Kind of spirit. */
             spirit?: string | null;
-            /** @description Where it goes to, in the same words; losses too. */
+            /** @description Where it goes to, in the same words; losses too. Proof gallons as `=0.7pg`, hectolitres as `=0.01hl`. */
             to?: string[];
         };
         /** @description A number as a person typed it: kept beside what is recorded, which must be the same number. */
@@ -3048,6 +3221,22 @@ export interface components {
              * @description What was typed.
              */
             value: number;
+        };
+        /** @description One kind of entry. */
+        EntryKindWire: {
+            /** @description Kinds of place it takes from. */
+            from: string[];
+            /** @description As `blend`. */
+            kind: string;
+            /** @description Kinds of place it brings to, beside losses, samples and what nobody explains. */
+            to: string[];
+        };
+        /** @description Which acts there are, and between which places each moves alcohol. */
+        EntryKindsWire: {
+            /** @description From sugar to bottle. */
+            kinds: components["schemas"]["EntryKindWire"][];
+            /** @description What alcohol can be lost to; any act may name one. */
+            losses: components["schemas"]["NamedLossWire"][];
         };
         /** @description Stored, under this number. */
         EntryWire: {
@@ -3905,6 +4094,8 @@ export interface components {
              * @description L of pure alcohol at 20 °C.
              */
             pure_alcohol_l: number;
+            /** @description In the unit of the profile. */
+            reported: string;
             /**
              * Format: double
              * @description Its strength, % vol.
@@ -4123,22 +4314,14 @@ export interface components {
         LotRecallWire: {
             /** @description Which. */
             lot: string;
+            /** @description The entries that made it, in the order of the acts. */
+            made_by: number[];
             /** @description What it is made of. */
             made_of: components["schemas"]["TraceWire"][];
+            /** @description The entries that moved it. */
+            moved_by: number[];
             /** @description What had some of it. */
             went_to: components["schemas"]["TraceWire"][];
-        };
-        /** @description A lot in a place. */
-        LotWire: {
-            /** @description Its name. */
-            lot: string;
-            /** @description Where it stands, as `tank:T1`. */
-            place: string;
-            /**
-             * Format: double
-             * @description L of pure alcohol there.
-             */
-            pure_alcohol_l: number;
         };
         /** @description What a maceration gives. */
         MacerateAnswer: {
@@ -4308,6 +4491,13 @@ export interface components {
         NameAsk: {
             /** @description Its name, 1 to 200 characters. */
             name: string;
+        };
+        /** @description What alcohol can be lost to. */
+        NamedLossWire: {
+            /** @description As `loss:vapour`. */
+            place: string;
+            /** @description In words. */
+            words: string;
         };
         /**
          * @description Why a person is needed, the most pressing first.
@@ -4555,7 +4745,7 @@ export interface components {
         };
         /** @description An amount at a place, or what came from it or is gone to it. */
         PlaceAmountWire: {
-            /** @description As `loss:vapour`. */
+            /** @description As `loss:vapour` or `tank`. */
             place: string;
             /**
              * Format: double
@@ -4643,6 +4833,11 @@ export interface components {
             /** @description Code `unlikely`: the question in words. */
             what?: string | null;
         };
+        /**
+         * @description What a country asks of an account.
+         * @enum {string}
+         */
+        ProfileName: "metric" | "us" | "eu";
         /**
          * @description How far a channel can be trusted.
          * @enum {string}
@@ -4798,6 +4993,8 @@ export interface components {
         };
         /** @description How the person's own record stands. */
         RecordWire: {
+            /** @description Why the last nightly backup failed, where it did. */
+            backup?: string | null;
             /** @description Why rehearsals of the example house are not recorded, where they are not. */
             example?: string | null;
             /**
@@ -5057,6 +5254,22 @@ export interface components {
             /** @description The id. */
             id: string;
         };
+        /** @description A run of the record to take in. */
+        RunIntoBookAsk: components["schemas"]["ByAsk"] & {
+            /** @description Where its charge came from, as `wash:W1/W1`. */
+            from: string;
+            /**
+             * Format: double
+             * @description Money for a kilowatt hour.
+             */
+            price_kwh?: number | null;
+            /**
+             * Format: double
+             * @description Money for a cubic metre of water.
+             */
+            price_water_m3?: number | null;
+            spent?: components["schemas"]["SpentWire"] | null;
+        };
         /**
          * @description Where a run comes from.
          * @enum {string}
@@ -5238,6 +5451,27 @@ export interface components {
              */
             speed: number;
         };
+        /** @description Energy, water and money. */
+        SpentWire: {
+            /**
+             * Format: double
+             * @description In the money of the house.
+             * @default null
+             */
+            cost: number | null;
+            /**
+             * Format: double
+             * @description kWh.
+             * @default null
+             */
+            energy_kwh: number | null;
+            /**
+             * Format: double
+             * @description L.
+             * @default null
+             */
+            water_l: number | null;
+        };
         /** @description Spirit that was drawn. */
         SpiritWire: {
             /** @description Litres at 20 °C. */
@@ -5263,6 +5497,68 @@ export interface components {
              * @description Upper end.
              */
             p90: number;
+        };
+        /**
+         * @description One stage of the river from sugar to bottles: what was there and what came is what went, what
+         *     fell away and what stays.
+         */
+        StageWire: {
+            /** @description What fell away, each loss by its name. */
+            away: components["schemas"]["PlaceAmountWire"][];
+            /** @description What came, by source or stage. */
+            came: components["schemas"]["PlaceAmountWire"][];
+            /**
+             * Format: double
+             * @description There at the beginning, L.
+             */
+            opening_l: number;
+            /** @description `wash`, `pot`, `jar` (with feints), `tank` (with casks and beds) or `bottles`. */
+            place: string;
+            /** @description The same in the unit of the profile. */
+            reported: string;
+            /** @description What stays, by the kind of vessel. */
+            stays: components["schemas"]["PlaceAmountWire"][];
+            /**
+             * Format: double
+             * @description All that was in it, L of pure alcohol.
+             */
+            through_l: number;
+            /** @description What went to other stages. */
+            went: components["schemas"]["PlaceAmountWire"][];
+        };
+        /** @description A lot in a place. */
+        StandingLotWire: {
+            /**
+             * Format: int32
+             * @description Whole bottles, where it was filled into such.
+             */
+            bottles?: number | null;
+            /**
+             * Format: double
+             * @description Litres at 20 °C, where its strength is known.
+             */
+            litres_20c?: number | null;
+            /** @description Its name. */
+            lot: string;
+            /** @description Where it stands, as `tank:T1`. */
+            place: string;
+            /**
+             * Format: double
+             * @description L of pure alcohol there.
+             */
+            pure_alcohol_l: number;
+            /** @description In the unit of the profile. */
+            reported: string;
+            /**
+             * Format: int64
+             * @description When something last came in, ms of UTC.
+             */
+            since_ms: number;
+            /**
+             * Format: double
+             * @description % vol at 20 °C, where all of it came in by one act that says it.
+             */
+            strength_vol?: number | null;
         };
         /** @description How a run stands. */
         StandingWire: {
@@ -5714,15 +6010,17 @@ export interface components {
         StockTakeAsk: components["schemas"]["ByAsk"] & {
             /**
              * Format: double
-             * @description What was found, L of pure alcohol at 20 °C.
+             * @description What was found, pure alcohol in the unit of the profile.
              */
-            found_l: number;
+            found: number;
             /** @description What a loss is put down to, as `loss:cask`; absent = not explained. */
             lost_to?: string | null;
             /** @description Which lot. */
             lot: string;
             /** @description As `tank:T1`. */
             place: string;
+            /** @description Whose unit that is; absent = metric, L at 20 °C. */
+            profile?: components["schemas"]["ProfileName"];
         };
         /** @description An entry that does not hold. */
         StrikeWashAsk: {
@@ -5806,6 +6104,8 @@ export interface components {
              * @description How much of it, L of pure alcohol.
              */
             pure_alcohol_l: number;
+            /** @description In the unit of the profile. */
+            reported: string;
         };
         /**
          * @description What can be learned about a still. Factors are logarithms of the ratio to what its owner
@@ -7733,6 +8033,49 @@ export interface operations {
             };
         };
     };
+    accountDigest: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Absent = metric. */
+                profile: "metric" | "us" | "eu";
+                /** @description Persons by number and not by name; absent = by name. */
+                without_names: boolean;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The digest */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BookDigestWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     accountEntries: {
         parameters: {
             query?: never;
@@ -7740,8 +8083,12 @@ export interface operations {
             path: {
                 /** @description After this serial; absent = from the first. */
                 after: number | null;
+                /** @description Before this serial, the last of them; goes before `after`. */
+                before: number | null;
                 /** @description At most so many, to 1000; absent = 100. */
                 limit: number | null;
+                /** @description The unit of what is `reported`; absent = metric. */
+                profile: "metric" | "us" | "eu";
             };
             cookie?: never;
         };
@@ -7868,11 +8215,43 @@ export interface operations {
             };
         };
     };
-    accountLots: {
+    entryKinds: {
         parameters: {
             query?: never;
             header?: never;
             path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The acts */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryKindsWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    accountLots: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Absent = metric. */
+                profile: "metric" | "us" | "eu";
+            };
             cookie?: never;
         };
         requestBody?: never;
@@ -7883,11 +8262,20 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["LotWire"][];
+                    "application/json": components["schemas"]["StandingLotWire"][];
                 };
             };
             /** @description Too much is waiting, or the record cannot be read or written */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -7904,6 +8292,8 @@ export interface operations {
             path: {
                 /** @description Its name */
                 lot: string;
+                /** @description Absent = metric. */
+                profile: "metric" | "us" | "eu";
             };
             cookie?: never;
         };
@@ -7916,6 +8306,49 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["LotRecallWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    accountPage: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Absent = metric. */
+                profile: "metric" | "us" | "eu";
+                /** @description Persons by number and not by name; absent = by name. */
+                without_names: boolean;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The page */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/html; charset=utf-8": string;
                 };
             };
             /** @description Too much is waiting, or the record cannot be read or written */
@@ -7996,6 +8429,8 @@ export interface operations {
             path: {
                 /** @description Absent = metric. */
                 profile: "metric" | "us" | "eu";
+                /** @description Persons by number and not by name; absent = by name. */
+                without_names: boolean;
             };
             cookie?: never;
         };
@@ -8862,6 +9297,60 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["BegunWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    runIntoBook: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the run */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RunIntoBookAsk"];
+            };
+        };
+        responses: {
+            /** @description The entries */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AccountEntryWire"][];
                 };
             };
             /** @description Too much is waiting, or the record cannot be read or written */

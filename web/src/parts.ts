@@ -13,6 +13,7 @@ const PAGES = {
   run: (): Loaded => import('./page/Run.svelte'),
   jars: (): Loaded => import('./page/Jars.svelte'),
   bench: (): Loaded => import('./page/Bench.svelte'),
+  books: (): Loaded => import('./page/Books.svelte'),
   still: (): Loaded => import('./page/Still.svelte'),
 }
 export type PageName = keyof typeof PAGES

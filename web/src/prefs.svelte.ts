@@ -6,10 +6,13 @@ export type HouseMode = 'none' | 'example' | 'own'
 
 const KEY = 'middlecut'
 
-interface Kept { units: UnitChoice; look: Look; house: HouseMode; person: string }
+/** How the book is read and who writes in it, as this device knows. */
+export interface BookChoice { profile: 'metric' | 'us' | 'eu'; kwh: string; water: string }
+
+interface Kept { units: UnitChoice; look: Look; house: HouseMode; person: string; book: BookChoice }
 
 function recall(): Kept {
-  const usual: Kept = { units: METRIC, look: 'device', house: 'none', person: '' }
+  const usual: Kept = { units: METRIC, look: 'device', house: 'none', person: '', book: { profile: 'metric', kwh: '', water: '' } }
   try {
     const text = localStorage.getItem(KEY)
     const kept = text ? (JSON.parse(text) as Partial<Kept>) : {}
@@ -31,6 +34,8 @@ class Prefs {
   /** Who writes in the book at this device. */
   get person(): string { return this.#kept.person }
   set person(person: string) { this.#keep({ person }) }
+  get book(): BookChoice { return this.#kept.book }
+  set book(book: BookChoice) { this.#keep({ book }) }
 
   #keep(part: Partial<Kept>): void {
     this.#kept = { ...this.#kept, ...part }

@@ -1,12 +1,12 @@
 // Which page is open, kept in the part of the address after '#'.
 
-export type Place = 'start' | 'plan' | 'wash' | 'run' | 'jars' | 'bench' | 'still'
+export type Place = 'start' | 'plan' | 'wash' | 'run' | 'jars' | 'bench' | 'books' | 'still'
 
 export interface Route { place: Place; run: string | null }
 
 export function routeOf(hash: string): Route {
   const [place = '', run = ''] = hash.replace(/^#\/?/, '').split('/')
-  const known: Place[] = ['plan', 'wash', 'run', 'jars', 'bench', 'still']
+  const known: Place[] = ['plan', 'wash', 'run', 'jars', 'bench', 'books', 'still']
   const found = known.find((name) => name === place) ?? 'start'
   return { place: found, run: (found === 'run' || found === 'jars' || found === 'wash') && run ? decodeURIComponent(run) : null }
 }

@@ -85,6 +85,18 @@ export type WashForecast = Answer<Schema['WashForecastWire']>
 
 export type Cuts = Answer<Schema['CutsWire']>
 export type CutJar = Cuts['jars'][number]
+/** The account of pure alcohol. */
+export type AccountBalance = Answer<Schema['AccountBalanceWire']>
+export type Stage = AccountBalance['river'][number]
+export type PlaceAmount = Stage['away'][number]
+export type AccountEntry = Answer<Schema['AccountEntryWire']>
+export type AccountLot = Answer<Schema['StandingLotWire']>
+export type LotRecall = Answer<Schema['LotRecallWire']>
+export type Acts = Answer<Schema['EntryKindsWire']>
+export type EnterAsk = Schema['EnterAsk']
+export type StockTakeAsk = Schema['StockTakeAsk']
+export type RunIntoBookAsk = Schema['RunIntoBookAsk']
+
 export type StepsAsk = Schema['StepsAsk']
 export type StepsAnswer = Answer<Schema['StepsAnswer']>
 export type BottlingAsk = Schema['BottlingAsk']
@@ -99,7 +111,6 @@ export type CaskAnswer = Answer<Schema['CaskAnswer']>
 export type DoneAsk = Schema['DoneAsk']
 export type ActAsk = Schema['ActAsk']
 export type ActAnswer = Answer<Schema['ActAnswer']>
-export type BookLot = Answer<Schema['LotWire']>
 export type NosedAsk = Schema['NosedAsk']
 export type Nosed = Answer<Schema['NosedWire']>
 export type Upkeep = Answer<Schema['UpkeepWire']>

@@ -1,12 +1,13 @@
 //! Entries that are reckoned from the book: a stock-take and the end of a period.
 
 use crate::amount::PureAlcohol;
-use crate::entry::{Counted, Entry, Leg, Serial};
+use crate::entry::{Entry, Leg, Serial};
 use crate::error::AccountError;
 use crate::kind::EntryKind;
 use crate::ledger::Ledger;
 use crate::name::Name;
 use crate::place::{Place, PlaceKind};
+use crate::spent::Counted;
 
 /// A count of one lot in one place.
 #[derive(Debug, Clone, PartialEq)]

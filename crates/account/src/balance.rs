@@ -3,10 +3,14 @@
 use std::collections::BTreeMap;
 
 use crate::amount::PureAlcohol;
-use crate::entry::Spent;
 use crate::kind::EntryKind;
-use crate::ledger::{Kept, Ledger};
+use crate::ledger::{Kept, KeptLeg, Ledger};
 use crate::place::{Place, PlaceKind, Side};
+use crate::spent::Spent;
+
+/// How many standard deviations a difference must have to be more than the gauges' own doubt;
+/// judgement: twenty to one.
+const SEEN_FROM_SDS: f64 = 2.0;
 
 /// A span of acts: from a moment on, up to another, both within it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -63,6 +67,9 @@ pub struct Balance {
     pub gone: Vec<(Place, PureAlcohol)>,
     /// Gone, and nobody knows what to.
     pub not_explained: PureAlcohol,
+    /// Its standard deviation, L, where every gauge behind it has one: less than twice this is less
+    /// than the gauges can see.
+    pub not_explained_sd_l: Option<f64>,
     /// In stock at the beginning.
     pub opening: PureAlcohol,
     /// In stock at the end.
@@ -90,11 +97,54 @@ impl Balance {
         self.gone.iter().map(|(_, alcohol)| *alcohol).sum()
     }
 
+    /// The least that the gauges behind what is not explained could see; none where one of them did
+    /// not say.
+    #[must_use]
+    pub fn gauges_tell(&self) -> Option<PureAlcohol> {
+        PureAlcohol::of_litres(SEEN_FROM_SDS * self.not_explained_sd_l?).ok()
+    }
+
+    /// Whether the gauges could see what is not explained; none where nobody knows.
+    #[must_use]
+    pub fn gauges_see_it(&self) -> Option<bool> {
+        Some(self.not_explained > self.gauges_tell()?)
+    }
+
+    /// Of all there was to account for, what was filled into bottles, %.
+    #[must_use]
+    pub fn bottled_percent(&self) -> Option<f64> {
+        self.share_percent(self.bottled)
+    }
+
+    /// Of all there was to account for, what stands in low wines and feints, %.
+    #[must_use]
+    pub fn feints_percent(&self) -> Option<f64> {
+        let waits =
+            |line: &&StockLine| matches!(line.kind, PlaceKind::LowWines | PlaceKind::Feints);
+        self.share_percent(self.stocks.iter().filter(waits).map(|line| line.closing).sum())
+    }
+
+    /// Energy, water and money for each litre of pure alcohol that was bottled; none where nothing was.
+    #[must_use]
+    pub fn spent_per_litre(&self) -> Spent {
+        self.spent.each(self.bottled.litres())
+    }
+
+    /// Energy, water and money for each bottle.
+    #[must_use]
+    pub fn spent_per_bottle(&self) -> Spent {
+        self.spent.each(self.bottles as f64)
+    }
+
     /// What is not explained as a share of what was there to account for, %; none of nothing.
     #[must_use]
     pub fn not_explained_percent(&self) -> Option<f64> {
+        self.share_percent(self.not_explained)
+    }
+
+    fn share_percent(&self, part: PureAlcohol) -> Option<f64> {
         let all = self.opening.plus(self.came()).litres();
-        (all > 0.0).then(|| 100.0 * self.not_explained.litres() / all)
+        (all > 0.0).then(|| 100.0 * part.litres() / all)
     }
 }
 
@@ -159,7 +209,16 @@ impl Ledger {
                 *sum = Some(sum.unwrap_or_default() + part);
             }
         };
+        let (mut variance, mut known) = (0.0, true);
         for kept in self.acts(span) {
+            let is_not_explained = |leg: &KeptLeg| {
+                leg.nanolitres > 0
+                    && self.holdings[leg.holding as usize].place.kind() == PlaceKind::NotExplained
+            };
+            if kept.to().iter().any(is_not_explained) {
+                known &= kept.not_explained_sd_l.is_some();
+                variance += kept.not_explained_sd_l.map_or(0.0, |sd| f64::from(sd).powi(2));
+            }
             if kept.kind == EntryKind::Bottle {
                 for leg in kept.to() {
                     let place = self.holdings[leg.holding as usize].place.kind();
@@ -176,6 +235,7 @@ impl Ledger {
                 add(&mut balance.spent.cost, spent.cost);
             }
         }
+        balance.not_explained_sd_l = Some(variance.sqrt()).filter(|sd| known && *sd > 0.0);
     }
 
     /// What flowed between kinds of places, for a drawing: what an entry takes from several is

@@ -6,7 +6,8 @@ use crate::error::{AccountError, shown};
 use crate::gauge::{Gauge, Instrument, Raw};
 use crate::ledger::Ledger;
 use crate::name::Name;
-use crate::place::{Place, Side};
+use crate::place::{Place, PlaceKind, Side};
+use crate::profile::AccountUnit;
 
 /// How much a typed leg moves.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -27,8 +28,8 @@ enum Amount {
 
 /// A leg as it is typed: `PLACE/LOT=AMOUNT`.
 ///
-/// The amount is litres of pure alcohol (`1.25`), litres at 20 °C with their strength (`3.1@40`),
-/// bottles with their size and strength (`12x700@40`), `all`, `rest` or `gauged`.
+/// The amount is litres of pure alcohol (`1.25`), proof gallons (`0.7pg`), hectolitres of pure
+/// alcohol (`0.01hl`), litres at 20 °C with their strength (`3.1@40`), bottles with their size and strength (`12x700@40`), `all`, `rest` or `gauged`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TypedLeg {
     place: Place,
@@ -44,6 +45,14 @@ fn refused(value: &str, bound: &'static str) -> AccountError {
 fn number(text: &str) -> Result<f64, AccountError> {
     let found = text.trim().replace(',', ".").parse::<f64>().ok();
     found.filter(|value| value.is_finite()).ok_or_else(|| refused(text, "must hold a number"))
+}
+
+/// Pure alcohol as it is typed: litres, or with the letters of another unit behind it.
+fn pure(typed: &str) -> Result<PureAlcohol, AccountError> {
+    let units = [("pg", AccountUnit::ProofGallons), ("hl", AccountUnit::PureAlcoholHl)];
+    let found = units.iter().find_map(|(word, unit)| Some((typed.strip_suffix(word)?, *unit)));
+    let (amount, unit) = found.unwrap_or((typed, AccountUnit::PureAlcoholL));
+    unit.alcohol(number(amount)?)
 }
 
 impl TypedLeg {
@@ -64,7 +73,7 @@ impl TypedLeg {
             "rest" => Amount::Rest,
             "gauged" => Amount::Gauged,
             typed => match typed.split_once('@') {
-                None => Amount::Pure(PureAlcohol::of_litres(number(typed)?)?),
+                None => Amount::Pure(pure(typed)?),
                 Some((how_much, vol)) => match how_much.split_once('x') {
                     None => Amount::Liquid(number(how_much)?, number(vol)?),
                     Some((count, ml)) => {
@@ -153,6 +162,9 @@ impl Draft {
         };
         entry.from = fill(from, &self.from);
         entry.to = fill(to, &self.to);
+        if entry.to.iter().any(|leg| leg.place.kind() == PlaceKind::NotExplained) {
+            entry.not_explained_sd_l = entry.gauge.as_ref().map(|gauge| gauge.alcohol_sd_l);
+        }
         Ok(entry)
     }
 }

@@ -8,6 +8,7 @@ use crate::gauge::Gauge;
 use crate::kind::EntryKind;
 use crate::name::{Name, check_words};
 use crate::place::{Place, PlaceKind, Side};
+use crate::spent::{Counted, Spent};
 
 /// Place of an entry in the book, counted from 1 without gaps, never used twice.
 pub type Serial = u64;
@@ -144,33 +145,6 @@ pub struct People {
     pub checked: Option<String>,
 }
 
-/// What an act took beside alcohol.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Spent {
-    /// Energy, kWh.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub energy_kwh: Option<f64>,
-    /// Water, L.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub water_l: Option<f64>,
-    /// Money, in the currency of the house.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub cost: Option<f64>,
-}
-
-/// What a count found, beside what the book had.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Counted {
-    /// Counted.
-    #[serde(rename = "found_nl")]
-    pub found: PureAlcohol,
-    /// In the book then.
-    #[serde(rename = "book_nl")]
-    pub book: PureAlcohol,
-}
-
 /// One entry, as it stands in the record.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -199,6 +173,9 @@ pub struct Entry {
     /// What a count found.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub counted: Option<Counted>,
+    /// Standard deviation of what is not explained, L: what the gauges behind it could not see.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub not_explained_sd_l: Option<f64>,
     /// Who.
     pub people: People,
     /// In words; a correction says here why.
@@ -244,6 +221,7 @@ impl Entry {
             spirit: None,
             gauge: None,
             counted: None,
+            not_explained_sd_l: None,
             people: People { entered: by.to_owned(), ..People::default() },
             note: None,
             corrects: None,
@@ -272,9 +250,12 @@ impl Entry {
             gauge.check()?;
         }
         let spent = self.spent.unwrap_or_default();
-        for (field, value) in
-            [("energy_kwh", spent.energy_kwh), ("water_l", spent.water_l), ("cost", spent.cost)]
-        {
+        for (field, value) in [
+            ("energy_kwh", spent.energy_kwh),
+            ("water_l", spent.water_l),
+            ("cost", spent.cost),
+            ("not_explained_sd_l", self.not_explained_sd_l),
+        ] {
             if value.is_some_and(|value| !(0.0..=1e9).contains(&value)) {
                 return Err(AccountError::OutOfRange {
                     field,

@@ -148,6 +148,13 @@ impl Gauge {
         })
     }
 
+    /// US wine gallons at 60 °F.
+    #[must_use]
+    pub fn wine_gallons(&self) -> f64 {
+        let p = kernel::mass_fraction_from_vol20(self.strength_vol / 100.0);
+        us::wine_gallons_of_20c(self.litres_20c, p)
+    }
+
     /// The same reading by the table of this version; the entry keeps what it was entered with.
     ///
     /// # Errors

@@ -7,12 +7,13 @@
 use std::collections::BTreeMap;
 
 use crate::amount::PureAlcohol;
-use crate::entry::{Entry, Leg, Numbered, Serial, Spent};
+use crate::entry::{Entry, Leg, Numbered, Serial};
 use crate::error::AccountError;
 use crate::holding::{Event, Holding, OfLot, Position};
 use crate::kind::EntryKind;
 use crate::name::Name;
 use crate::place::{Place, Side};
+use crate::spent::Spent;
 
 /// A leg as the ledger keeps it.
 #[derive(Debug, Clone, Copy)]
@@ -32,6 +33,7 @@ pub(crate) struct Kept {
     pub(crate) from: u32,
     pub(crate) corrected_by: Option<Serial>,
     pub(crate) spent: Option<Box<Spent>>,
+    pub(crate) not_explained_sd_l: Option<f32>,
 }
 
 impl Kept {
@@ -197,8 +199,11 @@ impl Ledger {
             })
             .collect();
         let from = u32::try_from(entry.from.len()).unwrap_or(u32::MAX);
-        let (corrected_by, spent) = (None, entry.spent.map(Box::new));
-        let kept = Kept { kind: entry.kind, act_ms: entry.act_ms, legs, from, corrected_by, spent };
+        let spent = entry.spent.map(Box::new);
+        #[expect(clippy::cast_possible_truncation, reason = "a doubt needs no more digits")]
+        let not_explained_sd_l = entry.not_explained_sd_l.map(|sd| sd as f32);
+        let (kind, act_ms, corrected_by) = (entry.kind, entry.act_ms, None);
+        let kept = Kept { kind, act_ms, legs, from, corrected_by, spent, not_explained_sd_l };
         let tails = self.tails(&fresh, &kept, number, entry.corrects)?;
         Ok(Plan { fresh, tails, kept })
     }

@@ -6,6 +6,8 @@ use alcoholometry::us;
 use serde::{Deserialize, Serialize};
 
 use crate::amount::PureAlcohol;
+use crate::entry::Entry;
+use crate::error::AccountError;
 use crate::kind::EntryKind;
 
 /// The files, by name.
@@ -25,6 +27,26 @@ pub enum AccountUnit {
     PureAlcoholHl,
     /// US proof gallons at 60 °F.
     ProofGallons,
+}
+
+impl AccountUnit {
+    /// Litres of pure alcohol at 20 °C as so many of this unit.
+    #[must_use]
+    pub fn of_litres(self, litres: f64) -> f64 {
+        match self {
+            Self::PureAlcoholL => litres,
+            Self::PureAlcoholHl => litres / 100.0,
+            Self::ProofGallons => us::proof_gallons_of_pure_alcohol(litres),
+        }
+    }
+
+    /// So many of this unit as pure alcohol, rounded once to the nanolitre.
+    ///
+    /// # Errors
+    /// As [`PureAlcohol::of_litres`].
+    pub fn alcohol(self, amount: f64) -> Result<PureAlcohol, AccountError> {
+        PureAlcohol::of_litres(amount / self.of_litres(1.0))
+    }
 }
 
 /// A profile.
@@ -65,11 +87,7 @@ impl Profile {
     /// An amount in the unit of the profile, not rounded.
     #[must_use]
     pub fn amount(&self, alcohol: PureAlcohol) -> f64 {
-        match self.unit {
-            AccountUnit::PureAlcoholL => alcohol.litres(),
-            AccountUnit::PureAlcoholHl => alcohol.litres() / 100.0,
-            AccountUnit::ProofGallons => us::proof_gallons_of_pure_alcohol(alcohol.litres()),
-        }
+        self.unit.of_litres(alcohol.litres())
     }
 
     /// An amount as it is reported: rounded once, at the end.
@@ -82,6 +100,13 @@ impl Profile {
             _ => amount,
         };
         format!("{amount:.*}", self.decimals)
+    }
+
+    /// Whether an act was entered later than is allowed; the end of a period is none.
+    #[must_use]
+    pub fn is_late(&self, entry: &Entry) -> bool {
+        let hours = (entry.entered_ms - entry.act_ms) as f64 / 3_600_000.0;
+        entry.kind != EntryKind::Close && hours > self.late_hours
     }
 
     /// The word behind a reported amount.

@@ -7,6 +7,7 @@ use tokio::sync::{Semaphore, watch};
 
 use crate::access::Access;
 use crate::alerts::Alerts;
+use crate::backups::Backups;
 use crate::calibrator::{self, Calibrator};
 use crate::clock::Clock;
 use crate::feeding::Feeding;
@@ -53,6 +54,8 @@ pub(crate) struct App {
     pub(crate) own: Keeper,
     /// Rehearsals of the example house: a record of their own, in a folder of their own.
     pub(crate) example: Keeper,
+    /// Why the last nightly backup failed.
+    pub(crate) backups: Backups,
     /// How the person's own record stands.
     pub(crate) standing: Standing,
     pub(crate) clock: Clock,
@@ -93,6 +96,7 @@ impl App {
         Ok(Self {
             own,
             example,
+            backups: Backups::default(),
             standing,
             clock,
             at_door,

@@ -134,3 +134,19 @@ pub fn zone_offset_minutes(at_ms: i64) -> i32 {
     let zone = jiff::tz::TimeZone::system();
     jiff::Timestamp::from_millisecond(at_ms).map_or(0, |at| zone.to_offset(at).seconds() / 60)
 }
+
+/// Milliseconds of a minute.
+const MINUTE_MS: i64 = 60_000;
+
+/// The last moment of a period as it is typed: of a month, as `2026-10`, in the zone of this computer,
+/// or a moment with its zone. Nothing for any other text.
+#[must_use]
+pub fn period_end_ms(typed: &str) -> Option<i64> {
+    if let Some((ms, _)) = store::time::parse_start(typed) {
+        return Some(ms);
+    }
+    let first = store::time::parse_start(&format!("{typed}-01T00:00:00Z"));
+    let (first_ms, _) = first.filter(|_| typed.len() == 7)?;
+    let end_ms = account::month_end_ms(first_ms);
+    Some(end_ms - i64::from(zone_offset_minutes(end_ms)) * MINUTE_MS)
+}

@@ -22,9 +22,9 @@ use crate::body::BODY_BYTES_MAX;
 use crate::guard::{self, Door};
 use crate::problem::ApiError;
 use crate::route::{
-    access, account, account_entry, acts, alarms, attending, bench, entering, events, feeds,
-    finishing, fit, instruments, log, metrics, plan, plans, record, runs, server, stills, treating,
-    upkeep, wash_acts, washes,
+    access, account, account_book, account_entry, acts, alarms, attending, bench, entering, events,
+    feeds, finishing, fit, instruments, log, metrics, plan, plans, record, runs, server, stills,
+    treating, upkeep, wash_acts, washes,
 };
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire, ResumedWire};
 
@@ -111,6 +111,12 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(events::events_route))
         .merge(book_routes())
         .merge(wash_routes())
+        .merge(bench_routes())
+}
+
+/// What the bench reckons.
+fn bench_routes() -> OpenApiRouter<Arc<App>> {
+    OpenApiRouter::new()
         .routes(routes!(bench::gauge_route))
         .routes(routes!(bench::reduce_route))
         .routes(routes!(bench::blend_route))
@@ -133,8 +139,12 @@ fn book_routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(account_entry::stock_take_route))
         .routes(routes!(account_entry::close_route))
         .routes(routes!(entering::act_route))
-        .routes(routes!(account::findings_route))
-        .routes(routes!(account::book_route))
+        .routes(routes!(account::kinds_route))
+        .routes(routes!(account_entry::run_route))
+        .routes(routes!(account_book::digest_route))
+        .routes(routes!(account_book::page_route))
+        .routes(routes!(account_book::findings_route))
+        .routes(routes!(account_book::book_route))
 }
 
 /// Washes.

@@ -18,6 +18,7 @@ use crate::feeding::{Feeding, put};
 use crate::guard::{Door, OwnNames};
 use crate::keeper::Keeper;
 use crate::listen::{Answering, Ears, listen};
+use crate::nightly::{self, Nightly};
 use crate::router::router;
 use crate::tls::{Tls, TlsError};
 
@@ -39,6 +40,8 @@ pub struct Options {
     pub clock: Clock,
     /// Whether estimates are worked out beside the reckoning; who looks at none leaves them out.
     pub estimates: bool,
+    /// A backup every night, where one is wanted.
+    pub nightly: Option<Nightly>,
 }
 
 impl Options {
@@ -46,7 +49,8 @@ impl Options {
     #[must_use]
     pub fn new(data_dir: PathBuf) -> Self {
         let (allow_hosts, clock) = (Vec::new(), Clock::default());
-        Self { data_dir, port: 0, reach: Reach::default(), allow_hosts, clock, estimates: true }
+        let (reach, nightly) = (Reach::default(), None);
+        Self { data_dir, port: 0, reach, allow_hosts, clock, estimates: true, nightly }
     }
 }
 
@@ -121,6 +125,7 @@ pub struct Server {
     tls: Option<Tls>,
     ears: Ears,
     listening: Listening,
+    nightly: Option<Nightly>,
     stop: watch::Sender<bool>,
 }
 
@@ -134,7 +139,7 @@ impl Server {
         reason = "the port is had within a runtime, which this asks for"
     )]
     pub async fn bind(options: Options) -> Result<Self, ServeError> {
-        let Options { data_dir, port, reach, mut allow_hosts, clock, estimates } = options;
+        let Options { data_dir, port, reach, mut allow_hosts, clock, estimates, nightly } = options;
         let proxy = reach.proxy.as_deref().map(proxy_of).transpose()?;
         let (stop, stopping) = watch::channel(false);
         let alerts = Alerts::start(&data_dir)?;
@@ -172,7 +177,7 @@ impl Server {
         app.resume().map_err(|error| ServeError::Resume(error.to_string()))?;
         let names = OwnNames::with(&allow_hosts, proxy);
         let door = Door { names, access, enciphers: tls.is_some() };
-        Ok(Self { app, door, tls, ears, listening, stop })
+        Ok(Self { app, door, tls, ears, listening, nightly, stop })
     }
 
     /// Where it listens on this computer.
@@ -196,13 +201,17 @@ impl Server {
         self,
         until: impl Future<Output = ()> + Send + 'static,
     ) -> Result<(), ServeError> {
-        let Self { app, door, tls, ears, stop, .. } = self;
+        let Self { app, door, tls, ears, nightly, stop, .. } = self;
         let router = router(Arc::clone(&app), door);
         let putting = tokio::spawn(put::put(Arc::clone(&app)));
         let telling = tokio::spawn(broker::tell(Arc::clone(&app)));
+        let backing = nightly.map(|nightly| tokio::spawn(nightly::keep(Arc::clone(&app), nightly)));
         listen(ears, Answering { router, tls }, until, stop).await;
         // They were told to stop with the others, and hold the records until they have.
         let _ = tokio::join!(putting, telling);
+        if let Some(backing) = backing {
+            let _ = backing.await;
+        }
         let stopped = tokio::task::spawn_blocking(move || close(app)).await;
         stopped.map_err(|error| ServeError::System(std::io::Error::other(error)))
     }

@@ -105,6 +105,7 @@ impl Standing {
             losses: losses.iter().map(LossWire::from).collect(),
             kept: store.kept_files(),
             head: HeadWire::from(head),
+            backup: None,
             example: example.trouble().map(|trouble| trouble.what),
         })
     }

@@ -329,5 +329,34 @@ pub(crate) fn no_balance(what: String) -> ApiError {
     ApiError::Unsimulated { code: "no_balance", what, hint }
 }
 
+/// Why the balance of a run cannot be worked out.
+#[derive(Debug, thiserror::Error)]
+pub enum BalanceError {
+    /// The record refuses.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// The run cannot be fitted.
+    #[error(transparent)]
+    Estimate(#[from] EstimateError),
+}
+
+/// Works the balance of a run out and keeps it, where it is not there; a run that goes on has none.
+/// For who reads and writes the record without a server.
+///
+/// # Errors
+/// [`BalanceError`].
+pub fn work_out_balance(store: &Store, run: &RunId, now_ms: i64) -> Result<(), BalanceError> {
+    let state = store.run(run)?;
+    if state.current_balance().is_some() || must_be_over(&state).is_err() {
+        return Ok(());
+    }
+    let folder = state.folder();
+    let prior = state.character.clone().unwrap_or_default();
+    let Said { balance, .. } = FIT(&folder.plan, &folder.rows, &prior, false)?;
+    let entry = Entry::Balance(Box::new(StoredBalance { upto: state.last_entry, balance }));
+    store.append(run, &entry, now_ms, now_ms)?;
+    Ok(())
+}
+
 #[cfg(test)]
 mod tests;

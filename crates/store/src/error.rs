@@ -218,7 +218,9 @@ impl Trouble {
 }
 
 impl StoreError {
-    pub(crate) fn io(path: &Path, source: std::io::Error) -> Self {
+    /// That the system refuses a file or a folder.
+    #[must_use]
+    pub fn io(path: &Path, source: std::io::Error) -> Self {
         Self::Io { path: path.to_owned(), source }
     }
 

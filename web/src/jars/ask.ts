@@ -1,6 +1,6 @@
 // What is asked from the jars to the bottle: loaded with the pages that ask it.
 import { ask, runAddress } from '../server'
-import type { ActAnswer, ActAsk, BookLot, BottlingAnswer, BottlingAsk, CarbonAnswer, CarbonAsk, CaskAnswer, CaskAsk, Cuts, MacerateAnswer, MacerateAsk, Nosed, NosedAsk, StepsAnswer, StepsAsk } from '../types'
+import type { ActAnswer, ActAsk, AccountLot, BottlingAnswer, BottlingAsk, CarbonAnswer, CarbonAsk, CaskAnswer, CaskAsk, Cuts, MacerateAnswer, MacerateAsk, Nosed, NosedAsk, StepsAnswer, StepsAsk } from '../types'
 
 /** The jars of a run, what a choice of them comes to, against the limits of a category. */
 export function askCuts(id: string, jars: number[] | null, category: string, seed: number | null): Promise<Cuts> {
@@ -18,7 +18,7 @@ export const askCask = (cask: CaskAsk): Promise<CaskAnswer> => ask<CaskAnswer>('
 
 /** What was done at the bench, looked at or entered in the book; sent again it is entered once. */
 export const enterAct = (act: ActAsk): Promise<ActAnswer> => ask<ActAnswer>('POST', '/api/book/acts', act)
-export const bookLots = (): Promise<BookLot[]> => ask<BookLot[]>('GET', '/api/book/lots')
+export const bookLots = (): Promise<AccountLot[]> => ask<AccountLot[]>('GET', '/api/book/lots')
 
 /** What noses said of the jars of a run, round by round; the last words hold. */
 export const askNoses = (id: string): Promise<Nosed[]> => ask<Nosed[]>('GET', runAddress(id, '/noses'))

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use account::{Entry, EntryKind, Ledger, Numbered, PureAlcohol, Side, Span};
+use account::{Entry, EntryKind, Ledger, Numbered, PlaceKind, PureAlcohol, Side, Span, river};
 use proptest::prelude::*;
 
 use crate::support::{chain, entry, ledger};
@@ -118,6 +118,11 @@ proptest! {
             .filter(|(number, _)| ledger.corrected_by(*number).is_none())
             .map(|(_, entry)| entry.moved()).sum();
         prop_assert_eq!(flows, moved);
+        for stage in river(&again.balance(Span::ALL), &again.flows(Span::ALL)) {
+            let sum = |parts: &[(PlaceKind, PureAlcohol)]| parts.iter().map(|part| part.1).sum::<PureAlcohol>();
+            let away: PureAlcohol = stage.away.iter().map(|part| part.1).sum();
+            prop_assert_eq!(stage.through(), sum(&stage.went).plus(away).plus(sum(&stage.stays)));
+        }
     }
 
     #[test]

@@ -49,6 +49,9 @@ pub(crate) struct LotsArgs {
     /// Lots that are used up too.
     #[arg(long)]
     pub(crate) all: bool,
+    /// Unit and rounding of what is reported.
+    #[arg(long, value_enum, default_value = "metric")]
+    pub(crate) profile: ProfileName,
     /// Folder of the record; your data folder where not given.
     #[arg(long, value_name = "DIR")]
     pub(crate) data: Option<PathBuf>,
@@ -89,7 +92,7 @@ dump_cask, bottle, transfer, sample, remove, destroy, lose, gain, void.
 Places: fermented, received, found; wash, pot, jar, low_wines, feints, tank, bed, cask, bottles with :NAME;
 sample, removed, destroyed, not_explained; loss: vapour, residue, column, foreshots, wash, transfer, carbon,
 maceration, cask, bottling, breakage, spill, evaporation.
-Amounts: litres of pure alcohol (1.25), litres at 20 °C with their strength (3.1@40), bottles (12x700@40),
+Amounts: litres of pure alcohol (1.25), proof gallons (0.7pg), hectolitres (0.01hl), litres at 20 °C with their strength (3.1@40), bottles (12x700@40),
 all, rest, or gauged: what --litres and --reading come to.
 
 Examples: a wash of 25 L and 12 % vol; jars blended; 12 bottles; entry 7 in other words
@@ -150,6 +153,9 @@ pub(crate) struct EnterArgs {
     /// Money it cost.
     #[arg(long, value_name = "SUM", value_parser = number)]
     pub(crate) cost: Option<f64>,
+    /// Unit and rounding of the answer; `us` has the gallons of the gauge.
+    #[arg(long, value_enum, default_value = "metric")]
+    pub(crate) profile: ProfileName,
     /// Who, when, why.
     #[command(flatten)]
     pub(crate) by: ByArgs,
@@ -164,12 +170,15 @@ pub(crate) struct StockTakeArgs {
     /// What was counted: PLACE/LOT.
     #[arg(value_name = "PLACE/LOT")]
     pub(crate) what: String,
-    /// What was found, L of pure alcohol at 20 °C.
-    #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true)]
+    /// What was found: pure alcohol in the unit of --profile, L at 20 °C where none is given.
+    #[arg(long, value_name = "AMOUNT", value_parser = number, allow_hyphen_values = true)]
     pub(crate) found: f64,
     /// What a loss is put down to, as loss:evaporation; not explained where not given.
     #[arg(long, value_name = "PLACE")]
     pub(crate) lost_to: Option<String>,
+    /// Unit of what was found, and of the answer.
+    #[arg(long, value_enum, default_value = "metric")]
+    pub(crate) profile: ProfileName,
     /// Who, when, why.
     #[command(flatten)]
     pub(crate) by: ByArgs,
@@ -198,6 +207,9 @@ pub(crate) enum BookCommand {
         /// At most so many.
         #[arg(long, value_name = "N", default_value = "1000")]
         limit: usize,
+        /// Unit and rounding; `us` has the gallons of each gauge.
+        #[arg(long, value_enum, default_value = "metric")]
+        profile: ProfileName,
         /// Folder of the record; your data folder where not given.
         #[arg(long, value_name = "DIR")]
         data: Option<PathBuf>,
@@ -221,6 +233,9 @@ pub(crate) enum BookCommand {
         /// New or empty folder.
         #[arg(value_name = "DIR")]
         folder: PathBuf,
+        /// Persons by number and not by name; what stands in notes stays.
+        #[arg(long)]
+        without_names: bool,
         /// Unit and rounding of the page.
         #[arg(long, value_enum, default_value = "metric")]
         profile: ProfileName,
@@ -274,20 +289,7 @@ Example:
         data: Option<PathBuf>,
     },
     /// Take a run of the record into the book: its charge, its jars, what was lost.
-    #[command(
-        after_help = "Example:\n  middlecut book run 20261003-081200-4f2a --from wash:W1/W1 --by Ada\n"
-    )]
-    Run {
-        /// The run's id.
-        #[arg(value_name = "RUN_ID")]
-        run: String,
-        /// Where its charge came from: PLACE/LOT.
-        #[arg(long, value_name = "PLACE/LOT")]
-        from: String,
-        /// Who, when, why.
-        #[command(flatten)]
-        by: ByArgs,
-    },
+    Run(Box<RunIntoBookArgs>),
     /// Close a period: nothing is entered or corrected in it any more.
     #[command(after_help = "Example:\n  middlecut book close --upto 2026-10 --by Ada\n")]
     Close {
@@ -298,4 +300,36 @@ Example:
         #[command(flatten)]
         by: ByArgs,
     },
+}
+
+/// Options of `middlecut book run`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example: energy and water as the meters of the run counted them, and what they cost\n  middlecut book run 20261003-081200-4f2a --from wash:W1/W1 --price-kwh 0.32 --price-water 4.10 --by Ada\n"
+)]
+pub(crate) struct RunIntoBookArgs {
+    /// The run's id.
+    #[arg(value_name = "RUN_ID")]
+    pub(crate) run: String,
+    /// Where its charge came from: PLACE/LOT.
+    #[arg(long, value_name = "PLACE/LOT")]
+    pub(crate) from: String,
+    /// Energy it took, kWh; as its meter counted where not given.
+    #[arg(long, value_name = "KWH", value_parser = number)]
+    pub(crate) energy: Option<f64>,
+    /// Water it took, L; as its meter counted where not given.
+    #[arg(long, value_name = "L", value_parser = number)]
+    pub(crate) water: Option<f64>,
+    /// Money it cost beside energy and water.
+    #[arg(long, value_name = "SUM", value_parser = number)]
+    pub(crate) cost: Option<f64>,
+    /// Money for a kilowatt hour.
+    #[arg(long, value_name = "SUM", value_parser = number)]
+    pub(crate) price_kwh: Option<f64>,
+    /// Money for a cubic metre of water.
+    #[arg(long, value_name = "SUM", value_parser = number)]
+    pub(crate) price_water: Option<f64>,
+    /// Who, when, why.
+    #[command(flatten)]
+    pub(crate) by: ByArgs,
 }

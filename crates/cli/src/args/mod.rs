@@ -26,7 +26,8 @@ use clap::{Parser, Subcommand};
 
 pub(crate) use access::{AccessArgs, AccessCommand, CodeArgs, DeviceArgs, ListArgs, RevokeArgs};
 pub(crate) use account::{
-    BalanceArgs, BookArgs, BookCommand, ByArgs, EnterArgs, LotsArgs, ProfileName, StockTakeArgs,
+    BalanceArgs, BookArgs, BookCommand, ByArgs, EnterArgs, LotsArgs, ProfileName, RunIntoBookArgs,
+    StockTakeArgs,
 };
 pub(crate) use alarms::{AlarmsArgs, AlarmsCommand, AlarmsReviewArgs, AlarmsTestArgs};
 pub(crate) use bench::{GaugeArgs, LiquidArgs, Scale, SugarKind, WashArgs};

@@ -53,7 +53,7 @@ pub(crate) struct ReplayArgs {
 /// Options of `middlecut rehearse`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example: practise a plan, the same way every time\n  middlecut rehearse run.toml --seed 7\n"
+    after_help = "Examples: practise a plan, the same way every time; keep it as a run folder\n  middlecut rehearse run.toml --seed 7\n  middlecut rehearse run.toml --charge 24.5@11.3 --out my-rehearsal\n"
 )]
 pub(crate) struct RehearseArgs {
     /// The run file.
@@ -68,6 +68,13 @@ pub(crate) struct RehearseArgs {
     /// With a scale under the jar, whose weight goes before what was set.
     #[arg(long)]
     pub(crate) scale: bool,
+    /// Charge instead of the run file's, as a wash gave it: litres at 20 °C and their strength, as
+    /// 24.5@11.3.
+    #[arg(long, value_name = "L@P")]
+    pub(crate) charge: Option<String>,
+    /// Write the rehearsal as a run folder, which `import` takes into a record.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
     /// Fit the run anew every minute, as the page does: what ends when is then told by what was
     /// measured and not by the plan alone,
     /// faults are named, and it takes some ten times as long.
@@ -81,7 +88,7 @@ pub(crate) const PORT_DEFAULT: u16 = 4280;
 /// Options of `middlecut serve`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples: a record of its own, on whatever port is free; for the phones of the house\n  middlecut serve --data ./record --port 0\n  middlecut serve --lan\n"
+    after_help = "Examples: a record of its own, on whatever port is free; for the phones of the house\n  middlecut serve --data ./record --port 0\n  middlecut serve --lan --backup-at 03:30\n"
 )]
 pub(crate) struct ServeArgs {
     /// Folder of the record; your data folder where not given.
@@ -107,4 +114,14 @@ pub(crate) struct ServeArgs {
     /// code too.
     #[arg(long, value_name = "ORIGIN")]
     pub(crate) proxy: Option<String>,
+    /// Back the record up every night at this time of day, as 03:30.
+    #[arg(long, value_name = "HH:MM")]
+    pub(crate) backup_at: Option<String>,
+    /// How many of these backups are kept, 1 to 400; the oldest goes first.
+    #[arg(long, value_name = "N", default_value_t = 14, requires = "backup_at")]
+    pub(crate) backup_keep: usize,
+    /// Folder of these backups; `backups` in the folder of the record where not given. Better on
+    /// another disk.
+    #[arg(long, value_name = "DIR", requires = "backup_at")]
+    pub(crate) backup_to: Option<PathBuf>,
 }

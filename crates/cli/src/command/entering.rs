@@ -3,15 +3,15 @@
 
 use std::path::Path;
 
-use account::{AccountError, EntryKind, Place};
+use account::{AccountError, EntryKind, Place, Profile};
 use finishing::entering::{Act, Stand};
 use serde::Serialize;
-use server::Clock;
+use server::{AccountEntryWire, Clock};
 use store::{ActEntries, Store, StoreError};
 
-use super::account::{EntryWire, by, entry_text};
+use super::account::{by, entry_text, profile};
 use super::data;
-use crate::args::{BookedArgs, ByArgs, PlacesArgs};
+use crate::args::{BookedArgs, ByArgs, PlacesArgs, ProfileName};
 use crate::error::CliError;
 use crate::print;
 
@@ -20,7 +20,7 @@ use crate::print;
 pub(super) struct BookWire {
     entered: bool,
     known: bool,
-    entries: Vec<EntryWire>,
+    entries: Vec<AccountEntryWire>,
 }
 
 /// What was reckoned, with what became of it in the book.
@@ -36,6 +36,7 @@ struct WithBook<'a, T: Serialize> {
 pub(super) struct Booked {
     act: ActEntries,
     is_look: bool,
+    profile: Profile,
 }
 
 /// What a refusal of the account is here.
@@ -98,15 +99,16 @@ pub(super) fn book(
     } else {
         Store::open(&folder)?.enter_act(&key, make, Clock::default().now_ms())?
     };
-    Ok(Some(Booked { act, is_look: args.dry_run }))
+    Ok(Some(Booked { act, is_look: args.dry_run, profile: profile(ProfileName::Metric)? }))
 }
 
 impl Booked {
     fn wire(&self) -> BookWire {
+        let told = |one| AccountEntryWire::new(one, None, &self.profile);
         BookWire {
             entered: !self.is_look && !self.act.known,
             known: self.act.known,
-            entries: self.act.entries.iter().map(|one| EntryWire::new(one, None)).collect(),
+            entries: self.act.entries.iter().map(told).collect(),
         }
     }
 
@@ -116,7 +118,7 @@ impl Booked {
             (false, true) => "\nnot entered: this is what it would be\n",
             (false, false) => "\nentered in the book\n",
         };
-        let entries = self.act.entries.iter().map(|one| entry_text(one, None));
+        let entries = self.act.entries.iter().map(|one| entry_text(one, None, &self.profile));
         std::iter::once(head.to_owned()).chain(entries).collect()
     }
 }

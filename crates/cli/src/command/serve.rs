@@ -4,13 +4,16 @@
 use std::path::Path;
 
 use serde::Serialize;
-use server::{Listening, Options, Reach};
+use server::{Listening, Nightly, Options, Reach};
 
 use super::access::{CodeWire, told, wire};
 use super::data;
 use crate::args::{PORT_DEFAULT, ServeArgs};
 use crate::error::CliError;
 use crate::print;
+
+/// Most nightly backups that are kept; judgement: more than a year.
+const BACKUPS_MAX: usize = 400;
 
 #[derive(Debug, Serialize)]
 struct ServeWire<'a> {
@@ -32,6 +35,9 @@ pub(crate) fn run_default(json: bool) -> Result<(), CliError> {
         tls: false,
         hosts: Vec::new(),
         proxy: None,
+        backup_at: None,
+        backup_keep: 1,
+        backup_to: None,
     };
     run(&args, json)
 }
@@ -48,6 +54,7 @@ pub(crate) fn run(args: &ServeArgs, json: bool) -> Result<(), CliError> {
         port: args.port,
         reach,
         allow_hosts: args.hosts.clone(),
+        nightly: nightly(args, &folder)?,
         ..Options::new(folder.clone())
     };
     let runtime = tokio::runtime::Builder::new_multi_thread()
@@ -105,6 +112,34 @@ fn announce(listening: &Listening, folder: &Path, json: bool) {
         // Nobody reads; the page works all the same.
         tracing::warn!("standard output: {why}");
     }
+}
+
+/// The nightly backup that was asked for.
+fn nightly(args: &ServeArgs, data: &Path) -> Result<Option<Nightly>, CliError> {
+    let Some(typed) = &args.backup_at else { return Ok(None) };
+    let refused = |option, value: String, bound, hint: &str| CliError::Typed {
+        option,
+        value,
+        bound,
+        hint: hint.to_owned(),
+    };
+    let time = typed.split_once(':').and_then(|(hour, minute)| {
+        let part = |text: &str, most: u16| {
+            let digits = text.len() == 2 && text.bytes().all(|byte| byte.is_ascii_digit());
+            text.parse::<u16>().ok().filter(|value| digits && *value <= most)
+        };
+        Some(60 * part(hour, 23)? + part(minute, 59)?)
+    });
+    let at_minutes = time.ok_or_else(|| {
+        let bound = "must be a time of day from 00:00 to 23:59";
+        refused("--backup-at", typed.clone(), bound, "as 03:30")
+    })?;
+    if !(1..=BACKUPS_MAX).contains(&args.backup_keep) {
+        let (value, bound) = (args.backup_keep.to_string(), "must lie from 1 to 400");
+        return Err(refused("--backup-keep", value, bound, "14 are two weeks"));
+    }
+    let folder = args.backup_to.clone().unwrap_or_else(|| data.join("backups"));
+    Ok(Some(Nightly { at_minutes, keep: args.backup_keep, folder }))
 }
 
 fn open_page(listening: &Listening) {

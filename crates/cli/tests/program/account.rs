@@ -71,6 +71,8 @@ fn a_house_keeps_its_account_from_sugar_to_bottle_and_another_checks_its_book() 
     let balance = said(data, &["balance", "--profile", "us"]);
     assert_eq!((&balance["off_l"], &balance["bottles"]), (&0.0.into(), &7.into()));
     assert_eq!((&balance["unit"], &balance["cost"]), (&"proof gallons".into(), &14.0.into()));
+    let gallons = printed(&["book", "list", "--profile", "us", "--data", data]);
+    assert!(gallons.contains("wine gallons") && gallons.contains("proof gallons"), "{gallons}");
     let text = printed(&["balance", "--data", data]);
     for words in ["gone: loss:residue", "2.000 for each bottle", "no legal record", "must accept"] {
         assert!(text.contains(words), "no \"{words}\" in:\n{text}");
@@ -195,6 +197,19 @@ fn bad_input_is_refused_by_field_and_bound() {
             &["stock-take", "jar:1/J1", "--found", "0.1", "--lost-to", "loss:fun", "--by", "A"],
             "place",
         ),
+        (
+            &["stock-take", "jar:1/J1", "--found", "-1", "--profile", "us", "--by", "A"],
+            "pure_alcohol_l",
+        ),
+        (
+            &["enter", "remove", "--from", "jar:1/J1=1xg", "--to", "removed:x=rest", "--by", "A"],
+            "place",
+        ),
+        (
+            &["enter", "remove", "--from", "jar:1/J1=9e9pg", "--to", "removed:x=rest", "--by", "A"],
+            "pure_alcohol_l",
+        ),
+        (&["book", "run", "nobody", "--from", "wash", "--by", "A"], "lot"),
         (&["lots", "a b"], "name"),
         (&["lots", "nobody"], "LOT"),
         (&["balance", "--upto", "2026"], "--upto"),

@@ -5,6 +5,7 @@ mod account;
 mod alarms;
 mod bad_input;
 mod calibrate;
+mod chain;
 mod column_cases;
 mod commands;
 mod entered;

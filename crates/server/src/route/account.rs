@@ -1,34 +1,26 @@
-//! The account of pure alcohol, for reading: balance, lots, entries, findings, the book.
+//! The account of pure alcohol, for reading: balance, lots, entries, which acts there are.
 
 use std::sync::Arc;
 
-use account::{Name, PureAlcohol, Review, Span};
+use account::{Name, Span};
 use axum::Json;
-use axum::body::Body;
 use axum::extract::{Path, State};
-use axum::http::header;
-use axum::response::{IntoResponse, Response};
 use store::StoreError;
-use tokio::sync::mpsc;
-use tokio_stream::wrappers::ReceiverStream;
 
 use crate::app::App;
 use crate::body::Asked;
 use crate::problem::{ApiError, Problem};
-use crate::wire::account::{
-    AccountBalanceWire, AccountEntryWire, BalanceAsk, EntriesAsk, FindingWire, LotRecallWire,
-    LotWire, ProfileAsk, ProfileName,
-};
+use crate::wire::account::AccountBalanceWire;
+use crate::wire::account_ask::{BalanceAsk, EntriesAsk, ProfileAsk, ProfileName};
+use crate::wire::account_entry::AccountEntryWire;
+use crate::wire::account_lots::{EntryKindsWire, LotRecallWire, StandingLotWire};
 
 /// Entries of an answer where nobody says how many, and at most.
 const ENTRIES: (usize, usize) = (100, 1000);
 /// Most lots of one answer; judgement: more than a house has standing.
 const LOTS_MAX: usize = 10_000;
-/// Bytes of a book that are handed on at once, and how many such pieces may wait.
-const PIECE_BYTES: usize = 64_000;
-const PIECES_MAX: usize = 4;
 
-fn profile(name: ProfileName) -> Result<account::Profile, ApiError> {
+pub(super) fn profile(name: ProfileName) -> Result<account::Profile, ApiError> {
     name.profile().ok_or_else(|| ApiError::Inside { what: "a profile cannot be read".to_owned() })
 }
 
@@ -48,43 +40,44 @@ pub(crate) async fn balance_route(
     let span =
         Span { from_ms: ask.from_ms.unwrap_or(i64::MIN), upto_ms: ask.upto_ms.unwrap_or(i64::MAX) };
     let read = move |store: &store::Store| {
-        store.account(|ledger| {
-            let (balance, flows) = (ledger.balance(span), ledger.flows(span));
-            AccountBalanceWire::new(ledger, &balance, &flows, &profile)
-        })
+        store.account(|ledger| AccountBalanceWire::of(ledger, span, &profile))
     };
     app.own.read(read).await.map(Json)
 }
 
 /// The lots that stand somewhere, by name; at most 10 000.
 #[utoipa::path(
-    get, path = "/api/book/lots", tag = "book", operation_id = "accountLots",
-    responses((status = 200, description = "The lots", body = Vec<LotWire>))
+    get, path = "/api/book/lots", tag = "book", operation_id = "accountLots", params(ProfileAsk),
+    responses(
+        (status = 200, description = "The lots", body = Vec<StandingLotWire>),
+        (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
+    )
 )]
 pub(crate) async fn lots_route(
     State(app): State<Arc<App>>,
-) -> Result<Json<Vec<LotWire>>, ApiError> {
-    let read = |store: &store::Store| {
-        store.account(|ledger| {
-            let standing = ledger.lots().flat_map(|(lot, holdings)| {
-                holdings.filter(|holding| holding.now() > PureAlcohol::ZERO).map(|holding| {
-                    LotWire {
-                        lot: lot.to_string(),
-                        place: holding.place.to_string(),
-                        pure_alcohol_l: holding.now().litres(),
-                    }
-                })
-            });
-            standing.take(LOTS_MAX).collect()
-        })
+    Asked(ask): Asked<ProfileAsk>,
+) -> Result<Json<Vec<StandingLotWire>>, ApiError> {
+    let profile = profile(ask.profile)?;
+    let read = move |store: &store::Store| {
+        let lots = store.standing_lots(false, LOTS_MAX)?;
+        Ok(lots.iter().map(|lot| StandingLotWire::new(lot, &profile)).collect())
     };
     app.own.read(read).await.map(Json)
+}
+
+/// Which acts can be entered, and between which places each moves alcohol.
+#[utoipa::path(
+    get, path = "/api/book/kinds", tag = "book", operation_id = "entryKinds",
+    responses((status = 200, description = "The acts", body = EntryKindsWire))
+)]
+pub(crate) async fn kinds_route() -> Json<EntryKindsWire> {
+    Json(EntryKindsWire::all())
 }
 
 /// One lot followed both ways: what it is made of, and what had some of it.
 #[utoipa::path(
     get, path = "/api/book/lots/{lot}", tag = "book", operation_id = "accountLot",
-    params(("lot" = String, Path, description = "Its name")),
+    params(("lot" = String, Path, description = "Its name"), ProfileAsk),
     responses(
         (status = 200, description = "Both ways; nothing of a lot nobody knows", body = LotRecallWire),
         (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
@@ -93,12 +86,14 @@ pub(crate) async fn lots_route(
 pub(crate) async fn lot_route(
     State(app): State<Arc<App>>,
     Path(lot): Path<String>,
+    Asked(ask): Asked<ProfileAsk>,
 ) -> Result<Json<LotRecallWire>, ApiError> {
+    let profile = profile(ask.profile)?;
     let lot = Name::new(&lot).map_err(StoreError::from)?;
     let read = move |store: &store::Store| {
         store.account(|ledger| {
             let (made_of, went_to) = (ledger.made_of(&lot), ledger.went_to(&lot));
-            LotRecallWire::new(lot.to_string(), &made_of, &went_to)
+            LotRecallWire::new(lot.to_string(), &made_of, &went_to, &profile)
         })
     };
     app.own.read(read).await.map(Json)
@@ -117,82 +112,22 @@ pub(crate) async fn entries_route(
     Asked(ask): Asked<EntriesAsk>,
 ) -> Result<Json<Vec<AccountEntryWire>>, ApiError> {
     let limit = ask.limit.unwrap_or(ENTRIES.0).clamp(1, ENTRIES.1);
+    let profile = profile(ask.profile)?;
     let read = move |store: &store::Store| {
-        let entries = store.account_entries(ask.after.unwrap_or_default(), limit)?;
+        // Serials have no gaps: those before one are as many numbers.
+        let (after, limit) = match ask.before {
+            Some(before) => {
+                let last = before.min(store.account(account::Ledger::length)? + 1).max(1) - 1;
+                let after = last.saturating_sub(limit as u64);
+                (after, usize::try_from(last - after).unwrap_or(limit))
+            }
+            None => (ask.after.unwrap_or_default(), limit),
+        };
+        let entries = store.account_entries(after, limit)?;
         store.account(|ledger| {
-            let one = |one| AccountEntryWire::new(one, ledger.corrected_by(one.number));
+            let one = |one| AccountEntryWire::new(one, ledger.corrected_by(one.number), &profile);
             entries.iter().map(one).collect()
         })
     };
     app.own.read(read).await.map(Json)
-}
-
-/// What a reviewer would ask about.
-#[utoipa::path(
-    get, path = "/api/book/findings", tag = "book", operation_id = "accountFindings", params(ProfileAsk),
-    responses(
-        (status = 200, description = "The findings", body = Vec<FindingWire>),
-        (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
-    )
-)]
-pub(crate) async fn findings_route(
-    State(app): State<Arc<App>>,
-    Asked(ask): Asked<ProfileAsk>,
-) -> Result<Json<Vec<FindingWire>>, ApiError> {
-    let (profile, now_ms) = (profile(ask.profile)?, app.clock.now_ms());
-    let read = move |store: &store::Store| {
-        let ledger = store.account(Clone::clone)?;
-        let mut review = Review::new(&profile, &ledger, &[]);
-        store.for_each_account_entry(|numbered| {
-            review.take(&numbered);
-            Ok(())
-        })?;
-        Ok(review.finish(now_ms).into_iter().map(FindingWire::from).collect())
-    };
-    app.own.read(read).await.map(Json)
-}
-
-/// The book as a table whose lines are chained, written as it is read; `middlecut book verify` checks it.
-#[utoipa::path(
-    get, path = "/api/book/table", tag = "book", operation_id = "accountTable", params(ProfileAsk),
-    responses(
-        (status = 200, description = "The table", body = String, content_type = "text/csv; charset=utf-8"),
-        (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
-    )
-)]
-pub(crate) async fn book_route(
-    State(app): State<Arc<App>>,
-    Asked(ask): Asked<ProfileAsk>,
-) -> Result<Response, ApiError> {
-    let name = profile(ask.profile)?.name;
-    let (pieces, waiting) = mpsc::channel::<Result<Vec<u8>, StoreError>>(PIECES_MAX);
-    let reading = Arc::clone(&app);
-    tokio::spawn(async move {
-        let write = move |store: &store::Store| {
-            let mut piece = Vec::with_capacity(PIECE_BYTES);
-            let mut put = |text: &str| {
-                piece.extend_from_slice(text.as_bytes());
-                if piece.len() < PIECE_BYTES {
-                    return Ok(());
-                }
-                // Nobody waits any more: the reading ends.
-                pieces
-                    .blocking_send(Ok(std::mem::take(&mut piece)))
-                    .map_err(|_| StoreError::ReadOnly)
-            };
-            let written = store::book::write(&name, &mut put, |line| {
-                store.for_each_account_entry(|numbered| line(&numbered))
-            });
-            let last = written.map(|_| piece);
-            // Nobody waits any more: nothing to tell.
-            let _ = pieces.blocking_send(last);
-            Ok(())
-        };
-        drop(reading.own.read(write).await);
-    });
-    let headers = [
-        (header::CONTENT_TYPE, "text/csv; charset=utf-8"),
-        (header::CONTENT_DISPOSITION, "attachment; filename=\"book.csv\""),
-    ];
-    Ok((headers, Body::from_stream(ReceiverStream::new(waiting))).into_response())
 }

@@ -3,21 +3,25 @@
 use std::sync::Arc;
 
 use account::{
-    AccountError, Count, Draft, Entry, EntryKind, Instrument, Name, Place, PureAlcohol, Raw,
-    TypedLeg, Unit,
+    AccountError, Count, Draft, Entry, EntryKind, Instrument, Name, Numbered, Place, PureAlcohol,
+    Raw, TypedLeg, Unit,
 };
 use alcoholometry::gauge::Scale;
 use axum::Json;
-use axum::extract::State;
-use store::StoreError;
+use axum::extract::{Path, State};
+use finishing::entering::Stand;
 use store::time::parse_start;
+use store::{IntoBook, Prices, RunId, StoreError};
 
+use super::account::profile;
 use crate::app::App;
 use crate::body::Given;
-use crate::clock::zone_offset_minutes;
+use crate::clock::{period_end_ms, zone_offset_minutes};
 use crate::problem::{ApiError, Problem};
-use crate::wire::account::AccountEntryWire;
-use crate::wire::account_ask::{ByAsk, CloseAsk, EnterAsk, ReadAsk, StockTakeAsk};
+use crate::wire::account_ask::{
+    ByAsk, CloseAsk, EnterAsk, ProfileName, ReadAsk, RunIntoBookAsk, StockTakeAsk,
+};
+use crate::wire::account_entry::AccountEntryWire;
 use crate::wire::bench::ScaleWire;
 
 pub(super) fn refused(error: AccountError) -> ApiError {
@@ -66,7 +70,12 @@ async fn put(
     make: impl FnOnce(&account::Ledger) -> Result<Entry, AccountError> + Send + 'static,
 ) -> Result<Json<AccountEntryWire>, ApiError> {
     let numbered = app.own.write(move |store| store.enter(make, now_ms)).await?;
-    Ok(Json(AccountEntryWire::new(&numbered, None)))
+    Ok(Json(told(&numbered)?))
+}
+
+/// An entry as it is told where nobody says in which unit.
+pub(super) fn told(numbered: &Numbered) -> Result<AccountEntryWire, ApiError> {
+    Ok(AccountEntryWire::new(numbered, None, &profile(ProfileName::default())?))
 }
 
 /// Enters an act. It is refused where any place would hold less than nothing, in the order of the acts.
@@ -90,6 +99,7 @@ pub(crate) async fn enter_route(
     entry.spirit = ask.spirit;
     entry.corrects = ask.corrects;
     entry.about = ask.about;
+    entry.spent = ask.spent.map(Into::into);
     let legs = |texts: &[String]| {
         texts.iter().map(|text| TypedLeg::of_text(text)).collect::<Result<Vec<_>, _>>()
     };
@@ -97,6 +107,17 @@ pub(crate) async fn enter_route(
     let to = legs(&ask.to).map_err(refused)?;
     let read = ask.read.map(read).transpose()?;
     let draft = Draft { entry, from, to, read };
+    if ask.only_look {
+        let look = move |store: &store::Store| {
+            let looked = store.account(|ledger| {
+                let entry = draft.resolve(ledger)?;
+                ledger.judge(&entry)?;
+                Ok::<_, AccountError>(Numbered { number: ledger.length() + 1, entry })
+            })?;
+            Ok(looked?)
+        };
+        return Ok(Json(told(&app.own.read(look).await?)?));
+    }
     put(&app, now_ms, move |ledger| draft.resolve(ledger)).await
 }
 
@@ -116,7 +137,7 @@ pub(crate) async fn stock_take_route(
     let count = Count {
         place: Place::of_text(&ask.place).map_err(refused)?,
         lot: Name::new(&ask.lot).map_err(refused)?,
-        found: PureAlcohol::of_litres(ask.found_l).map_err(refused)?,
+        found: profile(ask.profile)?.unit.alcohol(ask.found).map_err(refused)?,
         lost_to: ask.lost_to.as_deref().map(Place::of_text).transpose().map_err(refused)?,
     };
     let entry = by(ask.by, EntryKind::StockTake, now_ms)?;
@@ -136,6 +157,35 @@ pub(crate) async fn close_route(
     Given(ask): Given<CloseAsk>,
 ) -> Result<Json<AccountEntryWire>, ApiError> {
     let now_ms = app.clock.now_ms();
+    let upto_ms = period_end_ms(&ask.upto).ok_or_else(|| {
+        let bound = "must be a month as 2026-10, or a moment with its zone";
+        ApiError::field("upto", &ask.upto, bound, "the last moment of the period")
+    })?;
     let entry = by(ask.by, EntryKind::Close, now_ms)?;
-    put(&app, now_ms, move |ledger| ledger.close(ask.upto_ms, entry)).await
+    put(&app, now_ms, move |ledger| ledger.close(upto_ms, entry)).await
+}
+
+/// Takes a run that is over into the account: its charge, its jars, what was lost. The balance of its
+/// alcohol must be worked out before: asking for that begins it.
+#[utoipa::path(
+    post, path = "/api/runs/{id}/book", tag = "book", operation_id = "runIntoBook", request_body = RunIntoBookAsk,
+    params(("id" = String, Path, description = "Id of the run")),
+    responses(
+        (status = 200, description = "The entries", body = Vec<AccountEntryWire>),
+        (status = "4XX", description = "Refused", body = Problem, content_type = "application/problem+json"),
+    )
+)]
+pub(crate) async fn run_route(
+    State(app): State<Arc<App>>,
+    Path(id): Path<String>,
+    Given(ask): Given<RunIntoBookAsk>,
+) -> Result<Json<Vec<AccountEntryWire>>, ApiError> {
+    let (now_ms, run) = (app.clock.now_ms(), RunId::new(&id));
+    let from = Stand::of_text(&ask.from).map_err(refused)?.leg(PureAlcohol::ZERO);
+    let mut entry = by(ask.by, EntryKind::Charge, now_ms)?;
+    entry.spent = ask.spent.map(Into::into);
+    let prices = Prices { kwh: ask.price_kwh, water_m3: ask.price_water_m3 };
+    let into = IntoBook { from, entry, prices };
+    let entered = app.own.write(move |store| store.run_into_book(&run, &into, now_ms)).await?;
+    entered.iter().map(told).collect::<Result<_, _>>().map(Json)
 }

@@ -12,12 +12,11 @@ use finishing::entering::{
 };
 use store::RunId;
 
-use super::account_entry::{by, refused};
+use super::account_entry::{by, refused, told};
 use super::{finishing as at_bench, treating};
 use crate::app::App;
 use crate::body::Given;
 use crate::problem::{ApiError, Problem};
-use crate::wire::account::AccountEntryWire;
 use crate::wire::entering::{ActAnswer, ActAsk, DoneAsk, JarsAsk, StandsAsk};
 use crate::wire::treating::CaskAsk;
 
@@ -50,11 +49,8 @@ pub(crate) async fn act_route(
         };
         app.own.write(write).await?
     };
-    Ok(Json(ActAnswer {
-        entered: !look && !made.known,
-        known: made.known,
-        entries: made.entries.iter().map(|one| AccountEntryWire::new(one, None)).collect(),
-    }))
+    let entries = made.entries.iter().map(told).collect::<Result<_, _>>()?;
+    Ok(Json(ActAnswer { entered: !look && !made.known, known: made.known, entries }))
 }
 
 fn stand(text: &str) -> Result<Stand, ApiError> {

@@ -2,6 +2,7 @@
 
 pub(crate) mod access;
 pub(crate) mod account;
+pub(crate) mod account_book;
 pub(crate) mod account_entry;
 pub(crate) mod acts;
 pub(crate) mod alarms;

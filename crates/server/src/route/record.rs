@@ -52,5 +52,7 @@ pub(crate) async fn accept_loss_route(
 
 async fn stands(app: &Arc<App>) -> Result<RecordWire, ApiError> {
     let other = Arc::clone(app);
-    app.own.read(move |store| other.standing.wire(store, other.example.reader())).await
+    let backup = app.backups.trouble();
+    let stands = app.own.read(move |store| other.standing.wire(store, other.example.reader()));
+    Ok(RecordWire { backup, ..stands.await? })
 }

@@ -1,77 +1,13 @@
-//! The account of pure alcohol: balance, lots, entries, findings; and what may be entered.
+//! The balance of the account of pure alcohol, as it is told here and by the command line.
 
-use account::{Balance, Finding, Flow, Ledger, Leg, Numbered, Profile, PureAlcohol, Recall};
+use account::{Ledger, Place, Profile, PureAlcohol, Span, Spent, Stage};
 use serde::{Deserialize, Serialize};
-use store::time::format_start;
-use utoipa::{IntoParams, ToSchema};
-
-/// What a country asks of an account.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-pub(crate) enum ProfileName {
-    /// Litres of pure alcohol at 20 °C.
-    #[default]
-    Metric,
-    /// US proof gallons at 60 °F.
-    Us,
-    /// Hectolitres of pure alcohol at 20 °C.
-    Eu,
-}
-
-impl ProfileName {
-    /// Its file.
-    pub(crate) fn profile(self) -> Option<Profile> {
-        store::book::profile(match self {
-            Self::Metric => "metric",
-            Self::Us => "us",
-            Self::Eu => "eu",
-        })
-    }
-}
-
-/// Over which span, in which unit.
-#[derive(Debug, Clone, Copy, Deserialize, IntoParams)]
-#[serde(deny_unknown_fields)]
-pub(crate) struct BalanceAsk {
-    /// First moment, ms of UTC; absent = from the first act.
-    #[serde(default)]
-    pub(crate) from_ms: Option<i64>,
-    /// Last moment, ms of UTC; absent = to the last act.
-    #[serde(default)]
-    pub(crate) upto_ms: Option<i64>,
-    /// Unit and rounding; absent = metric.
-    #[serde(default)]
-    #[param(inline)]
-    pub(crate) profile: ProfileName,
-}
-
-/// Whose bounds hold.
-#[derive(Debug, Clone, Copy, Deserialize, IntoParams)]
-#[serde(deny_unknown_fields)]
-pub(crate) struct ProfileAsk {
-    /// Absent = metric.
-    #[serde(default)]
-    #[param(inline)]
-    pub(crate) profile: ProfileName,
-}
-
-/// Which entries.
-#[derive(Debug, Clone, Copy, Deserialize, IntoParams)]
-#[serde(deny_unknown_fields)]
-pub(crate) struct EntriesAsk {
-    /// After this serial; absent = from the first.
-    #[serde(default)]
-    pub(crate) after: Option<u64>,
-    /// At most so many, to 1000; absent = 100.
-    #[serde(default)]
-    #[param(minimum = 1, maximum = 1000)]
-    pub(crate) limit: Option<usize>,
-}
+use utoipa::ToSchema;
 
 /// An amount at a place, or what came from it or is gone to it.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub(crate) struct PlaceAmountWire {
-    /// As `loss:vapour`.
+    /// As `loss:vapour` or `tank`.
     place: String,
     /// L of pure alcohol at 20 °C.
     pure_alcohol_l: f64,
@@ -107,9 +43,55 @@ pub(crate) struct FlowWire {
     pure_alcohol_l: f64,
 }
 
+/// One stage of the river from sugar to bottles: what was there and what came is what went, what
+/// fell away and what stays.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub(crate) struct StageWire {
+    /// `wash`, `pot`, `jar` (with feints), `tank` (with casks and beds) or `bottles`.
+    place: String,
+    /// All that was in it, L of pure alcohol.
+    through_l: f64,
+    /// The same in the unit of the profile.
+    reported: String,
+    /// There at the beginning, L.
+    opening_l: f64,
+    /// What came, by source or stage.
+    came: Vec<PlaceAmountWire>,
+    /// What went to other stages.
+    went: Vec<PlaceAmountWire>,
+    /// What fell away, each loss by its name.
+    away: Vec<PlaceAmountWire>,
+    /// What stays, by the kind of vessel.
+    stays: Vec<PlaceAmountWire>,
+}
+
+/// Energy, water and money.
+#[derive(Debug, Clone, Copy, Default, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct SpentWire {
+    /// kWh.
+    pub energy_kwh: Option<f64>,
+    /// L.
+    pub water_l: Option<f64>,
+    /// In the money of the house.
+    pub cost: Option<f64>,
+}
+
+impl From<Spent> for SpentWire {
+    fn from(Spent { energy_kwh, water_l, cost }: Spent) -> Self {
+        Self { energy_kwh, water_l, cost }
+    }
+}
+
+impl From<SpentWire> for Spent {
+    fn from(SpentWire { energy_kwh, water_l, cost }: SpentWire) -> Self {
+        Self { energy_kwh, water_l, cost }
+    }
+}
+
 /// The balance from sugar to bottle.
 #[derive(Debug, Clone, Serialize, ToSchema)]
-pub(crate) struct AccountBalanceWire {
+pub struct AccountBalanceWire {
     /// The unit of what is `reported`.
     unit: String,
     /// Entries in the book.
@@ -120,12 +102,23 @@ pub(crate) struct AccountBalanceWire {
     opening_l: f64,
     /// What came.
     came: Vec<PlaceAmountWire>,
+    /// All there was to account for: opening and what came.
+    there: PlaceAmountWire,
     /// What is gone, each loss by its name.
     gone: Vec<PlaceAmountWire>,
     /// Gone and not explained, L.
     not_explained_l: f64,
+    /// The same in the unit of the profile.
+    not_explained_reported: String,
     /// That as a share of all there was to account for, %.
     not_explained_percent: Option<f64>,
+    /// What the gauges behind it can tell, twice their standard deviation, L; none where one of them
+    /// did not say.
+    gauges_tell_l: Option<f64>,
+    /// The same in the unit of the profile.
+    gauges_tell_reported: Option<String>,
+    /// Whether what is not explained is more than the gauges' own doubt.
+    gauges_see_it: Option<bool>,
     /// What stands where.
     stocks: Vec<StockLineWire>,
     /// In stock at the end, L.
@@ -136,221 +129,112 @@ pub(crate) struct AccountBalanceWire {
     bottles: u64,
     /// L of pure alcohol in them.
     bottled_l: f64,
-    /// Energy of all acts, kWh.
-    energy_kwh: Option<f64>,
-    /// Water, L.
-    water_l: Option<f64>,
-    /// Money.
-    cost: Option<f64>,
-    /// For a drawing.
+    /// The same in the unit of the profile.
+    bottled_reported: String,
+    /// That as a share of all there was to account for, %.
+    bottled_percent: Option<f64>,
+    /// What stands in low wines and feints as such a share, %.
+    feints_percent: Option<f64>,
+    /// Energy, water and money of all acts.
+    #[serde(flatten)]
+    spent: SpentWire,
+    /// The same for each litre of pure alcohol bottled.
+    per_litre: SpentWire,
+    /// The same for each bottle.
+    per_bottle: SpentWire,
+    /// What flowed between kinds of places.
     flows: Vec<FlowWire>,
+    /// For a drawing: stage after stage.
+    river: Vec<StageWire>,
     /// What the user's authority must accept.
     authority: String,
 }
 
-impl AccountBalanceWire {
-    /// Of a balance and its flows.
-    pub(crate) fn new(
-        ledger: &Ledger,
-        balance: &Balance,
-        flows: &[Flow],
-        profile: &Profile,
-    ) -> Self {
-        let amount = |(place, alcohol): &(account::Place, PureAlcohol)| PlaceAmountWire {
-            place: place.to_string(),
+/// Amounts as a profile reports them.
+struct Told<'a>(&'a Profile);
+
+impl Told<'_> {
+    fn amount(&self, place: &str, alcohol: PureAlcohol) -> PlaceAmountWire {
+        PlaceAmountWire {
+            place: place.to_owned(),
             pure_alcohol_l: alcohol.litres(),
-            reported: profile.reported(*alcohol),
-        };
-        let stock = |line: &account::StockLine| StockLineWire {
+            reported: self.0.reported(alcohol),
+        }
+    }
+
+    fn places(&self, all: &[(Place, PureAlcohol)]) -> Vec<PlaceAmountWire> {
+        all.iter().map(|(place, alcohol)| self.amount(&place.to_string(), *alcohol)).collect()
+    }
+
+    fn kinds(&self, all: &[(account::PlaceKind, PureAlcohol)]) -> Vec<PlaceAmountWire> {
+        all.iter().map(|(kind, alcohol)| self.amount(kind.word(), *alcohol)).collect()
+    }
+
+    fn stock(&self, line: &account::StockLine) -> StockLineWire {
+        StockLineWire {
             place: line.kind.word().to_owned(),
             opening_l: line.opening.litres(),
             in_l: line.into.litres(),
             out_l: line.out.litres(),
             closing_l: line.closing.litres(),
-            reported: profile.reported(line.closing),
-        };
-        let flow = |flow: &Flow| FlowWire {
+            reported: self.0.reported(line.closing),
+        }
+    }
+
+    fn stage(&self, stage: &Stage) -> StageWire {
+        StageWire {
+            place: stage.kind.word().to_owned(),
+            through_l: stage.through().litres(),
+            reported: self.0.reported(stage.through()),
+            opening_l: stage.opening.litres(),
+            came: self.kinds(&stage.came),
+            went: self.kinds(&stage.went),
+            away: self.places(&stage.away),
+            stays: self.kinds(&stage.stays),
+        }
+    }
+}
+
+impl AccountBalanceWire {
+    /// The balance of a span of acts, told in the unit of a profile.
+    #[must_use]
+    pub fn of(ledger: &Ledger, span: Span, profile: &Profile) -> Self {
+        let (balance, flows) = (ledger.balance(span), ledger.flows(span));
+        let told = Told(profile);
+        let flow = |flow: &account::Flow| FlowWire {
             from: flow.from.word().to_owned(),
             to: flow.to.to_string(),
             pure_alcohol_l: flow.alcohol.litres(),
         };
+        let tell = balance.gauges_tell();
         Self {
             unit: profile.unit_word().to_owned(),
             entries: ledger.length(),
             closed_ms: ledger.closed().map(|(upto_ms, _)| upto_ms),
             opening_l: balance.opening.litres(),
-            came: balance.sources.iter().map(amount).collect(),
-            gone: balance.gone.iter().map(amount).collect(),
+            came: told.places(&balance.sources),
+            there: told.amount("there", balance.opening.plus(balance.came())),
+            gone: told.places(&balance.gone),
             not_explained_l: balance.not_explained.litres(),
+            not_explained_reported: profile.reported(balance.not_explained),
             not_explained_percent: balance.not_explained_percent(),
-            stocks: balance.stocks.iter().map(stock).collect(),
+            gauges_tell_l: tell.map(PureAlcohol::litres),
+            gauges_tell_reported: tell.map(|tell| profile.reported(tell)),
+            gauges_see_it: balance.gauges_see_it(),
+            stocks: balance.stocks.iter().map(|line| told.stock(line)).collect(),
             closing_l: balance.closing.litres(),
             off_l: balance.off.litres(),
             bottles: balance.bottles,
             bottled_l: balance.bottled.litres(),
-            energy_kwh: balance.spent.energy_kwh,
-            water_l: balance.spent.water_l,
-            cost: balance.spent.cost,
+            bottled_reported: profile.reported(balance.bottled),
+            bottled_percent: balance.bottled_percent(),
+            feints_percent: balance.feints_percent(),
+            spent: balance.spent.into(),
+            per_litre: balance.spent_per_litre().into(),
+            per_bottle: balance.spent_per_bottle().into(),
             flows: flows.iter().map(flow).collect(),
+            river: account::river(&balance, &flows).iter().map(|one| told.stage(one)).collect(),
             authority: profile.accepts.clone(),
         }
-    }
-}
-
-/// A lot in a place.
-#[derive(Debug, Clone, Serialize, ToSchema)]
-pub(crate) struct LotWire {
-    /// Its name.
-    pub(crate) lot: String,
-    /// Where it stands, as `tank:T1`.
-    pub(crate) place: String,
-    /// L of pure alcohol there.
-    pub(crate) pure_alcohol_l: f64,
-}
-
-/// Where some of a lot came, or came from.
-#[derive(Debug, Clone, Serialize, ToSchema)]
-pub(crate) struct TraceWire {
-    /// As `bottles:shelf`.
-    place: String,
-    /// None where it came from outside or is gone.
-    lot: Option<String>,
-    /// How much of it, L of pure alcohol.
-    pure_alcohol_l: f64,
-    /// How much of it stands there now, L.
-    now_l: f64,
-}
-
-/// A lot followed both ways.
-#[derive(Debug, Clone, Serialize, ToSchema)]
-pub(crate) struct LotRecallWire {
-    /// Which.
-    lot: String,
-    /// What it is made of.
-    made_of: Vec<TraceWire>,
-    /// What had some of it.
-    went_to: Vec<TraceWire>,
-}
-
-impl LotRecallWire {
-    /// Of both ways.
-    pub(crate) fn new(lot: String, made_of: &Recall, went_to: &Recall) -> Self {
-        let one = |trace: &account::Trace| TraceWire {
-            place: trace.place.to_string(),
-            lot: trace.lot.as_ref().map(ToString::to_string),
-            pure_alcohol_l: trace.alcohol.litres(),
-            now_l: trace.now.litres(),
-        };
-        let all = |recall: &Recall| recall.traces.iter().map(one).collect();
-        Self { lot, made_of: all(made_of), went_to: all(went_to) }
-    }
-}
-
-/// One side of a move.
-#[derive(Debug, Clone, Serialize, ToSchema)]
-pub(crate) struct LegWire {
-    /// As `tank:T1`.
-    place: String,
-    /// What stands there.
-    lot: Option<String>,
-    /// L of pure alcohol at 20 °C.
-    pure_alcohol_l: f64,
-    /// Litres of liquid at 20 °C.
-    litres_20c: Option<f64>,
-    /// Its strength, % vol.
-    strength_vol: Option<f64>,
-    /// Bottles.
-    bottles: Option<u32>,
-    /// What one holds, mL.
-    bottle_ml: Option<f64>,
-}
-
-/// An entry of the account.
-#[derive(Debug, Clone, Serialize, ToSchema)]
-pub(crate) struct AccountEntryWire {
-    /// Its serial.
-    serial: u64,
-    /// Which act.
-    kind: String,
-    /// When it was done, RFC 3339.
-    act: String,
-    /// When it was entered, RFC 3339.
-    entered: String,
-    /// Whether it was entered more than a day after.
-    late: bool,
-    /// What goes out.
-    from: Vec<LegWire>,
-    /// What comes in.
-    to: Vec<LegWire>,
-    /// L of pure alcohol moved.
-    pure_alcohol_l: f64,
-    /// Who entered it.
-    by: String,
-    /// Who read.
-    read_by: Option<String>,
-    /// Who checked.
-    checked_by: Option<String>,
-    /// In words.
-    note: Option<String>,
-    /// The entry in whose place this one stands.
-    corrects: Option<u64>,
-    /// The entry that stands in its place.
-    corrected_by: Option<u64>,
-    /// The run of the record it was taken from.
-    run: Option<String>,
-}
-
-/// Milliseconds after which an entry is late: a day.
-const LATE_MS: i64 = 86_400_000;
-
-impl AccountEntryWire {
-    /// Of an entry, and what took its place.
-    pub(crate) fn new(numbered: &Numbered, corrected_by: Option<u64>) -> Self {
-        let entry = &numbered.entry;
-        let moment = |ms| format_start(ms, entry.zone_minutes).unwrap_or_default();
-        let leg = |leg: &Leg| LegWire {
-            place: leg.place.to_string(),
-            lot: leg.lot.as_ref().map(ToString::to_string),
-            pure_alcohol_l: leg.alcohol.litres(),
-            litres_20c: leg.litres_20c,
-            strength_vol: leg.strength_vol,
-            bottles: leg.bottles,
-            bottle_ml: leg.bottle_ml,
-        };
-        Self {
-            serial: numbered.number,
-            kind: entry.kind.word().to_owned(),
-            act: moment(entry.act_ms),
-            entered: moment(entry.entered_ms),
-            late: entry.kind.moves() && entry.entered_ms - entry.act_ms > LATE_MS,
-            from: entry.from.iter().map(leg).collect(),
-            to: entry.to.iter().map(leg).collect(),
-            pure_alcohol_l: entry.moved().litres(),
-            by: entry.people.entered.clone(),
-            read_by: entry.people.read.clone(),
-            checked_by: entry.people.checked.clone(),
-            note: entry.note.clone(),
-            corrects: entry.corrects,
-            corrected_by,
-            run: entry.run.clone(),
-        }
-    }
-}
-
-/// What a reviewer would ask about.
-#[derive(Debug, Clone, Serialize, ToSchema)]
-pub(crate) struct FindingWire {
-    /// Which check found it.
-    check: String,
-    /// Which entry; none where it is of the whole book.
-    entry: Option<u64>,
-    /// In words.
-    text: String,
-}
-
-impl From<Finding> for FindingWire {
-    fn from(finding: Finding) -> Self {
-        let Finding { check, entry, text } = finding;
-        Self { check: check.word().to_owned(), entry, text }
     }
 }

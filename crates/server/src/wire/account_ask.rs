@@ -1,9 +1,94 @@
-//! What may be entered into the account of pure alcohol.
+//! What may be asked of the account of pure alcohol, and what may be entered into it.
 
+use account::Profile;
 use serde::Deserialize;
-use utoipa::ToSchema;
+use utoipa::{IntoParams, ToSchema};
 
+use super::account::SpentWire;
 use super::bench::ScaleWire;
+
+/// What a country asks of an account.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum ProfileName {
+    /// Litres of pure alcohol at 20 °C.
+    #[default]
+    Metric,
+    /// US proof gallons at 60 °F.
+    Us,
+    /// Hectolitres of pure alcohol at 20 °C.
+    Eu,
+}
+
+impl ProfileName {
+    /// Its file.
+    pub(crate) fn profile(self) -> Option<Profile> {
+        store::book::profile(match self {
+            Self::Metric => "metric",
+            Self::Us => "us",
+            Self::Eu => "eu",
+        })
+    }
+}
+
+/// Over which span, in which unit.
+#[derive(Debug, Clone, Copy, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct BalanceAsk {
+    /// First moment, ms of UTC; absent = from the first act.
+    #[serde(default)]
+    pub(crate) from_ms: Option<i64>,
+    /// Last moment, ms of UTC; absent = to the last act.
+    #[serde(default)]
+    pub(crate) upto_ms: Option<i64>,
+    /// Unit and rounding; absent = metric.
+    #[serde(default)]
+    #[param(inline)]
+    pub(crate) profile: ProfileName,
+}
+
+/// Whose bounds hold.
+#[derive(Debug, Clone, Copy, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct ProfileAsk {
+    /// Absent = metric.
+    #[serde(default)]
+    #[param(inline)]
+    pub(crate) profile: ProfileName,
+}
+
+/// The whole book.
+#[derive(Debug, Clone, Copy, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct BookAsk {
+    /// Absent = metric.
+    #[serde(default)]
+    #[param(inline)]
+    pub(crate) profile: ProfileName,
+    /// Persons by number and not by name; absent = by name.
+    #[serde(default)]
+    pub(crate) without_names: bool,
+}
+
+/// Which entries.
+#[derive(Debug, Clone, Copy, Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct EntriesAsk {
+    /// After this serial; absent = from the first.
+    #[serde(default)]
+    pub(crate) after: Option<u64>,
+    /// Before this serial, the last of them; goes before `after`.
+    #[serde(default)]
+    pub(crate) before: Option<u64>,
+    /// At most so many, to 1000; absent = 100.
+    #[serde(default)]
+    #[param(minimum = 1, maximum = 1000)]
+    pub(crate) limit: Option<usize>,
+    /// The unit of what is `reported`; absent = metric.
+    #[serde(default)]
+    #[param(inline)]
+    pub(crate) profile: ProfileName,
+}
 
 /// What was read.
 #[derive(Debug, Clone, Deserialize, ToSchema)]
@@ -55,7 +140,7 @@ pub(crate) struct EnterAsk {
     /// Where it comes from, as `tank:T1/L1=1.25`, `=3.1@40`, `=12x700@40`, `=all`, `=rest`, `=gauged`.
     #[serde(default)]
     pub(crate) from: Vec<String>,
-    /// Where it goes to, in the same words; losses too.
+    /// Where it goes to, in the same words; losses too. Proof gallons as `=0.7pg`, hectolitres as `=0.01hl`.
     #[serde(default)]
     pub(crate) to: Vec<String>,
     /// What was read.
@@ -64,6 +149,12 @@ pub(crate) struct EnterAsk {
     /// Kind of spirit.
     #[serde(default)]
     pub(crate) spirit: Option<String>,
+    /// What it took beside alcohol.
+    #[serde(default)]
+    pub(crate) spent: Option<SpentWire>,
+    /// Only say what would be entered.
+    #[serde(default)]
+    pub(crate) only_look: bool,
     /// The entry in whose place this one stands.
     #[serde(default)]
     pub(crate) corrects: Option<u64>,
@@ -82,8 +173,11 @@ pub(crate) struct StockTakeAsk {
     pub(crate) place: String,
     /// Which lot.
     pub(crate) lot: String,
-    /// What was found, L of pure alcohol at 20 °C.
-    pub(crate) found_l: f64,
+    /// What was found, pure alcohol in the unit of the profile.
+    pub(crate) found: f64,
+    /// Whose unit that is; absent = metric, L at 20 °C.
+    #[serde(default)]
+    pub(crate) profile: ProfileName,
     /// What a loss is put down to, as `loss:cask`; absent = not explained.
     #[serde(default)]
     pub(crate) lost_to: Option<String>,
@@ -95,8 +189,27 @@ pub(crate) struct StockTakeAsk {
 /// The end of a period.
 #[derive(Debug, Clone, Deserialize, ToSchema)]
 pub(crate) struct CloseAsk {
-    /// Its last moment, ms of UTC.
-    pub(crate) upto_ms: i64,
+    /// Its last moment with its zone, or a month as `2026-10`.
+    pub(crate) upto: String,
+    /// Who, when, why.
+    #[serde(flatten)]
+    pub(crate) by: ByAsk,
+}
+
+/// A run of the record to take in.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+pub(crate) struct RunIntoBookAsk {
+    /// Where its charge came from, as `wash:W1/W1`.
+    pub(crate) from: String,
+    /// Energy, water and money as typed; what is absent is taken from the run's meters.
+    #[serde(default)]
+    pub(crate) spent: Option<SpentWire>,
+    /// Money for a kilowatt hour.
+    #[serde(default)]
+    pub(crate) price_kwh: Option<f64>,
+    /// Money for a cubic metre of water.
+    #[serde(default)]
+    pub(crate) price_water_m3: Option<f64>,
     /// Who, when, why.
     #[serde(flatten)]
     pub(crate) by: ByAsk,

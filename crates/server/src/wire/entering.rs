@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::account::AccountEntryWire;
 use super::account_ask::ByAsk;
+use super::account_entry::AccountEntryWire;
 use super::to_bottle::{BottlingAsk, StepsAsk};
 use super::treating::{CarbonAsk, CaskAsk, MacerateAsk};
 

@@ -4,6 +4,8 @@
 pub(crate) mod access;
 pub(crate) mod account;
 pub(crate) mod account_ask;
+pub(crate) mod account_entry;
+pub(crate) mod account_lots;
 pub(crate) mod alarms;
 pub(crate) mod attending;
 pub(crate) mod bench;

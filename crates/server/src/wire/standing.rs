@@ -34,6 +34,8 @@ pub(crate) struct RecordWire {
     /// How much it holds, and the digest over it: print it, and `middlecut verify --expect DIGEST`
     /// finds years later whether anything before was changed.
     pub(crate) head: HeadWire,
+    /// Why the last nightly backup failed, where it did.
+    pub(crate) backup: Option<String>,
     /// Why rehearsals of the example house are not recorded, where they are not.
     pub(crate) example: Option<String>,
 }

@@ -35,15 +35,35 @@ fn from_sugar_to_bottle_each_litre_is_accounted_for() {
     let bottles = lot["went_to"].as_array().unwrap().iter().find(|one| one["lot"] == "B").unwrap();
     assert!((bottles["pure_alcohol_l"].as_f64().unwrap() - 2.058).abs() < 1e-9, "{lot}");
     assert_eq!(lot["made_of"].as_array().unwrap().last().unwrap()["place"], "fermented");
-    let counted = json!({ "place": "jar:1", "lot": "J1", "found_l": 0.25, "lost_to": "loss:evaporation", "by": "Bo" });
+    let counted = json!({ "place": "jar:1", "lot": "J1", "found": 0.25, "lost_to": "loss:evaporation", "by": "Bo" });
     assert_eq!(server.post("/api/book/stock-take", &counted).status, 200);
     assert_eq!(server.get("/api/book/lots").json().as_array().unwrap().len(), 2);
+    for (page, serials) in [("before=7&limit=2", [5, 6]), ("after=4&limit=2", [5, 6])] {
+        let entries = server.get(&format!("/api/book/entries?{page}")).json();
+        let told: Vec<_> = entries.as_array().unwrap().iter().map(|one| &one["serial"]).collect();
+        assert_eq!(told, serials, "{page}");
+    }
+    let stage = |name: &str| {
+        balance["river"].as_array().unwrap().iter().find(|one| one["place"] == name).unwrap()
+    };
+    assert_eq!(stage("pot")["away"][0]["place"], "loss:residue");
+    assert_eq!(stage("bottles")["came"][0]["place"], "tank");
+    let mut look = enter("remove", &["jar:1/J1=0.01pg"], &["removed:friend=rest"]);
+    look["only_look"] = true.into();
+    let looked = server.post("/api/book/entries", &look).json();
+    assert_eq!((&looked["serial"], &looked["by"]), (&json!(8), &json!("Ada")), "{looked}");
     let entries = server.get("/api/book/entries?after=5&limit=1").json();
     assert_eq!((entries.as_array().unwrap().len(), &entries[0]["kind"]), (1, &json!("sample")));
     assert!(server.get("/api/book/findings").json().is_array());
     let table = server.get("/api/book/table?profile=us").body;
     let report = store::book::verify(&table, None, &[], 0);
     assert_eq!((report.faults, report.entries), (Vec::new(), 7));
+    let digest = server.get("/api/book/digest?profile=us").json();
+    assert_eq!((&digest["digest"], &digest["entries"]), (&json!(report.head), &json!(7)));
+    let page = server.get("/api/book/page?profile=us").body;
+    assert_eq!(store::book::verify(&table, Some(&page), &[], 0).faults, Vec::new());
+    let acts = server.get("/api/book/kinds").json();
+    assert_eq!(acts["kinds"].as_array().unwrap().len(), 22);
 }
 
 #[test]
@@ -75,7 +95,7 @@ fn what_the_account_refuses_names_field_value_and_bound() {
         assert_eq!((answer.status, &said["field"]), (422, &json!(field)), "{ask}: {said}");
         assert!(said["bound"].is_string() && said["hint"].is_string(), "{said}");
     }
-    let close = json!({ "upto_ms": 99_999_999_999_999_i64, "by": "Ada" });
+    let close = json!({ "upto": "2999-01", "by": "Ada" });
     assert_eq!(server.post("/api/book/close", &close).json()["field"], "upto");
     assert_eq!(server.get("/api/book/lots/a%20b").status, 422);
     assert_eq!(server.get("/api/book/balance?profile=moon").status, 400);

@@ -11,7 +11,7 @@ use alcoholometry::gauge::Scale;
 use crate::time::{format_start, parse_start};
 
 /// The columns before the two digests.
-pub(super) const COLUMNS: [&str; 34] = [
+pub(super) const COLUMNS: [&str; 35] = [
     "serial",
     "kind",
     "act",
@@ -21,6 +21,7 @@ pub(super) const COLUMNS: [&str; 34] = [
     "pure_alcohol_l",
     "found_l",
     "book_l",
+    "not_explained_sd_l",
     "quantity",
     "unit",
     "quantity_sd",
@@ -87,7 +88,7 @@ fn instruments(all: &[Instrument]) -> String {
 }
 
 /// The cells of an entry, in the order of [`COLUMNS`].
-pub(super) fn cells(numbered: &Numbered) -> [String; 34] {
+pub(super) fn cells(numbered: &Numbered) -> [String; 35] {
     let entry = &numbered.entry;
     let raw = entry.gauge.as_ref().map(|gauge| gauge.raw);
     let gauge = entry.gauge.as_deref();
@@ -103,6 +104,7 @@ pub(super) fn cells(numbered: &Numbered) -> [String; 34] {
         entry.moved().to_string(),
         optional(entry.counted.map(|counted| counted.found)),
         optional(entry.counted.map(|counted| counted.book)),
+        optional(entry.not_explained_sd_l),
         optional(raw.map(|raw| raw.quantity)),
         optional(raw.map(|raw| raw.unit.word())),
         optional(raw.and_then(|raw| raw.quantity_sd)),
@@ -280,6 +282,7 @@ pub(super) fn read_cells(cells: &[String]) -> Result<Numbered, String> {
         spirit: line.words("spirit"),
         gauge: read_gauge(&line)?,
         counted,
+        not_explained_sd_l: line.number("not_explained_sd_l")?,
         people: People {
             entered: line.text("entered_by").to_owned(),
             read: line.words("read_by"),

@@ -3,7 +3,9 @@
 use account::{Finding, Ledger, Numbered, Profile, Review};
 
 use super::cells::{COLUMNS, cells, read_cells};
-use super::{PAGE_FILE, TABLE_FILE, printed, profile};
+use super::names::{LEFT_OUT, Unnamed};
+use super::printed::{Printed, printed};
+use super::{PAGE_FILE, TABLE_FILE, profile};
 
 /// Names the layout of what a digest is taken over.
 const DOMAIN: &str = "middlecut book, layout 1";
@@ -33,6 +35,8 @@ pub struct BookReport {
     pub head: String,
     /// Name of its profile.
     pub profile: String,
+    /// Whether persons stand in it by number and not by name.
+    pub names_left_out: bool,
     /// What does not fit; empty for a whole book.
     pub faults: Vec<BookFault>,
     /// What a reviewer would ask about.
@@ -50,6 +54,8 @@ pub struct VerifiedBook {
     pub profile: Profile,
     /// The digest of its last line.
     pub head: String,
+    /// Whether persons stand in it by number and not by name.
+    pub names_left_out: bool,
 }
 
 fn header() -> String {
@@ -77,12 +83,14 @@ fn joined(cells: &[String]) -> String {
     cells.iter().map(quoted).collect::<Vec<_>>().join(",")
 }
 
-/// Writes a table: `put` gets it piece by piece; gives the digest of its last line.
+/// Writes a table: `put` gets it piece by piece; gives the digest of its last line. `names_left_out`
+/// has a number in the place of each person.
 ///
 /// # Errors
 /// What `put` or `entries` fail with.
 pub fn write<E>(
     profile: &str,
+    names_left_out: bool,
     put: &mut impl FnMut(&str) -> Result<(), E>,
     entries: impl FnOnce(&mut dyn FnMut(&Numbered) -> Result<(), E>) -> Result<(), E>,
 ) -> Result<String, E> {
@@ -96,11 +104,14 @@ pub fn write<E>(
         *previous = own;
         Ok(())
     };
+    let mut unnamed = names_left_out.then(Unnamed::default);
     entries(&mut |numbered| {
         count += 1;
-        line(joined(&cells(numbered)), &mut previous)
+        let without = unnamed.as_mut().map(|unnamed| unnamed.entry(numbered));
+        line(joined(&cells(without.as_ref().unwrap_or(numbered))), &mut previous)
     })?;
-    line(format!("{END},{count},{profile}"), &mut previous)?;
+    let names = if names_left_out { [",", LEFT_OUT].concat() } else { String::new() };
+    line(format!("{END},{count},{profile}{names}"), &mut previous)?;
     Ok(previous)
 }
 
@@ -110,6 +121,7 @@ struct Reading {
     entries: Vec<Numbered>,
     ledger: Ledger,
     profile: Option<Profile>,
+    names_left_out: bool,
     previous: String,
     serial: u64,
 }
@@ -176,6 +188,11 @@ impl Reading {
 
     fn end(&mut self, number: usize, end: &str) {
         let (count, name) = end.split_once(',').unwrap_or((end, ""));
+        let (name, names) = name.split_once(',').unwrap_or((name, ""));
+        self.names_left_out = names == LEFT_OUT;
+        if !names.is_empty() && !self.names_left_out {
+            self.fault(number, format!("\"{names}\" is nothing the end of a book says"));
+        }
         if count != self.entries.len().to_string() {
             let found = self.entries.len();
             self.fault(
@@ -197,6 +214,7 @@ fn reading(bytes: &[u8]) -> Reading {
         entries: Vec::new(),
         ledger: Ledger::default(),
         profile: None,
+        names_left_out: false,
         previous: digest("", &header),
         serial: 0,
     };
@@ -235,7 +253,8 @@ pub fn verify(table: &[u8], page: Option<&[u8]>, authorised: &[String], now_ms: 
         reading.entries.iter().for_each(|numbered| review.take(numbered));
         findings = review.finish(now_ms);
         if let Some(page) = page.filter(|_| whole) {
-            let made = printed(&reading.entries, &reading.ledger, profile, &reading.previous);
+            let whole = Printed { names_left_out: reading.names_left_out, head: &reading.previous };
+            let made = printed(&reading.entries, &reading.ledger, profile, whole);
             let same = made.as_bytes() == page;
             let apart = made.as_bytes().iter().zip(page).position(|(made, found)| made != found);
             let apart = apart.unwrap_or_else(|| made.len().min(page.len()));
@@ -249,6 +268,7 @@ pub fn verify(table: &[u8], page: Option<&[u8]>, authorised: &[String], now_ms: 
     BookReport {
         entries: reading.entries.len() as u64,
         head: reading.previous,
+        names_left_out: reading.names_left_out,
         profile: reading.profile.map(|profile| profile.name).unwrap_or_default(),
         faults: reading.faults,
         findings,
@@ -260,9 +280,11 @@ pub fn verify(table: &[u8], page: Option<&[u8]>, authorised: &[String], now_ms: 
 /// # Errors
 /// The first thing in it that does not fit.
 pub fn read(table: &[u8]) -> Result<VerifiedBook, BookFault> {
-    let Reading { faults, entries, ledger, profile, previous, .. } = reading(table);
+    let Reading { faults, entries, ledger, profile, previous, names_left_out, .. } = reading(table);
     match (faults.into_iter().next(), profile) {
-        (None, Some(profile)) => Ok(VerifiedBook { entries, ledger, profile, head: previous }),
+        (None, Some(profile)) => {
+            Ok(VerifiedBook { entries, ledger, profile, head: previous, names_left_out })
+        }
         (Some(fault), _) => Err(fault),
         (None, None) => Err(BookFault {
             file: TABLE_FILE,
@@ -270,4 +292,14 @@ pub fn read(table: &[u8]) -> Result<VerifiedBook, BookFault> {
             what: "the end of the book is missing".into(),
         }),
     }
+}
+
+/// The page to print of a book that is whole, from the bytes of its table.
+///
+/// # Errors
+/// As [`read`].
+pub fn page(table: &[u8]) -> Result<String, BookFault> {
+    let whole = read(table)?;
+    let said = Printed { names_left_out: whole.names_left_out, head: &whole.head };
+    Ok(printed(&whole.entries, &whole.ledger, &whole.profile, said))
 }

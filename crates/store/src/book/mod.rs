@@ -5,12 +5,12 @@
 
 mod cells;
 mod file;
+mod names;
 mod printed;
 
 use account::{PROFILES, Profile};
 
-pub use file::{BookFault, BookReport, VerifiedBook, read, verify, write};
-pub use printed::printed;
+pub use file::{BookFault, BookReport, VerifiedBook, page, read, verify, write};
 
 /// Name of the table.
 pub const TABLE_FILE: &str = "book.csv";

@@ -19,9 +19,22 @@ fn escaped(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
+/// What a page says of the book as a whole.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Printed<'a> {
+    /// Whether persons stand in it by number and not by name.
+    pub(super) names_left_out: bool,
+    /// The digest of the last line of its table.
+    pub(super) head: &'a str,
+}
+
 /// The page of a book: the same entries always give the same bytes.
-#[must_use]
-pub fn printed(entries: &[Numbered], ledger: &Ledger, profile: &Profile, head: &str) -> String {
+pub(super) fn printed(
+    entries: &[Numbered],
+    ledger: &Ledger,
+    profile: &Profile,
+    whole: Printed<'_>,
+) -> String {
     let mut page = String::new();
     let mut put = |text: &str| {
         page.push_str(text);
@@ -37,6 +50,9 @@ pub fn printed(entries: &[Numbered], ledger: &Ledger, profile: &Profile, head: &
         "<p>This is the account of a house, made by its own program. It is no legal record by itself. {}</p>",
         escaped(&profile.accepts)
     ));
+    if whole.names_left_out {
+        put("<p>Persons stand in it by number: their names are left out.</p>");
+    }
     put("<h2>Balance</h2>");
     put(&balance_table(&ledger.balance(Span::ALL), profile));
     put("<h2>What stands where</h2>");
@@ -49,7 +65,10 @@ pub fn printed(entries: &[Numbered], ledger: &Ledger, profile: &Profile, head: &
         put(&row(numbered, ledger, profile));
     }
     put("</tbody></table>");
-    put(&format!("<p>Digest of the last line of the table: <code>{}</code></p>", escaped(head)));
+    put(&format!(
+        "<p>Digest of the last line of the table: <code>{}</code></p>",
+        escaped(whole.head)
+    ));
     put(
         "<p>Entered by: ____________________ Checked by: ____________________ Date: ____________</p>",
     );
@@ -141,10 +160,8 @@ fn row(numbered: &Numbered, ledger: &Ledger, profile: &Profile) -> String {
     let others =
         others.iter().filter_map(|(what, who)| Some(format!("; {what} by {}", who.as_ref()?)));
     let who = format!("{}{}", people.entered, others.collect::<String>());
-    let hours = (entry.entered_ms - entry.act_ms) as f64 / 3_600_000.0;
-    let late = hours > profile.late_hours && entry.kind != account::EntryKind::Close;
     let mut notes: Vec<String> = entry.note.iter().cloned().collect();
-    notes.extend(late.then(|| "late".to_owned()));
+    notes.extend(profile.is_late(entry).then(|| "late".to_owned()));
     notes.extend(entry.corrects.map(|old| format!("in the place of {old}")));
     notes.extend(entry.about.map(|old| format!("about {old}")));
     let corrected = ledger.corrected_by(*number);

@@ -2,10 +2,13 @@
 //!
 //! What there was of everything is told by the run's own balance; this only names the places.
 
-use account::{AccountError, Entry, EntryKind, Leg, Name, Place, PureAlcohol};
+use account::{
+    AccountError, Entry, EntryKind, Leg, Name, Numbered, Place, PlaceKind, PureAlcohol, Spent,
+};
 use finishing::entering::{Stand, feints_stand, jar_stand};
 use sense::jar::{gauged, standing};
 
+use super::new_run::RunMode;
 use super::open::Store;
 use super::project::RunState;
 use super::run_id::RunId;
@@ -14,19 +17,51 @@ use crate::error::StoreError;
 /// Alcohol between two reckonings of one run that is no difference, L.
 const SAME_L: f64 = 1e-9;
 
+/// What a unit of what a run took costs, in the money of the house.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Prices {
+    /// Of a kilowatt hour.
+    pub kwh: Option<f64>,
+    /// Of a cubic metre of water.
+    pub water_m3: Option<f64>,
+}
+
+/// How a run is taken into the account.
+#[derive(Debug, Clone, PartialEq)]
+pub struct IntoBook {
+    /// Where its charge came from.
+    pub from: Leg,
+    /// Moment of entering, zone, people; what is typed of energy, water and money goes before what
+    /// the meters counted.
+    pub entry: Entry,
+    /// What that costs.
+    pub prices: Prices,
+}
+
 impl Store {
-    /// The entries that take a run into the account. `from` is where its charge came from; `entry`
-    /// has the moment of entering, the zone and the people. Nothing is entered yet.
+    /// Takes a run into the account, all its entries or none.
     ///
     /// # Errors
-    /// [`StoreError::NoRun`]; [`StoreError::Entry`] for a run whose balance was never worked out, or
-    /// that is in the book already.
-    pub fn run_entries(
+    /// As [`Store::run_entries`] and [`Store::enter_all`].
+    pub fn run_into_book(
         &self,
         run: &RunId,
-        from: &Leg,
-        entry: &Entry,
-    ) -> Result<Vec<Entry>, StoreError> {
+        into: &IntoBook,
+        now_ms: i64,
+    ) -> Result<Vec<Numbered>, StoreError> {
+        let entries = self.run_entries(run, into)?;
+        let last = self.enter_all(&entries, now_ms)?;
+        let first = (last + 1).saturating_sub(entries.len() as u64);
+        let numbered = (first..).zip(entries).map(|(number, entry)| Numbered { number, entry });
+        Ok(numbered.collect())
+    }
+
+    /// The entries that take a run into the account. Nothing is entered yet.
+    ///
+    /// # Errors
+    /// [`StoreError::NoRun`]; [`StoreError::Entry`] for a run whose balance is not worked out, or
+    /// that is in the book already.
+    pub fn run_entries(&self, run: &RunId, into: &IntoBook) -> Result<Vec<Entry>, StoreError> {
         let state = self.run(run)?;
         let mut of_run = Vec::new();
         self.for_each_account_entry(|numbered| {
@@ -43,7 +78,7 @@ impl Store {
             let bound = "is in the book already";
             return Err(StoreError::Entry { field: "run", value: run.to_string(), bound });
         }
-        made(&state, from, entry).map_err(StoreError::from)?.ok_or_else(|| StoreError::Entry {
+        made(&state, into).map_err(StoreError::from)?.ok_or_else(|| StoreError::Entry {
             field: "run",
             value: run.to_string(),
             bound: "must be over, and the balance of its alcohol worked out: open its page first",
@@ -56,24 +91,15 @@ fn litres(of: f64) -> Result<PureAlcohol, AccountError> {
 }
 
 /// The entries of a run, where its balance is known.
-fn made(state: &RunState, from: &Leg, entry: &Entry) -> Result<Option<Vec<Entry>>, AccountError> {
-    let Some(balance) = state.balance.as_ref().map(|stored| &stored.balance) else {
-        return Ok(None);
-    };
+fn made(state: &RunState, into: &IntoBook) -> Result<Option<Vec<Entry>>, AccountError> {
+    let IntoBook { from, entry, prices } = into;
+    let Some(balance) = state.current_balance() else { return Ok(None) };
     let Some(account) = &balance.account else { return Ok(None) };
     let Some(started_ms) = state.summary.started_ms else { return Ok(None) };
-    let Some(ended_ms) = state.summary.ended_ms else { return Ok(None) };
+    let Some(ended_ms) = ended_ms(state, started_ms) else { return Ok(None) };
     let id = state.summary.id.as_str();
     let lot = |what: String| Name::new(&what).map(Some);
-    let still: String = state
-        .plan
-        .still
-        .name
-        .chars()
-        .map(|c| if c.is_alphanumeric() { c } else { '-' })
-        .take(30)
-        .collect();
-    let pot = Place::new(account::PlaceKind::Pot, Some(Name::new(&still)?))?;
+    let pot = pot(&state.plan.still.name)?;
     let in_pot =
         |alcohol| Ok::<_, AccountError>(Leg::new(pot.clone(), lot(id.to_owned())?, alcohol));
     let charged = litres(balance.charged_l)?;
@@ -81,6 +107,8 @@ fn made(state: &RunState, from: &Leg, entry: &Entry) -> Result<Option<Vec<Entry>
         kind,
         act_ms: act_ms.min(entry.entered_ms),
         run: Some(id.to_owned()),
+        note: note(state, entry),
+        spent: None,
         ..entry.clone()
     };
     let mut charge = of_run(EntryKind::Charge, started_ms);
@@ -110,7 +138,8 @@ fn made(state: &RunState, from: &Leg, entry: &Entry) -> Result<Option<Vec<Entry>
     let over = brought.less(charged);
     if over > PureAlcohol::ZERO {
         let mut gain = of_run(EntryKind::Gain, ended_ms);
-        gain.note = Some("more was gauged than was charged".to_owned());
+        let why = "more was gauged than was charged";
+        gain.note = Some(gain.note.map_or_else(|| why.to_owned(), |note| format!("{why}; {note}")));
         gain.from = vec![Leg::new(Place::of_text("found")?, None, over)];
         gain.to = vec![in_pot(over)?];
         entries.push(gain);
@@ -120,9 +149,51 @@ fn made(state: &RunState, from: &Leg, entry: &Entry) -> Result<Option<Vec<Entry>
     let mut run = of_run(EntryKind::Distil, ended_ms);
     // Even where nothing of it was found, what was charged is gone.
     run.from = vec![in_pot(charged.plus(over.max(PureAlcohol::ZERO)))?];
+    if to.iter().any(|leg| leg.place.kind() == PlaceKind::NotExplained) {
+        run.not_explained_sd_l = Some(balance.missing_sd_l);
+    }
     run.to = to;
+    run.spent = Some(spent(state, entry.spent, *prices)).filter(|spent| *spent != Spent::default());
     entries.push(run);
     Ok(Some(entries))
+}
+
+/// The boiler of a still, by its name.
+fn pot(still: &str) -> Result<Place, AccountError> {
+    let name: String =
+        still.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).take(30).collect();
+    Place::new(PlaceKind::Pot, Some(Name::new(&name)?))
+}
+
+/// When a run was over: what was read from a folder ends with its last row.
+fn ended_ms(state: &RunState, started_ms: i64) -> Option<i64> {
+    #[expect(clippy::cast_possible_truncation, reason = "a run lasts at most a fortnight")]
+    let last_ms = (state.last_time_s * 1000.0).round() as i64;
+    let imported = state.summary.mode == RunMode::Imported;
+    state.summary.ended_ms.or_else(|| imported.then(|| started_ms.saturating_add(last_ms)))
+}
+
+/// A rehearsal says in every entry that it is one.
+fn note(state: &RunState, entry: &Entry) -> Option<String> {
+    if state.summary.rehearsed() != Some(true) {
+        return entry.note.clone();
+    }
+    let said = entry.note.as_ref().map_or_else(String::new, |note| format!("; {note}"));
+    Some(format!("a rehearsal: nothing was distilled{said}"))
+}
+
+/// What a run took: as typed, else as its meters counted; money as typed and by the prices.
+fn spent(state: &RunState, typed: Option<Spent>, prices: Prices) -> Spent {
+    let (typed, metered) = (typed.unwrap_or_default(), state.rows.metered());
+    let energy_kwh = typed.energy_kwh.or(metered.energy_kwh);
+    let water_l = typed.water_l.or(metered.water_l);
+    let costs = [
+        typed.cost,
+        energy_kwh.zip(prices.kwh).map(|(kwh, price)| kwh * price),
+        water_l.zip(prices.water_m3).map(|(litres, price)| litres / 1000.0 * price),
+    ];
+    let cost = costs.iter().any(Option::is_some).then(|| costs.iter().flatten().sum());
+    Spent { energy_kwh, water_l, cost }
 }
 
 /// The jars that were gauged, each a lot of its own.

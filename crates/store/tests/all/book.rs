@@ -70,9 +70,14 @@ fn numbered(entries: &[Entry]) -> Vec<Numbered> {
 }
 
 fn table(entries: &[Numbered]) -> (String, String) {
+    written(entries, false)
+}
+
+fn written(entries: &[Numbered], names_left_out: bool) -> (String, String) {
     let mut text = String::new();
     let head = book::write::<std::convert::Infallible>(
         "metric",
+        names_left_out,
         &mut |piece| {
             text.push_str(piece);
             Ok(())
@@ -171,8 +176,7 @@ fn every_changed_byte_of_a_book_is_found_where_it_is() {
 #[test]
 fn a_printed_page_says_what_its_table_says_or_it_is_found() {
     let (text, head) = table(&numbered(&entries()));
-    let whole = book::read(text.as_bytes()).unwrap();
-    let page = book::printed(&whole.entries, &whole.ledger, &whole.profile, &head);
+    let page = book::page(text.as_bytes()).unwrap();
     assert!(
         page.contains(&head)
             && page.contains("no legal record")
@@ -188,6 +192,29 @@ fn a_printed_page_says_what_its_table_says_or_it_is_found() {
         assert_eq!((faults[0].file, faults[0].line), ("book.html", line), "byte {at}");
     }
     assert_eq!(with(&page.as_bytes()[..page.len() - 9]).len(), 1);
+}
+
+#[test]
+fn a_book_without_names_has_one_number_for_one_person_and_verifies() {
+    let mut made = entries();
+    for (entry, name) in made.iter_mut().zip(["Ada Byron", "Bo", "Ada Byron"]) {
+        entry.people.entered = name.to_owned();
+        (entry.people.read, entry.people.checked) = (None, Some("Cy".to_owned()));
+    }
+    let (text, head) = written(&numbered(&made), true);
+    let page = book::page(text.as_bytes()).unwrap();
+    for name in ["Ada", "Byron", "Bo", "Cy"] {
+        let whole_word =
+            |text: &str| text.split(|c: char| !c.is_alphanumeric()).any(|word| word == name);
+        assert!(!whole_word(&text) && !whole_word(&page), "{name} stands there");
+    }
+    let people: Vec<_> = book::read(text.as_bytes()).unwrap().entries;
+    let people: Vec<_> = people.iter().map(|one| one.entry.people.entered.as_str()).collect();
+    assert_eq!(people, ["person-1", "person-3", "person-1"]);
+    let report = book::verify(text.as_bytes(), Some(page.as_bytes()), &[], NOW_MS);
+    assert_eq!((report.faults, report.names_left_out, report.head), (Vec::new(), true, head));
+    let forged = text.replace("names_left_out", "names_here");
+    assert!(!book::verify(forged.as_bytes(), None, &[], NOW_MS).faults.is_empty());
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! `middlecut balance`: the account of pure alcohol from sugar to bottle.
 
-use account::{Balance, Place, Profile, PureAlcohol, Span};
-use serde::Serialize;
+use account::{Balance, Profile, PureAlcohol, Span};
+use server::AccountBalanceWire;
 use store::Store;
 
 use super::moments::{end, moment};
@@ -10,50 +10,6 @@ use crate::args::BalanceArgs;
 use crate::command::data;
 use crate::error::CliError;
 use crate::print::{self, columns};
-
-#[derive(Debug, Serialize)]
-struct AmountWire {
-    place: String,
-    pure_alcohol_l: f64,
-    reported: String,
-}
-
-#[derive(Debug, Serialize)]
-struct StockWire {
-    place: &'static str,
-    opening_l: f64,
-    in_l: f64,
-    out_l: f64,
-    closing_l: f64,
-    reported: String,
-}
-
-#[derive(Debug, Serialize)]
-struct FlowWire {
-    from: &'static str,
-    to: String,
-    pure_alcohol_l: f64,
-}
-
-#[derive(Debug, Serialize)]
-struct BalanceWire {
-    unit: &'static str,
-    opening_l: f64,
-    came: Vec<AmountWire>,
-    gone: Vec<AmountWire>,
-    not_explained_l: f64,
-    not_explained_percent: Option<f64>,
-    stocks: Vec<StockWire>,
-    closing_l: f64,
-    off_l: f64,
-    bottles: u64,
-    bottled_l: f64,
-    energy_kwh: Option<f64>,
-    water_l: Option<f64>,
-    cost: Option<f64>,
-    flows: Vec<FlowWire>,
-    authority: String,
-}
 
 /// Reckons and prints it.
 pub(crate) fn run(args: &BalanceArgs, json: bool) -> Result<(), CliError> {
@@ -65,57 +21,13 @@ pub(crate) fn run(args: &BalanceArgs, json: bool) -> Result<(), CliError> {
     let upto_ms = args.upto.as_deref().map_or(Ok(i64::MAX), |typed| end("--upto", typed))?;
     let span = Span { from_ms, upto_ms };
     let store = Store::open_read_only(&data::folder(args.data.as_deref())?)?;
-    let (balance, flows) =
-        store.account(|ledger| (ledger.balance(span), json.then(|| ledger.flows(span))))?;
     if json {
-        let flow = |flow: account::Flow| FlowWire {
-            from: flow.from.word(),
-            to: flow.to.to_string(),
-            pure_alcohol_l: flow.alcohol.litres(),
-        };
-        let flows = flows.unwrap_or_default().into_iter().map(flow).collect();
-        print::json(&wire(&balance, &profile, flows))?;
+        print::json(&store.account(|ledger| AccountBalanceWire::of(ledger, span, &profile))?)?;
     } else {
+        let balance = store.account(|ledger| ledger.balance(span))?;
         print::text(&text(&balance, &profile))?;
     }
     Ok(())
-}
-
-fn wire(balance: &Balance, profile: &Profile, flows: Vec<FlowWire>) -> BalanceWire {
-    let amounts = |all: &[(Place, PureAlcohol)]| {
-        let one = |(place, alcohol): &(Place, PureAlcohol)| AmountWire {
-            place: place.to_string(),
-            pure_alcohol_l: alcohol.litres(),
-            reported: profile.reported(*alcohol),
-        };
-        all.iter().map(one).collect()
-    };
-    let stock = |line: &account::StockLine| StockWire {
-        place: line.kind.word(),
-        opening_l: line.opening.litres(),
-        in_l: line.into.litres(),
-        out_l: line.out.litres(),
-        closing_l: line.closing.litres(),
-        reported: profile.reported(line.closing),
-    };
-    BalanceWire {
-        unit: profile.unit_word(),
-        opening_l: balance.opening.litres(),
-        came: amounts(&balance.sources),
-        gone: amounts(&balance.gone),
-        not_explained_l: balance.not_explained.litres(),
-        not_explained_percent: balance.not_explained_percent(),
-        stocks: balance.stocks.iter().map(stock).collect(),
-        closing_l: balance.closing.litres(),
-        off_l: balance.off.litres(),
-        bottles: balance.bottles,
-        bottled_l: balance.bottled.litres(),
-        energy_kwh: balance.spent.energy_kwh,
-        water_l: balance.spent.water_l,
-        cost: balance.spent.cost,
-        flows,
-        authority: profile.accepts.clone(),
-    }
 }
 
 fn text(balance: &Balance, profile: &Profile) -> String {
@@ -145,31 +57,31 @@ fn text(balance: &Balance, profile: &Profile) -> String {
         text.push('\n');
     };
     if let Some(percent) = balance.not_explained_percent() {
-        add(format!("not explained: {percent:.2} % of all there was to account for"));
+        let seen = match (balance.gauges_see_it(), balance.gauges_tell()) {
+            (Some(true), Some(tell)) => format!("; more than the gauges' own doubt of {tell} L"),
+            (Some(false), Some(tell)) => format!("; less than the gauges can see ({tell} L)"),
+            _ => String::new(),
+        };
+        add(format!("not explained: {percent:.2} % of all there was to account for{seen}"));
     }
     if balance.bottles > 0 {
         add(format!("{} bottles with {} L of pure alcohol", balance.bottles, balance.bottled));
     }
-    let spent = balance.spent;
+    let (all, litre, bottle) =
+        (balance.spent, balance.spent_per_litre(), balance.spent_per_bottle());
     let each = [
-        ("energy", spent.energy_kwh, "kWh"),
-        ("water", spent.water_l, "L"),
-        ("cost", spent.cost, ""),
+        ("energy", "kWh", all.energy_kwh, litre.energy_kwh, bottle.energy_kwh),
+        ("water", "L", all.water_l, litre.water_l, bottle.water_l),
+        ("cost", "", all.cost, litre.cost, bottle.cost),
     ];
-    for (what, amount, unit) in each {
+    for (what, unit, amount, litre, bottle) in each {
         let Some(amount) = amount else { continue };
-        let litres = balance.bottled.litres();
-        let per_litre = if litres > 0.0 {
-            format!(", {:.2} for each litre of pure alcohol bottled", amount / litres)
-        } else {
-            String::new()
-        };
-        let per_bottle = if balance.bottles > 0 {
-            format!(", {:.3} for each bottle", amount / balance.bottles as f64)
-        } else {
-            String::new()
-        };
-        add(format!("{what}: {amount:.2} {unit}{per_litre}{per_bottle}"));
+        let litre = litre.map_or_else(String::new, |litre| {
+            format!(", {litre:.2} for each litre of pure alcohol bottled")
+        });
+        let bottle =
+            bottle.map_or_else(String::new, |bottle| format!(", {bottle:.3} for each bottle"));
+        add(format!("{what}: {amount:.2} {unit}{litre}{bottle}"));
     }
     add(format!("This is no legal record by itself. {}", profile.accepts));
     text

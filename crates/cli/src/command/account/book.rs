@@ -2,14 +2,14 @@
 
 use std::path::Path;
 
-use account::{Entry, EntryKind, Finding, Leg, PureAlcohol, Review};
+use account::{EntryKind, Finding, Review};
 use serde::Serialize;
-use server::Clock;
-use store::{RunId, Store, StoreError};
+use server::{AccountEntryWire, Clock, FindingWire};
+use store::{Store, StoreError};
 
-use super::told::{EntryWire, text};
-use super::{enter, files, moments, notes, profile};
-use crate::args::{BookArgs, BookCommand, ByArgs, ProfileName};
+use super::told::text;
+use super::{enter, files, moments, notes, profile, take_run};
+use crate::args::{BookArgs, BookCommand, ProfileName};
 use crate::command::data;
 use crate::command::progress::Progress;
 use crate::error::CliError;
@@ -18,23 +18,8 @@ use crate::print;
 /// Fewest characters of a digest that say which one is meant.
 const DIGEST_SHORTEST: usize = 16;
 
-#[derive(Debug, Serialize)]
-struct FindingWire {
-    check: &'static str,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    entry: Option<u64>,
-    text: String,
-}
-
-impl FindingWire {
-    fn all(findings: Vec<Finding>) -> Vec<Self> {
-        let one = |finding: Finding| Self {
-            check: finding.check.word(),
-            entry: finding.entry,
-            text: finding.text,
-        };
-        findings.into_iter().map(one).collect()
-    }
+fn told_all(findings: Vec<Finding>) -> Vec<FindingWire> {
+    findings.into_iter().map(FindingWire::from).collect()
 }
 
 #[derive(Debug, Serialize)]
@@ -58,6 +43,7 @@ struct BookVerifyWire {
     entries: u64,
     digest: String,
     profile: String,
+    names_left_out: bool,
     faults: Vec<FaultWire>,
     findings: Vec<FindingWire>,
 }
@@ -65,12 +51,14 @@ struct BookVerifyWire {
 /// Does what was asked.
 pub(crate) fn run(args: &BookArgs, json: bool) -> Result<(), CliError> {
     match &args.command {
-        BookCommand::List { after, limit, data } => list(*after, *limit, data.as_deref(), json),
+        BookCommand::List { after, limit, profile, data } => {
+            list(*after, *limit, *profile, data.as_deref(), json)
+        }
         BookCommand::Check { allowed, profile, data } => {
             check(allowed, *profile, data.as_deref(), json)
         }
-        BookCommand::Export { folder, profile, data } => {
-            export(folder, *profile, data.as_deref(), json)
+        BookCommand::Export { folder, profile, without_names, data } => {
+            export(folder, *profile, *without_names, data.as_deref(), json)
         }
         BookCommand::Verify { book, expect, allowed } => {
             verify(book, expect.as_deref(), allowed, json)
@@ -79,26 +67,34 @@ pub(crate) fn run(args: &BookArgs, json: bool) -> Result<(), CliError> {
         BookCommand::Notes { file, dry_run, data } => {
             notes::run(file, *dry_run, data.as_deref(), json)
         }
-        BookCommand::Run { run, from, by } => take_run(run, from, by, json),
+        BookCommand::Run(args) => take_run::run(args, json),
         BookCommand::Close { upto, by } => {
             let upto_ms = moments::end("--upto", upto)?;
             let entry = enter::by(EntryKind::Close, by)?;
-            enter::put(by, json, |ledger| ledger.close(upto_ms, entry))
+            enter::put(by, ProfileName::Metric, json, |ledger| ledger.close(upto_ms, entry))
         }
     }
 }
 
-fn list(after: u64, limit: usize, named: Option<&Path>, json: bool) -> Result<(), CliError> {
+fn list(
+    after: u64,
+    limit: usize,
+    name: ProfileName,
+    named: Option<&Path>,
+    json: bool,
+) -> Result<(), CliError> {
     let store = Store::open_read_only(&data::folder(named)?)?;
     let entries = store.account_entries(after, limit)?;
     let corrected = store.account(|ledger| {
         entries.iter().map(|one| ledger.corrected_by(one.number)).collect::<Vec<_>>()
     })?;
-    let all = entries.iter().zip(corrected);
+    let (all, profile) = (entries.iter().zip(corrected), profile(name)?);
     if json {
-        print::json(&all.map(|(one, by)| EntryWire::new(one, by)).collect::<Vec<_>>())?;
+        print::json(
+            &all.map(|(one, by)| AccountEntryWire::new(one, by, &profile)).collect::<Vec<_>>(),
+        )?;
     } else {
-        print::text(&all.map(|(one, by)| text(one, by)).collect::<String>())?;
+        print::text(&all.map(|(one, by)| text(one, by, &profile)).collect::<String>())?;
     }
     Ok(())
 }
@@ -120,7 +116,7 @@ fn check(
         Ok(())
     })?;
     drop(progress);
-    let findings = FindingWire::all(review.finish(Clock::default().now_ms()));
+    let findings = told_all(review.finish(Clock::default().now_ms()));
     if json {
         print::json(&findings)?;
     } else {
@@ -136,7 +132,7 @@ fn found(findings: &[FindingWire]) -> String {
     };
     for finding in findings {
         let entry = finding.entry.map_or_else(String::new, |entry| format!("entry {entry}: "));
-        text.push_str(&[finding.check, "  ", &entry, &finding.text, "\n"].concat());
+        text.push_str(&[finding.check.as_str(), "  ", &entry, &finding.text, "\n"].concat());
     }
     text
 }
@@ -144,12 +140,13 @@ fn found(findings: &[FindingWire]) -> String {
 fn export(
     folder: &Path,
     name: ProfileName,
+    without_names: bool,
     named: Option<&Path>,
     json: bool,
 ) -> Result<(), CliError> {
     let profile = profile(name)?;
     let store = Store::open_read_only(&data::folder(named)?)?;
-    let (entries, digest) = files::export(&store, folder, &profile.name)?;
+    let (entries, digest) = files::export(&store, folder, &profile.name, without_names)?;
     let folder = folder.display().to_string();
     if json {
         let authority = profile.accepts;
@@ -196,13 +193,25 @@ fn verify(
     }
     let first =
         faults.first().map(|fault| format!("{}, line {}: {}", fault.file, fault.line, fault.what));
-    let findings = FindingWire::all(report.findings);
+    let findings = told_all(report.findings);
     let (ok, entries, digest) = (faults.is_empty(), report.entries, report.head);
+    let names_left_out = report.names_left_out;
     if json {
         let profile = report.profile;
-        print::json(&BookVerifyWire { ok, entries, digest, profile, faults, findings })?;
+        print::json(&BookVerifyWire {
+            ok,
+            entries,
+            digest,
+            profile,
+            names_left_out,
+            faults,
+            findings,
+        })?;
     } else {
         let mut said = format!("entries  {entries}\ndigest   {digest}\n");
+        if names_left_out {
+            said.push_str("persons  by number: their names are left out\n");
+        }
         for fault in &faults {
             let line = fault.line.to_string();
             said.push_str(&[fault.file, ", line ", &line, ": ", &fault.what, "\n"].concat());
@@ -216,6 +225,14 @@ fn verify(
 fn import(book: &Path, named: Option<&Path>, json: bool) -> Result<(), CliError> {
     let (table, _) = files::bytes(book)?;
     let whole = store::book::read(&table).map_err(StoreError::from)?;
+    if whole.names_left_out {
+        return Err(CliError::Typed {
+            option: "DIR",
+            value: book.display().to_string(),
+            bound: "must be a book with its names",
+            hint: "this one was exported without them: it can be checked, not taken in".to_owned(),
+        });
+    }
     let store = Store::open(&data::folder(named)?)?;
     let progress = Progress::of_things(whole.entries.len());
     let told = |done: usize| progress.doing(format!("{done} entries"));
@@ -226,28 +243,6 @@ fn import(book: &Path, named: Option<&Path>, json: bool) -> Result<(), CliError>
         print::json(&serde_json::json!({ "entries": entries, "added": added }))?;
     } else {
         print::text(&format!("entries  {entries}\nadded    {added}\n"))?;
-    }
-    Ok(())
-}
-
-fn take_run(run: &str, from: &str, args: &ByArgs, json: bool) -> Result<(), CliError> {
-    let (place, lot) = enter::whereabouts(from).map_err(StoreError::from)?;
-    let from = Leg::new(place, Some(lot), PureAlcohol::ZERO);
-    let entry: Entry = enter::by(EntryKind::Charge, args)?;
-    let folder = data::existing(args.data.as_deref())?;
-    let store = if args.dry_run { Store::open_read_only(&folder)? } else { Store::open(&folder)? };
-    let entries = store.run_entries(&RunId::new(run), &from, &entry)?;
-    let before = store.account(account::Ledger::length)?;
-    if !args.dry_run {
-        store.enter_all(&entries, Clock::default().now_ms())?;
-    }
-    let numbered =
-        (before + 1..).zip(entries).map(|(number, entry)| account::Numbered { number, entry });
-    if json {
-        let entries = numbered.map(|one| EntryWire::new(&one, None)).collect::<Vec<_>>();
-        print::json(&serde_json::json!({ "entered": !args.dry_run, "entries": entries }))?;
-    } else {
-        print::text(&numbered.map(|one| text(&one, None)).collect::<String>())?;
     }
     Ok(())
 }

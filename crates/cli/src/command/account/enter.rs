@@ -1,17 +1,18 @@
 //! `middlecut enter` and `stock-take`: one entry, judged against the book before it is written.
 
 use account::{
-    AccountError, Count, Draft, Entry, EntryKind, Instrument, Name, Numbered, Place, PureAlcohol,
-    Raw, Spent, TypedLeg, Unit,
+    AccountError, Count, Draft, Entry, EntryKind, Instrument, Numbered, Place, Raw, Spent,
+    TypedLeg, Unit,
 };
 use finishing::entering::Stand;
 use serde::Serialize;
-use server::Clock;
+use server::{AccountEntryWire, Clock};
 use store::{Store, StoreError};
 
 use super::moments::moment;
-use super::told::{EntryWire, text};
-use crate::args::{ByArgs, EnterArgs, StockTakeArgs};
+use super::profile;
+use super::told::text;
+use crate::args::{ByArgs, EnterArgs, ProfileName, StockTakeArgs};
 use crate::command::data;
 use crate::command::gauge::scale;
 use crate::error::CliError;
@@ -20,7 +21,7 @@ use crate::print;
 #[derive(Debug, Serialize)]
 struct EnteredWire {
     entered: bool,
-    entry: EntryWire,
+    entry: AccountEntryWire,
 }
 
 fn refused(error: AccountError) -> CliError {
@@ -108,27 +109,23 @@ fn draft(args: &EnterArgs) -> Result<Draft, CliError> {
 /// Enters one act.
 pub(crate) fn enter(args: &EnterArgs, json: bool) -> Result<(), CliError> {
     let draft = draft(args)?;
-    put(&args.by, json, |ledger| draft.resolve(ledger))
+    put(&args.by, args.profile, json, |ledger| draft.resolve(ledger))
 }
 
 /// Enters a count.
 pub(crate) fn stock_take(args: &StockTakeArgs, json: bool) -> Result<(), CliError> {
-    let (place, lot) = whereabouts(&args.what).map_err(refused)?;
-    let found = PureAlcohol::of_litres(args.found).map_err(refused)?;
+    let Stand { place, lot } = Stand::of_text(&args.what).map_err(refused)?;
+    let found = profile(args.profile)?.unit.alcohol(args.found).map_err(refused)?;
     let lost_to = args.lost_to.as_deref().map(Place::of_text).transpose().map_err(refused)?;
     let entry = by(EntryKind::StockTake, &args.by)?;
     let count = Count { place, lot, found, lost_to };
-    put(&args.by, json, |ledger| ledger.stock_take(&count, entry))
-}
-
-/// The place and lot of `PLACE/LOT`.
-pub(super) fn whereabouts(typed: &str) -> Result<(Place, Name), AccountError> {
-    Stand::of_text(typed).map(|Stand { place, lot }| (place, lot))
+    put(&args.by, args.profile, json, |ledger| ledger.stock_take(&count, entry))
 }
 
 /// Writes what `make` makes, or only shows it.
 pub(super) fn put(
     args: &ByArgs,
+    name: ProfileName,
     json: bool,
     make: impl FnOnce(&account::Ledger) -> Result<Entry, AccountError>,
 ) -> Result<(), CliError> {
@@ -144,12 +141,15 @@ pub(super) fn put(
     } else {
         Store::open(&folder)?.enter(make, Clock::default().now_ms())?
     };
-    let entered = !args.dry_run;
+    let (entered, profile) = (!args.dry_run, profile(name)?);
     if json {
-        print::json(&EnteredWire { entered, entry: EntryWire::new(&numbered, None) })?;
+        print::json(&EnteredWire {
+            entered,
+            entry: AccountEntryWire::new(&numbered, None, &profile),
+        })?;
     } else {
         let words = if entered { "" } else { "not entered: this is what it would be\n" };
-        print::text(&format!("{}{words}", text(&numbered, None)))?;
+        print::text(&format!("{}{words}", text(&numbered, None, &profile)))?;
     }
     Ok(())
 }

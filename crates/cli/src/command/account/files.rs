@@ -4,7 +4,7 @@ use std::fs;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
-use store::book::{PAGE_FILE, TABLE_FILE, printed, read, write};
+use store::book::{PAGE_FILE, TABLE_FILE, page, write};
 use store::{Store, StoreError};
 
 use crate::command::progress::Progress;
@@ -23,6 +23,7 @@ pub(super) fn export(
     store: &Store,
     folder: &Path,
     profile: &str,
+    without_names: bool,
 ) -> Result<(u64, String), CliError> {
     let failed = |path: &Path| failed("DIR", path);
     fs::create_dir_all(folder).map_err(failed(folder))?;
@@ -41,7 +42,7 @@ pub(super) fn export(
     let part = folder.join(format!("{TABLE_FILE}.part"));
     let mut file = std::io::BufWriter::new(fs::File::create(&part).map_err(failed(&part))?);
     let mut put = |text: &str| file.write_all(text.as_bytes()).map_err(failed(&part));
-    let head = write(profile, &mut put, |line| {
+    let head = write(profile, without_names, &mut put, |line| {
         let mut fault = None;
         let read = store.for_each_account_entry(|numbered| {
             if numbered.number % TOLD_EVERY == 0 {
@@ -61,8 +62,7 @@ pub(super) fn export(
         .map_err(failed(&part))?;
     fs::rename(&part, &path).map_err(failed(&path))?;
     // The page is made from the table as it lies there, which checks it once more.
-    let whole = read(&fs::read(&path).map_err(failed(&path))?).map_err(StoreError::from)?;
-    let page = printed(&whole.entries, &whole.ledger, &whole.profile, &whole.head);
+    let page = page(&fs::read(&path).map_err(failed(&path))?).map_err(StoreError::from)?;
     let path = folder.join(PAGE_FILE);
     fs::write(&path, page).map_err(failed(&path))?;
     Ok((entries, head))

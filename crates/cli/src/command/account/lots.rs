@@ -1,44 +1,25 @@
 //! `middlecut lots`: what stands where, and a lot followed both ways.
 
-use account::{Ledger, Name, PureAlcohol, Recall};
-use serde::Serialize;
+use account::Name;
+use server::{LotRecallWire, StandingLotWire, TraceWire};
 use store::{Store, StoreError};
 
+use super::profile;
 use crate::args::LotsArgs;
 use crate::command::data;
 use crate::error::CliError;
 use crate::print::{self, columns};
 
-#[derive(Debug, Serialize)]
-struct LotWire {
-    lot: String,
-    place: String,
-    pure_alcohol_l: f64,
-}
-
-#[derive(Debug, Serialize)]
-struct TraceWire {
-    place: String,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    lot: Option<String>,
-    pure_alcohol_l: f64,
-    now_l: f64,
-}
-
-#[derive(Debug, Serialize)]
-struct RecallWire {
-    lot: String,
-    made_of: Vec<TraceWire>,
-    made_by: Vec<u64>,
-    went_to: Vec<TraceWire>,
-    moved_by: Vec<u64>,
-}
+/// Most lots of one list.
+const LOTS_MAX: usize = 1_000_000;
 
 /// Lists them, or follows one.
 pub(crate) fn run(args: &LotsArgs, json: bool) -> Result<(), CliError> {
+    let profile = profile(args.profile)?;
     let store = Store::open_read_only(&data::folder(args.data.as_deref())?)?;
     let Some(lot) = &args.lot else {
-        let lots = store.account(|ledger| lots(ledger, args.all))?;
+        let lots = store.standing_lots(args.all, LOTS_MAX)?;
+        let lots: Vec<_> = lots.iter().map(|lot| StandingLotWire::new(lot, &profile)).collect();
         return list(&lots, json);
     };
     let lot = Name::new(lot).map_err(StoreError::from)?;
@@ -52,69 +33,53 @@ pub(crate) fn run(args: &LotsArgs, json: bool) -> Result<(), CliError> {
         bound: "must be a lot of the book",
         hint: "middlecut lots --all lists them".to_owned(),
     })?;
+    let told = LotRecallWire::new(lot.to_string(), &made_of, &went_to, &profile);
     if json {
-        let lot = lot.to_string();
-        let (made_by, moved_by) = (made_of.entries.clone(), went_to.entries.clone());
-        let (made_of, went_to) = (traces(&made_of), traces(&went_to));
-        print::json(&RecallWire { lot, made_of, made_by, went_to, moved_by })?;
+        print::json(&told)?;
     } else {
         let text = format!(
             "made of\n{}\nwent to\n{}",
-            recall(&made_of, "nothing: it came from nowhere"),
-            recall(&went_to, "nothing: all of it is there")
+            recall(&told.made_of, "nothing: it came from nowhere"),
+            recall(&told.went_to, "nothing: all of it is there")
         );
         print::text(&text)?;
     }
     Ok(())
 }
 
-fn lots(ledger: &Ledger, all: bool) -> Vec<LotWire> {
-    let mut lots = Vec::new();
-    for (lot, holdings) in ledger.lots() {
-        for holding in holdings.filter(|holding| all || holding.now() > PureAlcohol::ZERO) {
-            let (lot, place) = (lot.to_string(), holding.place.to_string());
-            lots.push(LotWire { lot, place, pure_alcohol_l: holding.now().litres() });
-        }
-    }
-    lots
-}
-
-fn list(lots: &[LotWire], json: bool) -> Result<(), CliError> {
+fn list(lots: &[StandingLotWire], json: bool) -> Result<(), CliError> {
     if json {
         print::json(&lots)?;
         return Ok(());
     }
-    let head = ["lot", "place", "L pure alcohol"].map(str::to_owned).to_vec();
-    let rows = lots
-        .iter()
-        .map(|lot| vec![lot.lot.clone(), lot.place.clone(), print::number(lot.pure_alcohol_l, 6)]);
+    let head = ["lot", "place", "L pure alcohol", "L at 20 °C", "% vol", "bottles"];
+    let head = head.map(str::to_owned).to_vec();
+    let known = |value: Option<f64>, decimals| {
+        value.map_or_else(String::new, |value| print::number(value, decimals))
+    };
+    let rows = lots.iter().map(|lot| {
+        let bottles = lot.bottles.map_or_else(String::new, |bottles| bottles.to_string());
+        let alcohol = print::number(lot.pure_alcohol_l, 6);
+        let (litres, vol) = (known(lot.litres_20c, 3), known(lot.strength_vol, 2));
+        vec![lot.lot.clone(), lot.place.clone(), alcohol, litres, vol, bottles]
+    });
     print::text(&columns(&std::iter::once(head).chain(rows).collect::<Vec<_>>()))?;
     Ok(())
 }
 
-fn traces(recall: &Recall) -> Vec<TraceWire> {
-    let one = |trace: &account::Trace| TraceWire {
-        place: trace.place.to_string(),
-        lot: trace.lot.as_ref().map(ToString::to_string),
-        pure_alcohol_l: trace.alcohol.litres(),
-        now_l: trace.now.litres(),
-    };
-    recall.traces.iter().map(one).collect()
-}
-
-fn recall(recall: &Recall, none: &str) -> String {
-    if recall.traces.is_empty() {
+fn recall(traces: &[TraceWire], none: &str) -> String {
+    if traces.is_empty() {
         return format!("    {none}\n");
     }
-    let rows: Vec<Vec<String>> = traces(recall)
-        .into_iter()
+    let rows: Vec<Vec<String>> = traces
+        .iter()
         .map(|trace| {
             let now = if trace.now_l > 0.0 {
                 format!("{} there now", print::number(trace.now_l, 6))
             } else {
                 String::new()
             };
-            let lot = trace.lot.unwrap_or_default();
+            let lot = trace.lot.clone().unwrap_or_default();
             vec![format!("    {}", trace.place), lot, print::number(trace.pure_alcohol_l, 6), now]
         })
         .collect();

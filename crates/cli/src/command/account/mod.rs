@@ -7,6 +7,7 @@ mod files;
 mod lots;
 mod moments;
 mod notes;
+mod take_run;
 mod told;
 
 pub(crate) use balance::run as balance;
@@ -14,7 +15,7 @@ pub(crate) use book::run as book;
 pub(crate) use enter::{by, enter, stock_take};
 pub(crate) use lots::run as lots;
 pub(crate) use moments::moment;
-pub(crate) use told::{EntryWire, text as entry_text};
+pub(crate) use told::text as entry_text;
 
 use account::Profile;
 
@@ -22,7 +23,7 @@ use crate::args::ProfileName;
 use crate::error::CliError;
 
 /// The profile of a name.
-fn profile(name: ProfileName) -> Result<Profile, CliError> {
+pub(crate) fn profile(name: ProfileName) -> Result<Profile, CliError> {
     let name = match name {
         ProfileName::Metric => "metric",
         ProfileName::Us => "us",

@@ -1,12 +1,9 @@
 //! Moments as they are typed: with their zone, or a month.
 
-use server::{Clock, zone_offset_minutes};
+use server::{Clock, period_end_ms, zone_offset_minutes};
 use store::time::{format_start, parse_start};
 
 use crate::error::CliError;
-
-/// Milliseconds of a minute.
-const MINUTE_MS: i64 = 60_000;
 
 fn refused(option: &'static str, text: &str) -> CliError {
     CliError::Typed {
@@ -28,13 +25,7 @@ pub(crate) fn moment(option: &'static str, typed: Option<&str>) -> Result<(i64, 
 
 /// The last moment of a period: of a month in the zone of this computer, or as typed.
 pub(super) fn end(option: &'static str, typed: &str) -> Result<i64, CliError> {
-    if let Some((ms, _)) = parse_start(typed) {
-        return Ok(ms);
-    }
-    let first = parse_start(&format!("{typed}-01T00:00:00Z"));
-    let (first_ms, _) = first.filter(|_| typed.len() == 7).ok_or_else(|| refused(option, typed))?;
-    let end_ms = account::month_end_ms(first_ms);
-    Ok(end_ms - i64::from(zone_offset_minutes(end_ms)) * MINUTE_MS)
+    period_end_ms(typed).ok_or_else(|| refused(option, typed))
 }
 
 /// A moment as it is shown.

@@ -1,0 +1,80 @@
+// The words of the book: kinds of entry, places, and a leg as it is typed.
+import type { AccountEntry } from '../types'
+
+/** Every kind of entry a person may make, by what was done. */
+export const KINDS: Record<string, string> = {
+  ferment: 'a wash has fermented', receive: 'came from outside', charge: 'a still was charged', distil: 'distilled', blend: 'put together', feints: 'kept as feints', reduce: 'reduced with water',
+  carbon: 'through carbon or a filter', macerate: 'on fruit, herbs or wood', fill_cask: 'a cask was filled', regauge: 'gauged again', dump_cask: 'a cask was emptied', bottle: 'bottled',
+  transfer: 'moved to another vessel', sample: 'a sample was drawn', remove: 'sold, given, used', destroy: 'destroyed', lose: 'lost', gain: 'found to be more', stock_take: 'counted', close: 'period closed', void: 'taken back',
+}
+
+/** A kind of place, as something that stands there or is gone there. */
+const PLACES: Record<string, string> = {
+  fermented: 'fermented', received: 'received', found: 'found', wash: 'wash', pot: 'charge', jar: 'jars', low_wines: 'low wines', feints: 'feints', tank: 'tanks', bed: 'carbon', cask: 'casks', bottles: 'bottles',
+  sample: 'samples', removed: 'sent out', destroyed: 'destroyed', not_explained: 'not explained', loss: 'lost',
+  'loss:vapour': 'vapour', 'loss:residue': 'left in the pot', 'loss:column': 'left in the column', 'loss:foreshots': 'foreshots', 'loss:wash': 'lees, spilt wash', 'loss:transfer': 'hoses, funnels',
+  'loss:carbon': 'carbon, filter', 'loss:maceration': 'fruit and herbs', 'loss:cask': 'through the wood', 'loss:bottling': 'at the filling', 'loss:breakage': 'broken', 'loss:spill': 'spilt', 'loss:evaporation': 'into the air',
+}
+
+/** A place in words: what it is, and the name of the vessel behind it. */
+export function placeWords(place: string): string {
+  const known = PLACES[place]
+  if (known) return known
+  const [kind = '', name = ''] = place.split(':')
+  return `${VESSEL[kind] ?? PLACES[kind] ?? kind} ${name}`.trim()
+}
+
+/** One vessel of a kind. */
+const VESSEL: Record<string, string> = { jar: 'jar', tank: 'tank', cask: 'cask', bed: 'carbon', sample: 'sample:', removed: 'to', destroyed: 'destroyed:', received: 'from', found: 'found:', fermented: 'fermented', bottles: 'bottles,' }
+
+/** What stays in a stage, by the kind of vessel. */
+export const STAYS: Record<string, string> = { wash: 'wash standing', pot: 'in the pot', jar: 'in jars', low_wines: 'low wines kept', feints: 'feints kept', tank: 'in tanks', bed: 'in the carbon', cask: 'in casks', bottles: 'on the shelf' }
+
+/** Where something went that is no next stage. */
+export const elsewhere = (stage: string): string => `to the ${PLACES[stage] ?? stage}`
+
+/** An entry in one line: what was done, of what, to what. */
+export function entryWords(entry: AccountEntry): string {
+  const said = KINDS[entry.kind] ?? entry.kind
+  const legs = (side: AccountEntry['from']): string => {
+    const stand = side.filter(({ lot }) => lot !== null)
+    const first = stand[0]
+    if (!first) return ''
+    const bottles = first.bottles ? `${first.bottles} bottles, ` : ''
+    const vol = first.strength_vol === null ? '' : `, ${first.strength_vol.toFixed(1)} % vol`
+    return `${bottles}${first.lot}${vol}${stand.length > 1 ? ` and ${stand.length - 1} more` : ''}`
+  }
+  const [from, to] = [legs(entry.from), legs(entry.to)]
+  return `${said.charAt(0).toUpperCase()}${said.slice(1)}${from || to ? `: ${from}${from && to && from !== to ? ' → ' : ''}${to === from ? '' : to}` : ''}`
+}
+
+const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec']
+
+/** The moment of an act as its own zone has it: "3 Oct 16:05", with the year where it is another one. */
+export function actWords(moment: string, year: number): string {
+  const found = /^(\d{4})-(\d\d)-(\d\d)T(\d\d:\d\d)/.exec(moment)
+  if (!found) return moment
+  const [, of = '', month = '', day = '', time = ''] = found
+  return `${Number(day)} ${MONTHS[Number(month) - 1] ?? ''}${Number(of) === year ? '' : ` ${of}`} ${time}`
+}
+
+/** A leg of the form: where, and how much. */
+export interface Leg { kind: string; name: string; lot: string; how: How; amount: string; strength: string; bottles: string; size: string }
+export type How = 'all' | 'rest' | 'pure' | 'liquid' | 'bottles' | 'gauged'
+
+export const HOWS: Record<How, string> = { all: 'all of it', rest: 'what is left over', liquid: 'litres and % vol', pure: 'pure alcohol', bottles: 'bottles', gauged: 'as gauged' }
+
+export const freshLeg = (kind: string, how: How): Leg => ({ kind, name: '', lot: '', how, amount: '', strength: '', bottles: '', size: '700' })
+
+/** Letters behind pure alcohol in the unit of a profile. */
+const UNIT = { metric: '', us: 'pg', eu: 'hl' } as const
+const tidy = (typed: string): string => typed.trim().replace(',', '.')
+
+/** The leg as the server reads it. */
+export function legText(leg: Leg, profile: keyof typeof UNIT): string {
+  const place = leg.name.trim() && !leg.kind.includes(':') ? `${leg.kind}:${leg.name.trim()}` : leg.kind
+  const amounts: Record<How, string> = {
+    all: 'all', rest: 'rest', gauged: 'gauged', pure: `${tidy(leg.amount)}${UNIT[profile]}`, liquid: `${tidy(leg.amount)}@${tidy(leg.strength)}`, bottles: `${tidy(leg.bottles)}x${tidy(leg.size)}@${tidy(leg.strength)}`,
+  }
+  return `${place}${leg.lot.trim() ? `/${leg.lot.trim()}` : ''}=${amounts[leg.how]}`
+}
