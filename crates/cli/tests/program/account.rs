@@ -148,6 +148,7 @@ fn notes_are_taken_whole_or_every_refused_row_is_listed() {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "a table of cases")]
 fn bad_input_is_refused_by_field_and_bound() {
     let room = tempfile::tempdir().expect("a test folder can be made");
     let data = room.path().join("data");

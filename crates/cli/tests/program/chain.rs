@@ -78,6 +78,88 @@ fn wash(folder: &Path) -> String {
     format!("{}@{}", value(&told, "/charge/litres"), value(&told, "/charge/strength_vol"))
 }
 
+/// Water in three steps, carbon, forty bottles: what each keeps has its name.
+fn to_bottles(house: &mut House<'_>, hearts: f64, strength: f64) {
+    // Three steps of water, each gauged: what the glass cannot find stayed in hose and funnel.
+    let litres = (hearts * 100.0 / strength).to_string();
+    let (from, to) = (strength.to_string(), LABEL_VOL.to_string());
+    let steps =
+        json(&["reduce", "--litres", &litres, "--from", &from, "--to", &to, "--steps", "3"]);
+    let mut left = hearts;
+    for step in 0..3 {
+        let to_vol = value(&steps, &format!("/steps/{step}/to"));
+        let found = ((left - 0.002) * 100.0 / to_vol).to_string();
+        let read = ["--litres", &found, "--reading", &to_vol.to_string(), "--at", "20"];
+        let (lot, next) = (format!("tank:T1/H{step}=all"), step + 1);
+        let to = [format!("tank:T1/H{next}=gauged"), "loss:transfer=rest".into()];
+        let moved = house.enter("reduce", &[lot], &to, &read);
+        assert!((moved - left).abs() < 1e-6, "{moved} of {left}");
+        left -= 0.002;
+    }
+
+    // Carbon keeps some; forty bottles; what is over is lost at the filling.
+    let litres = (left * 100.0 / LABEL_VOL).to_string();
+    let bed = ["--diameter", "30", "--height", "0.5", "--flow", "1", "--rinse", "1"];
+    let treated = json(&[&["carbon", "--litres", &litres, "--vol", &to], &bed[..]].concat());
+    let (out_l, out_vol) =
+        (value(&treated, "/out_litres_20c"), value(&treated, "/out_strength_vol"));
+    let filtered = [format!("tank:T2/H4={out_l}@{out_vol}"), "loss:carbon=rest".into()];
+    house.enter("carbon", &["tank:T1/H3=all".into()], &filtered, &[]);
+    let size_ml = (out_l * out_vol / 100.0 / LABEL_VOL * 100_000.0 / BOTTLES).floor();
+    let bottles =
+        [format!("bottles:shelf/B1={BOTTLES}x{size_ml}@{LABEL_VOL}"), "loss:bottling=rest".into()];
+    house.enter("bottle", &["tank:T2/H4=all".into()], &bottles, &["--cost", "20"]);
+}
+
+/// The account closes, and every loss is named.
+fn closes(house: &House<'_>) {
+    let balance = house.said(&["balance"]);
+    assert_eq!((&balance["off_l"], &balance["bottles"]), (&0.0.into(), &40.into()));
+    let sum = |list: &str| -> f64 {
+        balance[list]
+            .as_array()
+            .expect("a list")
+            .iter()
+            .map(|one| value(one, "/pure_alcohol_l"))
+            .sum()
+    };
+    let out = sum("gone") + value(&balance, "/not_explained_l") + value(&balance, "/closing_l");
+    assert!((sum("came") - out).abs() < 1e-6, "{balance}");
+    for loss in ["loss:residue", "loss:transfer", "loss:carbon", "loss:bottling"] {
+        assert!(
+            balance["gone"].as_array().expect("a list").iter().any(|one| one["place"] == loss),
+            "{loss}"
+        );
+    }
+    assert!(value(&balance, "/per_bottle/cost") > 0.5 && balance["gauges_see_it"].is_boolean());
+    let recall = house.said(&["lots", "B1"]);
+    let first = recall["made_of"].as_array().and_then(|all| all.last());
+    assert_eq!(first.expect("a source")["place"], "fermented");
+}
+
+/// The period is closed, the book leaves and is proved without the record, with names and without.
+fn is_proved(house: &House<'_>, room: &Path) {
+    let path = |name: &str| typed(&room.join(name)).to_owned();
+    house.said(&["book", "close", "--upto", "2025-10", "--by", "Ada"]);
+    let late = ["enter", "lose", "--from", "bottles:shelf/B1=0.1", "--to", "loss:breakage=rest"];
+    let more = ["--note", "dropped", "--by", "Ada", "--act", "2025-10-30T10:00:00+02:00"];
+    let refused = crate::run(&[&late[..], &more, &["--data", house.data]].concat());
+    assert_eq!(refused.status.code(), Some(2), "the period is closed");
+    let book = path("book");
+    let digest = house.said(&["book", "export", &book])["digest"].as_str().expect("it").to_owned();
+    let whole = json(&["book", "verify", &book, "--expect", &digest]);
+    assert_eq!((&whole["ok"], &whole["names_left_out"]), (&true.into(), &false.into()), "{whole}");
+    let unnamed = path("unnamed");
+    house.said(&["book", "export", &unnamed, "--without-names"]);
+    assert_eq!(json(&["book", "verify", &unnamed])["names_left_out"], true);
+    let table = fs::read_to_string(room.join("unnamed/book.csv")).expect("its table");
+    assert!(!table.contains("Ada") && table.contains("person-1"));
+    assert_eq!(
+        crate::run(&["book", "import", &unnamed, "--data", &path("other")]).status.code(),
+        Some(2)
+    );
+}
+
 #[test]
 fn from_a_recipe_to_forty_bottles_the_account_closes_and_another_proves_the_book() {
     let room = tempfile::tempdir().expect("a folder");
@@ -117,75 +199,7 @@ fn from_a_recipe_to_forty_bottles_the_account_closes_and_another_proves_the_book
     let strength = value(&cuts, "/hearts/strength_vol_20c");
     assert!((hearts - value(&cuts, "/hearts/pure_alcohol_l")).abs() < 1e-6, "{cuts}");
 
-    // Three steps of water, each gauged: what the glass cannot find stayed in hose and funnel.
-    let litres = (hearts * 100.0 / strength).to_string();
-    let (from, to) = (strength.to_string(), LABEL_VOL.to_string());
-    let steps =
-        json(&["reduce", "--litres", &litres, "--from", &from, "--to", &to, "--steps", "3"]);
-    let mut left = hearts;
-    for step in 0..3 {
-        let to_vol = value(&steps, &format!("/steps/{step}/to"));
-        let found = ((left - 0.002) * 100.0 / to_vol).to_string();
-        let read = ["--litres", &found, "--reading", &to_vol.to_string(), "--at", "20"];
-        let (lot, next) = (format!("tank:T1/H{step}=all"), step + 1);
-        let to = [format!("tank:T1/H{next}=gauged"), "loss:transfer=rest".into()];
-        let moved = house.enter("reduce", &[lot], &to, &read);
-        assert!((moved - left).abs() < 1e-6, "{moved} of {left}");
-        left -= 0.002;
-    }
-
-    // Carbon keeps some; forty bottles; what is over is lost at the filling.
-    let litres = (left * 100.0 / LABEL_VOL).to_string();
-    let bed = ["--diameter", "30", "--height", "0.5", "--flow", "1", "--rinse", "1"];
-    let treated = json(&[&["carbon", "--litres", &litres, "--vol", &to], &bed[..]].concat());
-    let (out_l, out_vol) =
-        (value(&treated, "/out_litres_20c"), value(&treated, "/out_strength_vol"));
-    let filtered = [format!("tank:T2/H4={out_l}@{out_vol}"), "loss:carbon=rest".into()];
-    house.enter("carbon", &["tank:T1/H3=all".into()], &filtered, &[]);
-    let size_ml = (out_l * out_vol / 100.0 / LABEL_VOL * 100_000.0 / BOTTLES).floor();
-    let bottles =
-        [format!("bottles:shelf/B1={BOTTLES}x{size_ml}@{LABEL_VOL}"), "loss:bottling=rest".into()];
-    house.enter("bottle", &["tank:T2/H4=all".into()], &bottles, &["--cost", "20"]);
-
-    let balance = house.said(&["balance"]);
-    assert_eq!((&balance["off_l"], &balance["bottles"]), (&0.0.into(), &40.into()));
-    let sum = |list: &str| -> f64 {
-        balance[list]
-            .as_array()
-            .expect("a list")
-            .iter()
-            .map(|one| value(one, "/pure_alcohol_l"))
-            .sum()
-    };
-    let out = sum("gone") + value(&balance, "/not_explained_l") + value(&balance, "/closing_l");
-    assert!((sum("came") - out).abs() < 1e-6, "{balance}");
-    for loss in ["loss:residue", "loss:transfer", "loss:carbon", "loss:bottling"] {
-        assert!(
-            balance["gone"].as_array().expect("a list").iter().any(|one| one["place"] == loss),
-            "{loss}"
-        );
-    }
-    assert!(value(&balance, "/per_bottle/cost") > 0.5 && balance["gauges_see_it"].is_boolean());
-    let recall = house.said(&["lots", "B1"]);
-    let first = recall["made_of"].as_array().and_then(|all| all.last());
-    assert_eq!(first.expect("a source")["place"], "fermented");
-
-    house.said(&["book", "close", "--upto", "2025-10", "--by", "Ada"]);
-    let late = ["enter", "lose", "--from", "bottles:shelf/B1=0.1", "--to", "loss:breakage=rest"];
-    let more = ["--note", "dropped", "--by", "Ada", "--act", "2025-10-30T10:00:00+02:00"];
-    let refused = crate::run(&[&late[..], &more, &["--data", &data]].concat());
-    assert_eq!(refused.status.code(), Some(2), "the period is closed");
-    let book = path("book");
-    let digest = house.said(&["book", "export", &book])["digest"].as_str().expect("it").to_owned();
-    let whole = json(&["book", "verify", &book, "--expect", &digest]);
-    assert_eq!((&whole["ok"], &whole["names_left_out"]), (&true.into(), &false.into()), "{whole}");
-    let unnamed = path("unnamed");
-    house.said(&["book", "export", &unnamed, "--without-names"]);
-    assert_eq!(json(&["book", "verify", &unnamed])["names_left_out"], true);
-    let table = fs::read_to_string(room.path().join("unnamed/book.csv")).expect("its table");
-    assert!(!table.contains("Ada") && table.contains("person-1"));
-    assert_eq!(
-        crate::run(&["book", "import", &unnamed, "--data", &path("other")]).status.code(),
-        Some(2)
-    );
+    to_bottles(&mut house, hearts, strength);
+    closes(&house);
+    is_proved(&house, room.path());
 }
