@@ -111,6 +111,12 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(events::events_route))
         .merge(book_routes())
         .merge(wash_routes())
+        .merge(bench_routes())
+}
+
+/// What is reckoned at the bench, and the cuts of a run's jars.
+fn bench_routes() -> OpenApiRouter<Arc<App>> {
+    OpenApiRouter::new()
         .routes(routes!(bench::gauge_route))
         .routes(routes!(bench::reduce_route))
         .routes(routes!(bench::blend_route))
