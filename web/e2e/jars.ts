@@ -29,7 +29,7 @@ export async function jarsToLot(page: Page, info: TestInfo): Promise<void> {
   await goTo(page, 'Jars')
   const say = page.locator('section.say')
   const heading = say.getByRole('heading', { level: 1 })
-  await expect(heading).toHaveText('Jars 2 to 3 are in.')
+  await expect(heading).toHaveText('Jars 2 and 3 are in.')
   const before = (await say.textContent()) ?? ''
   const last = page.getByRole('slider', { name: 'last jar in' })
   await last.focus()
