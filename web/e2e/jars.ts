@@ -65,7 +65,6 @@ export async function jarsToLot(page: Page, info: TestInfo): Promise<void> {
   expect(lot?.pure_alcohol_l).toBeCloseTo(0.2, 9)
   await mix.getByRole('button', { name: 'Look at the entries' }).click()
   await expect(mix.getByRole('status'), 'told twice it is entered once').toContainText('It is in the book already')
-  await pictures(page, info, 'jars')
 }
 
 /** What of the still is looked after: a duty stated, found wanting, overdue; an instrument stated and calibrated. */
@@ -83,9 +82,6 @@ export async function tended(page: Page, info: TestInfo): Promise<void> {
   await upkeep.getByRole('button', { name: 'Done now: relief lifts' }).click()
   await upkeep.getByLabel('what was found').fill('it sticks')
   await upkeep.getByLabel(/It is as it should be/).uncheck()
-  await pictures(page, info, 'upkeep-done')
-  await upkeep.getByRole('button', { name: 'Keep that it was done' }).click()
-  await expect(upkeep.getByRole('heading', { level: 2 })).toHaveText('Upkeep: 1 overdue')
   const instruments = page.getByRole('region', { name: 'Instruments' })
   await instruments.getByRole('button', { name: 'State an instrument' }).click()
   await instruments.getByLabel('is called').fill('long probe')
@@ -96,8 +92,9 @@ export async function tended(page: Page, info: TestInfo): Promise<void> {
   await instruments.getByRole('button', { name: 'One more point' }).click()
   await instruments.getByLabel(/^it shows/).fill('99.6')
   await instruments.getByLabel(/^pressure/).fill('993.5')
-  await pictures(page, info, 'calibrating')
+  await pictures(page, info, 'tending')
+  await upkeep.getByRole('button', { name: 'Keep that it was done' }).click()
+  await expect(upkeep.getByRole('heading', { level: 2 })).toHaveText('Upkeep: 1 overdue')
   await instruments.getByRole('button', { name: 'Keep the calibration' }).click()
   await expect(instruments).toContainText('shows 0.30, is 0.00')
-  await pictures(page, info, 'tended')
 }
