@@ -2,7 +2,7 @@
 import { expect, type Page, type TestInfo } from '@playwright/test'
 import { mkdir, writeFile } from 'node:fs/promises'
 import { join } from 'node:path'
-import { jarsToLot } from './jars'
+import { jarsToLot, tended } from './jars'
 import { elsewhere, goTo, middlecut, ownHearts, pictures, sheet, test, told, type Server } from './house'
 
 test('a run is ended, its jars and residue are measured: "cannot tell" turns into a figure; another is given up; plans are kept', async ({ site: page }, info) => {
@@ -67,6 +67,7 @@ test('a run is ended, its jars and residue are measured: "cannot tell" turns int
   await pictures(page, info, 'balance-told')
   const over = page.url()
   await jarsToLot(page, info)
+  await tended(page, info)
   await page.goto(over)
 
   await anotherGivenUp(page, info)

@@ -165,7 +165,7 @@ impl Gauge {
 
     /// The instruments that were past their date at a moment.
     pub fn overdue(&self, at_ms: i64) -> impl Iterator<Item = &Instrument> {
-        self.instruments.iter().filter(move |one| one.due_ms.is_some_and(|due_ms| due_ms < at_ms))
+        self.instruments.iter().filter(move |one| one.due_ms.is_some_and(|due_ms| due_ms <= at_ms))
     }
 
     pub(crate) fn check(&self) -> Result<(), AccountError> {

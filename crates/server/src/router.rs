@@ -114,7 +114,7 @@ fn routes() -> OpenApiRouter<Arc<App>> {
         .merge(bench_routes())
 }
 
-/// What the bench reckons.
+/// What is reckoned at the bench, and the cuts of a run's jars.
 fn bench_routes() -> OpenApiRouter<Arc<App>> {
     OpenApiRouter::new()
         .routes(routes!(bench::gauge_route))
