@@ -13,7 +13,7 @@ const RECIPE: &str = "format = 1\ntitle = \"Plum\"\nstart = \"2026-01-02T08:00:0
 [reading]\nhydrometer_true_at_c = 20.0\nhydrometer_step = 0.001\n";
 
 fn washes(data: &Path, args: &[&str]) -> std::process::Output {
-    run(&[&["washes"], args, &["--data", typed(data), "--json"]].concat())
+    run(&[&["washes"][..], args, &["--data", typed(data), "--json"]].concat())
 }
 
 fn done(data: &Path, args: &[&str]) -> Value {
@@ -65,9 +65,9 @@ fn a_wash_by_hand_from_the_recipe_to_the_account_and_out_and_in() {
     assert_eq!(done(&data, &["list"])[0]["status"], "charged");
     for (args, words) in [
         (&["read", "Plum", "--gravity", "1.01"][..], "it is over"),
-        (&["show", "Pear"], "must be the id or the title of a wash"),
-        (&["strike", &id, "1", "--reason", "so"], "must be the number of a reading"),
-        (&["act", &id, "dance"], "it is over"),
+        (&["show", "Pear"][..], "must be the id or the title of a wash"),
+        (&["strike", &id, "1", "--reason", "so"][..], "must be the number of a reading"),
+        (&["act", &id, "dance"][..], "it is over"),
     ] {
         let output = washes(&data, args);
         let said = String::from_utf8_lossy(&output.stderr).into_owned();
