@@ -7,9 +7,9 @@ use crate::likelihood;
 use crate::problem::Problem;
 
 /// Washes kept.
-pub(crate) const KEPT: usize = 400;
+pub(crate) const KEPT: usize = 600;
 /// Washes drawn from the beliefs.
-const DRAWN: usize = 2400;
+const DRAWN: usize = 3000;
 /// Most stages; the last takes all that is left.
 const STAGES_MAX: usize = 14;
 /// Moves of every wash at a stage, and at the last one.
