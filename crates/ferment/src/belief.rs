@@ -7,7 +7,7 @@
 use crate::recipe::{Kind, Recipe, YeastKind};
 
 /// How many unknowns.
-pub(crate) const UNKNOWNS: usize = 29;
+pub(crate) const UNKNOWNS: usize = 30;
 /// One draw of the unknowns, in standard deviations.
 pub(crate) type Unknowns = [f64; UNKNOWNS];
 
@@ -38,13 +38,14 @@ const COMMON: Beliefs = [
     (0.0, 0.003),     // 19 offset of the float
     (0.0, 0.002),     // 20 drift of the float in 100 h
     (0.0006, 0.0006), // 21 gas on the stem
-    (2.78, 0.18),     // 22 pH of half rate
+    (2.75, 0.16),     // 22 pH of half rate
     (0.0, 0.5),       // 23 ln of what fresh yeast can
     (38.5, 1.2),      // 24 temperature that stops it
     (-1.05, 0.75),    // 25 ln third sugar's rate
-    (-4.6, 1.4),      // 26 ln death by acid, 1/h
+    (-4.0, 1.4),      // 26 ln death by acid, 1/h
     (0.0, 1.4),       // 27 ln chalk dissolving, 1/h
     (-0.05, 0.3),     // 28 ln acid made
+    (-4.0, 1.2),      // 29 ln transport that is never lost
 ];
 
 /// ln of the alcohol a yeast stands at 25 C, g/L.

@@ -163,9 +163,10 @@ impl Now {
         let grown = grown.min(self.nitrogen * wash.biomass);
         self.nitrogen -= grown / wash.biomass;
         let hard = ((near + 0.7) / 1.4).powi(4) * heat;
-        let death = wash.death * warm.max(0.3) * hard + wash.kill * warm * (1.0 - acid).powi(2);
+        let death = wash.death * warm.max(0.3) * hard + wash.kill * warm * (1.0 - acid);
 
-        let pull = wash.uptake * warm * self.transport * self.viable * awake * stands * acid;
+        let able = wash.keeps + (1.0 - wash.keeps) * self.transport;
+        let pull = wash.uptake * warm * able * self.viable * awake * stands * acid;
         let eaten = self.eat(wash, pull, hours);
         let made = ETHANOL * wash.yield_share * eaten;
         self.ethanol += made;

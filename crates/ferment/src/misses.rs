@@ -85,7 +85,7 @@ pub(crate) fn each(problem: &Problem<'_>, wash: &Wash, seen: &[Seen], mut tell: 
             sd,
             wrong: wrong(problem, row),
             wrong_sd: WRONG_SD,
-            counts: 1.0,
+            counts: row.counts,
         });
     }
     for ph in &problem.ph {

@@ -18,6 +18,8 @@ pub(crate) struct Gravity {
     /// Its temperature was not read.
     pub(crate) unsure: bool,
     pub(crate) row: usize,
+    /// How much of a reading by itself it is.
+    pub(crate) counts: f64,
 }
 
 /// One value of another column, and the row of the log it stands in.
@@ -80,6 +82,44 @@ pub fn at_glass_temperature(recipe: &Recipe, gravity: f64, celsius: f64) -> f64 
     gravity + correction(recipe, gravity, celsius.clamp(0.0, 50.0))
 }
 
+/// Gravities closer than this share their error, h, and the least each counts (judgement).
+const SHARED_H: f64 = 8.0;
+const COUNTS_LOW: f64 = 0.2;
+/// About so many gravities are weighed at most, and so many readings of a float: more cost time and
+/// say nothing new.
+const GRAVITIES_MAX: f64 = 120.0;
+const FLOATS_MAX: f64 = 60.0;
+
+/// Leaves out gravities that stand too close for so long a log; the first and the last stay.
+fn thin(gravities: &mut Vec<Gravity>, at_h: f64) {
+    let every = at_h / GRAVITIES_MAX;
+    let last = gravities.last().map(|row| row.row);
+    let mut kept = f64::NEG_INFINITY;
+    gravities.retain(|row| {
+        let keeps = row.time_h - kept >= every || Some(row.row) == last;
+        if keeps {
+            kept = row.time_h;
+        }
+        keeps
+    });
+}
+
+/// How much of a reading by itself each gravity is: those taken close together share the model's
+/// error, and count by the hours each speaks for.
+fn share_errors(gravities: &mut [Gravity]) {
+    let hours: Vec<f64> = gravities.iter().map(|row| row.time_h).collect();
+    for (i, row) in gravities.iter_mut().enumerate() {
+        let before = i.checked_sub(1).map(|j| row.time_h - hours[j]);
+        let after = hours.get(i + 1).map(|next| next - row.time_h);
+        let gap = match (before, after) {
+            (Some(before), Some(after)) => 0.5 * (before + after),
+            (Some(one), None) | (None, Some(one)) => one,
+            (None, None) => SHARED_H,
+        };
+        row.counts = (gap / SHARED_H).clamp(COUNTS_LOW, 1.0);
+    }
+}
+
 impl<'a> Problem<'a> {
     pub(crate) fn new(recipe: &'a Recipe, log: &Log, at_h: f64) -> Self {
         let temperatures = Temperatures::of(log);
@@ -102,18 +142,22 @@ impl<'a> Problem<'a> {
                     value,
                     unsure: celsius.is_none(),
                     row,
+                    counts: 1.0,
                 });
                 sampled_l += recipe.reading.sample_discarded_ml / 1000.0;
             }
             ph.extend(glass.ph.map(|value| Value { time_h: glass.time_h, value, row }));
         }
+        let float_every_h = FLOAT_EVERY_H.max(at_h / FLOATS_MAX);
         let mut floats: Vec<Value> = Vec::new();
         for (row, float) in log.float.iter().enumerate() {
             let Some(value) = float.gravity else { continue };
-            if floats.last().is_none_or(|last| float.time_h - last.time_h >= FLOAT_EVERY_H) {
+            if floats.last().is_none_or(|last| float.time_h - last.time_h >= float_every_h) {
                 floats.push(Value { time_h: float.time_h, value, row });
             }
         }
+        thin(&mut gravities, at_h);
+        share_errors(&mut gravities);
         let mut hours: Vec<f64> = gravities.iter().map(|g| g.time_h).collect();
         hours.extend(ph.iter().chain(&weights).chain(&floats).map(|row| row.time_h));
         hours.push(at_h);

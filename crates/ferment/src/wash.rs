@@ -33,6 +33,8 @@ pub(crate) struct Wash {
     pub(crate) chalk: f64,
     /// Acid made, against what is usual.
     pub(crate) acid: f64,
+    /// Share of transport that starving yeast keeps.
+    pub(crate) keeps: f64,
     /// Free protons that halve the rate, mmol/L.
     pub(crate) protons_half: f64,
     pub(crate) second: f64,
@@ -106,6 +108,7 @@ impl Wash {
             kill: exp(26),
             chalk: exp(27),
             acid: exp(28),
+            keeps: exp(29).min(0.5),
             protons_half: protons(on(22)),
             second: exp(12),
             third: exp(25),

@@ -45,7 +45,7 @@ fn mean(values: impl Iterator<Item = f64>) -> f64 {
     sum / count as f64
 }
 
-fn inside<'a>(pairs: impl Iterator<Item = (&'a Band, f64)> + Clone) -> [f64; 2] {
+fn inside<'a>(pairs: &(impl Iterator<Item = (&'a Band, f64)> + Clone)) -> [f64; 2] {
     let share = |low: fn(&Band) -> f64, high: fn(&Band) -> f64| {
         let is = |(band, came): (&Band, f64)| {
             f64::from(u8::from(low(band) <= came && came <= high(band)))
@@ -77,9 +77,9 @@ pub fn scores(said: &[&Said]) -> Option<Scores> {
             asked.iter().map(|one| percent(one) * crps(&one.end_h, one.moment.end_h)),
         ),
         end_off_percent,
-        end_inside: inside(ends),
+        end_inside: inside(&ends),
         strength_vol: mean(strengths.clone().map(|(band, came)| crps(band, came))),
-        strength_inside: inside(strengths),
+        strength_inside: inside(&strengths),
     })
 }
 
