@@ -15,7 +15,10 @@ const COST: &str = include_str!("ferment_cost.md");
 pub(crate) fn run_ferment(root: &Path, options: &[&str]) -> Done {
     let [folder] = options else {
         let allowed = "one folder of washes with their outcomes".to_owned();
-        return Err(ChoreError::Option { given: format!("ferment {}", options.join(" ")), allowed });
+        return Err(ChoreError::Option {
+            given: format!("ferment {}", options.join(" ")),
+            allowed,
+        });
     };
     let folder = std::path::absolute(folder)
         .map_err(|why| ChoreError::File { path: (*folder).into(), why })?;
