@@ -16,7 +16,7 @@ use crate::wash::Wash;
 pub struct Doubted {
     /// Hours from pitching.
     pub time_h: f64,
-    /// Its column.
+    /// Its column: `gravity`, `temperature_c`, `ph`, `weight_kg`, or `float` for its gravity.
     pub column: &'static str,
     /// What was written.
     pub value: f64,
@@ -59,7 +59,7 @@ pub(crate) fn find(problem: &Problem<'_>, log: &Log, washes: &[Unknowns]) -> Vec
 fn other(log: &Log, off: &Miss) -> Doubted {
     let (column, value, digits, unit) = match off.column {
         Column::Weight => ("weight_kg", log.glass[off.row].weight_kg, 2, " kg"),
-        Column::Float => ("float gravity", log.float[off.row].gravity, 3, ""),
+        Column::Float => ("float", log.float[off.row].gravity, 3, ""),
         _ => ("ph", log.glass[off.row].ph, 1, ""),
     };
     // What weighs more than expected has lost less.

@@ -231,7 +231,7 @@ mod tests {
         log.float = way.map(float).to_vec();
         let doubted = forecast(&recipe(), &log, 97.0).unwrap().doubted;
         let found: Vec<(f64, &str)> = doubted.iter().map(|one| (one.time_h, one.column)).collect();
-        assert_eq!(found, [(48.0, "ph"), (72.0, "weight_kg"), (72.0, "float gravity")]);
+        assert_eq!(found, [(48.0, "ph"), (72.0, "weight_kg"), (72.0, "float")]);
         assert!(doubted[1].why.contains("lower"), "{doubted:?}");
     }
 }

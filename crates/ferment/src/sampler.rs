@@ -8,9 +8,9 @@ use crate::problem::Problem;
 
 /// Washes kept, at most and at least.
 const KEPT_MOST: usize = 600;
-const KEPT_LEAST: usize = 300;
+const KEPT_LEAST: usize = 200;
 /// Steps and readings that are led through in the time of the most washes.
-const EFFORT: usize = 260;
+const EFFORT: usize = 180;
 /// Washes drawn from the beliefs for each that is kept.
 const DRAWN: usize = 5;
 /// Most stages; the last takes all that is left.
