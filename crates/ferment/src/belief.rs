@@ -45,7 +45,7 @@ const COMMON: Beliefs = [
     (-4.0, 1.4),      // 26 ln death by acid, 1/h
     (0.0, 1.4),       // 27 ln chalk dissolving, 1/h
     (-0.05, 0.3),     // 28 ln acid made
-    (-4.0, 1.2),      // 29 ln transport that is never lost
+    (-3.5, 1.2),      // 29 ln transport that is never lost
 ];
 
 /// ln of the alcohol a yeast stands at 25 C, g/L.
