@@ -9,6 +9,7 @@ mod chromium;
 mod command;
 mod constants;
 mod deny;
+mod ferment;
 mod fuzz;
 mod measured;
 mod package;
@@ -50,6 +51,9 @@ cargo xtask COMMAND
           a Debian package and a plain archive for each machine, each tried: size, start, the same
           forecast (the foreign one under qemu-user), the service file, a clean Debian; needs root,
           debootstrap, gcc-aarch64-linux-gnu, qemu-user and systemd
+  ferment FOLDER
+          forecast the washes below FOLDER, score them, measure what a forecast costs:
+          docs/benchmark/ferment.md
   account-table  what the account of pure alcohol costs as it grows: docs/benchmark/account.md
   page-trials  the page over twelve hours of a run, a message a second, and its frames while the
           strip moves on a slowed processor; some minutes, no part of test
@@ -88,6 +92,7 @@ fn main() -> ExitCode {
         ["trials", names @ ..] => trials::run_trials(&root, names),
         ["fuzz", options @ ..] => fuzz::run_fuzz(&root, options),
         ["package", machines @ ..] => package::run_package(&root, machines),
+        ["ferment", options @ ..] => ferment::run_ferment(&root, options),
         ["account-table"] => account_table::run_account_table(&root),
         ["page-trials"] => page_trials::run_page_trials(&root),
         ["constants"] => constants::run_constants(&root),

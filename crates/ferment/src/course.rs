@@ -1,19 +1,9 @@
 //! The course of one possible wash in time: to the moment, at the hours that were read, and on.
 
-use crate::belief::Wash;
 use crate::kinetics::Now;
 use crate::problem::Problem;
-
-/// Hours of a step: short while much changes, long in the tail.
-pub(crate) fn step_h(time_h: f64) -> f64 {
-    if time_h < 60.0 {
-        1.0
-    } else if time_h < 200.0 {
-        2.0
-    } else {
-        4.0
-    }
-}
+use crate::steps::step_h;
+use crate::wash::Wash;
 
 /// What a wash is at an hour that was read.
 #[derive(Debug, Clone, Copy)]
@@ -62,17 +52,36 @@ impl<'a> Course<'a> {
         }
     }
 
+    /// Leads it to the moment.
+    pub(crate) fn lead_to_moment(&mut self, mut each: impl FnMut(&Now)) {
+        for step in &self.problem.steps {
+            self.now.step(self.problem, self.wash, step.hours, step.read_c);
+            while self.next_event < step.events {
+                self.now.happen(self.wash, self.problem.events[self.next_event].1);
+                self.next_event += 1;
+            }
+            if step.read {
+                each(&self.now);
+            }
+        }
+    }
+
     /// What is seen at the hours that were read; the last is the moment.
     pub(crate) fn seen(&mut self) -> Vec<Seen> {
-        let mut seen: Vec<Seen> = Vec::with_capacity(self.problem.hours.len());
-        let mut before = (0.0, self.now.liquid(self.wash).gravity());
-        for &hour in &self.problem.hours {
-            self.lead(hour);
-            let gravity = self.now.liquid(self.wash).gravity();
-            let rate = if hour > before.0 { (before.1 - gravity) / (hour - before.0) } else { 0.0 };
-            seen.push(Seen { gravity, ethanol: self.now.ethanol, ph: self.now.ph, rate });
+        let hours = &self.problem.hours;
+        let wash = self.wash;
+        let mut seen: Vec<Seen> = Vec::with_capacity(hours.len());
+        let mut before = (0.0, self.now.liquid(wash).gravity());
+        let first =
+            Seen { gravity: before.1, ethanol: self.now.ethanol, ph: self.now.ph, rate: 0.0 };
+        seen.extend(hours.iter().take_while(|&&hour| hour <= 1e-9).map(|_| first));
+        self.lead_to_moment(|now| {
+            let hour = now.time_h;
+            let gravity = now.liquid(wash).gravity();
+            let rate = (before.1 - gravity) / (hour - before.0).max(1e-9);
+            seen.push(Seen { gravity, ethanol: now.ethanol, ph: now.ph, rate });
             before = (hour, gravity);
-        }
+        });
         seen
     }
 }

@@ -1,19 +1,22 @@
 //! Readings that are doubted, and why.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
-use crate::belief::{Unknowns, Wash};
+use crate::belief::Unknowns;
 use crate::course::Course;
-use crate::likelihood;
 use crate::log::Log;
+use crate::misses::{self, Column, Miss};
 use crate::problem::Problem;
+use crate::wash::Wash;
 
 /// A reading that is doubted.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Doubted {
     /// Hours from pitching.
     pub time_h: f64,
-    /// Its column.
+    /// Its column: `gravity`, `temperature_c`, `ph`, `weight_kg`, or `float` for its gravity.
     pub column: &'static str,
     /// What was written.
     pub value: f64,
@@ -26,35 +29,51 @@ const FAR: f64 = 3.5;
 /// Washes that are asked.
 const ASKED: usize = 40;
 
-/// Gravities that no possible wash explains.
+/// Readings that no possible wash explains.
 pub(crate) fn find(problem: &Problem<'_>, log: &Log, washes: &[Unknowns]) -> Vec<Doubted> {
-    let count = problem.gravities.len();
-    let mut misses: Vec<Vec<(f64, f64)>> = vec![Vec::new(); count];
+    let mut misses: BTreeMap<(Column, usize), Vec<Miss>> = BTreeMap::new();
     let every = (washes.len() / ASKED).max(1);
     for z in washes.iter().step_by(every) {
         let wash = Wash::of(problem, z);
         let seen = Course::begin(problem, &wash).seen();
-        let now = seen.last().map_or(1.0, |s| s.gravity);
-        for (row, misses) in problem.gravities.iter().zip(&mut misses) {
-            let place = problem.hours.partition_point(|&hour| hour < row.time_h);
-            let (expected, sd) =
-                likelihood::glass(problem, &wash, row, &seen[place.min(seen.len() - 1)], now);
-            misses.push((row.value - expected, sd));
-        }
+        misses::each(problem, &wash, &seen, |one| {
+            misses.entry((one.column, one.row)).or_default().push(one);
+        });
     }
     let mut doubted = Vec::new();
-    for (row, misses) in problem.gravities.iter().zip(&mut misses) {
-        misses.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let Some(&(miss, sd)) = misses.get(misses.len() / 2) else { continue };
-        if miss.abs() > FAR * sd {
-            doubted.push(doubt(problem, log, row.row, miss));
+    for ((column, _), list) in &mut misses {
+        list.sort_by(|a, b| a.miss.total_cmp(&b.miss));
+        let Some(middle) = list.get(list.len() / 2) else { continue };
+        if middle.miss.abs() > FAR * middle.sd {
+            doubted.push(match column {
+                Column::Gravity => gravity(problem, log, middle),
+                _ => other(log, middle),
+            });
         }
     }
+    doubted.sort_by(|a, b| a.time_h.total_cmp(&b.time_h));
     doubted
 }
 
-fn doubt(problem: &Problem<'_>, log: &Log, row: usize, miss: f64) -> Doubted {
-    let glass = &log.glass[row];
+/// A reading of pH, weight or float.
+fn other(log: &Log, off: &Miss) -> Doubted {
+    let (column, value, digits, unit) = match off.column {
+        Column::Weight => ("weight_kg", log.glass[off.row].weight_kg, 2, " kg"),
+        Column::Float => ("float", log.float[off.row].gravity, 3, ""),
+        _ => ("ph", log.glass[off.row].ph, 1, ""),
+    };
+    // What weighs more than expected has lost less.
+    let miss = if off.column == Column::Weight { -off.miss } else { off.miss };
+    let way = if miss > 0.0 { "higher" } else { "lower" };
+    let off_by = miss.abs();
+    let why =
+        format!("reads {off_by:.digits$}{unit} {way} than any course through the other readings");
+    Doubted { time_h: off.time_h, column, value: value.unwrap_or_default(), why }
+}
+
+fn gravity(problem: &Problem<'_>, log: &Log, off: &Miss) -> Doubted {
+    let glass = &log.glass[off.row];
+    let miss = off.miss;
     let way = if miss > 0.0 { "higher" } else { "lower" };
     let off = format!("reads {:.3} {way} than any course through the other readings", miss.abs());
     let jumped = glass.temperature_c.filter(|read| {

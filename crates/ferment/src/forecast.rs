@@ -1,6 +1,7 @@
 //! The forecast of a wash from its recipe and log at a moment.
 
-use serde::Serialize;
+use quantities::Band;
+use serde::{Deserialize, Serialize};
 
 use crate::chance::Chance;
 use crate::doubt::{self, Doubted};
@@ -11,7 +12,7 @@ use crate::recipe::{Recipe, RecipeError};
 use crate::sampler::sample;
 
 /// What a wash is doing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum State {
     /// It falls.
@@ -24,28 +25,13 @@ pub enum State {
     Finished,
 }
 
-/// Five quantiles of what is not known.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Quantiles {
-    /// One in forty lies below.
-    pub p025: f64,
-    /// One in ten lies below.
-    pub p10: f64,
-    /// The middle.
-    pub p50: f64,
-    /// One in ten lies above.
-    pub p90: f64,
-    /// One in forty lies above.
-    pub p975: f64,
-}
-
 /// Gravity at an hour to come.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Ahead {
     /// Hours from pitching.
     pub time_h: f64,
     /// Gravity then.
-    pub gravity: Quantiles,
+    pub gravity: Band,
 }
 
 /// What a wash is expected to become.
@@ -60,17 +46,17 @@ pub struct Forecast {
     /// Chance that it stays stuck in the end.
     pub ends_stuck: f64,
     /// First hour from which on it falls by less than 0.001 in 72 h.
-    pub end_h: Quantiles,
+    pub end_h: Band,
     /// Gravity 72 h later.
-    pub final_gravity: Quantiles,
+    pub final_gravity: Band,
     /// Strength then, % vol at 20 °C.
-    pub final_strength_vol: Quantiles,
+    pub final_strength_vol: Band,
     /// Litres of pure alcohol then, at 20 °C.
-    pub pure_alcohol_l: Quantiles,
+    pub pure_alcohol_l: Band,
     /// Gravity now.
-    pub gravity_now: Quantiles,
+    pub gravity_now: Band,
     /// Gravity with everything gone that could ferment.
-    pub expected_gravity: Quantiles,
+    pub expected_gravity: Band,
     /// Fall in the 48 h around the moment, the middle.
     pub fall_48h: f64,
     /// Gravity from the moment on, 45 days of it.
@@ -85,24 +71,6 @@ pub struct Forecast {
 
 /// The seed of every forecast.
 const SEED: u64 = 0x05ee_d0fa_3a54;
-
-fn quantiles(values: impl Iterator<Item = f64>) -> Quantiles {
-    let mut sorted: Vec<f64> = values.collect();
-    sorted.sort_by(f64::total_cmp);
-    let at = |share: f64| {
-        let place = share * (sorted.len() - 1) as f64;
-        let low = place.floor();
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a place in the list"
-        )]
-        let index = low as usize;
-        let above = sorted[(index + 1).min(sorted.len() - 1)];
-        sorted[index] + (above - sorted[index]) * (place - low)
-    };
-    Quantiles { p025: at(0.025), p10: at(0.1), p50: at(0.5), p90: at(0.9), p975: at(0.975) }
-}
 
 /// Chance of each state, from what each possible wash is now.
 fn chances(ends: &[End]) -> [f64; 4] {
@@ -145,10 +113,16 @@ fn answer(chance: &[f64; 4]) -> State {
     ALL[best]
 }
 
+/// What all possible washes say of one figure.
+fn band(ends: &[End], value: impl Fn(&End) -> f64) -> Band {
+    let draws: Vec<f64> = ends.iter().map(value).collect();
+    Band::of_draws(&draws).unwrap_or_else(|| Band::point(0.0))
+}
+
 fn ahead(ends: &[End], at_h: f64) -> Vec<Ahead> {
     let one = |(place, hours): (usize, f64)| Ahead {
         time_h: at_h + hours,
-        gravity: quantiles(ends.iter().map(|end| end.ahead[place])),
+        gravity: band(ends, |end| end.ahead[place]),
     };
     AHEAD_H.into_iter().enumerate().map(one).collect()
 }
@@ -164,7 +138,7 @@ pub fn forecast(recipe: &Recipe, log: &Log, at_h: f64) -> Result<Forecast, Recip
     let (washes, simulated) = sample(&problem, &mut chance);
     let ends: Vec<End> = washes.iter().map(|z| carry_on(&problem, z, &mut chance)).collect();
     let chances = chances(&ends);
-    let of = |value: fn(&End) -> f64| quantiles(ends.iter().map(value));
+    let of = |value: fn(&End) -> f64| band(&ends, value);
     Ok(Forecast {
         at_h,
         state: answer(&chances),
@@ -190,52 +164,12 @@ pub(crate) use tests::{read as sample_log, recipe as sample_recipe};
 #[cfg(test)]
 mod tests {
     use super::{State, forecast};
-    use crate::{
-        Act, ActKind, Buffer, Fermentable, Glass, Kind, Log, Material, Nutrient, Reading, Recipe,
-        Room, Yeast, YeastKind,
-    };
+    use crate::{Act, ActKind, Buffer, FloatReading, Glass, Log, Recipe};
 
+    /// A sugar wash with chalk and enough nutrient.
     pub(crate) fn recipe() -> Recipe {
-        let sugar = Fermentable {
-            name: Material::Sucrose,
-            kg: Some(4.5),
-            sugar_percent: None,
-            extract_percent: None,
-            mash_efficiency_percent: None,
-            mash_c: None,
-            enzyme: None,
-            litres: None,
-            brix: None,
-        };
-        Recipe {
-            format: 1,
-            title: String::new(),
-            start: String::new(),
-            kind: Kind::Sugar,
-            litres: 25.0,
-            fermentables: vec![sugar],
-            yeast: Yeast { kind: YeastKind::Wine, grams: 25.0 },
-            nutrients: vec![Nutrient {
-                at_h: 0.0,
-                name: "DAP".to_owned(),
-                grams: 25.0,
-                yan_mg_per_g: 212.0,
-            }],
-            buffer: Some(Buffer { name: "chalk".to_owned() }),
-            room: Room {
-                ambient_c: 22.0,
-                insulated: false,
-                heater_c: None,
-                heater_w: None,
-                volume_m3: None,
-            },
-            reading: Reading {
-                hydrometer_true_at_c: 20.0,
-                hydrometer_step: 0.001,
-                sample_discarded_ml: 0.0,
-                fermenter_empty_kg: None,
-            },
-        }
+        let plain: Recipe = toml::from_str(include_str!("../tests/wash.toml")).unwrap();
+        Recipe { buffer: Some(Buffer { name: "chalk".to_owned() }), ..plain }
     }
 
     pub(crate) fn read(rows: &[(f64, f64)]) -> Log {
@@ -279,5 +213,25 @@ mod tests {
         let after = forecast(&recipe(), &log, 205.0).unwrap();
         assert_eq!((before.rescued_h, after.rescued_h), (None, Some(204.0)));
         assert!(after.final_gravity.p10 < before.final_gravity.p10, "{before:?} {after:?}");
+    }
+
+    #[test]
+    fn wrong_weights_ph_and_floats_are_doubted_and_no_right_ones() {
+        let way = [(0.1, 1.069), (24.0, 1.060), (48.0, 1.045), (72.0, 1.034), (96.0, 1.026)];
+        let mut log = read(&way);
+        for (row, kg) in log.glass.iter_mut().zip([30.0, 29.8, 29.43, 27.2, 28.97]) {
+            row.weight_kg = Some(kg);
+            row.ph = Some(if row.time_h == 48.0 { 7.5 } else { 4.2 });
+        }
+        let float = |(time_h, gravity): (f64, f64)| FloatReading {
+            time_h,
+            gravity: Some(if time_h == 72.0 { 1.110 } else { gravity }),
+            temperature_c: None,
+        };
+        log.float = way.map(float).to_vec();
+        let doubted = forecast(&recipe(), &log, 97.0).unwrap().doubted;
+        let found: Vec<(f64, &str)> = doubted.iter().map(|one| (one.time_h, one.column)).collect();
+        assert_eq!(found, [(48.0, "ph"), (72.0, "weight_kg"), (72.0, "float")]);
+        assert!(doubted[1].why.contains("lower"), "{doubted:?}");
     }
 }

@@ -2,12 +2,17 @@
 //! transport, death, acid and heat.
 //!
 //! Form after Cramer, Vlassides and Block (2002: growth limited by nitrogen), Coleman, Fish and
-//! Block (2007: temperature) and Gee and Ramirez (1994: sugars of wort); loss of transport, lag and
-//! acid are our own. All from memory: no table of parameters was at hand.
+//! Block (2007: temperature) and Gee and Ramirez (1994: sugars of wort). Acid is a balance of charge:
+//! what is made is taken up by the buffer (Van Slyke 1922), as free protons, or by chalk, which
+//! dissolves the faster the more protons there are (Plummer, Wigley and Parkhurst 1978). Loss of
+//! transport, lag and death by acid are our own. All from memory: no table of parameters was at hand.
 
-use crate::belief::Wash;
-use crate::liquid::Liquid;
-use crate::problem::{Event, Problem};
+use std::f64::consts::LN_10;
+
+use crate::events::Event;
+use crate::liquid::{Liquid, protons};
+use crate::problem::Problem;
+use crate::wash::Wash;
 
 /// A wash on its way.
 #[derive(Debug, Clone, Copy)]
@@ -22,6 +27,11 @@ pub(crate) struct Now {
     transport: f64,
     awake: f64,
     pub(crate) ph: f64,
+    /// Free protons, mmol/L.
+    protons: f64,
+    /// Rate against that at 25 C.
+    warm: f64,
+    chalk: bool,
     pub(crate) celsius: f64,
     /// What the air around was found to differ from the belief, K.
     pub(crate) ambient_off: f64,
@@ -42,10 +52,22 @@ const ETHANOL: f64 = 0.5114;
 /// Of what does not become ethanol, share that stays dissolved; the rest settles as yeast.
 const STAYS: f64 = 0.25;
 
+/// The exponential of a small number, within 0.2 % up to 1 (Padé).
+fn exp_near(x: f64) -> f64 {
+    let even = 1.0 + x * x / 12.0;
+    (even + 0.5 * x) / (even - 0.5 * x)
+}
+
+/// Acid from a gram of hexose, and from a milligram of nitrogen taken up, mmol (judgement, from
+/// simulated washes).
+const ACID_OF_SUGAR: f64 = 0.07;
+const ACID_OF_NITROGEN: f64 = 0.026;
+
 impl Now {
     pub(crate) fn begin(problem: &Problem<'_>, wash: &Wash) -> Self {
         let room = &problem.recipe.room;
         let usual = room.heater_c.unwrap_or(wash.ambient);
+        let celsius = problem.temperatures.first().unwrap_or(usual);
         Self {
             time_h: 0.0,
             viable: wash.viable * problem.recipe.yeast.grams / problem.recipe.litres,
@@ -57,7 +79,10 @@ impl Now {
             transport: 1.0,
             awake: 0.0,
             ph: wash.ph_start,
-            celsius: problem.temperatures.first().unwrap_or(usual),
+            protons: protons(wash.ph_start),
+            warm: (wash.warmth * (celsius - 25.0)).exp(),
+            chalk: problem.recipe.buffer.is_some(),
+            celsius,
             ambient_off: 0.0,
             heater_c: room.heater_c,
             heater_kw: room.heater_w.unwrap_or(0.0) / 1000.0,
@@ -92,7 +117,7 @@ impl Now {
                 self.transport = (self.transport * self.viable + fresh) / whole;
                 self.viable = whole;
             }
-            Event::Chalk => self.ph = self.ph.max(4.2),
+            Event::Chalk => self.chalk = true,
             Event::Heater(celsius) => {
                 self.heater_c = Some(celsius);
                 self.heater_kw = self.heater_kw.max(0.05);
@@ -117,12 +142,17 @@ impl Now {
         hours: f64,
         read_c: Option<f64>,
     ) {
-        let warm = (wash.warmth * (self.celsius - 25.0)).exp()
-            / (1.0 + ((self.celsius - wash.hot) * 0.9).exp());
+        let mut warm = self.warm;
+        let mut heat = 1.0;
+        if self.celsius > 30.0 {
+            warm /= 1.0 + ((self.celsius - wash.hot) * 0.9).exp();
+            heat += ((self.celsius - 36.0) * 0.7).exp();
+        }
         let limit = wash.limit * (1.0 - 0.012 * (self.celsius - 28.0).max(0.0));
         let near = self.ethanol / limit;
         let stands = (1.0 - near * near).max(0.0);
-        let acid = 1.0 / (1.0 + ((wash.ph_half - self.ph) * 10.0).exp());
+        let sour = (self.protons / wash.protons_half).powi(4);
+        let acid = 1.0 / (1.0 + sour);
         self.awake += hours * warm / wash.lag;
         let awake = (self.awake * self.awake).min(1.0);
         let fed = self.nitrogen / (self.nitrogen + NITROGEN_HALF);
@@ -132,10 +162,11 @@ impl Now {
         let grown = (growth * hours).min(1.0) * self.viable;
         let grown = grown.min(self.nitrogen * wash.biomass);
         self.nitrogen -= grown / wash.biomass;
-        let hard = (4.0 * (near - 0.7)).exp() * (1.0 + ((self.celsius - 36.0) * 0.7).exp());
-        let death = wash.death * warm.max(0.3) * hard * (1.0 + 4.0 * (1.0 - acid));
+        let hard = ((near + 0.7) / 1.4).powi(4) * heat;
+        let death = wash.death * warm.max(0.3) * hard + wash.kill * warm * (1.0 - acid);
 
-        let pull = wash.uptake * warm * self.transport * self.viable * awake * stands * acid;
+        let able = wash.keeps + (1.0 - wash.keeps) * self.transport;
+        let pull = wash.uptake * warm * able * self.viable * awake * stands * acid;
         let eaten = self.eat(wash, pull, hours);
         let made = ETHANOL * wash.yield_share * eaten;
         self.ethanol += made;
@@ -150,8 +181,11 @@ impl Now {
         let starving = wash.loss * warm.max(0.3) * (1.0 - fed);
         self.transport =
             (self.transport + 0.03 * fed * hours) / (1.0 + (starving + 0.03 * fed) * hours);
-        let sour = (grown / wash.biomass / 60.0 + eaten / 60.0).min(1.0);
-        self.ph += (wash.ph_low - self.ph).min(0.0) * sour / (1.0 + sour);
+        self.sour(
+            wash,
+            wash.acid * (ACID_OF_SUGAR * eaten + ACID_OF_NITROGEN * grown / wash.biomass),
+            hours,
+        );
         self.warm(problem, wash, hours, HEAT_KJ_PER_G * eaten / HEAT_CAPACITY, read_c);
         self.time_h += hours;
     }
@@ -177,6 +211,19 @@ impl Now {
         eaten
     }
 
+    /// Takes up so much acid, mmol/L, and what chalk takes away.
+    fn sour(&mut self, wash: &Wash, made: f64, hours: f64) {
+        let chalk = if self.chalk { wash.chalk } else { 0.0 };
+        let parts = if made > 0.2 * wash.buffer { 4 } else { 1 };
+        let (made, hours) = (made / f64::from(parts), hours / f64::from(parts));
+        for _ in 0..parts {
+            let held = wash.buffer + LN_10 * self.protons * (1.0 + chalk * hours);
+            let fall = (made - chalk * self.protons * hours) / held;
+            self.ph -= fall;
+            self.protons *= exp_near(LN_10 * fall);
+        }
+    }
+
     fn warm(
         &mut self,
         problem: &Problem<'_>,
@@ -186,8 +233,8 @@ impl Now {
         read_c: Option<f64>,
     ) {
         let litres = problem.recipe.litres;
-        let slim = (40.0 / litres).cbrt();
-        let loss = if problem.recipe.room.insulated { 0.035 } else { 0.10 } * slim;
+        let loss = problem.cools;
+        let before_c = self.celsius;
         let around = wash.ambient + self.ambient_off;
         let free = (self.celsius + own_k + loss * hours * around) / (1.0 + loss * hours);
         let power_k = self.heater_kw * 3600.0 * hours / (HEAT_CAPACITY * litres);
@@ -196,9 +243,53 @@ impl Now {
         self.celsius = foreseen.clamp(-2.0, 48.0);
         if let Some(read) = read_c {
             let miss = read - foreseen;
-            self.celsius = read - miss * (-hours / 3.0).exp();
+            self.celsius = read - miss * 3.0 / (3.0 + hours + hours * hours / 6.0);
             let learned = 0.04 * hours * miss;
             self.ambient_off = (self.ambient_off + learned).clamp(-10.0, 10.0);
         }
+        self.warm *= exp_near(wash.warmth * (self.celsius - before_c));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Now, exp_near, protons};
+    use crate::belief::UNKNOWNS;
+    use crate::log::Log;
+    use crate::problem::Problem;
+    use crate::recipe::Recipe;
+    use crate::wash::Wash;
+
+    fn recipe() -> Recipe {
+        let text = include_str!("../tests/wash.toml");
+        toml::from_str(text).unwrap()
+    }
+
+    #[test]
+    fn prop_the_short_exponential_is_the_exponential() {
+        for i in -100_i32..=100 {
+            let x = f64::from(i) / 100.0;
+            assert!((exp_near(x) / x.exp() - 1.0).abs() < 0.002, "{x}");
+        }
+    }
+
+    #[test]
+    fn prop_acid_is_taken_up_by_the_buffer_or_free() {
+        let recipe = recipe();
+        let problem = Problem::new(&recipe, &Log::default(), 0.0);
+        let wash = Wash::of(&problem, &[0.0; UNKNOWNS]);
+        let mut now = Now::begin(&problem, &wash);
+        let (before, mut made) = (now.ph, 0.0);
+        for _ in 0..200 {
+            now.sour(&wash, 0.08, 1.0);
+            made += 0.08;
+        }
+        let taken = wash.buffer * (before - now.ph) + protons(now.ph) - protons(before);
+        assert!((taken / made - 1.0).abs() < 0.01, "{taken} of {made}");
+        assert!((now.protons / protons(now.ph) - 1.0).abs() < 0.01);
+        now.chalk = true;
+        let sour = now.ph;
+        now.sour(&wash, 0.0, 1.0);
+        assert!(now.ph > sour, "chalk takes acid away");
     }
 }

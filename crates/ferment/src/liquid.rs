@@ -65,6 +65,11 @@ pub(crate) fn solution_g_l(extract_g_l: f64) -> f64 {
     gravity::density_20c_kg_m3((extract_g_l / trial).min(gravity::SUGAR_MASS_FRACTION_HIGH))
 }
 
+/// Free protons at a pH, mmol/L.
+pub(crate) fn protons(ph: f64) -> f64 {
+    1000.0 * (-std::f64::consts::LN_10 * ph).exp()
+}
+
 /// Original gravity the recipe promises.
 pub(crate) fn planned_gravity(recipe: &Recipe) -> f64 {
     solution_g_l(1000.0 * extract(recipe).kg / recipe.litres) / WATER_DENSITY_20C_KG_M3

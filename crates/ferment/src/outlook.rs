@@ -1,15 +1,20 @@
 //! One possible wash carried on from the moment to its rest, and what it then is.
 
-use crate::belief::{Unknowns, Wash};
+use crate::belief::Unknowns;
 use crate::chance::Chance;
-use crate::course::{Course, step_h};
+use crate::course::Course;
 use crate::problem::Problem;
+use crate::steps::step_h;
+use crate::wash::Wash;
 
 /// How long a wash is followed beyond the moment, h: 45 days.
 const FOLLOWED_H: f64 = 1080.0;
 /// A wash is at its end when it falls by less than [`END_FALL`] in so many hours, from then on.
 const END_SPAN_H: f64 = 72.0;
 const END_FALL: f64 = 0.001;
+/// So long after the moment a wash that falls by less than this in the span is not followed further.
+const AT_REST_AFTER_H: f64 = 480.0;
+const AT_REST: f64 = 0.0001;
 /// How far the air around may change after the moment, K (judgement).
 const WEATHER_K: f64 = 1.5;
 /// Chance that a heater gives out in the time that is followed (judgement).
@@ -113,6 +118,11 @@ pub(crate) fn carry_on(problem: &Problem<'_>, z: &Unknowns, chance: &mut Chance)
         }
         course.lead(next);
         track.0.push((next, course.now.liquid(&wash).gravity()));
+        if next > problem.at_h + AT_REST_AFTER_H
+            && track.fall(next - END_SPAN_H, END_SPAN_H) < AT_REST
+        {
+            break;
+        }
     }
     let end = judge(problem, &wash, &course, &track);
     let left_h = (end.end_h - problem.at_h).max(0.0);

@@ -6,10 +6,13 @@ use crate::chance::Chance;
 use crate::likelihood;
 use crate::problem::Problem;
 
-/// Washes kept.
-pub(crate) const KEPT: usize = 400;
-/// Washes drawn from the beliefs.
-const DRAWN: usize = 2400;
+/// Washes kept, at most and at least.
+const KEPT_MOST: usize = 600;
+const KEPT_LEAST: usize = 200;
+/// Steps and readings that are led through in the time of the most washes.
+const EFFORT: usize = 180;
+/// Washes drawn from the beliefs for each that is kept.
+const DRAWN: usize = 5;
 /// Most stages; the last takes all that is left.
 const STAGES_MAX: usize = 14;
 /// Moves of every wash at a stage, and at the last one.
@@ -71,14 +74,21 @@ impl Cloud {
     }
 }
 
+/// Washes kept: fewer for a long log of many readings, so that it takes no longer.
+fn kept(problem: &Problem<'_>) -> usize {
+    let effort = problem.steps.len() + 2 * problem.hours.len();
+    (KEPT_MOST * EFFORT / effort.max(1)).clamp(KEPT_LEAST, KEPT_MOST)
+}
+
 /// Washes that agree with the log, each as likely as the others, and how many were simulated.
 pub(crate) fn sample(problem: &Problem<'_>, chance: &mut Chance) -> (Vec<Unknowns>, usize) {
     let fresh = |chance: &mut Chance| -> Unknowns { std::array::from_fn(|_| chance.normal()) };
     if problem.hours.len() <= 1 {
-        return ((0..KEPT).map(|_| fresh(chance)).collect(), 0);
+        return ((0..KEPT_MOST).map(|_| fresh(chance)).collect(), 0);
     }
-    let mut simulated = DRAWN;
-    let mut draws: Vec<Draw> = (0..DRAWN)
+    let kept = kept(problem);
+    let mut simulated = DRAWN * kept;
+    let mut draws: Vec<Draw> = (0..simulated)
         .map(|_| {
             let z = fresh(chance);
             Draw { z, fit: likelihood::of(problem, &z) }
@@ -86,10 +96,10 @@ pub(crate) fn sample(problem: &Problem<'_>, chance: &mut Chance) -> (Vec<Unknown
         .collect();
     let mut share = 0.0;
     for stage in 0..STAGES_MAX {
-        let next = if stage + 1 == STAGES_MAX { 1.0 } else { next_share(&draws, share) };
+        let next = if stage + 1 == STAGES_MAX { 1.0 } else { next_share(&draws, share, kept) };
         let weights = weights(&draws, next - share);
         share = next;
-        draws = resample(&draws, &weights, chance);
+        draws = resample(&draws, &weights, kept, chance);
         let last = share >= 1.0;
         for _ in 0..if last { MOVES_LAST } else { MOVES } {
             simulated += draws.len();
@@ -127,8 +137,8 @@ fn counting(weights: &[f64]) -> f64 {
 }
 
 /// The largest share of the likelihood under which enough washes still count.
-fn next_share(draws: &[Draw], share: f64) -> f64 {
-    let enough = COUNTING * KEPT as f64;
+fn next_share(draws: &[Draw], share: f64, kept: usize) -> f64 {
+    let enough = COUNTING * kept as f64;
     if counting(&weights(draws, 1.0 - share)) >= enough {
         return 1.0;
     }
@@ -140,12 +150,12 @@ fn next_share(draws: &[Draw], share: f64) -> f64 {
     share + low
 }
 
-fn resample(draws: &[Draw], weights: &[f64], chance: &mut Chance) -> Vec<Draw> {
-    let step = weights.iter().sum::<f64>() / KEPT as f64;
-    let mut kept = Vec::with_capacity(KEPT);
+fn resample(draws: &[Draw], weights: &[f64], many: usize, chance: &mut Chance) -> Vec<Draw> {
+    let step = weights.iter().sum::<f64>() / many as f64;
+    let mut kept = Vec::with_capacity(many);
     let (mut reached, mut place) = (weights[0], 0);
     let first = chance.unit() * step;
-    for i in 0..KEPT {
+    for i in 0..many {
         let at = first + i as f64 * step;
         while reached < at && place + 1 < draws.len() {
             place += 1;

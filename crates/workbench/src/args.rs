@@ -30,6 +30,8 @@ pub(crate) enum Command {
     Draw(DrawArgs),
     /// Watch recordings, and rehearsals of their plans, second by second for rules that must hold.
     Invariants(InvariantsArgs),
+    /// Forecast every wash below a folder at the moments of its outcome and score what was said.
+    Washes(WashesArgs),
 }
 
 /// Options of `workbench alarms`.
@@ -104,6 +106,21 @@ pub(crate) struct InvariantsArgs {
     /// Seed of the rehearsals.
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub(crate) seed: u64,
+}
+
+/// Options of `workbench washes`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: score a collection of washes
+  workbench washes washes
+")]
+pub(crate) struct WashesArgs {
+    /// Folder of wash folders, each with its outcome.json.
+    #[arg(value_name = "FOLDER")]
+    pub(crate) folder: PathBuf,
+    /// Write the tables into this file instead of standard output.
+    #[arg(long, value_name = "FILE.md")]
+    pub(crate) into: Option<PathBuf>,
 }
 
 /// Options of `workbench benchmark`.

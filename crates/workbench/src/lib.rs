@@ -19,6 +19,7 @@ mod prompt;
 mod scored;
 mod summary;
 mod truth;
+pub mod washes;
 
 pub use alarms::{AlarmMark, alarms_in_words, recorded_alarms, rehearsed_alarms};
 pub use character::{TraitMark, trait_marks};

@@ -6,6 +6,7 @@ mod args;
 mod benchmark;
 mod drawing;
 mod error;
+mod washed;
 mod watched;
 
 use std::process::ExitCode;
@@ -22,6 +23,7 @@ fn main() -> ExitCode {
         Command::Calibrate(args) => benchmark::calibrated::run(&args),
         Command::Draw(args) => drawing::run(&args),
         Command::Invariants(args) => watched::run(&args),
+        Command::Washes(args) => washed::run(&args),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,

@@ -1,6 +1,7 @@
 //! What a wash is doing and will become.
 
-use ferment::{Charge, Forecast, Gas, Planned, Quantiles, State};
+use ferment::{Charge, Forecast, Gas, Planned, State};
+use quantities::Band;
 use serde::Serialize;
 use store::WashState;
 use utoipa::ToSchema;
@@ -10,7 +11,7 @@ use super::wash::WashChargeWire;
 
 exact_twin!(
     /// What is not known of a number: one in forty and one in ten lie below and above.
-    WashBandWire, Quantiles, {
+    WashBandWire, Band, {
         /// One in forty lies below.
         p025: f64,
         /// One in ten lies below.

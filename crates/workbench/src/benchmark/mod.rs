@@ -4,7 +4,7 @@ pub(crate) mod calibrated;
 pub(crate) mod folders;
 mod forecasts;
 mod moments;
-mod out;
+pub(crate) mod out;
 mod page;
 mod pool;
 mod replays;

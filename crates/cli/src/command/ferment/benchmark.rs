@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc;
 
-use ferment::Quantiles;
+use quantities::Band;
 use store::folder::read_wash;
 
 use super::super::progress::Progress;
@@ -73,9 +73,8 @@ fn row(folder: &Path, moment: &Moment) -> Result<String, CliError> {
     let (recipe, log) = read_wash(&dir, moment.at_h)?;
     let found = ferment::forecast(&recipe, &log, moment.at_h)
         .map_err(|error| unfit(&dir, None, error.to_string(), error.hint))?;
-    let five = |of: &Quantiles, decimals: usize| {
-        [of.p025, of.p10, of.p50, of.p90, of.p975].map(|x| format!("{x:.decimals$}")).join(",")
-    };
+    let five =
+        |of: &Band, decimals: usize| of.to_array().map(|x| format!("{x:.decimals$}")).join(",");
     let state = format!("{:?}", found.state).to_lowercase();
     Ok(format!(
         "{},{},{},{},{},{state},{},{}\n",

@@ -1,6 +1,7 @@
 //! The forecast of a wash in words: one calm sentence first.
 
-use ferment::{Charge, Forecast, Log, Quantiles, Recipe, State};
+use ferment::{Charge, Forecast, Log, Recipe, State};
+use quantities::Band;
 
 use super::wire::reasons;
 use crate::print::{Sheet, number};
@@ -19,10 +20,10 @@ fn sentence(forecast: &Forecast) -> String {
 /// All of it.
 pub(crate) fn write(recipe: &Recipe, log: &Log, forecast: &Forecast) -> String {
     let mut sheet = Sheet::new();
-    let band = |of: &Quantiles, decimals: usize, unit: &str| {
+    let band = |of: &Band, decimals: usize, unit: &str| {
         format!("{unit}  ({} to {})", number(of.p10, decimals), number(of.p90, decimals))
     };
-    let mut row = |label, of: &Quantiles, decimals: usize, unit: &str| {
+    let mut row = |label, of: &Band, decimals: usize, unit: &str| {
         sheet.row(label, of.p50, decimals, &band(of, decimals, unit));
     };
     row("gravity now", &forecast.gravity_now, 4, "20/20 °C");

@@ -1,6 +1,7 @@
 //! The forecast of a wash as one JSON object.
 
-use ferment::{Charge, Doubted, Forecast, Log, Quantiles, Recipe, State};
+use ferment::{Charge, Doubted, Forecast, Log, Recipe, State};
+use quantities::Band;
 use serde::Serialize;
 
 use crate::print::{Warning, number};
@@ -11,10 +12,10 @@ pub(crate) struct Wire<'a> {
     state: State,
     chance: Chance,
     ends_stuck_chance: f64,
-    end_h: Quantiles,
-    final_gravity: Quantiles,
-    final_strength_vol: Quantiles,
-    pure_alcohol_l: Quantiles,
+    end_h: Band,
+    final_gravity: Band,
+    final_strength_vol: Band,
+    pure_alcohol_l: Band,
     gravity_now: Middle,
     expected_gravity: Middle,
     doubted: &'a [Doubted],
@@ -69,7 +70,7 @@ fn warnings(recipe: &Recipe, forecast: &Forecast) -> Vec<Warning> {
 impl<'a> Wire<'a> {
     pub(crate) fn new(recipe: &Recipe, log: &Log, forecast: &'a Forecast) -> Self {
         let [working, slow, stuck, finished] = forecast.chance;
-        let middle = |of: &Quantiles| Middle { p10: of.p10, p50: of.p50, p90: of.p90 };
+        let middle = |of: &Band| Middle { p10: of.p10, p50: of.p50, p90: of.p90 };
         Self {
             at_h: forecast.at_h,
             state: forecast.state,
