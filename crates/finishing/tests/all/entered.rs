@@ -15,7 +15,7 @@ use proptest::prelude::*;
 const DAY_MS: i64 = 86_400_000;
 
 fn stand(text: &str) -> Stand {
-    Stand::of_text(text).unwrap()
+    Stand::of_text(text).expect("what the tests state is sound")
 }
 
 fn entry(day: i64) -> Entry {
@@ -25,9 +25,11 @@ fn entry(day: i64) -> Entry {
 }
 
 fn enter(ledger: &mut Ledger, act: &Act, day: i64) -> Vec<Entry> {
-    let made = act.entries(ledger, &entry(day)).unwrap();
+    let made = act.entries(ledger, &entry(day)).expect("what the tests state is sound");
     for entry in made.clone() {
-        ledger.take(&Numbered { number: ledger.length() + 1, entry }).unwrap();
+        ledger
+            .take(&Numbered { number: ledger.length() + 1, entry })
+            .expect("what the tests state is sound");
     }
     made
 }
@@ -35,15 +37,15 @@ fn enter(ledger: &mut Ledger, act: &Act, day: i64) -> Vec<Entry> {
 /// A book with a tank of so many litres of that strength.
 fn book(litres: f64, vol: f64) -> Ledger {
     let mut ledger = Ledger::default();
-    let leg = |text: &str| TypedLeg::of_text(text).unwrap();
+    let leg = |text: &str| TypedLeg::of_text(text).expect("what the tests state is sound");
     let draft = account::Draft {
         entry: Entry { kind: EntryKind::Receive, ..entry(1) },
         from: vec![leg(&format!("received={litres}@{vol}"))],
         to: vec![leg("tank:T1/H1=rest")],
         read: None,
     };
-    let entry = draft.resolve(&ledger).unwrap();
-    ledger.take(&Numbered { number: 1, entry }).unwrap();
+    let entry = draft.resolve(&ledger).expect("what the tests state is sound");
+    ledger.take(&Numbered { number: 1, entry }).expect("what the tests state is sound");
     ledger
 }
 
@@ -63,7 +65,7 @@ fn in_steps(litres: f64, from: f64, to: f64, gauged: Vec<f64>) -> finishing::ste
         rest_hours: 24.0,
         gauged,
     };
-    plan(&input).unwrap()
+    plan(&input).expect("what the tests state is sound")
 }
 
 proptest! {
@@ -111,6 +113,7 @@ proptest! {
         let regauged = Regauged { cask, litres_20c, strength_vol: to, years };
         enter(&mut ledger, &Act::Regauged(regauged), 6);
         let tank_litres = 100.0 * held(&ledger, "tank:T2/C1").litres() / to;
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a whole count of bottles")]
         let bottles = (tank_litres / 0.5 - 0.3).floor().max(0.0) as u32;
         let counting = CountInput {
             tank_litres,

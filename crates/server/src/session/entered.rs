@@ -216,7 +216,7 @@ mod tests {
             typed("value", 900.0, "US proof"),
             typed("head_c", f64::NAN, "C"),
         ] {
-            assert!(checked(&[wrong.clone()], recorded).is_err(), "{wrong:?}");
+            assert!(checked(std::slice::from_ref(&wrong), recorded).is_err(), "{wrong:?}");
         }
         assert!(checked(&vec![typed("head_c", 173.3, "F"); 16], recorded).is_err());
     }

@@ -85,14 +85,14 @@ fn ended(charge: Option<WashCharge>, reason: &str) -> WashEntry {
 }
 
 fn house() -> (tempfile::TempDir, Store, RunId) {
-    let dir = tempfile::tempdir().unwrap();
-    let store = Store::open(dir.path()).unwrap();
-    let id = store.open_wash(recipe(), by("w"), NOW_MS).unwrap();
+    let dir = tempfile::tempdir().expect("a fresh record takes it");
+    let store = Store::open(dir.path()).expect("a fresh record takes it");
+    let id = store.open_wash(recipe(), by("w"), NOW_MS).expect("a fresh record takes it");
     (dir, store, id)
 }
 
 fn put(store: &Store, id: &RunId, entry: WashEntry) -> WashState {
-    store.write_wash(id, vec![entry], NOW_MS).unwrap()
+    store.write_wash(id, vec![entry], NOW_MS).expect("a fresh record takes it")
 }
 
 #[test]
@@ -165,7 +165,7 @@ fn prop_out_and_in_and_out_again_is_the_same_bytes() {
         put(&store, &id, WashEntry::Read(WashRead { at_ms, row, ..read(0, 1.0) }));
     }
     put(&store, &id, act("heater", Some(27.5)));
-    let row = WashFloat { gravity: Some(1.0471), temperature_c: None };
+    let row = WashFloat { gravity: Some(1.0461), temperature_c: None };
     let rows = (0..30).map(|step| (START_MS + step * 900_001, row)).collect();
     put(&store, &id, WashEntry::Floated(WashFloated { rows, by: WashBy::default() }));
     let first = store.wash(&id).unwrap().folder();
@@ -184,6 +184,9 @@ fn prop_out_and_in_and_out_again_is_the_same_bytes() {
     let sent = sent.map(|(name, bytes)| (name.to_owned(), String::from_utf8(bytes).unwrap()));
     assert_eq!(WashFolder::of_files(&sent.collect()).unwrap(), first);
 }
+
+/// What is put wrong in a recipe.
+type Change = fn(&mut Recipe);
 
 /// Each cannot be, and the error says which field and what is allowed.
 #[test]
@@ -232,7 +235,7 @@ fn what_cannot_be_is_refused_by_name() {
         assert!(said.to_string().contains(words), "{entry:?}: {said}");
         assert!(!said.hint().is_empty());
     }
-    let recipes: [(fn(&mut Recipe), &str); 5] = [
+    let recipes: [(Change, &str); 5] = [
         (|recipe| recipe.start = "yesterday".into(), "start = yesterday"),
         (|recipe| recipe.title.clear(), "title = empty"),
         (|recipe| recipe.room.volume_m3 = Some(0.2), "room.volume_m3 = 0.2: must lie from 1"),
