@@ -23,7 +23,7 @@ pub use origin::Origin;
 pub use plan::{parse_plan, read_plan, write_plan};
 use sense::RecordedRun;
 pub use wash::{
-    WASH_FILE, WASH_HOURS_MAX, WASH_READINGS_FILE, WashFolder, read_wash, read_wash_notes,
+    WASH_FILE, WASH_HOURS_MAX, WASH_READINGS_FILE, WashFolder, WashNote, read_wash, read_wash_notes,
 };
 pub use whole::RunFolder;
 

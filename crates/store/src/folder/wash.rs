@@ -131,13 +131,14 @@ pub fn read_wash(dir: &Path, at_h: f64) -> Result<(Recipe, Log), FolderError> {
     Ok((wash.recipe, log))
 }
 
+/// A row of a table of notes: hours from pitching and what was read, or why it is refused.
+pub type WashNote = Result<(f64, WashReading), FolderError>;
+
 /// Reads a table of notes, each row by itself: what it holds, or why it is refused.
 ///
 /// # Errors
 /// [`FolderError`] where the table itself cannot be read.
-pub fn read_wash_notes(
-    file: &Path,
-) -> Result<Vec<Result<(f64, WashReading), FolderError>>, FolderError> {
+pub fn read_wash_notes(file: &Path) -> Result<Vec<WashNote>, FolderError> {
     let mut found = Vec::new();
     let missing = || FolderError::io(file, std::io::ErrorKind::NotFound.into());
     let mut table = Table::open(file, &READINGS, &READINGS[..1])?.ok_or_else(missing)?;
