@@ -19,7 +19,7 @@ fn washes(data: &Path, args: &[&str]) -> std::process::Output {
 fn done(data: &Path, args: &[&str]) -> Value {
     let output = washes(data, args);
     assert!(output.status.success(), "{args:?}: {output:?}");
-    serde_json::from_slice(&output.stdout).expect("the program answers in JSON")
+    serde_json::from_slice(&output.stdout).expect("it is JSON")
 }
 
 #[test]

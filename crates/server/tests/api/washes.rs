@@ -22,7 +22,7 @@ fn opened(server: &Running) -> String {
     let answer =
         server.post("/api/washes", &json!({ "recipe": recipe(), "by": "Ada", "key": "o" }));
     assert_eq!(answer.status, 200, "{}", answer.json());
-    answer.json()["id"].as_str().expect("a wash has an id").to_owned()
+    answer.json()["id"].as_str().expect("an id").to_owned()
 }
 
 fn read(server: &Running, id: &str, hours: i64, gravity: f64) -> Value {

@@ -131,10 +131,10 @@ pub fn read_wash(dir: &Path, at_h: f64) -> Result<(Recipe, Log), FolderError> {
     Ok((wash.recipe, log))
 }
 
-/// A row of notes: its hour and what was read, or why it is refused.
+/// A row of a table of notes: hours from pitching and what was read, or why it is refused.
 pub type WashNote = Result<(f64, WashReading), FolderError>;
 
-/// Reads a table of notes, each row by itself.
+/// Reads a table of notes, each row by itself: what it holds, or why it is refused.
 ///
 /// # Errors
 /// [`FolderError`] where the table itself cannot be read.

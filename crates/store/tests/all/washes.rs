@@ -15,6 +15,9 @@ const START_MS: i64 = 1_789_401_600_000;
 const NOW_MS: i64 = START_MS + 30 * 24 * HOUR_MS;
 const HOUR_MS: i64 = 3_600_000;
 
+/// Makes a recipe one that cannot be.
+type Change = fn(&mut Recipe);
+
 fn recipe() -> Recipe {
     let juice = Fermentable {
         name: Material::FruitJuice,
@@ -85,14 +88,14 @@ fn ended(charge: Option<WashCharge>, reason: &str) -> WashEntry {
 }
 
 fn house() -> (tempfile::TempDir, Store, RunId) {
-    let dir = tempfile::tempdir().expect("a fresh record takes it");
-    let store = Store::open(dir.path()).expect("a fresh record takes it");
-    let id = store.open_wash(recipe(), by("w"), NOW_MS).expect("a fresh record takes it");
+    let dir = tempfile::tempdir().expect("a folder");
+    let store = Store::open(dir.path()).expect("a record");
+    let id = store.open_wash(recipe(), by("w"), NOW_MS).expect("a wash");
     (dir, store, id)
 }
 
 fn put(store: &Store, id: &RunId, entry: WashEntry) -> WashState {
-    store.write_wash(id, vec![entry], NOW_MS).expect("a fresh record takes it")
+    store.write_wash(id, vec![entry], NOW_MS).expect("it is written")
 }
 
 #[test]
@@ -165,7 +168,7 @@ fn prop_out_and_in_and_out_again_is_the_same_bytes() {
         put(&store, &id, WashEntry::Read(WashRead { at_ms, row, ..read(0, 1.0) }));
     }
     put(&store, &id, act("heater", Some(27.5)));
-    let row = WashFloat { gravity: Some(1.0461), temperature_c: None };
+    let row = WashFloat { gravity: Some(1.0463), temperature_c: None };
     let rows = (0..30).map(|step| (START_MS + step * 900_001, row)).collect();
     put(&store, &id, WashEntry::Floated(WashFloated { rows, by: WashBy::default() }));
     let first = store.wash(&id).unwrap().folder();
@@ -184,9 +187,6 @@ fn prop_out_and_in_and_out_again_is_the_same_bytes() {
     let sent = sent.map(|(name, bytes)| (name.to_owned(), String::from_utf8(bytes).unwrap()));
     assert_eq!(WashFolder::of_files(&sent.collect()).unwrap(), first);
 }
-
-/// What is put wrong in a recipe.
-type Change = fn(&mut Recipe);
 
 /// Each cannot be, and the error says which field and what is allowed.
 #[test]
