@@ -34,7 +34,7 @@ for (const [look, use] of [['phone', PHONE], ['desktop', {}]] as const) {
 
       const id = await taken(page, 140)
       await page.evaluate((to) => { location.hash = `#/wash/${to}` }, id)
-      await expect(page.getByText(/Gravity 1\.007 at 20.°C\. It should finish on/)).toBeVisible()
+      await expect(page.getByText(/Gravity 1\.007 at 20.°C, read [^.]+\. It should finish on/)).toBeVisible()
       await page.getByRole('group', { name: 'Enter' }).getByRole('button', { name: 'Reading' }).click()
       await page.waitForTimeout(600)
       await page.keyboard.type('1.5')

@@ -83,7 +83,7 @@ pub fn finished(recipe: &Recipe, log: &Log, forecast: &Forecast, tasted: Tasted)
         of(
             "low",
             last.is_some_and(|last| last <= bound),
-            &format!("gravity at or below {bound:.3}, all that could ferment gone"),
+            &format!("gravity at or below {bound:.4}, all that could ferment gone"),
             last.map_or_else(|| "no gravity was read yet".to_owned(), |last| format!("{last:.4}")),
         ),
         of("no_sugar", tasted.no_sugar == Some(true), "no taste of sugar", said(tasted.no_sugar)),

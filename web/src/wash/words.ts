@@ -49,7 +49,7 @@ const STATES: Record<WashForecast['state'], string> = {
 export function sentenceOf(wash: Wash, forecast: WashForecast | null, units: UnitChoice): Sentence {
   const last = lastGravity(wash, forecast)
   const at = temperature(wash.recipe.reading.hydrometer_true_at_c, units, 0)
-  const read = last?.gravity_true == null ? 'No gravity was read yet: this rests on the recipe alone.' : `Gravity ${gravity(last.gravity_true)} at ${at}.`
+  const read = last?.gravity_true == null ? 'No gravity was read yet: this rests on the recipe alone.' : `Gravity ${gravity(last.gravity_true)} at ${at}, read ${momentOf(last.at_ms, wash.zone_offset_minutes)}.`
   if (wash.ended) {
     const charge = wash.ended.charge
     const head = charge ? `${wash.title} is a charge.` : `${wash.title} was poured away.`
