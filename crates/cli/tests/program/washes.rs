@@ -67,7 +67,7 @@ fn a_wash_by_hand_from_the_recipe_to_the_account_and_out_and_in() {
         (&["read", "Plum", "--gravity", "1.01"][..], "it is over"),
         (&["show", "Pear"][..], "must be the id or the title of a wash"),
         (&["strike", &id, "1", "--reason", "so"][..], "must be the number of a reading"),
-        (&["act", &id, "dance"][..], "it is over"),
+        (&["act", &id, "dance"][..], "is unknown; expected one of"),
     ] {
         let output = washes(&data, args);
         let said = String::from_utf8_lossy(&output.stderr).into_owned();

@@ -154,6 +154,7 @@ fn words_of_a_note_that_count_are_those_very_words() {
 #[test]
 fn prop_out_and_in_and_out_again_is_the_same_bytes() {
     let (_dir, store, id) = house();
+    let mut entries = Vec::new();
     // Moments of no round hour, one before the yeast, notes with commas, quotes and line ends.
     for step in 0..40_i64 {
         let at_ms = START_MS - 600_000 + step * 11_234_567;
@@ -165,8 +166,9 @@ fn prop_out_and_in_and_out_again_is_the_same_bytes() {
             ph: None,
             note: note.to_owned(),
         };
-        put(&store, &id, WashEntry::Read(WashRead { at_ms, row, ..read(0, 1.0) }));
+        entries.push(WashEntry::Read(WashRead { at_ms, row, ..read(0, 1.0) }));
     }
+    store.write_wash(&id, entries, NOW_MS).unwrap();
     put(&store, &id, act("heater", Some(27.5)));
     let row = WashFloat { gravity: Some(1.0463), temperature_c: None };
     let rows = (0..30).map(|step| (START_MS + step * 900_001, row)).collect();
