@@ -6392,6 +6392,8 @@ export interface components {
         WashDoubtWire: {
             /** @description Its column. */
             column: string;
+            /** @description Whether the gravity of that hour's line is in doubt by it. */
+            spoils_the_glass: boolean;
             /**
              * Format: double
              * @description Hours from pitching, as its line has it.

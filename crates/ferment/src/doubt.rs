@@ -24,6 +24,14 @@ pub struct Doubted {
     pub why: String,
 }
 
+impl Doubted {
+    /// Whether a gravity read with the glass at that hour is in doubt by it.
+    #[must_use]
+    pub fn spoils_the_glass(&self) -> bool {
+        matches!(self.column, "gravity" | "temperature_c")
+    }
+}
+
 /// A reading so many standard deviations from what the washes expect is doubted.
 const FAR: f64 = 3.5;
 /// Washes that are asked.

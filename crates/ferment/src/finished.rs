@@ -39,7 +39,7 @@ const STUCK_CHANCE: f64 = 0.1;
 fn gravities(recipe: &Recipe, log: &Log, forecast: &Forecast) -> Vec<(f64, f64)> {
     let doubted = |time_h: f64| {
         let mut of = forecast.doubted.iter();
-        of.any(|doubted| doubted.column != "float" && (doubted.time_h - time_h).abs() < 1e-9)
+        of.any(|doubted| doubted.spoils_the_glass() && (doubted.time_h - time_h).abs() < 1e-9)
     };
     let read = log.glass.iter().filter(|row| !doubted(row.time_h));
     read.filter_map(|row| {

@@ -36,7 +36,7 @@ export interface Sentence { head: string; read: string; end: { day: string; low:
 
 /** The last gravity that stands and is not doubted. */
 export function lastGravity(wash: Wash, forecast: WashForecast | null): WashLine | null {
-  const doubted = (line: WashLine): boolean => Boolean(forecast?.doubted.some((one) => Math.abs(one.time_h - line.time_h) < 1e-6))
+  const doubted = (line: WashLine): boolean => Boolean(forecast?.doubted.some((one) => one.spoils_the_glass && Math.abs(one.time_h - line.time_h) < 1e-6))
   const read = wash.lines.filter((line) => line.gravity_true !== null && line.struck === null && !doubted(line))
   return read.reduce<WashLine | null>((last, line) => (last === null || line.at_ms >= last.at_ms ? line : last), null)
 }

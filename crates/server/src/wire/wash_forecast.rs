@@ -64,6 +64,8 @@ pub(crate) struct WashDoubtWire {
     time_h: f64,
     /// Its column.
     column: String,
+    /// Whether the gravity of that hour's line is in doubt by it.
+    spoils_the_glass: bool,
     /// What was written.
     value: f64,
     /// Why.
@@ -198,6 +200,7 @@ impl WashForecastWire {
         let doubted = forecast.doubted.iter().map(|one| WashDoubtWire {
             time_h: one.time_h,
             column: one.column.to_owned(),
+            spoils_the_glass: one.spoils_the_glass(),
             value: one.value,
             why: one.why.clone(),
         });
