@@ -19,17 +19,19 @@ async function walk(page: Page, where: string): Promise<void> {
   const reached = new Map<string, Stop>()
   for (let press = 0; press < TABS_MOST; press += 1) {
     await page.keyboard.press('Tab')
-    const stop = await page.evaluate((): Stop | null => {
+    const stop = await page.evaluate((late): Stop | null => {
       const node = document.activeElement as HTMLElement | null
       if (!node || node === document.body) return null
+      // What came after the count has a number of its own: two keys may read alike.
+      node.dataset.walk ??= late
       const shown = node.matches('.choice input') ? (node.nextElementSibling as HTMLElement) : node
       const { outlineStyle, outlineWidth } = getComputedStyle(shown)
       const box = shown.getBoundingClientRect()
       const [x, y] = [box.left + Math.min(box.width / 2, 12), box.top + box.height / 2]
       const top = document.elementFromPoint(x, y)
       const within = top !== null && (shown.contains(top) || top.contains(shown) || ((node as HTMLInputElement).labels?.[0]?.contains(top) ?? false))
-      return { id: node.dataset.walk ?? node.outerHTML.slice(0, 80), name: node.outerHTML.slice(0, 120), ring: outlineStyle !== 'none' && parseFloat(outlineWidth) >= 2, covered: !within }
-    })
+      return { id: node.dataset.walk, name: node.outerHTML.slice(0, 120), ring: outlineStyle !== 'none' && parseFloat(outlineWidth) >= 2, covered: !within }
+    }, `late-${press}`)
     if (!stop) break
     if (reached.has(stop.id)) break
     reached.set(stop.id, stop)
