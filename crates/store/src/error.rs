@@ -130,8 +130,8 @@ pub enum StoreError {
         /// What is wrong.
         what: String,
     },
-    /// The same run is in the record already.
-    #[error("this run is in the record already: run {run}, \"{title}\"")]
+    /// The same run or wash is in the record already.
+    #[error("it is in the record already: {run}, \"{title}\"")]
     AlreadyThere {
         /// The run that is there.
         run: String,
