@@ -20,6 +20,13 @@ export function momentOf(ms: number, zone: number): string {
   const at = local(ms, zone)
   return `${dayOf(ms, zone)} ${two(at.getUTCHours())}:${two(at.getUTCMinutes())}`
 }
+/** A local date and time, as a field gives it, with the zone that this device has then. */
+export function zoned(typed: string): string {
+  const at = new Date(typed)
+  const minutes = -at.getTimezoneOffset()
+  const offset = `${minutes < 0 ? '-' : '+'}${two(Math.floor(Math.abs(minutes) / 60))}:${two(Math.abs(minutes) % 60)}`
+  return `${new Date(at.getTime() + minutes * 60_000).toISOString().slice(0, 19)}${offset}`
+}
 export const gravity = (value: number): string => figure(value, 3)
 
 /** Days of a span, each at its local midnight. */
