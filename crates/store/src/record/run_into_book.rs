@@ -134,8 +134,7 @@ fn made(state: &RunState, into: &IntoBook) -> Result<Option<Vec<Entry>>, Account
     bring("loss:column", None, part("stays"))?;
     let missing = balance.missing_l.max(0.0);
     bring("loss:vapour", None, account.vapour_lost_l.clamp(0.0, missing))?;
-    let brought: PureAlcohol = to.iter().map(|leg| leg.alcohol).sum();
-    let over = brought.less(charged);
+    let over = rounded(&mut to, charged);
     if over > PureAlcohol::ZERO {
         let mut gain = of_run(EntryKind::Gain, ended_ms);
         let why = "more was gauged than was charged";
@@ -144,7 +143,7 @@ fn made(state: &RunState, into: &IntoBook) -> Result<Option<Vec<Entry>>, Account
         gain.to = vec![in_pot(over)?];
         entries.push(gain);
     } else {
-        to.push(Leg::new(Place::of_text("not_explained")?, None, charged.less(brought)));
+        to.push(Leg::new(Place::of_text("not_explained")?, None, PureAlcohol::ZERO.less(over)));
     }
     let mut run = of_run(EntryKind::Distil, ended_ms);
     // Even where nothing of it was found, what was charged is gone.
@@ -156,6 +155,20 @@ fn made(state: &RunState, into: &IntoBook) -> Result<Option<Vec<Entry>>, Account
     run.spent = Some(spent(state, entry.spent, *prices)).filter(|spent| *spent != Spent::default());
     entries.push(run);
     Ok(Some(entries))
+}
+
+/// What the parts come to more than was charged, less than nothing where some is missing. Each part
+/// was rounded once: where all of it can be that, the largest part takes it.
+fn rounded(to: &mut [Leg], charged: PureAlcohol) -> PureAlcohol {
+    let brought: PureAlcohol = to.iter().map(|leg| leg.alcohol).sum();
+    let over = brought.less(charged);
+    if over.nanolitres().unsigned_abs() > to.len() as u64 {
+        return over;
+    }
+    if let Some(largest) = to.iter_mut().max_by_key(|leg| leg.alcohol) {
+        largest.alcohol = largest.alcohol.less(over);
+    }
+    PureAlcohol::ZERO
 }
 
 /// The boiler of a still, by its name.
@@ -206,4 +219,23 @@ fn jars(state: &RunState, id: &str) -> Result<Vec<Leg>, AccountError> {
         legs.push(Leg::of_liquid(place, Some(lot), found.litres_20c, vol)?);
     }
     Ok(legs)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Leg, Place, PureAlcohol, rounded};
+
+    #[test]
+    fn regress_a_nanolitre_of_rounding_is_no_gain() {
+        let leg = |at: &str, nanolitres| {
+            Leg::new(Place::of_text(at).unwrap(), None, PureAlcohol::of_nanolitres(nanolitres))
+        };
+        for (charged, over, largest) in
+            [(999, 0, 699), (1002, 0, 702), (990, 10, 700), (1010, -10, 700)]
+        {
+            let mut to = vec![leg("loss:residue", 300), leg("loss:column", 700)];
+            let told = rounded(&mut to, PureAlcohol::of_nanolitres(charged));
+            assert_eq!((told.nanolitres(), to[1].alcohol.nanolitres()), (over, largest));
+        }
+    }
 }
