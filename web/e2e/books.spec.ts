@@ -72,7 +72,7 @@ test('from sugar to forty bottles: the account closes, nothing is rubbed out, an
   expect(balance.gone.map(({ place }) => place)).toEqual(['loss:bottling', 'loss:carbon', 'loss:residue', 'loss:transfer', 'loss:vapour'])
 
   await page.getByRole('button', { name: 'B-1', exact: true }).click()
-  await expect(page.getByRole('region', { name: 'Lot B-1' })).toContainText('wash wash-')
+  await expect(page.getByRole('region', { name: 'Lot B-1' })).toContainText('wash, wash-')
   await page.getByRole('button', { name: 'Close a period' }).click()
   const closing = page.getByRole('form', { name: 'Close a period' })
   await closing.getByLabel(/^up to the end of the month/).fill(new Date().toISOString())

@@ -10,6 +10,11 @@ test('a whole rehearsal from the page: its folder taken, balanced and learned fr
   test.setTimeout(240_000)
   await openExample(page)
   await rehearse(page, '2000')
+  const over = await page.locator('.places a, .rehearsal button, .rehearsal .mark, .rehearsal input, .end .mark').evaluateAll((all) => {
+    const boxes = all.map((one) => [one.textContent, one.getBoundingClientRect()] as const).filter(([, box]) => box.width > 0)
+    return boxes.flatMap(([name, a], i) => boxes.slice(i + 1).filter(([, b]) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom).map(([other]) => `${name} ${other}`))
+  })
+  expect(over, 'in the top line nothing lies over another').toEqual([])
   await expect(page.getByRole('link', { name: 'Take the run folder' })).toBeVisible({ timeout: 180_000 })
   const ended = await told(page)
   expect(ended.knowledge.end).not.toBeNull()

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { Stage } from '../types'
 import { drawnOf, riverOf } from './river'
-import { legText, freshLeg, placeWords } from './words'
+import { legText, freshLeg, placeWords, standWords } from './words'
 
 const part = (place: string, pure_alcohol_l: number) => ({ place, pure_alcohol_l, reported: pure_alcohol_l.toFixed(3) })
 const stage = (place: string, through_l: number, more: Partial<Stage>): Stage => ({ place, through_l, reported: through_l.toFixed(3), opening_l: 0, came: [], went: [], away: [], stays: [], ...more })
@@ -34,5 +34,7 @@ describe('the river', () => {
     expect(legText({ ...freshLeg('bottles', 'bottles'), name: 's', lot: 'B', bottles: '12', strength: '40' }, 'eu')).toBe('bottles:s/B=12x700@40')
     expect(legText(freshLeg('loss:spill', 'rest'), 'eu')).toBe('loss:spill=rest')
     expect(placeWords('removed:friend')).toBe('to friend')
+    expect(standWords('jar:R1-3', 'R1-3')).toBe('jar, R1-3')
+    expect(standWords('tank:T1', 'H-0')).toBe('tank T1, H-0')
   })
 })

@@ -24,6 +24,16 @@ export function placeWords(place: string): string {
   return `${VESSEL[kind] ?? PLACES[kind] ?? kind} ${name}`.trim()
 }
 
+/** A place in words beside the lot in it: the name that both have is not said twice. */
+export function whereWords(place: string, lot: string | null): string {
+  const [kind = '', name = ''] = place.split(':')
+  const same = name !== '' && (lot === name || lot === `${name}-feints`)
+  return same ? (VESSEL[kind] ?? PLACES[kind] ?? kind).replace(/,$/, '') : placeWords(place)
+}
+
+/** A lot where it stands. */
+export const standWords = (place: string, lot: string | null): string => (lot === null ? placeWords(place) : `${whereWords(place, lot)}, ${lot}`)
+
 /** One vessel of a kind. */
 const VESSEL: Record<string, string> = { jar: 'jar', tank: 'tank', cask: 'cask', bed: 'carbon', sample: 'sample:', removed: 'to', destroyed: 'destroyed:', received: 'from', found: 'found:', fermented: 'fermented', bottles: 'bottles,' }
 
