@@ -62,11 +62,12 @@ impl Cadence {
     }
 
     /// A reading came so late, s: sent together with others, as a feeder does that sends each minute
-    /// what it read meanwhile. No feeder is slower than one that is typed.
+    /// what it read meanwhile. No feeder is slower than one that is typed: what comes later than that
+    /// is a backlog, told once, and says nothing of how late the next will come.
     pub fn came_late(&mut self, late_s: f64) {
         let Some(last_s) = self.last_s else { return };
-        if late_s >= self.late_s() {
-            self.late = (last_s, late_s.min(TYPED_GAP_S));
+        if late_s >= self.late_s() && late_s <= TYPED_GAP_S {
+            self.late = (last_s, late_s);
         }
     }
 
@@ -152,14 +153,16 @@ mod tests {
     }
 
     #[test]
-    fn readings_that_come_late_together_are_waited_for_and_a_backlog_is_soon_forgotten() {
+    fn readings_that_come_late_together_are_waited_for_and_a_backlog_is_not() {
         let mut cadence = read((0..30).map(|row| 10.0 * f64::from(row)));
         assert!(cadence.stale(290.0 + 31.0));
         cadence.came_late(50.0);
         assert!(!cadence.stale(290.0 + 100.0) && cadence.stale(290.0 + 151.0));
         let mut cadence = read((0..30).map(|row| 10.0 * f64::from(row)));
         cadence.came_late(3600.0);
-        assert!(cadence.stale(290.0 + 280.0), "no later than one that is typed");
+        assert!(cadence.stale(290.0 + 31.0), "a backlog says nothing of the next reading");
+        cadence.came_late(80.0);
+        assert!(!cadence.stale(290.0 + 200.0));
         for row in 30..330 {
             cadence.take(10.0 * f64::from(row));
         }
