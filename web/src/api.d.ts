@@ -3490,8 +3490,8 @@ export interface components {
             /** @description The plan. */
             plan: components["schemas"]["RunPlanWire"];
         };
-        /** @description A whole simulated run. */
-        ForecastWire: {
+        /** @description What a simulated run gives. */
+        ForecastSummaryWire: {
             /** @description How well the sums close. */
             balance: components["schemas"]["BalanceWire"];
             /**
@@ -3508,24 +3508,32 @@ export interface components {
             ended_by: components["schemas"]["EndedByWire"];
             /**
              * Format: double
+             * @description Minutes from heater on until vapour warms the head.
+             */
+            head_jump_min: number;
+            /**
+             * Format: double
              * @description Minutes from heater on until the stages are filled.
              */
             heat_up_min: number;
-            /** @description The jars it should fill. */
-            jars: components["schemas"]["JarWire"][];
             /**
              * Format: double
              * @description This run's plateau, °C; none where there is none.
              */
             plateau_c?: number | null;
-            /** @description One row a minute from heater on. */
-            rows: components["schemas"]["RowWire"][];
             /** @description The steps as they went, `heat` first, `stop` left out. */
             steps: components["schemas"]["StepOutcomeWire"][];
             /** @description Sums over the run. */
             totals: components["schemas"]["TotalsWire"];
             /** @description Things to know before heat. */
             warnings: components["schemas"]["WarningWire"][];
+        };
+        /** @description A whole simulated run. */
+        ForecastWire: components["schemas"]["ForecastSummaryWire"] & {
+            /** @description The jars it should fill. */
+            jars: components["schemas"]["JarWire"][];
+            /** @description One row a minute from heater on. */
+            rows: components["schemas"]["RowWire"][];
         };
         /** @description A further run, and what it should tell. */
         FurtherRunWire: {
@@ -5709,6 +5717,11 @@ export interface components {
             do: components["schemas"]["StepKindWire"];
             /**
              * Format: double
+             * @description Strength of what is drawn at its end, % vol.
+             */
+            drum_end_vol?: number | null;
+            /**
+             * Format: double
              * @description Seconds from heater on.
              */
             end_s: number;
@@ -5721,9 +5734,11 @@ export interface components {
             head_end_c: number;
             /**
              * Format: double
-             * @description Litres at 20 °C of its own fraction; none where nothing was drawn.
+             * @description Litres at 20 °C of its own fraction; none while it heats up.
              */
             litres_20c?: number | null;
+            /** @description What it is called: its kind, or `slow hearts`. */
+            name: string;
             /**
              * Format: double
              * @description Pot at its end, °C.
@@ -5731,7 +5746,7 @@ export interface components {
             pot_end_c: number;
             /**
              * Format: double
-             * @description Litres of pure alcohol in it.
+             * @description Litres of pure alcohol in it; none while it heats up.
              */
             pure_alcohol_l?: number | null;
             /**
@@ -6052,6 +6067,10 @@ export interface components {
         };
         /** @description Sums over the run. */
         TotalsWire: {
+            /** @description Each congener that was drawn, mg. */
+            congeners_mg: {
+                [key: string]: number;
+            };
             /**
              * Format: double
              * @description Coolant used from the boil to the end, L.

@@ -29,9 +29,9 @@ export function forecast(): Forecast {
     pure_alcohol_l: 0, takeoff_ml_per_min: 20, pot_l: 19, stages_vol: [5, 40, 60, 90],
   }))
   return {
-    heat_up_min: 33, coolant_on_min: 31, plateau_c: 78,
-    steps: ends.map((end, i) => ({ do: plan.step[i]?.do ?? 'heat', start_s: ends[i - 1] ?? 0, end_s: end, ended_by: 'minutes', litres_20c: i > 2 ? 0.4 : null, strength_vol: i > 2 ? 94 : null, pure_alcohol_l: i > 2 ? 0.376 : null, congeners_g_per_hl_pa: null, watts: 1800, head_end_c: 78, pot_end_c: 95 })),
-    totals: { litres_20c: 1, pure_alcohol_l: 0.94, left_in_pot_l: 19, left_in_pot_vol: 4, strength_vol: 94, energy_kwh: 4, coolant_l: 200 }, warnings: [], rows,
+    heat_up_min: 33, head_jump_min: 33, coolant_on_min: 31, plateau_c: 78,
+    steps: ends.map((end, i) => ({ do: plan.step[i]?.do ?? 'heat', name: plan.step[i]?.do ?? 'heat', start_s: ends[i - 1] ?? 0, end_s: end, ended_by: 'minutes', litres_20c: i > 2 ? 0.4 : null, strength_vol: i > 2 ? 94 : null, pure_alcohol_l: i > 2 ? 0.376 : null, congeners_g_per_hl_pa: null, watts: 1800, head_end_c: 78, pot_end_c: 95, drum_end_vol: i > 2 ? 94 : null })),
+    totals: { litres_20c: 1, pure_alcohol_l: 0.94, left_in_pot_l: 19, left_in_pot_vol: 4, strength_vol: 94, energy_kwh: 4, coolant_l: 200, congeners_mg: {} }, warnings: [], rows,
     jars: [], balance: { ethanol_rel: 0, total_rel: 0 }, end_s: 8000, ended_by: 'plan',
   }
 }

@@ -46,3 +46,4 @@ pub use tls::TlsError;
 pub use wire::account::AccountBalanceWire;
 pub use wire::account_entry::AccountEntryWire;
 pub use wire::account_lots::{FindingWire, LotRecallWire, StandingLotWire, TraceWire};
+pub use wire::forecast::ForecastSummaryWire;

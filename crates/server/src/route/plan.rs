@@ -162,15 +162,20 @@ pub(crate) async fn forecast_route(
     plan.check()?;
     let _place = app.forecast_places.try_acquire().map_err(|_| ApiError::Busy)?;
     let cache = Arc::clone(&app.forecasts);
-    let computed = tokio::task::spawn_blocking(move || forecast_with_jars(&cache, plan)).await;
+    let computed = tokio::task::spawn_blocking(move || forecast_with_jars(&cache, &plan)).await;
     computed.map_err(|error| ApiError::Inside { what: format!("forecast: {error}") })?.map(Json)
 }
 
 /// The forecast, and the jars that the live engine expects of it before heat.
-fn forecast_with_jars(cache: &Arc<ForecastCache>, plan: RunPlan) -> Result<ForecastWire, ApiError> {
-    let forecasts = cache.of(&plan)?;
-    let live = Live::with_forecasts(plan, LiveOptions::default(), Some(Ok(forecasts.clone())))?;
+fn forecast_with_jars(
+    cache: &Arc<ForecastCache>,
+    plan: &RunPlan,
+) -> Result<ForecastWire, ApiError> {
+    let forecasts = cache.of(plan)?;
+    let live =
+        Live::with_forecasts(plan.clone(), LiveOptions::default(), Some(Ok(forecasts.clone())))?;
     Ok(ForecastWire::new(
+        plan,
         forecasts.nominal(),
         live.knowledge().jars.iter().map(JarWire::from).collect(),
     ))

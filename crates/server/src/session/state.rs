@@ -229,7 +229,11 @@ impl RunSession {
             started_ms: self.started_ms().unwrap_or(self.created_ms),
             started: self.time.is_some(),
             zone_offset_minutes: zone,
-            forecast: self.engine.live().forecast().map(|held| ForecastWire::new(held, jars())),
+            forecast: self
+                .engine
+                .live()
+                .forecast()
+                .map(|held| ForecastWire::new(&self.plan, held, jars())),
             readings: self.engine.columns(),
             gauges: self.log.gauges(),
             title: self.log.title.clone(),

@@ -93,7 +93,7 @@ fn sentence(run: &RunWire) -> String {
     let mut said = if run.started {
         known.headline.clone()
     } else {
-        let hearts = run.forecast.iter().flat_map(|forecast| &forecast.steps);
+        let hearts = run.forecast.iter().flat_map(|forecast| &forecast.summary.steps);
         let hearts: f64 = hearts
             .filter(|step| step.kind == crate::wire::plan::StepKindWire::Hearts)
             .filter_map(|step| step.litres_20c)

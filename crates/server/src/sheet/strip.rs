@@ -71,7 +71,8 @@ struct Strip<'a> {
 pub(super) fn drawing(run: &RunWire, plan: &RunPlan) -> String {
     let known = &run.knowledge;
     let ends = known.ends.iter().map(|end| end.at.p90);
-    let planned = run.forecast.as_ref().filter(|_| !run.started).map_or(0.0, |held| held.end_s);
+    let planned =
+        run.forecast.as_ref().filter(|_| !run.started).map_or(0.0, |held| held.summary.end_s);
     let now_s = if run.started { known.time_s } else { 0.0 };
     let end_s = ends.chain([planned, now_s, 600.0]).fold(0.0, f64::max) * 1.01;
     let text = format!(
@@ -138,7 +139,7 @@ impl Strip<'_> {
                 }
             }
         } else if let Some(forecast) = &self.run.forecast {
-            let steps = forecast.steps.iter().enumerate();
+            let steps = forecast.summary.steps.iter().enumerate();
             pieces.extend(steps.map(|(index, step)| (index, step.start_s, step.end_s, false)));
         }
         for (index, from, to, past) in pieces {
@@ -241,8 +242,8 @@ impl Strip<'_> {
         let mut lines: Vec<(String, &str)> =
             past.iter().map(|(points, pen)| (line(points), *pen)).collect();
         if !run.started {
-            let plateau = run.forecast.as_ref().and_then(|held| held.plateau_c);
-            let ready_s = run.forecast.as_ref().map_or(0.0, |held| held.heat_up_min * 60.0);
+            let plateau = run.forecast.as_ref().and_then(|held| held.summary.plateau_c);
+            let ready_s = run.forecast.as_ref().map_or(0.0, |held| held.summary.heat_up_min * 60.0);
             let to_come = |value: &dyn Fn(&RowWire) -> Option<f64>, y: &dyn Fn(f64) -> f64| {
                 let points = rows.iter().map(|row| Some((self.x(row.time_s), y(value(row)?))));
                 line(&points.collect::<Vec<_>>())

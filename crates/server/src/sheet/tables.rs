@@ -22,7 +22,7 @@ pub(super) fn steps(text: &mut String, run: &RunWire, plan: &RunPlan) {
     let forecast = run.forecast.as_ref();
     for (index, planned) in plan.steps.iter().enumerate().take(STEPS_MAX) {
         let begun = begun_s(run, index);
-        let planned_s = || Some(forecast?.steps.get(index)?.start_s);
+        let planned_s = || Some(forecast?.summary.steps.get(index)?.start_s);
         let from = begun.or_else(|| planned_s().filter(|_| run.ended.is_none()));
         let from = from.map_or_else(String::new, |from| {
             format!("{}{}", if begun.is_some() { "" } else { "~" }, time(run, from))

@@ -1,9 +1,11 @@
-//! A forecast on the wire, with the field names of `middlecut forecast --json`.
+//! A forecast as the API and `middlecut forecast --json` say it.
 
 use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 use still::outcome::{Forecast, Row, StepOutcome, Warning};
+use still::plan::{RunPlan, StepKind};
+use thermo::Component;
 use utoipa::ToSchema;
 
 use super::knowledge::{EndedByWire, JarWire};
@@ -20,10 +22,24 @@ pub(crate) struct ForecastAsk {
 /// A whole simulated run.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub(crate) struct ForecastWire {
+    /// What it gives.
+    #[serde(flatten)]
+    pub(crate) summary: ForecastSummaryWire,
+    /// One row a minute from heater on.
+    pub(crate) rows: Vec<RowWire>,
+    /// The jars it should fill.
+    pub(crate) jars: Vec<JarWire>,
+}
+
+/// What a simulated run gives.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct ForecastSummaryWire {
     /// Minutes from heater on until the stages are filled.
     pub(crate) heat_up_min: f64,
     /// Minutes from heater on to the boil: coolant must be on before.
     pub(crate) coolant_on_min: f64,
+    /// Minutes from heater on until vapour warms the head.
+    pub(crate) head_jump_min: f64,
     /// This run's plateau, °C; none where there is none.
     pub(crate) plateau_c: Option<f64>,
     /// The steps as they went, `heat` first, `stop` left out.
@@ -34,10 +50,6 @@ pub(crate) struct ForecastWire {
     pub(crate) balance: BalanceWire,
     /// Things to know before heat.
     pub(crate) warnings: Vec<WarningWire>,
-    /// One row a minute from heater on.
-    pub(crate) rows: Vec<RowWire>,
-    /// The jars it should fill.
-    pub(crate) jars: Vec<JarWire>,
     /// End of the run, s.
     pub(crate) end_s: f64,
     /// Why it ends.
@@ -50,6 +62,8 @@ pub(crate) struct StepOutcomeWire {
     /// What it did.
     #[serde(rename = "do")]
     pub(crate) kind: StepKindWire,
+    /// What it is called: its kind, or `slow hearts`.
+    pub(crate) name: String,
     /// Seconds from heater on.
     pub(crate) start_s: f64,
     /// Seconds from heater on.
@@ -58,11 +72,11 @@ pub(crate) struct StepOutcomeWire {
     pub(crate) ended_by: EndedByWire,
     /// Heater power, W.
     pub(crate) watts: f64,
-    /// Litres at 20 °C of its own fraction; none where nothing was drawn.
+    /// Litres at 20 °C of its own fraction; none while it heats up.
     pub(crate) litres_20c: Option<f64>,
     /// % vol of it.
     pub(crate) strength_vol: Option<f64>,
-    /// Litres of pure alcohol in it.
+    /// Litres of pure alcohol in it; none while it heats up.
     pub(crate) pure_alcohol_l: Option<f64>,
     /// Each congener, g per hL of pure alcohol.
     pub(crate) congeners_g_per_hl_pa: Option<BTreeMap<String, f64>>,
@@ -70,6 +84,8 @@ pub(crate) struct StepOutcomeWire {
     pub(crate) head_end_c: f64,
     /// Pot at its end, °C.
     pub(crate) pot_end_c: f64,
+    /// Strength of what is drawn at its end, % vol.
+    pub(crate) drum_end_vol: Option<f64>,
 }
 
 /// Sums over the run.
@@ -89,6 +105,8 @@ pub(crate) struct TotalsWire {
     pub(crate) energy_kwh: f64,
     /// Coolant used from the boil to the end, L.
     pub(crate) coolant_l: f64,
+    /// Each congener that was drawn, mg.
+    pub(crate) congeners_mg: BTreeMap<String, f64>,
 }
 
 /// How well the sums close: (in - out) / in, in moles.
@@ -140,13 +158,26 @@ pub(crate) struct RowWire {
 
 impl ForecastWire {
     /// The forecast with the jars it should fill.
-    pub(crate) fn new(forecast: &Forecast, jars: Vec<JarWire>) -> Self {
+    pub(crate) fn new(plan: &RunPlan, forecast: &Forecast, jars: Vec<JarWire>) -> Self {
+        Self {
+            summary: ForecastSummaryWire::of(plan, forecast),
+            rows: forecast.rows.iter().map(Into::into).collect(),
+            jars,
+        }
+    }
+}
+
+impl ForecastSummaryWire {
+    /// What the forecast of a plan gives.
+    #[must_use]
+    pub fn of(plan: &RunPlan, forecast: &Forecast) -> Self {
         let totals = &forecast.totals;
         Self {
             heat_up_min: forecast.ready_s / 60.0,
             coolant_on_min: forecast.boil_s / 60.0,
+            head_jump_min: forecast.head_jump_s / 60.0,
             plateau_c: forecast.plateau_c,
-            steps: forecast.steps.iter().map(Into::into).collect(),
+            steps: forecast.steps.iter().map(|step| StepOutcomeWire::of(plan, step)).collect(),
             totals: TotalsWire {
                 litres_20c: totals.litres_20c,
                 strength_vol: totals.strength_vol,
@@ -155,40 +186,44 @@ impl ForecastWire {
                 left_in_pot_vol: totals.left_in_pot_vol,
                 energy_kwh: totals.energy_kwh,
                 coolant_l: totals.coolant_l,
+                congeners_mg: by_name(&totals.congeners_mg),
             },
             balance: BalanceWire {
                 ethanol_rel: forecast.balance.ethanol_rel,
                 total_rel: forecast.balance.total_rel,
             },
             warnings: forecast.warnings.iter().map(Into::into).collect(),
-            rows: forecast.rows.iter().map(Into::into).collect(),
-            jars,
             end_s: forecast.end_s,
             ended_by: forecast.ended_by.into(),
         }
     }
 }
 
-impl From<&StepOutcome> for StepOutcomeWire {
-    fn from(step: &StepOutcome) -> Self {
-        let drew = step.litres_20c > 0.0;
-        let congeners = step.congeners_g_per_hl_pa.as_ref();
+/// Each component's figure by its name.
+fn by_name(figures: &[(Component, f64)]) -> BTreeMap<String, f64> {
+    figures.iter().map(|(component, figure)| (component.name().to_owned(), *figure)).collect()
+}
+
+impl StepOutcomeWire {
+    fn of(plan: &RunPlan, step: &StepOutcome) -> Self {
+        let may_draw = step.kind != StepKind::Heat;
         Self {
             kind: step.kind.into(),
+            name: plan.step_name(step.index).to_owned(),
             start_s: step.start_s,
             end_s: step.end_s,
             ended_by: step.ended_by.into(),
             watts: step.watts,
-            litres_20c: drew.then_some(step.litres_20c),
+            litres_20c: may_draw.then_some(step.litres_20c),
             strength_vol: step.strength_vol,
-            pure_alcohol_l: drew.then_some(step.pure_alcohol_l),
-            congeners_g_per_hl_pa: congeners.map(|list| {
-                list.iter()
-                    .map(|(component, value)| (component.name().to_owned(), *value))
-                    .collect()
-            }),
+            pure_alcohol_l: may_draw.then_some(step.pure_alcohol_l),
+            congeners_g_per_hl_pa: step
+                .congeners_g_per_hl_pa
+                .as_ref()
+                .map(|figures| by_name(figures)),
             head_end_c: step.head_end_c,
             pot_end_c: step.pot_end_c,
+            drum_end_vol: step.drum_end_vol,
         }
     }
 }
