@@ -19,8 +19,6 @@ const STEADY_K_PER_S: f64 = 0.10 / 600.0;
 /// The end of hearts is near when it may come within this, or likely comes within that, s.
 const NEAR_EARLIEST_S: f64 = 600.0;
 const NEAR_LIKELY_S: f64 = 900.0;
-/// The same by an estimate: its 10 % quantile this far away, s.
-const NEAR_FORESEEN_S: f64 = 720.0;
 /// A knee is believed when the estimate's earliest end is no further than this, s.
 const KNEE_LATEST_S: f64 = 1800.0;
 /// The occasion of a prompt that a step is done: its index and this, so that it is another one
@@ -193,7 +191,7 @@ impl Live {
         let foreseen = self.fresh_outlook().filter(|_| !self.blind()).and_then(|o| o.end);
         let shown = self.shown_hearts_end();
         let near = match (&foreseen, &shown) {
-            (Some(end), _) => end.time_s.p10 - self.now_s <= NEAR_FORESEEN_S,
+            (Some(end), _) => end.time_s.p10 - self.now_s <= NEAR_EARLIEST_S,
             (None, Some(end)) => {
                 end.at.p10 - self.now_s <= NEAR_EARLIEST_S
                     || end.at.p50 - self.now_s <= NEAR_LIKELY_S
