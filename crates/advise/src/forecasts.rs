@@ -224,6 +224,16 @@ impl Forecasts {
         rows.get(after.saturating_sub(1))
     }
 
+    /// Strength of the spirit in the course as stated where that much pure alcohol was drawn, % vol.
+    /// Past the end of the plan it falls with what is left in the pot, as that of weak liquid does.
+    pub(super) fn strength_at_alcohol(&self, pure_alcohol_l: f64) -> Option<f64> {
+        let strength_vol = self.at_alcohol(pure_alcohol_l)?.distillate_vol?;
+        let totals = &self.nominal.totals;
+        let left_l = totals.left_in_pot_l * totals.left_in_pot_vol / 100.0;
+        let past_l = (pure_alcohol_l - totals.pure_alcohol_l).clamp(0.0, left_l.max(0.0));
+        Some(if left_l > 0.0 { strength_vol * (1.0 - past_l / left_l) } else { strength_vol })
+    }
+
     /// Heater power of the course as stated at a time, W.
     pub(super) fn watts_at(&self, time_s: f64) -> f64 {
         let after = self.watts.partition_point(|(start, _)| *start <= time_s);

@@ -14,6 +14,9 @@ use super::rules::{
     HEAD_RUNNING_AWAY_PAST, HEAD_RUNNING_AWAY_PAST_RUN_ON_S, HEAD_RUNNING_AWAY_PAST_SLOPE_K_PER_S,
 };
 
+/// The slope of the head is looked at over this, s (judgement).
+const SLOPE_S: f64 = 180.0;
+
 impl Live {
     /// Everything that is wrong now.
     pub(super) fn findings(&self) -> Vec<Found> {
@@ -59,12 +62,17 @@ impl Live {
         if told_s.is_some_and(|at| self.now_s - at < HEAD_RUNNING_AWAY_PAST_RUN_ON_S) {
             return None;
         }
+        // Slow hearts that have just begun: the head answers to the slower take-off first.
+        let begun_s = self.course.steps.started().seconds();
+        if self.course.steps.is_slow_phase() && self.now_s - begun_s < SLOPE_S {
+            return None;
+        }
         let rise = self.rise_k()?;
         let trigger = self.plan.steps.get(self.course.steps.index())?.until_rise_k.unwrap_or(1.0);
         let slope = self
             .probes
             .head()
-            .slope_per_s(self.now_s, 180.0)
+            .slope_per_s(self.now_s, SLOPE_S)
             .or(self.probes.head().slope_per_s(self.now_s, 300.0))?;
         let past = rise >= trigger + HEAD_RUNNING_AWAY_PAST.limit
             && slope >= HEAD_RUNNING_AWAY_PAST_SLOPE_K_PER_S;
@@ -89,6 +97,15 @@ impl Live {
         })
     }
 
+    /// By how much the head should climb in so long by the forecast, K: fast in a still of few
+    /// contacts.
+    fn planned_climb_k(&self, within_s: f64) -> f64 {
+        let climb = self.foresight.forecasts.as_ref().zip(self.place()).and_then(|(all, here)| {
+            Some(all.at_time(here.time_s + within_s)?.head_c - here.head_c)
+        });
+        climb.map_or(0.0, |climb| climb.max(0.0))
+    }
+
     /// Liquid or foam comes up the column: the head is far hotter than a minute ago.
     fn boil_over_finding(&self) -> Option<Found> {
         let settled_s = BOIL_OVER_HEAD_JUMPED_SETTLED_S;
@@ -106,7 +123,8 @@ impl Live {
         );
         let before_c = self.probes.head().median(from_s, to_s)?;
         let jump_k = now_c - before_c;
-        self.voice.alarms.is_over(&BOIL_OVER_HEAD_JUMPED, jump_k).then(|| {
+        let planned_k = self.planned_climb_k(4.0 * BOIL_OVER_HEAD_JUMPED_BEFORE_S);
+        self.voice.alarms.is_over(&BOIL_OVER_HEAD_JUMPED, jump_k - planned_k).then(|| {
             let how = format!("the head is {jump_k:.1} K hotter than a minute ago");
             BOIL_OVER_HEAD_JUMPED.found("The still may boil over.", how)
         })

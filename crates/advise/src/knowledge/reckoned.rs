@@ -227,8 +227,22 @@ impl Live {
         Some(Reckoned::around(likely_s, around, by, Evidence::Reckoned, basis))
     }
 
+    /// A head that is over the trigger of a slow phase already ends it once the trigger acts.
+    fn rearm_end(&self) -> Option<Reckoned> {
+        let latest_s = self.course.steps.rearm_latest_s()?;
+        let trigger = self.plan.steps.get(self.course.steps.index())?.until_rise_k?;
+        self.rise_k().filter(|rise| *rise >= trigger)?;
+        let basis = "the head is over the line already; it may still fall back";
+        let around = (0.0, HALF_LEAST_S);
+        let by = Some(EndedBy::UntilRiseK);
+        Some(Reckoned::around(latest_s, around, by, Evidence::Reckoned, basis))
+    }
+
     /// The end of the step by the alcohol to come and, once the knee shows, by the rise.
     fn end_by_course(&self) -> Option<Reckoned> {
+        if let Some(waits) = self.rearm_end() {
+            return Some(waits);
+        }
         match (self.knee_end(), self.end_by_alcohol()) {
             // A small rise says that the end is near, not yet when: the sooner of the two.
             (Some(knee), Some(alcohol)) if self.rise_k().is_some_and(|rise| rise < 0.3) => {

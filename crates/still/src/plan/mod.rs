@@ -158,11 +158,15 @@ pub struct Charge {
     pub congeners_mg_per_l: Option<BTreeMap<String, f64>>,
 }
 
+/// Station pressures that a plan may have and a barometer may be put right at, hPa: from a village at
+/// 5500 m to under any weather at the sea (judgement).
+pub const STATION_HPA: (f64, f64) = (500.0, 1100.0);
+
 /// Where the still stands.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Site {
-    /// Station pressure, hPa (not reduced to sea level).
+    /// Station pressure, hPa (not reduced to sea level), within [`STATION_HPA`].
     pub pressure_hpa: f64,
     /// Ambient temperature, °C.
     pub ambient_c: f64,

@@ -2,7 +2,7 @@
 
 use thermo::Component;
 
-use super::super::{Charge, HeatSource, RunPlan, Site, Still, StillKind};
+use super::super::{Charge, HeatSource, RunPlan, STATION_HPA, Site, Still, StillKind};
 use super::refuse::{PlanError, range, refuse, shown, text, within, within_if_given};
 
 /// Most elements of one boiler.
@@ -228,7 +228,7 @@ pub(super) fn site(site: &Site) -> Result<(), PlanError> {
     within(
         "site.pressure_hpa",
         site.pressure_hpa,
-        range(500.0, 1100.0, "hPa"),
+        range(STATION_HPA.0, STATION_HPA.1, "hPa"),
         "station pressure as a barometer beside the still shows it, not reduced to sea level",
     )?;
     within(

@@ -1,0 +1,59 @@
+//! Plans that are legal and not the usual ones: without hearts, on a mountain, a pot that boils hard.
+
+use crate::common::{column, pot};
+use advise::{Event, EventKind, Live, LiveOptions, RunEnd};
+use still::outcome::EndedBy;
+use still::plan::{RunPlan, StepKind};
+
+/// A rehearsal without estimates: its end, what was said, and the alcohol that was to come, L.
+fn rehearse(plan: &RunPlan) -> (RunEnd, Vec<Event>, f64) {
+    let options = LiveOptions { estimate: false, ..LiveOptions::default() };
+    let mut said = Vec::new();
+    let mut forecast_l = 0.0;
+    let mut keep = |event: &Event, live: &Live| {
+        said.push(event.clone());
+        forecast_l = live.forecast().expect("it boils").totals.pure_alcohol_l;
+    };
+    let end =
+        rehearse::rehearse_as(plan, 3, options, &mut keep, &mut |_| ()).expect("a legal plan");
+    (end, said, forecast_l)
+}
+
+fn alarms(said: &[Event]) -> Vec<&str> {
+    let of = said.iter().filter(|event| event.kind == EventKind::Alarm);
+    of.map(|event| event.code.as_ref()).collect()
+}
+
+#[test]
+fn a_column_whose_plan_has_no_hearts_ends_its_tails_by_strength() {
+    let mut plan = column();
+    plan.steps.retain(|step| step.kind != StepKind::Hearts);
+    let tails = plan.steps.iter_mut().find(|step| step.kind == StepKind::Tails).expect("it has");
+    (tails.until_strength_vol, tails.until_pot_c, tails.minutes) = (Some(60.0), None, None);
+    let (end, said, forecast_l) = rehearse(&plan);
+    assert_eq!(end.ended_by, EndedBy::Plan, "{:?}", alarms(&said));
+    assert!(alarms(&said).is_empty(), "{:?}", alarms(&said));
+    assert!(
+        (end.pure_alcohol_l / forecast_l - 1.0).abs() < 0.06,
+        "{} {forecast_l}",
+        end.pure_alcohol_l
+    );
+}
+
+#[test]
+fn a_pot_high_in_the_mountains_believes_its_barometer() {
+    let mut plan = pot();
+    plan.site.pressure_hpa = still::plan::STATION_HPA.0;
+    let (end, said, _) = rehearse(&plan);
+    assert_eq!(end.ended_by, EndedBy::Plan);
+    assert!(alarms(&said).is_empty(), "{:?}", alarms(&said));
+}
+
+#[test]
+fn a_head_that_still_warms_shows_no_strong_spirit_in_a_pot() {
+    let mut plan = pot();
+    plan.charge.strength_vol = 9.0;
+    let (end, _, forecast_l) = rehearse(&plan);
+    let off = end.pure_alcohol_l / forecast_l - 1.0;
+    assert!(off.abs() < 0.04, "{off}");
+}
