@@ -28,6 +28,18 @@ fn around(likely: f64, others: impl Iterator<Item = f64>) -> Band {
     let outer = Band::SCORES[4] / Band::SCORES[3];
     let (below, above) = (likely - low, high - likely);
     Band::from_array([likely - outer * below, low, likely, high, likely + outer * above])
+        .at_least(0.0)
+}
+
+/// The same where what is in doubt is a factor: as far off as a log-normal distribution reaches.
+fn around_by_factor(likely: f64, others: impl Iterator<Item = f64>) -> Band {
+    let near = around(likely, others);
+    if near.p10 <= 0.0 || likely <= 0.0 {
+        return near;
+    }
+    let outer = Band::SCORES[4] / Band::SCORES[3];
+    let far = |ninety: f64| likely * (ninety / likely).powf(outer);
+    Band { p025: far(near.p10), p975: far(near.p90), ..near }
 }
 
 /// What the doubt about the charge leaves open before heat.
@@ -60,11 +72,12 @@ pub fn outset(plan: &RunPlan, options: &Options, nominal: &Forecast) -> Option<O
         if powers.is_empty() {
             return Some(by_charge);
         }
-        Some(both(by_charge, around(likely, powers.iter().filter_map(of)), likely))
+        Some(both(by_charge, around_by_factor(likely, powers.iter().filter_map(of)), likely))
     };
+    let hearts_l = span(|course| Some(hearts(course).map(|step| step.litres_20c).sum()))?;
     Some(Outset {
         hearts_end_s: span(|course| hearts(course).last().map(|step| step.end_s))?,
-        hearts_l: span(|course| Some(hearts(course).map(|step| step.litres_20c).sum()))?,
+        hearts_l: hearts_l.map(|litres| litres.min(plan.charge.litres)),
         end_s: span(|course| Some(course.end_s))?,
     })
 }

@@ -12,10 +12,8 @@ use super::rules::{
     ELEMENT_COVER_NEAR, ELEMENT_COVER_NEAR_LEAD_S, HEAD_RUNNING_AWAY_EARLY,
     HEAD_RUNNING_AWAY_EARLY_DRAWN_SHARE, HEAD_RUNNING_AWAY_EARLY_SLOPE_K_PER_S,
     HEAD_RUNNING_AWAY_PAST, HEAD_RUNNING_AWAY_PAST_RUN_ON_S, HEAD_RUNNING_AWAY_PAST_SLOPE_K_PER_S,
+    HEAD_RUNNING_AWAY_PAST_SLOWED_S,
 };
-
-/// The slope of the head is looked at over this, s (judgement).
-const SLOPE_S: f64 = 180.0;
 
 impl Live {
     /// Everything that is wrong now.
@@ -64,7 +62,9 @@ impl Live {
         }
         // Slow hearts that have just begun: the head answers to the slower take-off first.
         let begun_s = self.course.steps.started().seconds();
-        if self.course.steps.is_slow_phase() && self.now_s - begun_s < SLOPE_S {
+        if self.course.steps.is_slow_phase()
+            && self.now_s - begun_s < HEAD_RUNNING_AWAY_PAST_SLOWED_S
+        {
             return None;
         }
         let rise = self.rise_k()?;
@@ -72,7 +72,7 @@ impl Live {
         let slope = self
             .probes
             .head()
-            .slope_per_s(self.now_s, SLOPE_S)
+            .slope_per_s(self.now_s, 180.0)
             .or(self.probes.head().slope_per_s(self.now_s, 300.0))?;
         let past = rise >= trigger + HEAD_RUNNING_AWAY_PAST.limit
             && slope >= HEAD_RUNNING_AWAY_PAST_SLOPE_K_PER_S;

@@ -7,7 +7,7 @@ use crate::balance::{Gauging, Verdict};
 use crate::believe::{LITRES, STRENGTH};
 
 /// A cause believed this much needs no more gauging.
-const SETTLED: f64 = 0.9;
+pub(super) const SETTLED: f64 = 0.9;
 /// Share of what was collected that, measured and not read, is the first thing to read.
 const NOT_READ: f64 = 0.25;
 /// Doubt of a residue that is yet to be gauged, share of it and of the charge; of a kept sample of

@@ -2,8 +2,9 @@
 
 use crate::common::{column, pot};
 use advise::{Event, EventKind, Live, LiveOptions, RunEnd};
+use still::forecast::{Options, forecast};
 use still::outcome::EndedBy;
-use still::plan::{RunPlan, StepKind};
+use still::plan::{HeatSource, RunPlan, StepKind};
 
 /// A rehearsal without estimates: its end, what was said, and the alcohol that was to come, L.
 fn rehearse(plan: &RunPlan) -> (RunEnd, Vec<Event>, f64) {
@@ -44,9 +45,12 @@ fn a_column_whose_plan_has_no_hearts_ends_its_tails_by_strength() {
 fn a_pot_high_in_the_mountains_believes_its_barometer() {
     let mut plan = pot();
     plan.site.pressure_hpa = still::plan::STATION_HPA.0;
-    let (end, said, _) = rehearse(&plan);
+    let (end, said, forecast_l) = rehearse(&plan);
     assert_eq!(end.ended_by, EndedBy::Plan);
     assert!(alarms(&said).is_empty(), "{:?}", alarms(&said));
+    let left_out = said.iter().any(|event| event.code == "head_left_out");
+    let off = end.pure_alcohol_l / forecast_l - 1.0;
+    assert!(!left_out && off.abs() < 0.04, "{off}");
 }
 
 #[test]
@@ -56,4 +60,18 @@ fn a_head_that_still_warms_shows_no_strong_spirit_in_a_pot() {
     let (end, _, forecast_l) = rehearse(&plan);
     let off = end.pure_alcohol_l / forecast_l - 1.0;
     assert!(off.abs() < 0.04, "{off}");
+}
+
+#[test]
+fn a_fire_of_unknown_power_is_a_factor_off_and_no_band_is_beyond_what_can_be() {
+    let mut plan = pot();
+    plan.still.heat_source = HeatSource::Fire;
+    plan.still.elements_watts.clear();
+    plan.steps.iter_mut().for_each(|step| step.watts = None);
+    (plan.charge.litres_sd, plan.charge.strength_sd) = (Some(8.0), Some(14.0));
+    let nominal = forecast(&plan, &Options::default()).expect("a legal plan");
+    let outset = advise::outset(&plan, &Options::default(), &nominal).expect("it has hearts");
+    let (end_s, hearts_l) = (outset.hearts_end_s, outset.hearts_l);
+    assert!(end_s.p025 > 0.2 * end_s.p50, "{end_s:?}");
+    assert!(hearts_l.p025 >= 0.0 && hearts_l.p975 <= plan.charge.litres, "{hearts_l:?}");
 }

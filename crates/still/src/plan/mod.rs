@@ -9,7 +9,7 @@ mod surface;
 
 use std::collections::BTreeMap;
 
-pub use check::{FORMAT_NEWEST, PlanError, STEPS_MAX, TITLE_CHARACTERS_MAX};
+pub use check::{FORMAT_NEWEST, PlanError, STATION_HPA, STEPS_MAX, TITLE_CHARACTERS_MAX};
 pub use defaults::{OwnStill, default_congeners_mg_per_l, likely_kind};
 pub use heat::HeatSource;
 pub use measured::{Derived, Filling, Measured, Metal};
@@ -157,10 +157,6 @@ pub struct Charge {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub congeners_mg_per_l: Option<BTreeMap<String, f64>>,
 }
-
-/// Station pressures that a plan may have and a barometer may be put right at, hPa: from a village at
-/// 5500 m to under any weather at the sea (judgement).
-pub const STATION_HPA: (f64, f64) = (500.0, 1100.0);
 
 /// Where the still stands.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]

@@ -2,9 +2,12 @@
 
 use thermo::Component;
 
-use super::super::{Charge, HeatSource, RunPlan, STATION_HPA, Site, Still, StillKind};
+use super::super::{Charge, HeatSource, RunPlan, Site, Still, StillKind};
 use super::refuse::{PlanError, range, refuse, shown, text, within, within_if_given};
 
+/// Station pressures that a plan may have and a barometer may be put right at, hPa: from a village at
+/// 5500 m to under any weather at the sea (judgement).
+pub const STATION_HPA: (f64, f64) = (500.0, 1100.0);
 /// Most elements of one boiler.
 const ELEMENTS_MAX: usize = 16;
 /// Most power of one element, and of steam, gas or fire, W.
