@@ -232,15 +232,22 @@ impl Forecasts {
 
     /// The row of the course as stated where that much pure alcohol was drawn.
     pub(super) fn at_alcohol(&self, pure_alcohol_l: f64) -> Option<&Row> {
+        self.from_alcohol(pure_alcohol_l).first()
+    }
+
+    /// That row and those after it.
+    fn from_alcohol(&self, pure_alcohol_l: f64) -> &[Row] {
         let rows = &self.nominal.rows;
         let after = rows.partition_point(|row| row.pure_alcohol_l <= pure_alcohol_l);
-        rows.get(after.saturating_sub(1))
+        &rows[after.saturating_sub(1)..]
     }
 
     /// Strength of the spirit in the course as stated where that much pure alcohol was drawn, % vol.
     /// Past the end of the plan it falls with what is left in the pot, as that of weak liquid does.
     pub(super) fn strength_at_alcohol(&self, pure_alcohol_l: f64) -> Option<f64> {
-        let strength_vol = self.at_alcohol(pure_alcohol_l)?.distillate_vol?;
+        // The first spirit comes between two rows.
+        let mut from_there = self.from_alcohol(pure_alcohol_l).iter();
+        let strength_vol = from_there.find_map(|row| row.distillate_vol)?;
         let totals = &self.nominal.totals;
         let left_l = totals.left_in_pot_l * totals.left_in_pot_vol / 100.0;
         let past_l = (pure_alcohol_l - totals.pure_alcohol_l).clamp(0.0, left_l.max(0.0));

@@ -215,3 +215,14 @@ fn a_rehearsal_into_a_folder_that_is_not_empty_is_refused_before_it_is_played() 
     assert!(said.stdout.is_empty(), "it was played first");
     assert!(String::from_utf8_lossy(&said.stderr).contains("not empty"));
 }
+
+#[test]
+fn a_folder_for_a_file_and_a_file_that_is_there_are_told_apart_in_the_hint() {
+    let folder = tempfile::tempdir().unwrap();
+    let said = |arguments: &[&str]| String::from_utf8_lossy(&run(arguments).stderr).into_owned();
+    let given = said(&["forecast", typed(folder.path())]);
+    assert!(given.contains("hint: name the file itself"), "{given}");
+    let run_file = example("perry/run.toml");
+    let within = said(&["replay", typed(&run_file)]);
+    assert!(within.contains("hint: name the folder"), "{within}");
+}

@@ -2,6 +2,8 @@
 
 use crate::common::{column, pot};
 use advise::{Event, EventKind, Live, LiveOptions, RunEnd};
+use estimate::Character;
+use sense::{RecordedRun, SecondRows};
 use still::forecast::{Options, forecast};
 use still::outcome::EndedBy;
 use still::plan::{HeatSource, RunPlan, StepKind};
@@ -22,7 +24,7 @@ fn rehearse(plan: &RunPlan) -> (RunEnd, Vec<Event>, f64) {
 
 fn alarms(said: &[Event]) -> Vec<&str> {
     let of = said.iter().filter(|event| event.kind == EventKind::Alarm);
-    of.map(|event| event.code.as_ref()).collect()
+    of.map(|event| event.code).collect()
 }
 
 #[test]
@@ -60,6 +62,20 @@ fn a_head_that_still_warms_shows_no_strong_spirit_in_a_pot() {
     let (end, _, forecast_l) = rehearse(&plan);
     let off = end.pure_alcohol_l / forecast_l - 1.0;
     assert!(off.abs() < 0.04, "{off}");
+}
+
+#[test]
+fn a_balance_without_a_jar_asks_for_no_jar() {
+    let mut plan = column();
+    plan.steps.retain(|step| matches!(step.kind, StepKind::Heat | StepKind::Stop));
+    let mut rows = RecordedRun::default();
+    let options = LiveOptions { estimate: false, ..LiveOptions::default() };
+    let keep = &mut |second: &SecondRows| rows.append(second.clone());
+    rehearse::rehearse_as(&plan, 3, options, &mut |_, _| (), keep).expect("a legal plan");
+    assert!(rows.jars.is_empty());
+    let found = estimate::balance(&plan, &rows, &Character::default()).expect("it is read");
+    let ask = found.account.and_then(|account| account.tells_most);
+    assert!(ask.as_ref().is_none_or(|ask| !ask.code.starts_with("jars")), "{ask:?}");
 }
 
 #[test]

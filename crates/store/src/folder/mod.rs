@@ -18,6 +18,7 @@ use std::path::Path;
 
 pub use digest::digest;
 pub use error::FolderError;
+pub(crate) use error::io_hint;
 pub use limits::{LINE_BYTES_MAX, ROWS_MAX};
 pub use origin::Origin;
 pub use plan::{parse_plan, read_plan, write_plan};
