@@ -232,11 +232,11 @@ impl Forecasts {
 
     /// The row of the course as stated where that much pure alcohol was drawn.
     pub(super) fn at_alcohol(&self, pure_alcohol_l: f64) -> Option<&Row> {
-        self.from_alcohol(pure_alcohol_l).first()
+        self.rows_from(pure_alcohol_l).first()
     }
 
     /// That row and those after it.
-    fn from_alcohol(&self, pure_alcohol_l: f64) -> &[Row] {
+    fn rows_from(&self, pure_alcohol_l: f64) -> &[Row] {
         let rows = &self.nominal.rows;
         let after = rows.partition_point(|row| row.pure_alcohol_l <= pure_alcohol_l);
         &rows[after.saturating_sub(1)..]
@@ -246,7 +246,7 @@ impl Forecasts {
     /// Past the end of the plan it falls with what is left in the pot, as that of weak liquid does.
     pub(super) fn strength_at_alcohol(&self, pure_alcohol_l: f64) -> Option<f64> {
         // The first spirit comes between two rows.
-        let mut from_there = self.from_alcohol(pure_alcohol_l).iter();
+        let mut from_there = self.rows_from(pure_alcohol_l).iter();
         let strength_vol = from_there.find_map(|row| row.distillate_vol)?;
         let totals = &self.nominal.totals;
         let left_l = totals.left_in_pot_l * totals.left_in_pot_vol / 100.0;

@@ -130,7 +130,7 @@ mod tests {
         assert_eq!(spans.len(), 4);
         // On a mountain the same head is weaker spirit: 78.3 °C at 850 hPa is some 73 % vol.
         let there: f64 = an_hour().spans(850.0, &[]).iter().map(|span| span.litres).sum();
-        assert!(there < 0.95 * litres, "{there} {litres}");
+        assert!(there < 0.97 * litres, "{there} {litres}");
     }
 
     #[test]
