@@ -189,7 +189,7 @@ impl Live {
                 Source::Set => "as set by hand",
                 Source::Measured => "timed into a jug",
             };
-            let at = Band::of_half_95(rate, rate * self.spirit.drawn.rate_band()).at_least(0.0);
+            let at = Band::of_half_95(rate, rate * self.rate_doubt()).at_least(0.0);
             Value { at, basis: how.to_owned(), made_at_s: self.now_s }
         })
     }
@@ -315,11 +315,12 @@ impl Live {
         Some((there? + self.spirit.gauged.offset_vol).max(0.0))
     }
 
-    /// Whether a head in the first vapour is so cold only because it still warms: vapour that was
-    /// stronger by as much is not in this charge.
+    /// Whether a head in the first vapour, also that after a pause of the heat, is so cold only
+    /// because it still warms: vapour that was stronger by as much is not in this charge.
     fn head_warms(&self, head_c: f64, forecast_vol: f64) -> bool {
-        let vapour_s = self.course.vapour_s();
-        vapour_s.is_some_and(|at_s| self.now_s - at_s < HEAD_WARMS_S)
+        let heated_s = self.course.heat.on_since_s().unwrap_or(0.0);
+        let since_s = self.course.vapour_s().map(|at_s| at_s.max(heated_s));
+        since_s.is_some_and(|at_s| self.now_s - at_s < HEAD_WARMS_S)
             && head_c < self.probes.head_of(forecast_vol) - FILLING_K
     }
 

@@ -166,9 +166,9 @@ impl Live {
             let basis = "the planned minutes";
             ends.push(Reckoned::new(Band::point(at), by, Evidence::Reckoned, basis));
         }
-        let rate = self.rate_ml_min();
+        let rate = self.steady_ml_min();
         if rate > 0.1 {
-            let band = self.spirit.drawn.rate_band().max(0.03);
+            let band = self.rate_doubt().max(0.03);
             let own = step.until_ml.map(|ml| (ml - self.spirit.drawn.step_ml(), EndedBy::UntilMl));
             let total =
                 step.until_total_ml.map(|ml| (ml - self.spirit.drawn.ml(), EndedBy::UntilTotalMl));
@@ -202,7 +202,7 @@ impl Live {
     fn end_by_alcohol(&self) -> Option<Reckoned> {
         let forecasts = self.foresight.forecasts.as_ref()?;
         let (low, likely, high) = forecasts.alcohol_at_end_of(self.course.steps.index())?;
-        let alcohol_per_s = self.rate_ml_min() / 60_000.0 * self.running_strength() / 100.0;
+        let alcohol_per_s = self.steady_ml_min() / 60_000.0 * self.running_strength() / 100.0;
         if alcohol_per_s <= 1e-7 {
             return None;
         }

@@ -3,6 +3,7 @@
 use crate::common::{column, pot};
 use advise::{Event, EventKind, Live, LiveOptions, RunEnd};
 use estimate::Character;
+use rehearse::{Attended, Manner};
 use sense::{RecordedRun, SecondRows};
 use still::forecast::{Options, forecast};
 use still::outcome::EndedBy;
@@ -93,4 +94,19 @@ fn a_fire_of_unknown_power_is_a_factor_off_and_no_band_is_beyond_what_can_be() {
     (plan.charge.litres_sd, plan.charge.strength_sd) = (Some(8.0), Some(14.0));
     let hearts_l = outset(&plan).hearts_l;
     assert!(hearts_l.p025 >= 0.0 && hearts_l.p975 <= plan.charge.litres, "{hearts_l:?}");
+}
+
+#[test]
+fn a_slow_take_off_on_a_scale_does_not_move_the_end_to_and_fro() {
+    let mut plan = column();
+    plan.steps
+        .retain(|step| matches!(step.kind, StepKind::Heat | StepKind::Foreshots | StepKind::Stop));
+    (plan.steps[1].watts, plan.steps[1].takeoff_ml_per_min) = (Some(1800.0), Some(0.9));
+    plan.steps[1].until_ml = Some(20.0);
+    let options = LiveOptions { estimate: false, ..LiveOptions::default() };
+    let how = Attended { seed: 5, manner: Manner::Careful, options, scale: true };
+    let mut moves = 0;
+    let mut count = |event: &Event, _: &Live| moves += usize::from(event.code == "forecast_moved");
+    rehearse::rehearse_how(&plan, &how, &mut count, &mut |_| ()).expect("a legal plan");
+    assert!(moves <= 15, "told {moves} times");
 }
