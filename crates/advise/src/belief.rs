@@ -12,7 +12,7 @@ use still::plan::{StepKind, StillKind, TakeOff};
 
 use super::drawn::Source;
 use super::engine::Live;
-use crate::knowledge::{Value, banded};
+use crate::knowledge::{FILLING_K, Value, banded};
 use sense::coolant::TRICKLE_L_PER_MIN;
 use sense::{HEATER_OFF_W, Probe, Quality};
 
@@ -34,6 +34,12 @@ const IMPOSSIBLE_S: f64 = 120.0;
 const IMPOSSIBLE_HOLD_S: f64 = 900.0;
 /// How far a probe may be off where it is read as it stands, K.
 const PROBE_BAND_K: f64 = 0.5;
+/// A head thermometer has warmed to the vapour after this long, s: three of the longest lags that
+/// pockets have (120 s; judgement).
+const HEAD_WARMS_S: f64 = 360.0;
+/// The head and the plateau of a forecast may be so far apart, K: probe, pressure and stages
+/// (judgement).
+const APART_K: f64 = 2.0;
 
 impl Live {
     pub(super) fn heater_w(&self) -> f64 {
@@ -147,7 +153,7 @@ impl Live {
 
     /// Take-off as timed, set or planned, mL/min at 20 °C.
     pub(crate) fn set_ml_min(&self) -> f64 {
-        if self.warms_again() {
+        if self.warms_again() || self.fills() {
             return 0.0;
         }
         let valve = self.spirit.drawn.valve();
@@ -163,6 +169,16 @@ impl Live {
         }
     }
 
+    /// Whether the first vapour still warms and fills the way to the spout, by the forecast.
+    fn fills(&self) -> bool {
+        let fill_s = self.foresight.forecasts.as_ref().map(|forecasts| {
+            let course = forecasts.nominal();
+            course.ready_s - course.head_jump_s
+        });
+        let filled_s = self.course.vapour_s().zip(fill_s).map(|(at_s, fill_s)| at_s + fill_s);
+        self.course.steps.kind() == StepKind::Heat && filled_s.is_some_and(|at_s| self.now_s < at_s)
+    }
+
     /// Take-off now with its band, and where it comes from.
     pub(crate) fn rate_value(&self) -> Option<Value> {
         self.begun().then(|| {
@@ -173,7 +189,7 @@ impl Live {
                 Source::Set => "as set by hand",
                 Source::Measured => "timed into a jug",
             };
-            let at = Band::of_half_95(rate, rate * self.spirit.drawn.rate_band()).at_least(0.0);
+            let at = Band::of_half_95(rate, rate * self.rate_doubt()).at_least(0.0);
             Value { at, basis: how.to_owned(), made_at_s: self.now_s }
         })
     }
@@ -225,7 +241,8 @@ impl Live {
 
     /// Strength on the plateau as forecast, put right by the glass, % vol.
     pub(crate) fn plateau_vol(&self) -> f64 {
-        let hearts = self.plan.first_hearts();
+        let first = || self.plan.steps.iter().position(|step| step.kind.draws());
+        let hearts = self.plan.first_hearts().or_else(first);
         let forecast =
             self.foresight.forecasts.as_ref().zip(hearts).and_then(|(forecasts, index)| {
                 let step = forecasts.nominal().steps.iter().find(|step| step.index == index)?;
@@ -254,7 +271,7 @@ impl Live {
     }
 
     fn column_strength(&self) -> Option<Value> {
-        if let Some(rise) = self.rise_k() {
+        if let Some(rise) = self.head_rise_k() {
             let plateau_c = self.probes.head_of(self.plateau_vol());
             let strength = self.probes.strength_at(plateau_c + rise.max(0.0));
             let basis = if rise < 0.3 {
@@ -264,26 +281,62 @@ impl Live {
             };
             return Some(self.reckoned_value(strength, 0.5 + 1.2 * rise.clamp(0.0, 8.0), basis));
         }
-        let row = self.place()?;
-        let strength = row.distillate_vol? + self.spirit.gauged.offset_vol;
         let basis = if self.head_c().is_some() {
             "forecast: the plateau is not known yet"
         } else {
             "forecast: the head is not read"
         };
-        Some(self.reckoned_value(strength, 2.0, basis))
+        Some(self.reckoned_value(self.forecast_vol()?, 2.0, basis))
     }
 
     fn pot_strength(&self) -> Option<Value> {
         let frozen = self.doubtful(Probe::Head);
-        if let Some(head_c) = self.head_c().filter(|_| !frozen).and(self.probes.head().present()) {
+        let read = self.head_c().filter(|_| !frozen).and(self.probes.head().present());
+        if let Some(head_c) = read {
+            if let Some(vol) = self.forecast_vol().filter(|vol| self.head_warms(head_c, *vol)) {
+                return Some(self.reckoned_value(vol, 4.0, "forecast: the head still warms"));
+            }
             let at = |k: f64| self.probes.strength_at(head_c + k);
             let band = 0.5 * (at(-PROBE_BAND_K) - at(PROBE_BAND_K)).abs();
             let strength = at(0.0) + self.spirit.gauged.offset_vol;
             return Some(self.reckoned_value(strength, band, "head temperature"));
         }
-        let strength = self.place()?.distillate_vol? + self.spirit.gauged.offset_vol;
-        Some(self.reckoned_value(strength, 4.0, "forecast: the head cannot be read"))
+        Some(self.reckoned_value(self.forecast_vol()?, 4.0, "forecast: the head cannot be read"))
+    }
+
+    /// Strength of the spirit where the run stands by the forecast, put right by the glass, % vol.
+    pub(crate) fn forecast_vol(&self) -> Option<f64> {
+        let forecasts = self.foresight.forecasts.as_ref()?;
+        let there = if self.course.vapour_s().is_none() {
+            self.place()?.distillate_vol
+        } else {
+            forecasts.strength_at_alcohol(self.spirit.drawn.alcohol_ml() / 1000.0)
+        };
+        Some((there? + self.spirit.gauged.offset_vol).max(0.0))
+    }
+
+    /// Whether a head in the first vapour, also that after a pause of the heat, is so cold only
+    /// because it still warms: vapour that was stronger by as much is not in this charge.
+    fn head_warms(&self, head_c: f64, forecast_vol: f64) -> bool {
+        let heated_s = self.course.heat.on_since_s().unwrap_or(0.0);
+        let since_s = self.course.vapour_s().map(|at_s| at_s.max(heated_s));
+        since_s.is_some_and(|at_s| self.now_s - at_s < HEAD_WARMS_S)
+            && head_c < self.probes.head_of(forecast_vol) - FILLING_K
+    }
+
+    /// Rise that the strength of a column goes by: over this run's plateau, else over that of the
+    /// forecast.
+    pub(crate) fn head_rise_k(&self) -> Option<f64> {
+        self.rise_k().or_else(|| self.rise_over_forecast_k())
+    }
+
+    /// Rise of a column's head over the plateau of the forecast where the plan has no hearts, so
+    /// takes none: only where that is more than thermometer and forecast may be apart.
+    fn rise_over_forecast_k(&self) -> Option<f64> {
+        let takes_none = self.plan.first_hearts().is_none() && self.course.steps.kind().draws();
+        let head_c = self.head_c().filter(|_| takes_none).and(self.probes.head().present())?;
+        let rise = head_c - self.probes.head_of(self.plateau_vol());
+        (rise >= APART_K).then_some(rise)
     }
 
     pub(crate) fn reckoned_value(&self, strength_vol: f64, half: f64, basis: &str) -> Value {

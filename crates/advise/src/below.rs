@@ -26,7 +26,7 @@ impl Live {
     pub(crate) fn strength_from_below(&self) -> Option<Value> {
         let read = self.head_c().and(self.probes.head().present());
         let Some(head_c) = read else {
-            let vol = self.place()?.distillate_vol? + self.spirit.gauged.offset_vol;
+            let vol = self.forecast_vol()?;
             return Some(self.reckoned_value(vol, HALF_VOL, "forecast: the head cannot be read"));
         };
         let entering_vol = self.probes.strength_at(head_c);

@@ -184,6 +184,7 @@ impl Live {
         // Once a run: in the slow phase only where it began before anything was near.
         if self.course.steps.kind() != StepKind::Hearts
             || self.voice.prompts.first_said_s("hearts_end_near").is_some()
+            || self.trigger_reached().is_some()
         {
             return None;
         }

@@ -28,6 +28,18 @@ fn around(likely: f64, others: impl Iterator<Item = f64>) -> Band {
     let outer = Band::SCORES[4] / Band::SCORES[3];
     let (below, above) = (likely - low, high - likely);
     Band::from_array([likely - outer * below, low, likely, high, likely + outer * above])
+        .at_least(0.0)
+}
+
+/// The same where what is in doubt is a factor: as far off as a log-normal distribution reaches.
+fn around_by_factor(likely: f64, others: impl Iterator<Item = f64>) -> Band {
+    let near = around(likely, others);
+    if near.p10 <= 0.0 || likely <= 0.0 {
+        return near;
+    }
+    let outer = Band::SCORES[4] / Band::SCORES[3];
+    let far = |ninety: f64| likely * (ninety / likely).powf(outer);
+    Band { p025: far(near.p10), p975: far(near.p90), ..near }
 }
 
 /// What the doubt about the charge leaves open before heat.
@@ -60,11 +72,12 @@ pub fn outset(plan: &RunPlan, options: &Options, nominal: &Forecast) -> Option<O
         if powers.is_empty() {
             return Some(by_charge);
         }
-        Some(both(by_charge, around(likely, powers.iter().filter_map(of)), likely))
+        Some(both(by_charge, around_by_factor(likely, powers.iter().filter_map(of)), likely))
     };
+    let hearts_l = span(|course| Some(hearts(course).map(|step| step.litres_20c).sum()))?;
     Some(Outset {
         hearts_end_s: span(|course| hearts(course).last().map(|step| step.end_s))?,
-        hearts_l: span(|course| Some(hearts(course).map(|step| step.litres_20c).sum()))?,
+        hearts_l: hearts_l.map(|litres| litres.min(plan.charge.litres)),
         end_s: span(|course| Some(course.end_s))?,
     })
 }
@@ -219,9 +232,26 @@ impl Forecasts {
 
     /// The row of the course as stated where that much pure alcohol was drawn.
     pub(super) fn at_alcohol(&self, pure_alcohol_l: f64) -> Option<&Row> {
+        self.rows_from(pure_alcohol_l).first()
+    }
+
+    /// That row and those after it.
+    fn rows_from(&self, pure_alcohol_l: f64) -> &[Row] {
         let rows = &self.nominal.rows;
         let after = rows.partition_point(|row| row.pure_alcohol_l <= pure_alcohol_l);
-        rows.get(after.saturating_sub(1))
+        &rows[after.saturating_sub(1)..]
+    }
+
+    /// Strength of the spirit in the course as stated where that much pure alcohol was drawn, % vol.
+    /// Past the end of the plan it falls with what is left in the pot, as that of weak liquid does.
+    pub(super) fn strength_at_alcohol(&self, pure_alcohol_l: f64) -> Option<f64> {
+        // The first spirit comes between two rows.
+        let mut from_there = self.rows_from(pure_alcohol_l).iter();
+        let strength_vol = from_there.find_map(|row| row.distillate_vol)?;
+        let totals = &self.nominal.totals;
+        let left_l = totals.left_in_pot_l * totals.left_in_pot_vol / 100.0;
+        let past_l = (pure_alcohol_l - totals.pure_alcohol_l).clamp(0.0, left_l.max(0.0));
+        Some(if left_l > 0.0 { strength_vol * (1.0 - past_l / left_l) } else { strength_vol })
     }
 
     /// Heater power of the course as stated at a time, W.

@@ -55,10 +55,8 @@ impl Live {
 
     /// Strength of what runs now, the head left out.
     pub(crate) fn strength_without_head(&self) -> Option<Value> {
-        let forecast = self.place().and_then(|row| row.distillate_vol);
-        let by_forecast = forecast.map(|vol| vol + self.spirit.gauged.offset_vol);
         let last_jar = || self.spirit.gauged.heads.last().map(|jar| jar.1.strength_vol);
-        let vol = by_forecast.or_else(last_jar)?;
+        let vol = self.forecast_vol().or_else(last_jar)?;
         let basis = "forecast and jars: the head is left out, it disagrees with the jars";
         Some(self.reckoned_value(vol, HALF_VOL, basis))
     }

@@ -44,7 +44,7 @@ impl Probes {
         Ok(Self {
             reader: Reader::default(),
             barometer: Barometer::new(pressure_hpa)?,
-            strengths: VapourStrength::new()?,
+            strengths: VapourStrength::of_site(pressure_hpa)?,
             head: Trace::default(),
             pot: Trace::default(),
             coolant_rise: Trace::default(),

@@ -12,6 +12,7 @@ use super::rules::{
     ELEMENT_COVER_NEAR, ELEMENT_COVER_NEAR_LEAD_S, HEAD_RUNNING_AWAY_EARLY,
     HEAD_RUNNING_AWAY_EARLY_DRAWN_SHARE, HEAD_RUNNING_AWAY_EARLY_SLOPE_K_PER_S,
     HEAD_RUNNING_AWAY_PAST, HEAD_RUNNING_AWAY_PAST_RUN_ON_S, HEAD_RUNNING_AWAY_PAST_SLOPE_K_PER_S,
+    HEAD_RUNNING_AWAY_PAST_SLOWED_S,
 };
 
 impl Live {
@@ -59,6 +60,13 @@ impl Live {
         if told_s.is_some_and(|at| self.now_s - at < HEAD_RUNNING_AWAY_PAST_RUN_ON_S) {
             return None;
         }
+        // Slow hearts that have just begun: the head answers to the slower take-off first.
+        let begun_s = self.course.steps.started().seconds();
+        if self.course.steps.is_slow_phase()
+            && self.now_s - begun_s < HEAD_RUNNING_AWAY_PAST_SLOWED_S
+        {
+            return None;
+        }
         let rise = self.rise_k()?;
         let trigger = self.plan.steps.get(self.course.steps.index())?.until_rise_k.unwrap_or(1.0);
         let slope = self
@@ -89,6 +97,15 @@ impl Live {
         })
     }
 
+    /// By how much the head should climb in so long by the forecast, K: fast in a still of few
+    /// contacts.
+    fn planned_climb_k(&self, within_s: f64) -> f64 {
+        let climb = self.foresight.forecasts.as_ref().zip(self.place()).and_then(|(all, here)| {
+            Some(all.at_time(here.time_s + within_s)?.head_c - here.head_c)
+        });
+        climb.map_or(0.0, |climb| climb.max(0.0))
+    }
+
     /// Liquid or foam comes up the column: the head is far hotter than a minute ago.
     fn boil_over_finding(&self) -> Option<Found> {
         let settled_s = BOIL_OVER_HEAD_JUMPED_SETTLED_S;
@@ -106,7 +123,8 @@ impl Live {
         );
         let before_c = self.probes.head().median(from_s, to_s)?;
         let jump_k = now_c - before_c;
-        self.voice.alarms.is_over(&BOIL_OVER_HEAD_JUMPED, jump_k).then(|| {
+        let planned_k = self.planned_climb_k(4.0 * BOIL_OVER_HEAD_JUMPED_BEFORE_S);
+        self.voice.alarms.is_over(&BOIL_OVER_HEAD_JUMPED, jump_k - planned_k).then(|| {
             let how = format!("the head is {jump_k:.1} K hotter than a minute ago");
             BOIL_OVER_HEAD_JUMPED.found("The still may boil over.", how)
         })

@@ -23,6 +23,11 @@ const OFF_S: f64 = 120.0;
 const RECORDED_BEFORE_S: f64 = 180.0;
 const RECORDED_AFTER_S: f64 = 300.0;
 
+/// A rate that is weighed is that of so many minutes ([`sense::Scale::rate_kg_per_s`]), and known to
+/// half a gram at either end of them, mL (judgement: kitchen scales have steps of a gram).
+const RATE_MIN: f64 = 3.0;
+const STEP_ML: f64 = 0.9;
+
 impl Live {
     /// What is expected on the scale, kg/s.
     pub(crate) fn expected_kg_per_s(&self) -> f64 {
@@ -54,6 +59,22 @@ impl Live {
         let kg_per_s = scale.rate_kg_per_s().filter(|_| self.weighs())?;
         let runs = !scale.rests();
         Some(if runs { 60.0 * self.ml_of(kg_per_s.max(0.0)) } else { 0.0 })
+    }
+
+    /// Half of the 95 % band of the present take-off, relative: a slow one that is weighed is known no
+    /// better than the gram's step of the scale tells it.
+    pub(crate) fn rate_doubt(&self) -> f64 {
+        let band = self.spirit.drawn.rate_band();
+        let weighed = self.weighed_ml_min().filter(|rate| *rate > 0.0);
+        weighed.map_or(band, |rate| band.hypot(STEP_ML / (rate * RATE_MIN)).min(1.0))
+    }
+
+    /// Take-off that times are reckoned with, mL/min: as set and put right by what was weighed, which
+    /// is steadier, while what is weighed now does not clearly say another.
+    pub(crate) fn steady_ml_min(&self) -> f64 {
+        let set = self.set_ml_min();
+        let weighed = self.weighed_ml_min();
+        weighed.filter(|rate| (rate - set).abs() > self.rate_doubt() * rate).unwrap_or(set)
     }
 
     /// What comes into the account in a second, mL/min: what was weighed and is owed, over a while;

@@ -100,14 +100,14 @@ impl Seen {
         };
         seen.coolant_loss = CoolantLoss::of(still, &actions, &read.coolant);
         seen.gauge_jars(plan, rows, now_s);
-        seen.weigh(&read.weighed);
+        seen.weigh(plan.site.pressure_hpa, &read.weighed);
         seen.head_out = seen.weigh_head(plan);
         seen
     }
 
     /// The rule of `sense` over the jars so far.
     fn weigh_head(&self, plan: &RunPlan) -> Option<HeadLeftOut> {
-        let table = VapourStrength::new().ok()?;
+        let table = VapourStrength::of_site(plan.site.pressure_hpa).ok()?;
         let shift_k = Barometer::new(plan.site.pressure_hpa).ok()?.shift_k();
         let heads = || self.head.rows.iter().map(|&(time_s, c)| (time_s, c - shift_k));
         let jar = |jar: &SeenJar| {
@@ -171,7 +171,7 @@ impl Seen {
     }
 
     /// What was weighed counts as jars without a glass where no jar was measured.
-    fn weigh(&mut self, weighed: &Weighed) {
+    fn weigh(&mut self, site_hpa: f64, weighed: &Weighed) {
         let jars: Vec<(f64, f64)> = self.jars.iter().map(|jar| (jar.start_s, jar.end_s)).collect();
         let jar = |span: WeighedSpan| SeenJar {
             start_s: span.from_s,
@@ -180,7 +180,7 @@ impl Seen {
             strength_vol: None,
             cut: StepKind::Hearts,
         };
-        self.weighed = weighed.spans(&jars).into_iter().map(jar).collect();
+        self.weighed = weighed.spans(site_hpa, &jars).into_iter().map(jar).collect();
     }
 
     /// When the first hearts began.

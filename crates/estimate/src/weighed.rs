@@ -2,7 +2,7 @@
 //!
 //! A span in which a jar was measured by hand is left to the jar: the same rule as in the account.
 
-use sense::{Scale, VapourStrength, Weighed as Told};
+use sense::{Barometer, Scale, VapourStrength, Weighed as Told};
 
 /// A span is complete after this, s; one that was cut off earlier counts from so long on, s
 /// (judgement: a rate of 20 mL/min is known to 1 in 100 by a gram's step).
@@ -78,9 +78,11 @@ impl Weighed {
         }
     }
 
-    /// The spans in litres, those left out that jars cover, of which each has its start and end, s.
-    pub(super) fn spans(&self, jars: &[(f64, f64)]) -> Vec<WeighedSpan> {
-        let table = VapourStrength::new().ok();
+    /// The spans in litres at a place of that pressure, those left out that jars cover, of which each
+    /// has its start and end, s.
+    pub(super) fn spans(&self, site_hpa: f64, jars: &[(f64, f64)]) -> Vec<WeighedSpan> {
+        let shift_k = Barometer::new(site_hpa).map_or(0.0, |barometer| barometer.shift_k());
+        let table = VapourStrength::of_site(site_hpa).ok();
         let open = self.open.filter(|span| span.to_s - span.from_s >= SPAN_LEAST_S);
         let free = |span: &&Span| {
             let both = |jar: &(f64, f64)| (span.to_s.min(jar.1) - span.from_s.max(jar.0)).max(0.0);
@@ -89,7 +91,9 @@ impl Weighed {
         let spans = self.over.iter().chain(open.as_ref()).filter(free).filter(|span| span.kg > 0.0);
         let litres = |span: &Span| {
             let head_c = (span.heads_c.1 > 0).then(|| span.heads_c.0 / f64::from(span.heads_c.1));
-            let vol = head_c.zip(table.as_ref()).map(|(head_c, table)| table.strength_at(head_c));
+            let vol = head_c
+                .zip(table.as_ref())
+                .map(|(head_c, table)| table.strength_at(head_c - shift_k));
             let vol = vol.unwrap_or(PRESUMED_VOL).clamp(STRENGTHS_VOL.0, STRENGTHS_VOL.1);
             let litres = sense::litres_of_kg(span.kg, vol);
             WeighedSpan { from_s: span.from_s, to_s: span.to_s, litres }
@@ -119,16 +123,19 @@ mod tests {
 
     #[test]
     fn what_was_weighed_are_litres_at_the_strength_of_the_head() {
-        let spans = an_hour().spans(&[]);
+        let spans = an_hour().spans(1013.25, &[]);
         let litres: f64 = spans.iter().map(|span| span.litres).sum();
         // 1.795 kg of about 96 % vol, 0.807 kg/L (OIML R 22).
         assert!((litres - 1.795 / 0.807).abs() < 0.03, "{litres}");
         assert_eq!(spans.len(), 4);
+        // On a mountain the same head is weaker spirit: 78.3 °C at 850 hPa is some 73 % vol.
+        let there: f64 = an_hour().spans(850.0, &[]).iter().map(|span| span.litres).sum();
+        assert!(there < 0.97 * litres, "{there} {litres}");
     }
 
     #[test]
     fn a_jar_that_was_measured_rules_over_what_was_weighed_in_its_time() {
-        let spans = an_hour().spans(&[(0.0, 1800.0)]);
+        let spans = an_hour().spans(1013.25, &[(0.0, 1800.0)]);
         let left: Vec<f64> = spans.iter().map(|span| span.from_s).collect();
         assert_eq!(left, [1800.0, 2700.0]);
     }

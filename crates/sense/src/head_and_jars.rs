@@ -151,7 +151,7 @@ mod tests {
     #[test]
     fn val_a_head_below_the_partial_condenser_that_the_plan_does_not_state_is_let_go() {
         // Derived points of a logged run: data of doi 10.1109/ACCESS.2022.3197604.
-        let table = VapourStrength::new().unwrap();
+        let table = VapourStrength::of_site(1013.25).unwrap();
         let all = jars(&LOGGED);
         let out = head_left_out(&table, HeadPlace::Above, &all[..3]).expect("disagrees");
         assert!(out.by_k > 1.0 && out.by_k < 4.0, "{out:?}");
@@ -163,7 +163,7 @@ mod tests {
 
     #[test]
     fn prop_a_head_that_shows_the_spirit_stays_and_one_that_comes_back_counts_again() {
-        let table = VapourStrength::new().unwrap();
+        let table = VapourStrength::of_site(1013.25).unwrap();
         let with = |off: &[f64]| {
             let strengths = [80.0, 78.0, 76.0, 74.0, 72.0, 70.0, 68.0];
             let of: Vec<_> =

@@ -4,6 +4,7 @@
 //! calibration in force at the reading's time, by one rule.
 
 use quantities::Pressure;
+use still::plan::STATION_HPA;
 
 use crate::probe::Probe;
 use crate::reading::Reading;
@@ -82,7 +83,7 @@ impl Against {
         let truth = match self {
             Self::IcePoint => ICE_C,
             Self::SteamPoint { pressure_hpa } => {
-                within("pressure_hpa", pressure_hpa, 600.0, 1100.0)?;
+                within("pressure_hpa", pressure_hpa, STATION_HPA.0, STATION_HPA.1)?;
                 steam_c(pressure_hpa).unwrap_or(f64::NAN)
             }
             Self::Reference { truth } => truth,

@@ -1,5 +1,7 @@
 //! The probes: the one list of channels, what each can show and how fast it can move.
 
+use still::plan::STATION_HPA;
+
 /// Where a hot thermometer in vapour begins, °C: below it vapour may arrive and make it jump.
 const HOT_C: f64 = 70.0;
 
@@ -59,6 +61,9 @@ macro_rules! probes {
     };
 }
 
+/// What a barometer can show, hPa: where a plan may be, and what the weather moves it (judgement).
+const BAROMETER_HPA: (f64, f64) = (STATION_HPA.0 - 30.0, STATION_HPA.1);
+
 // Column, words, unit, what can be true at a still, what the record keeps, how it moves, since which
 // format. The possible ranges are judgement: nothing at a still boils above 105 °C or freezes its
 // coolant; a scale that was tared with a jar on it shows less than nothing without; no still is meant
@@ -71,7 +76,7 @@ probes! {
     CoolantOut, "coolant_out_c", "coolant outlet thermometer", "°C", (-30.0, 125.0), KEPT_C, Anywhere, 1;
     CoolantFlow, "coolant_l_per_min", "coolant flow meter", "L/min", (-0.2, 200.0), (0.0, 1000.0), Anywhere, 1;
     Heater, "heater_w", "heater power meter", "W", (-50.0, 8.0e6), (-1000.0, 8.0e6), Anywhere, 1;
-    Pressure, "pressure_hpa", "barometer", "hPa", (600.0, 1100.0), (0.0, 2000.0), Weather, 1;
+    Pressure, "pressure_hpa", "barometer", "hPa", BAROMETER_HPA, (0.0, 2000.0), Weather, 1;
     Ambient, "ambient_c", "ambient thermometer", "°C", (-30.0, 70.0), KEPT_C, Slowly, 1;
     Vent, "vent_c", "vent thermometer", "°C", (-30.0, 125.0), KEPT_C, Vapour, 1;
     Product, "product_c", "spout thermometer", "°C", (-30.0, 125.0), KEPT_C, Vapour, 1;

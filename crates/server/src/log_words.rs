@@ -247,10 +247,18 @@ fn words(entry: &Entry) -> Option<Words> {
 }
 
 fn balance_words(balance: &estimate::AlcoholBalance) -> String {
-    match balance.account.as_ref().map(|account| account.verdict) {
-        Some(Verdict::CannotTell) => "Balance of the alcohol: cannot tell".to_owned(),
-        _ => format!("Balance of the alcohol: {:.2} L unaccounted for", balance.missing_l),
-    }
+    let open_l = balance.missing_l.abs();
+    let said = match balance.account.as_ref().map(|account| account.verdict) {
+        Some(Verdict::CannotTell) => "cannot tell".to_owned(),
+        Some(Verdict::AddsUp) => {
+            format!("it adds up, to {open_l:.2} L of {:.2} L", balance.charged_l)
+        }
+        Some(Verdict::TooMuch) => format!("{open_l:.2} L more than was charged"),
+        Some(Verdict::Missing) => format!("{open_l:.2} L missing"),
+        None if balance.missing_l < 0.0 => format!("{open_l:.2} L more than was charged"),
+        None => format!("{open_l:.2} L unaccounted for"),
+    };
+    format!("Balance of the alcohol: {said}")
 }
 
 fn note(entry: &Entry) -> String {

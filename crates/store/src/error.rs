@@ -319,7 +319,7 @@ impl StoreError {
     #[must_use]
     pub fn hint(&self) -> String {
         match self {
-            Self::Io { .. } => "check the path, the rights and the room on the disk".into(),
+            Self::Io { source, .. } => crate::folder::io_hint(source).into(),
             Self::Locked { .. } => {
                 "stop the other one, or give this one a data folder of its own".into()
             }

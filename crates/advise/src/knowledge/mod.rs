@@ -29,7 +29,7 @@ pub(crate) use assemble::COOLANT_LEAD_S;
 pub(crate) use doubts::{Doubted, Steady};
 pub(crate) use moved::{Moved, Reasons};
 pub(crate) use reckoned::COOL_C;
-pub(crate) use strength::banded;
+pub(crate) use strength::{FILLING_K, banded};
 
 /// State of the run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -166,9 +166,9 @@ impl Live {
             let basis = "the planned minutes";
             ends.push(Reckoned::new(Band::point(at), by, Evidence::Reckoned, basis));
         }
-        let rate = self.rate_ml_min();
+        let rate = self.steady_ml_min();
         if rate > 0.1 {
-            let band = self.spirit.drawn.rate_band().max(0.03);
+            let band = self.rate_doubt().max(0.03);
             let own = step.until_ml.map(|ml| (ml - self.spirit.drawn.step_ml(), EndedBy::UntilMl));
             let total =
                 step.until_total_ml.map(|ml| (ml - self.spirit.drawn.ml(), EndedBy::UntilTotalMl));
@@ -202,7 +202,7 @@ impl Live {
     fn end_by_alcohol(&self) -> Option<Reckoned> {
         let forecasts = self.foresight.forecasts.as_ref()?;
         let (low, likely, high) = forecasts.alcohol_at_end_of(self.course.steps.index())?;
-        let alcohol_per_s = self.rate_ml_min() / 60_000.0 * self.running_strength() / 100.0;
+        let alcohol_per_s = self.steady_ml_min() / 60_000.0 * self.running_strength() / 100.0;
         if alcohol_per_s <= 1e-7 {
             return None;
         }
@@ -227,8 +227,22 @@ impl Live {
         Some(Reckoned::around(likely_s, around, by, Evidence::Reckoned, basis))
     }
 
+    /// A head that is over the trigger of a slow phase already ends it once the trigger acts.
+    fn rearm_end(&self) -> Option<Reckoned> {
+        let latest_s = self.course.steps.rearm_latest_s()?;
+        let trigger = self.plan.steps.get(self.course.steps.index())?.until_rise_k?;
+        self.rise_k().filter(|rise| *rise >= trigger)?;
+        let basis = "the head is over the line already; it may still fall back";
+        let around = (0.0, HALF_LEAST_S);
+        let by = Some(EndedBy::UntilRiseK);
+        Some(Reckoned::around(latest_s, around, by, Evidence::Reckoned, basis))
+    }
+
     /// The end of the step by the alcohol to come and, once the knee shows, by the rise.
     fn end_by_course(&self) -> Option<Reckoned> {
+        if let Some(waits) = self.rearm_end() {
+            return Some(waits);
+        }
         match (self.knee_end(), self.end_by_alcohol()) {
             // A small rise says that the end is near, not yet when: the sooner of the two.
             (Some(knee), Some(alcohol)) if self.rise_k().is_some_and(|rise| rise < 0.3) => {

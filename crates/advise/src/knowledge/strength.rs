@@ -11,7 +11,7 @@ const GLASS_S: f64 = 120.0;
 /// Half of the 95 % band of a glass reading, % vol.
 const GLASS_BAND: f64 = 2.0 * GLASS_SD_VOL;
 /// A head so much colder than on the plateau shows a column that still fills, K: judgement.
-const FILLING_K: f64 = 5.0;
+pub(crate) const FILLING_K: f64 = 5.0;
 
 impl Live {
     /// Strength of what runs now, % vol; none where nothing runs or the probe that shows it is lost.
@@ -51,7 +51,7 @@ impl Live {
     /// The strength of what runs now where something of this step shows it: the glass, the
     /// estimate, or the head. A forecast alone ends no step.
     pub(crate) fn strength_seen(&self) -> Option<Value> {
-        let head_shows = if self.is_pot() { self.head_c() } else { self.rise_k() }.is_some();
+        let head_shows = if self.is_pot() { self.head_c() } else { self.head_rise_k() }.is_some();
         let step_s = self.course.steps.started().seconds();
         let gauged = self.spirit.gauged.last.is_some_and(|(at, _)| at >= step_s);
         let seen = head_shows || gauged || self.fresh_outlook().is_some();

@@ -429,7 +429,7 @@ pub(crate) const POT_PRESSURE_GREW_MORE_KPA: f64 = 0.2;
 /// pressure in the boiler, `grew`: so long after vapour and the last change of the heater, s (judgement).
 pub(crate) const POT_PRESSURE_GREW_SETTLED_S: f64 = 1800.0;
 
-/// a boil-over: the head is 5 K hotter than a minute ago, a quarter of an hour or more into the boil, before most of the alcohol is drawn: liquid or foam comes up the column (from: judgement, as A10).
+/// a boil-over: the head is 5 K hotter than a minute ago, beyond what the forecast has it climb, a quarter of an hour or more into the boil, before most of the alcohol is drawn: liquid or foam comes up the column (from: judgement, as A10).
 pub(crate) static BOIL_OVER_HEAD_JUMPED: Cause = Cause {
     code: "boil_over",
     name: "head_jumped",
@@ -448,7 +448,7 @@ pub(crate) const BOIL_OVER_HEAD_JUMPED_SETTLED_S: f64 = 900.0;
 /// a boil-over, `head_jumped`: against what it was so long ago and before, s (judgement).
 pub(crate) const BOIL_OVER_HEAD_JUMPED_BEFORE_S: f64 = 45.0;
 
-/// a head that runs away: hearts of a column, drawing: 0.5 K over the trigger (or over 1 K) and rising 0.3 K in 10 min; not within 10 min of the prompt that ends the step (from: judgement, as A14).
+/// a head that runs away: hearts of a column, drawing: 0.5 K over the trigger (or over 1 K) and rising 0.3 K in 10 min; not within 10 min of the prompt that ends the step, nor in the first 3 min of slow hearts (from: judgement, as A14).
 pub(crate) static HEAD_RUNNING_AWAY_PAST: Cause = Cause {
     code: "head_running_away",
     name: "past",
@@ -463,6 +463,9 @@ pub(crate) static HEAD_RUNNING_AWAY_PAST: Cause = Cause {
 
 /// a head that runs away, `past`: slope of a head that runs away, K/s: 0.3 K in 10 min (judgement).
 pub(crate) const HEAD_RUNNING_AWAY_PAST_SLOPE_K_PER_S: f64 = 0.0005;
+
+/// a head that runs away, `past`: slow hearts must have run for so long, s: the head answers to the slower take-off first (judgement).
+pub(crate) const HEAD_RUNNING_AWAY_PAST_SLOWED_S: f64 = 180.0;
 
 /// a head that runs away, `past`: the head may run on for so long after the prompt that ends the step, s: the prompt says what is to be done, an alarm would say no more (judgement).
 pub(crate) const HEAD_RUNNING_AWAY_PAST_RUN_ON_S: f64 = 600.0;

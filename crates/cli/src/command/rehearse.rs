@@ -16,6 +16,9 @@ pub(crate) fn run(args: &RehearseArgs, json: bool) -> Result<(), CliError> {
     if let Some(typed) = &args.charge {
         charge(&mut plan, typed)?;
     }
+    if let Some(dir) = &args.out {
+        folder::must_be_free(dir)?;
+    }
     let progress = Progress::of_run(None);
     let mut listener = Listener::new(speed, json, &progress);
     let how = rehearse::Attended {

@@ -204,3 +204,25 @@ fn every_bench_answer_reads_as_it_did_when_it_was_looked_at() {
         assert_eq!(lines.len(), text.lines().count(), "a line stands twice in\n{text}");
     }
 }
+
+#[test]
+fn a_rehearsal_into_a_folder_that_is_not_empty_is_refused_before_it_is_played() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("other.txt"), "mine").unwrap();
+    let run_file = example("perry/run.toml");
+    let said = run(&["rehearse", typed(&run_file), "--out", typed(folder.path())]);
+    assert_eq!(said.status.code(), Some(2));
+    assert!(said.stdout.is_empty(), "it was played first");
+    assert!(String::from_utf8_lossy(&said.stderr).contains("not empty"));
+}
+
+#[test]
+fn a_folder_for_a_file_and_a_file_that_is_there_are_told_apart_in_the_hint() {
+    let folder = tempfile::tempdir().unwrap();
+    let said = |arguments: &[&str]| String::from_utf8_lossy(&run(arguments).stderr).into_owned();
+    let given = said(&["forecast", typed(folder.path())]);
+    assert!(given.contains("hint: name the file itself"), "{given}");
+    let run_file = example("perry/run.toml");
+    let within = said(&["replay", typed(&run_file)]);
+    assert!(within.contains("hint: name the folder"), "{within}");
+}

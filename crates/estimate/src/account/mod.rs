@@ -8,7 +8,7 @@ mod whole;
 use sense::RecordedRun;
 use still::plan::RunPlan;
 
-use super::balance::{Account, AlcoholBalance, Verdict};
+use super::balance::{Account, AlcoholBalance, Cause, Verdict};
 use super::believe::Beliefs;
 use super::hypotheses::Weighed;
 use super::measured::Measured;
@@ -73,12 +73,8 @@ pub(super) fn balance(
     let told = missing_sd_l <= TELLS_UNDER * charged_l
         && gauged.collected.0 >= GAUGED_LEAST * drawn_l
         && gauged.collected.0 > 0.0;
-    let verdict = match missing_l / missing_sd_l {
-        _ if !told => Verdict::CannotTell,
-        far if far > 2.0 => Verdict::Missing,
-        far if far < -2.0 => Verdict::TooMuch,
-        _ => Verdict::AddsUp,
-    };
+    let verdict =
+        if told { verdict(missing_l, missing_sd_l, &causes.list) } else { Verdict::CannotTell };
     let Causes { list, lost, .. } = &causes;
     let account = Account {
         verdict,
@@ -99,4 +95,22 @@ pub(super) fn balance(
         account: Some(account),
     };
     Found { balance, losing }
+}
+
+/// What is said of that much missing, of that doubt: it does not add up where it is far, nor where a
+/// cause that makes alcohol go missing is as good as certain.
+fn verdict(missing_l: f64, sd_l: f64, causes: &[Cause]) -> Verdict {
+    let certain = causes.first().is_some_and(|cause| {
+        let gone =
+            ["reading_error", "vapour_lost", "charge_not_as_stated"].contains(&cause.code.as_str());
+        gone && cause.odds >= tell::SETTLED
+    });
+    let far = if certain { 0.0 } else { 2.0 * sd_l };
+    if missing_l > far {
+        Verdict::Missing
+    } else if missing_l < -far {
+        Verdict::TooMuch
+    } else {
+        Verdict::AddsUp
+    }
 }

@@ -7,7 +7,7 @@ use crate::balance::{Gauging, Verdict};
 use crate::believe::{LITRES, STRENGTH};
 
 /// A cause believed this much needs no more gauging.
-const SETTLED: f64 = 0.9;
+pub(super) const SETTLED: f64 = 0.9;
 /// Share of what was collected that, measured and not read, is the first thing to read.
 const NOT_READ: f64 = 0.25;
 /// Doubt of a residue that is yet to be gauged, share of it and of the charge; of a kept sample of
@@ -59,19 +59,18 @@ pub(super) fn most(causes: &Causes, gauged: &Gauged, verdict: Verdict) -> Option
         value: 0.0,
         slope: Vector::from_fn(|place, _| if places.contains(&place) { 1.0 } else { 0.0 }),
     };
-    let mut candidates = vec![
-        (
-            gauging("charge", "Gauge a kept sample of the charge once more, and its litres."),
-            one(&[STRENGTH, LITRES]),
-            SAMPLE,
-        ),
-        (
-            gauging("jars_again", "Read the jars with another alcoholometer."),
-            one(&[READ]),
-            SECOND_GLASS,
-        ),
-        (gauging("jars_volume", "Weigh the jars, full and empty."), one(&[POURED]), WEIGHED),
-    ];
+    let mut candidates = vec![(
+        gauging("charge", "Gauge a kept sample of the charge once more, and its litres."),
+        one(&[STRENGTH, LITRES]),
+        SAMPLE,
+    )];
+    // Only jars that there are can be gauged again.
+    if read > 0.0 {
+        let again = gauging("jars_again", "Read the jars with another alcoholometer.");
+        let weighed = gauging("jars_volume", "Weigh the jars, full and empty.");
+        candidates.push((again, one(&[READ]), SECOND_GLASS));
+        candidates.push((weighed, one(&[POURED]), WEIGHED));
+    }
     if gauged.residue_l.is_none() {
         let sd = (RESIDUE.0 * causes.residue.value).hypot(RESIDUE.1 * causes.left.0.max(0.0));
         let text = "Gauge the residue: litres or weight, and the glass at a temperature.";

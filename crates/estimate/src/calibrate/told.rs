@@ -53,7 +53,7 @@ pub(super) fn values(beliefs: &Beliefs, z: &[f64], covariance: &DMatrix<f64>) ->
             goes_with: strongest.filter(|(_, with)| with.abs() >= WITH),
         }
     };
-    (0..SHARED).map(value).collect()
+    (0..SHARED).filter(|place| beliefs.has(*place)).map(value).collect()
 }
 
 /// Pairs that cannot be told apart.

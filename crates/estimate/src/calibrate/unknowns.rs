@@ -135,6 +135,11 @@ impl Beliefs {
         SHARED + OWN * self.charges.len()
     }
 
+    /// Whether the still has it: a bare pot has no stage to be efficient.
+    pub(super) fn has(&self, place: usize) -> bool {
+        PLACES[place] != Parameter::Efficiency || self.stages >= 1.0
+    }
+
     /// The belief about a shared unknown.
     pub(super) const fn shared(&self, place: usize) -> &Belief {
         &self.shared[place]

@@ -8,6 +8,7 @@ mod estimate;
 mod examples;
 mod hazards;
 mod no_heat;
+mod odd_plans;
 mod prompts;
 mod scale;
 mod unseen;

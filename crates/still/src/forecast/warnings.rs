@@ -26,6 +26,7 @@ pub(super) fn of(plan: &RunPlan, forecast: &Forecast, peaks: &Peaks) -> Vec<Warn
         above_boil_up(plan, peaks),
         over_max(plan, peaks),
         never_reached(plan, forecast),
+        over_at_once(plan, forecast),
     ];
     all.into_iter().flatten().collect()
 }
@@ -158,5 +159,28 @@ fn never_reached(plan: &RunPlan, forecast: &Forecast) -> Option<Warning> {
         ),
         value: (missed.index + 1) as f64,
         bound: planned as f64,
+    })
+}
+
+/// A drawing step whose end is met as it begins, so that nothing is drawn in it; the first one.
+fn over_at_once(plan: &RunPlan, forecast: &Forecast) -> Option<Warning> {
+    let empty = forecast.steps.iter().find(|outcome| {
+        outcome.kind.draws() && outcome.litres_20c <= 0.0 && outcome.ended_by != EndedBy::Minutes
+    })?;
+    let number = empty.index + 1;
+    let name = plan.step_name(empty.index);
+    let by = empty.ended_by.words();
+    let now = match (empty.ended_by, empty.drum_end_vol) {
+        (EndedBy::UntilStrengthVol, Some(vol)) => format!(", {vol:.0} % vol by then"),
+        (EndedBy::UntilPotC, _) => format!(", {:.1} °C by then", empty.pot_end_c),
+        _ => String::new(),
+    };
+    Some(Warning {
+        code: "step_over_at_once",
+        text: format!(
+            "Step {number} ({name}) is over as it begins, by {by}{now}: nothing is drawn in it."
+        ),
+        value: number as f64,
+        bound: 0.0,
     })
 }

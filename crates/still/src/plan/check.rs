@@ -6,6 +6,7 @@ mod refuse;
 mod start;
 mod steps;
 
+pub use apparatus::STATION_HPA;
 pub use refuse::{PlanError, STEPS_MAX, TITLE_CHARACTERS_MAX};
 use refuse::{refuse, text};
 

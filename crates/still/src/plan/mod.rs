@@ -9,7 +9,7 @@ mod surface;
 
 use std::collections::BTreeMap;
 
-pub use check::{FORMAT_NEWEST, PlanError, STEPS_MAX, TITLE_CHARACTERS_MAX};
+pub use check::{FORMAT_NEWEST, PlanError, STATION_HPA, STEPS_MAX, TITLE_CHARACTERS_MAX};
 pub use defaults::{OwnStill, default_congeners_mg_per_l, likely_kind};
 pub use heat::HeatSource;
 pub use measured::{Derived, Filling, Measured, Metal};
@@ -162,7 +162,7 @@ pub struct Charge {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Site {
-    /// Station pressure, hPa (not reduced to sea level).
+    /// Station pressure, hPa (not reduced to sea level), within [`STATION_HPA`].
     pub pressure_hpa: f64,
     /// Ambient temperature, °C.
     pub ambient_c: f64,

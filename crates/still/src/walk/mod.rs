@@ -155,6 +155,19 @@ impl PlanWalk {
         self.watch.plateau().map(|plateau| head - plateau)
     }
 
+    /// Whether the running step slows down what the step before drew, up to a rise again.
+    #[must_use]
+    pub const fn is_slow_phase(&self) -> bool {
+        self.slow_phase
+    }
+
+    /// When the rise trigger of a slow phase acts at the latest, s; none where it acts or there is none.
+    #[must_use]
+    pub fn rearm_latest_s(&self) -> Option<f64> {
+        let waits = self.slow_phase && self.step.until_rise_k.is_some() && !self.armed;
+        waits.then_some(self.start.seconds() + REARM_LATEST_S)
+    }
+
     /// Whether the rise trigger of the running step acts.
     #[must_use]
     pub const fn is_armed(&self) -> bool {
@@ -276,10 +289,8 @@ impl PlanWalk {
     /// The next instant at which something follows from time alone, s: a simulation must not step
     /// over it.
     pub(crate) fn next_stop_s(&self, now_s: f64) -> Option<f64> {
-        let slow = self.slow_phase && self.step.until_rise_k.is_some() && !self.armed;
-        let rearm = slow.then_some(self.start.seconds() + REARM_LATEST_S);
         let window = self.drawn_after(self.watch.until_window_s());
-        let all = [self.minutes_end_s(), rearm, window];
+        let all = [self.minutes_end_s(), self.rearm_latest_s(), window];
         all.into_iter().flatten().filter(|time_s| *time_s > now_s).min_by(f64::total_cmp)
     }
 

@@ -108,7 +108,7 @@ fn regress_every_warning_has_a_plan_that_earns_it() {
         run.warnings.iter().map(|warning| warning.code).collect()
     };
     assert!(codes(&|_| ()).is_empty(), "{:?}", codes(&|_| ()));
-    let cases: [(&str, Change); 8] = [
+    let cases: [(&str, Change); 9] = [
         ("charge_over_fill", |plan| plan.charge.litres = 20.5),
         ("charge_over_fill", |plan| plan.charge.kind = Some(ChargeKind::GrainWash)),
         ("charge_too_strong", |plan| plan.charge.strength_vol = 41.0),
@@ -116,6 +116,7 @@ fn regress_every_warning_has_a_plan_that_earns_it() {
         ("takeoff_over_max", |plan| plan.still.max_takeoff_ml_per_min = 20.0),
         ("element_uncovered", |plan| plan.still.element_cover_litres = 17.2),
         ("trigger_never_reached", |plan| plan.steps[3].minutes = Some(5.0)),
+        ("step_over_at_once", |plan| plan.steps[3].until_pot_c = Some(60.0)),
         ("takeoff_above_boilup", |plan| {
             plan.steps[3].reflux_ratio = None;
             plan.steps[3].takeoff_ml_per_min = Some(400.0);

@@ -219,7 +219,7 @@ impl FolderError {
             Self::Io { source, .. } if source.kind() == std::io::ErrorKind::NotFound => {
                 "check the path; a run folder holds run.toml, that of a wash wash.toml, and tables beside it".into()
             }
-            Self::Io { .. } => "check the path, the rights and the room on the disk".into(),
+            Self::Io { source, .. } => io_hint(source).into(),
             Self::NoRecord { .. } => {
                 "to simulate a plan that was not yet run, forecast its run.toml instead".into()
             }
@@ -247,5 +247,19 @@ impl FolderError {
             Self::Json { .. } => "outcome.json is optional: leave it out, or mend it".into(),
             Self::Unwritable { .. } => "check the plan first".into(),
         }
+    }
+}
+
+/// What to do where the disk refuses.
+pub(crate) fn io_hint(source: &std::io::Error) -> &'static str {
+    match source.kind() {
+        std::io::ErrorKind::AlreadyExists => {
+            "name one that is not there yet: nothing is written over"
+        }
+        std::io::ErrorKind::IsADirectory => {
+            "name the file itself; that of a run's plan is run.toml in its folder"
+        }
+        std::io::ErrorKind::NotADirectory => "name the folder, not a file in it",
+        _ => "check the path, the rights and the room on the disk",
     }
 }

@@ -18,6 +18,7 @@ use std::path::Path;
 
 pub use digest::digest;
 pub use error::FolderError;
+pub(crate) use error::io_hint;
 pub use limits::{LINE_BYTES_MAX, ROWS_MAX};
 pub use origin::Origin;
 pub use plan::{parse_plan, read_plan, write_plan};
@@ -67,14 +68,25 @@ pub fn write(dir: &Path, run: &RunFolder) -> Result<(), FolderError> {
     put_files(dir, files(run)?)
 }
 
+/// Refuses a place that a folder cannot be written to, because something is there already.
+///
+/// # Errors
+/// [`FolderError::NotEmpty`], or [`FolderError::Io`] where it cannot be looked into.
+pub fn must_be_free(dir: &Path) -> Result<(), FolderError> {
+    match fs::read_dir(dir) {
+        Ok(mut inside) => {
+            inside.next().map_or(Ok(()), |_| Err(FolderError::NotEmpty { dir: dir.to_owned() }))
+        }
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(()),
+        Err(source) => Err(FolderError::io(dir, source)),
+    }
+}
+
 /// Writes files into a folder that is not there yet or is empty, the first one last: without it the
 /// folder is none of its kind.
 fn put_files(dir: &Path, mut files: Vec<(&'static str, Vec<u8>)>) -> Result<(), FolderError> {
     fs::create_dir_all(dir).map_err(|source| FolderError::io(dir, source))?;
-    let mut inside = fs::read_dir(dir).map_err(|source| FolderError::io(dir, source))?;
-    if inside.next().is_some() {
-        return Err(FolderError::NotEmpty { dir: dir.to_owned() });
-    }
+    must_be_free(dir)?;
     files.rotate_left(1);
     let mut saved = Vec::new();
     for (name, bytes) in files {

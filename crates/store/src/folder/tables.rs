@@ -26,7 +26,9 @@ fn forward(column: &'static str, before: &mut f64, time_s: f64) -> Result<(), Ro
 pub(super) fn readings(path: &Path, format: u32) -> Result<Vec<(f64, Reading)>, FolderError> {
     let mut rows = Vec::new();
     let opened = Table::open(path, reading_columns(format), &["time_s"]);
-    let Some(mut table) = opened.map_err(later_format)? else { return Ok(rows) };
+    let Some(mut table) = opened.map_err(|error| later_format(error, format))? else {
+        return Ok(rows);
+    };
     let mut before = 0.0;
     while let Some((line, row)) = table.next()? {
         let read = reading(&row, &mut before).map_err(|fault| table.refuse(line, fault))?;
@@ -36,9 +38,13 @@ pub(super) fn readings(path: &Path, format: u32) -> Result<Vec<(f64, Reading)>, 
 }
 
 /// Says of a column that is none yet in the folder's format what would make it one.
-fn later_format(error: FolderError) -> FolderError {
+fn later_format(error: FolderError, format: u32) -> FolderError {
+    let later = |column: &str| {
+        let known = Probe::of_column(column).map(Probe::column);
+        known.is_some_and(|column| !reading_columns(format).contains(&column))
+    };
     match error {
-        FolderError::Column { file, column, known, .. } if Probe::of_column(&column).is_some() => {
+        FolderError::Column { file, column, known, .. } if later(&column) => {
             let what = "is a column of a later format than run.toml says it has";
             FolderError::Column { file, column, what, known }
         }

@@ -97,6 +97,14 @@ pub(super) fn key_before(table: &DeTable<'_>, offset: usize) -> Vec<Part> {
     last.1
 }
 
+/// The key that begins at a byte, with its equals sign behind it: one that stands twice is in no table.
+pub(super) fn key_at(text: &str, offset: usize) -> Option<&str> {
+    let rest = text.get(offset..)?;
+    let bare = |letter: char| letter.is_ascii_alphanumeric() || matches!(letter, '_' | '-');
+    let (key, behind) = rest.split_at(rest.find(|letter| !bare(letter))?);
+    (!key.is_empty() && behind.trim_start_matches([' ', '\t']).starts_with('=')).then_some(key)
+}
+
 fn collect(
     table: &DeTable<'_>,
     above: &mut Vec<Part>,

@@ -59,8 +59,11 @@ pub fn read<'text, T: DeserializeOwned>(
         let offset = error.span().map_or(0, |span| span.start);
         // What could be read all the same tells near which key the text goes wrong.
         let (table, _) = DeTable::parse_recoverable(text);
-        let key = named(&keys::key_before(table.get_ref(), offset), name);
-        refused(offset, key, crate::rows::short(error.message()))
+        let mut path = keys::key_before(table.get_ref(), offset);
+        if let (Some(key), Some(Part::Key(last))) = (keys::key_at(text, offset), path.last_mut()) {
+            key.clone_into(last);
+        }
+        refused(offset, named(&path, name), crate::rows::short(error.message()))
     })?;
     let whole = Spanned::new(table.span(), DeValue::Table(table.into_inner()));
     let none = DeTable::new();

@@ -227,6 +227,9 @@ fn a_refused_key_is_placed_by_line_column_and_path() {
     let error = refusal("run.toml", text).to_string();
     assert!(error.contains(&format!("run.toml:{line}:1: step[2].until_rise_k: ")), "{error}");
     assert!(error.contains("expected a number"), "{error}");
+    let twice = sound.replacen("[charge]\n", "[charge]\nlitres = 5.0\n", 1);
+    let error = refusal("run.toml", twice).to_string();
+    assert!(error.contains("charge.litres: duplicate key"), "{error}");
 }
 
 #[test]
@@ -236,6 +239,10 @@ fn a_column_of_a_later_format_is_refused_where_run_toml_says_the_earlier() {
     std::fs::write(folder.dir.join("readings.csv"), readings).unwrap();
     let said = folder.refused().to_string();
     assert!(said.contains("receiver_kg") && said.contains("later format"), "{said}");
+    std::fs::write(folder.dir.join("readings.csv"), "time_s,head_c,head_c\n0,20,20\n").unwrap();
+    let twice = folder.refused().to_string();
+    assert!(twice.contains("head_c") && !twice.contains("later format"), "{twice}");
+    std::fs::write(folder.dir.join("readings.csv"), readings).unwrap();
     let plan = folder.dir.join("run.toml");
     let text = std::fs::read_to_string(&plan).unwrap();
     std::fs::write(&plan, text.replacen("format = 1", "format = 2", 1)).unwrap();

@@ -9,6 +9,7 @@ use std::path::Path;
 use advise::outset;
 use quantities::Pressure;
 use still::forecast::{Options, forecast};
+use still::plan::STATION_HPA;
 
 use crate::args::ForecastArgs;
 use crate::error::CliError;
@@ -25,7 +26,8 @@ pub(crate) fn run(args: &ForecastArgs, json: bool) -> Result<(), CliError> {
     let hint = "station pressure, as a barometer at the still shows it, not reduced to sea level";
     let pressure = match args.pressure {
         Some(hpa) => {
-            let hpa = within("--pressure", hpa, 300.0, 1200.0, "hPa", hint)?;
+            let (least, most) = STATION_HPA;
+            let hpa = within("--pressure", hpa, least, most, "hPa", hint)?;
             Some(Pressure::from_hectopascals(hpa)?)
         }
         None => None,

@@ -125,6 +125,22 @@ fn jars_read_ten_percent_weak_are_missed_and_blamed_on_the_glass() {
     let less = after.collected_l / before.collected_l;
     assert!((0.88..0.92).contains(&less), "{less}");
     assert_eq!(after.causes[0].code, "reading_error", "{after:?}");
+    let sure = after.causes[0].odds >= 0.9;
+    assert!(!sure || verdict(&after) == Verdict::Missing, "{after:?}");
+}
+
+#[test]
+fn a_balance_never_adds_up_beside_a_cause_that_is_certain() {
+    let made = sound();
+    let mut rows = made.rows.clone();
+    // Weak only so far that what is missing alone could still be chance.
+    for jar in &mut rows.jars {
+        jar.apparent_vol = jar.apparent_vol.map(|vol| 0.93 * vol);
+    }
+    let found = balance(&made.stated, &rows);
+    let (cause, verdict) = (&found.causes[0], verdict(&found));
+    assert!(cause.code == "reading_error" && cause.odds >= 0.9, "{found:?}");
+    assert_eq!(verdict, Verdict::Missing, "{found:?}");
 }
 
 #[test]

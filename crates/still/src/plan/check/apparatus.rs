@@ -5,6 +5,9 @@ use thermo::Component;
 use super::super::{Charge, HeatSource, RunPlan, Site, Still, StillKind};
 use super::refuse::{PlanError, range, refuse, shown, text, within, within_if_given};
 
+/// Station pressures that a plan may have and a barometer may be put right at, hPa: from a village at
+/// 5500 m to under any weather at the sea (judgement).
+pub const STATION_HPA: (f64, f64) = (500.0, 1100.0);
 /// Most elements of one boiler.
 const ELEMENTS_MAX: usize = 16;
 /// Most power of one element, and of steam, gas or fire, W.
@@ -228,7 +231,7 @@ pub(super) fn site(site: &Site) -> Result<(), PlanError> {
     within(
         "site.pressure_hpa",
         site.pressure_hpa,
-        range(500.0, 1100.0, "hPa"),
+        range(STATION_HPA.0, STATION_HPA.1, "hPa"),
         "station pressure as a barometer beside the still shows it, not reduced to sea level",
     )?;
     within(
