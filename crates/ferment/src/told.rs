@@ -27,6 +27,8 @@ pub struct Settling {
 const SURE: f64 = 0.95;
 /// A last reading older than this is said to be old, h.
 const OLD_H: f64 = 30.0;
+/// Less gas than this that is still to come is told as hardly any, L (judgement).
+const GAS_TOLD_L: f64 = 1.0;
 
 /// A rounded number without a sign before nothing.
 fn number(value: f64, decimals: usize) -> String {
@@ -125,15 +127,18 @@ fn carbon_dioxide(recipe: &Recipe, forecast: &Forecast) -> String {
             }
         }
     };
+    let come = if gas.to_come_l < GAS_TOLD_L {
+        "hardly any of it still to come; ".to_owned()
+    } else {
+        let (rest, fastest) = (about(gas.to_come_l), about(gas.fastest_l_per_h));
+        format!("{rest} of them still to come, up to {fastest} L an hour; ")
+    };
     format!(
-        "this wash of {} L gives about {} L of carbon dioxide in all, {} of them still to come, up to \
-         {} L an hour; {air}. It has no smell, lies on the floor and kills: keep air moving, low down \
+        "this wash of {} L gives about {} L of carbon dioxide in all, {come}{air}. It has no smell, lies on the floor and kills: keep air moving, low down \
          too, never put your head into the fermenter, and nobody sleeps there. A reckoning is no gas \
          alarm",
         number(recipe.litres, 0),
         about(gas.in_all_l),
-        about(gas.to_come_l),
-        about(gas.fastest_l_per_h)
     )
 }
 

@@ -1,6 +1,7 @@
 // Runs on one clock: what of each is drawn, and the sentence that says who needs a person next.
 import type { Knowledge } from '../knowledge'
 import { segments, type Segment } from '../run/strip'
+import { called } from '../run/runs'
 import type { Attended, Attending, RunSnapshot } from '../types'
 import { duration } from '../units'
 
@@ -31,7 +32,7 @@ export function piecesOf(run: Attended, snapshot: RunSnapshot): Segment[] {
 /** Whether what was read of a run is of another step than the one that runs: it is read again. */
 export const outdated = (run: Attended, snapshot: RunSnapshot | undefined): boolean => run.now !== null && run.now !== undefined && snapshot?.knowledge.step.name !== run.now.step
 
-const place = (run: Attended): string => `${run.still}: ${run.title}`
+const place = (run: Attended): string => `${run.still}: ${called(run.title)}`
 
 export interface Call { kind: 'alarm' | 'due' | 'comes' | 'none'; words: string; id: string | null }
 

@@ -42,5 +42,5 @@ export function reviewSentence(review: AlarmReview): string {
   const { alarms, per_hour, run_s, second_person } = review
   if (!alarms) return `No alarm in ${duration(run_s)}.`
   const rate = per_hour >= 0.95 ? per_hour.toFixed(0) : per_hour.toFixed(1)
-  return `${alarms === 1 ? 'One alarm' : `${alarms} alarms`} in ${duration(run_s)}, ${rate} an hour.${second_person ? ` The second person was to be called ${second_person === 1 ? 'once' : `${second_person} times`}.` : ''}`
+  return `${alarms === 1 ? 'One alarm' : `${alarms} alarms`} in ${duration(run_s)}${run_s < 3600 ? '' : `, ${rate} an hour`}.${second_person ? ` The second person was to be called ${second_person === 1 ? 'once' : `${second_person} times`}.` : ''}`
 }

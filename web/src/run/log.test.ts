@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { LogEntry } from '../types'
-import { jarOf, joined, linesOf } from './log'
+import { grouped, jarOf, joined, linesOf } from './log'
 import { likelier, sure } from './unlikely'
 
 const entry = (number: number, part: Partial<LogEntry> = {}): LogEntry => ({ entry: number, time_s: number, stored_ms: number, kind: 'action', words: `act ${number}`, note: '', withdrawn_by: null, corrected_by: null, can: { undo: true, correct: true }, ...part })
@@ -34,6 +34,10 @@ describe('the log', () => {
     const moved = (number: number) => entry(number, { kind: 'moved', words: `First vapour should come ${number} min sooner than was told.` })
     const lines = linesOf([prompt(9, 5000), moved(8), prompt(7, 160), moved(6), entry(5, { kind: 'readings' }), moved(4), prompt(3, 100)])
     expect(lines.map(({ first, again }) => [first.entry, again.map((one) => one.entry)])).toEqual([[9, []], [8, [4, 6]], [5, []], [3, [7]]])
+  })
+  it('much that only passes by stands together, the rest one by one', () => {
+    const lines = linesOf([9, 8, 7, 6, 5, 4, 3].map((number) => entry(number, { kind: [9, 7, 6, 5, 3].includes(number) ? 'readings' : 'action' })))
+    expect(grouped(lines, ({ first }) => first.kind === 'readings')).toEqual([[0], [1], [2, 3, 4], [5], [6]])
   })
   it('knows which jar a line is about', () => {
     expect(jarOf(entry(1, { kind: 'jar', words: 'Jar 12: 330 mL, hearts' }))).toBe(12)

@@ -83,6 +83,25 @@ function folded(lines: readonly Line[]): Line[] {
   return list.reverse()
 }
 
+/** Fewer lines of this kind beside each other stand by themselves. */
+const GROUP_LEAST = 3
+
+/** Places of the lines that are read one by one; what only passes by, where much of it stands together, as one. */
+export function grouped(lines: readonly Line[], passes: (line: Line) => boolean): number[][] {
+  const groups: number[][] = []
+  let run: number[] = []
+  const close = (): void => {
+    groups.push(...(run.length < GROUP_LEAST ? run.map((i) => [i]) : [run]))
+    run = []
+  }
+  for (const [i, line] of lines.entries()) {
+    if (passes(line)) run.push(i)
+    else { close(); groups.push([i]) }
+  }
+  close()
+  return groups
+}
+
 /** The newest part put before what was read of the older ones. */
 export function joined(newest: readonly LogEntry[], older: readonly LogEntry[]): LogEntry[] {
   const end = newest[newest.length - 1]?.entry ?? Infinity

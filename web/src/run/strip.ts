@@ -65,6 +65,12 @@ export function heartsEnd(known: Knowledge, plan: RunPlan): End | null {
   return known.ends.find((end) => end.step_index === last) ?? null
 }
 
+/** When the first hearts should begin, s; 0 where they have begun, or nothing is known of it. */
+export function heartsBegin(known: Knowledge, plan: RunPlan): number {
+  const first = plan.step.findIndex((step) => step.do === 'hearts')
+  return known.ends.find((end) => end.step_index === first - 1)?.at.p50 ?? 0
+}
+
 export interface Gap { from: number; to: number }
 
 /** When the heat was off in mid-run, as a person recorded it: ruled off on the strip. The last heat off of a run that cools down is none. */

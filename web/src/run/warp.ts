@@ -78,8 +78,8 @@ export function fan(
 const ORDER = ['p025', 'p10', 'p50', 'p90', 'p975'] as const
 
 /**
- * Litres collected from now to the end of the hearts: each quantile rises to its own end and stays there; the bands are what lies
- * between. Never below what is already in the jars.
+ * Litres collected from `now`, or from when the hearts should begin, to the end of the hearts: each quantile rises to its own end
+ * and stays there; the bands are what lies between. Never below what is in the jars when they begin.
  */
 export function collectedFan(ends: Band | null, come: Band | null, now: number, level: number, to: number, count = 60): Fan | null {
   if (!ends || !come || ends.p975 <= now) return null

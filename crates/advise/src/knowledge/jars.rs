@@ -32,6 +32,10 @@ impl Live {
         let mut jars: Vec<Jar> = filled.collect();
         jars.sort_by(|a, b| a.start_s.total_cmp(&b.start_s));
         let rate = self.rate_ml_min();
+        // A cut ends with its step, however much room its jar has left.
+        let running = |end: &&End| end.step_index == Some(self.course.steps.index());
+        let step_s = ends.iter().find(running).map_or(f64::INFINITY, |end| end.at.p50);
+        let step_s = step_s.max(self.now_s);
         if let Some(open) = &self.spirit.jars.open {
             let (ml, alcohol_ml) = self.spirit.drawn.since(open.start_s);
             let drawing = self.course.steps.kind().draws() && rate > 0.1 && !self.course.is_over();
@@ -40,7 +44,7 @@ impl Live {
                 number: open.number,
                 cut: open.cut,
                 start_s: open.start_s,
-                end_s: drawing.then_some(self.now_s + left_s),
+                end_s: drawing.then_some(self.now_s + left_s).map(|full_s| full_s.min(step_s)),
                 volume_ml: ml,
                 measured: self.spirit.weighing.all_since(open.start_s + WEIGHED_FROM_S),
                 strength_vol: (ml > 0.0).then(|| 100.0 * alcohol_ml / ml),
@@ -59,6 +63,9 @@ impl Live {
     fn expected_jars(&self, jars: &mut Vec<Jar>, ends: &[End]) {
         let mut number = self.spirit.jars.next_number();
         let mut start_s = self.now_s;
+        // What is to come goes into the next jar once the open one is full.
+        let open = jars.last().filter(|jar| jar.status == "open");
+        let full_s = open.and_then(|jar| jar.end_s).unwrap_or(start_s);
         let mut left = if self.begun() { EXPECTED_JARS } else { PLANNED_JARS };
         for end in ends {
             let Some(step) = end.step_index.and_then(|index| self.plan.steps.get(index)) else {
@@ -70,6 +77,7 @@ impl Live {
             if !step.kind.draws() || step_ml <= 1.0 || end_s <= from_s {
                 continue;
             }
+            let from_s = full_s.clamp(from_s, end_s);
             let count = (step_ml / self.spirit.jar_ml).ceil().max(1.0);
             let each_s = (end_s - from_s) / count;
             let mut place = 0.0;

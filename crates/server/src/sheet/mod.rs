@@ -71,7 +71,7 @@ fn about(text: &mut String, told: &Told, plan: &RunPlan, title: &str) {
     let charge = &plan.charge;
     let _ = write!(
         text,
-        "<div class=\"about\"><span><b>{title}</b>, {}, {} L at {} % vol</span><span>{kind}{state}, printed {}</span></div>",
+        "<div class=\"about\"><span><b>{title}</b>, {}, {:.1} L at {:.1} %&nbsp;vol</span><span>{kind}{state}, printed {}</span></div>",
         short(&plan.still.name, NAME_SIGNS_MAX),
         charge.litres,
         charge.strength_vol,
@@ -84,7 +84,9 @@ fn about(text: &mut String, told: &Told, plan: &RunPlan, title: &str) {
 fn sentence(run: &RunWire) -> String {
     let known = &run.knowledge;
     if let Some(end) = &run.ended {
-        let (litres, pure) = (end.litres_20c, end.pure_alcohol_l);
+        // As the jars told since, where they did: the table below says the same.
+        let drawn = known.drawn.as_ref().map(|drawn| drawn.pure_alcohol_l.at.p50);
+        let (litres, pure) = (end.litres_20c, drawn.unwrap_or(end.pure_alcohol_l));
         let end = time(run, end.time_s);
         return format!(
             "Over at {end}: {litres:.2} L drawn, {pure:.2} L of pure alcohol in it, reckoned."

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use still::plan::RunPlan;
 
 use super::told::Told;
-use super::words::{plain, short, step, time};
+use super::words::{long, plain, short, step, time};
 use crate::wire::event::EventKindWire;
 use crate::wire::run::RunWire;
 
@@ -92,15 +92,16 @@ pub(super) fn alarms(text: &mut String, told: &Told) {
     let run = &told.run;
     let review = &told.alarms;
     text.push_str("<h2>Alarms and answers</h2>");
-    let long = format!("{:.1} h", review.run_s / 3600.0);
+    let long = long(review.run_s);
+    let quiet = match review.quiet.len() {
+        0 => "none was made quiet".to_owned(),
+        quiet => format!("{quiet} made quiet"),
+    };
     let _ = match review.alarms {
-        0 => write!(text, "<p>No alarm in {long}; {} made quiet.</p>", review.quiet.len()),
-        alarms => write!(
-            text,
-            "<p>{alarms} in {long}, {:.1} an hour; {} made quiet.</p>",
-            review.per_hour,
-            review.quiet.len(),
-        ),
+        0 => write!(text, "<p>No alarm in {long}; {quiet}.</p>"),
+        alarms => {
+            write!(text, "<p>{alarms} in {long}, {:.1} an hour; {quiet}.</p>", review.per_hour)
+        }
     };
     let mut all: Vec<_> =
         run.events.iter().filter(|event| event.kind == EventKindWire::Alarm).collect();

@@ -32,6 +32,17 @@ pub(super) fn time(run: &RunWire, time_s: f64) -> String {
     }
 }
 
+/// How long a run took, as its page says it.
+#[expect(clippy::cast_possible_truncation, reason = "a run lasts a fortnight at most")]
+pub(super) fn long(seconds: f64) -> String {
+    let minutes = (seconds / 60.0).round().max(0.0) as i64;
+    if minutes < 100 {
+        format!("{minutes} min")
+    } else {
+        format!("{} h {:02}", minutes / 60, minutes % 60)
+    }
+}
+
 /// Heat, draw and what ends the step, the first reached.
 pub(super) fn step(step: &Step) -> String {
     if step.kind == StepKind::Stop {
