@@ -66,7 +66,7 @@ test('a run without a stand-in, from the check list to its end', async ({ site: 
   await far(page, 'run-11-far-prompt')
   await until('run-12-slow-hearts', ({ state }) => state === 'slow_hearts')
   await until('run-13-tails', ({ state }) => state === 'tails')
-  await attend(page, 200, ({ instruction }) => instruction?.now === true && instruction.act?.do === 'heater')
+  await attend(page, 200, ({ instruction }) => instruction?.now === true && (instruction.act?.do === 'heater' || instruction.act?.do === 'begin'), false)
   await page.waitForTimeout(1000)
   await look(page, 'run-14-heat-off')
   await elsewhere(page, 'actions', { action: 'heater', value: 0, unit: 'W' })

@@ -1,5 +1,6 @@
 // What of a run's page is loaded behind its first paint: alarms, pads, the check list, what happened, the end, what takes a jar back, and what keeps the screen on.
 import '../style/behind.css'
+import '../style/tables.css'
 export { default as Alarms } from './Alarms.svelte'
 export { default as Caution } from '../ui/Caution.svelte'
 export { deedOf } from './keyboard'
