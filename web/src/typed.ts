@@ -14,6 +14,32 @@ export function volOfProof(proof: number): number {
   return PROOF_STEP * (above - 1 + (wanted - low) / (high - low))
 }
 
+// Specific gravity 20/20 of -10, -7.5, -5 .. 65 degrees Plato, by the program's own polynomial of sucrose at 20 C
+// (crates/alcoholometry, ICUMSA SPS-4); between them it is 0.00003 from a straight line at most.
+const PLATO_FROM = -10
+const PLATO_STEP = 2.5
+const GRAVITY_AT = [
+  0.96273, 0.97181, 0.98104, 0.99044, 1, 1.00973, 1.01964, 1.02972, 1.03998, 1.05043, 1.06107, 1.0719, 1.08292, 1.09415, 1.10558, 1.11721,
+  1.12906, 1.14112, 1.1534, 1.16591, 1.17864, 1.19159, 1.20478, 1.21821, 1.23187, 1.24577, 1.25991, 1.2743, 1.28893, 1.3038, 1.31893,
+]
+/** Between the rows of the table; beyond them along its last piece. */
+const rowBelow = (place: number): number => Math.min(Math.max(Math.floor(place), 0), GRAVITY_AT.length - 2)
+
+/** Degrees Plato of a specific gravity 20/20. */
+export function platoOf(gravity: number): number {
+  const above = GRAVITY_AT.findIndex((value) => value > gravity)
+  const row = above < 0 ? GRAVITY_AT.length - 2 : Math.max(above - 1, 0)
+  const [low = 0, high = 1] = GRAVITY_AT.slice(row, row + 2)
+  return PLATO_FROM + PLATO_STEP * (row + (gravity - low) / (high - low))
+}
+/** Specific gravity 20/20 of degrees Plato. */
+export function gravityOf(plato: number): number {
+  const place = (plato - PLATO_FROM) / PLATO_STEP
+  const row = rowBelow(place)
+  const [low = 0, high = 1] = GRAVITY_AT.slice(row, row + 2)
+  return low + (high - low) * (place - row)
+}
+
 /** Another unit than the page's own: its name, how many of the own it is, and how many more decimals it deserves. */
 type Other = [name: string, size: number, finer: number]
 const US: Record<string, Other> = { L: ['US gal', 3.785411784, 1], mL: ['US fl oz', 29.5735295625, 1], 'L/min': ['US gal/min', 3.785411784, 1] }
@@ -29,6 +55,7 @@ function other(unit: string, units: UnitChoice): Other | undefined {
 export function shown(value: number, quantity: Quantity, units: UnitChoice, unit = ''): number {
   if (quantity === 'temperature') return units.temperature === 'F' ? celsiusToF(value) : value
   if (quantity === 'strength') return units.strength === 'proof' ? proofOfVol(value) : value
+  if (quantity === 'gravity') return units.gravity === 'Plato' ? platoOf(value) : value
   return value / (other(unit, units)?.[1] ?? 1)
 }
 
@@ -36,15 +63,17 @@ export function shown(value: number, quantity: Quantity, units: UnitChoice, unit
 export function held(value: number, quantity: Quantity, units: UnitChoice, unit = ''): number {
   if (quantity === 'temperature') return units.temperature === 'F' ? (value - 32) / 1.8 : value
   if (quantity === 'strength') return units.strength === 'proof' ? volOfProof(value) : value
+  if (quantity === 'gravity') return units.gravity === 'Plato' ? gravityOf(value) : value
   return value * (other(unit, units)?.[1] ?? 1)
 }
 
 /** The unit of a field, as it is read. */
 export const fieldUnit = (quantity: Quantity, units: UnitChoice, unit = ''): string =>
-  quantity === 'plain' ? other(unit, units)?.[0] ?? unit : unitOf(quantity, units)
+  quantity === 'plain' ? other(unit, units)?.[0] ?? unit : quantity === 'gravity' ? (units.gravity === 'Plato' ? '°Plato' : 'gravity') : unitOf(quantity, units)
 
 /** How finely a field is read in the reader's unit. */
 export function finenessOf(decimals: number, quantity: Quantity, units: UnitChoice, unit = ''): number {
+  if (quantity === 'gravity') return units.gravity === 'Plato' ? Math.max(decimals - 2, 0) : decimals
   return decimals + (quantity === 'plain' ? other(unit, units)?.[2] ?? 0 : 0)
 }
 
@@ -52,5 +81,6 @@ export function finenessOf(decimals: number, quantity: Quantity, units: UnitChoi
 export function typedUnit(quantity: Quantity, units: UnitChoice, unit = ''): string | undefined {
   if (quantity === 'temperature') return units.temperature === 'F' ? 'F' : undefined
   if (quantity === 'strength') return units.strength === 'proof' ? 'US proof' : undefined
+  if (quantity === 'gravity') return units.gravity === 'Plato' ? 'Plato' : undefined
   return other(unit, units)?.[0]
 }

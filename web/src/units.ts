@@ -5,9 +5,11 @@ export interface UnitChoice {
   temperature: 'C' | 'F'; strength: 'vol' | 'proof'
   /** What a person types volumes, the barometer and weights in; they are told in L, hPa and kg. */
   volume: 'L' | 'US gal' | 'imp gal'; pressure: 'hPa' | 'inHg' | 'mmHg'; mass: 'kg' | 'lb'
+  /** A glass in the wash reads specific gravity, or degrees Plato. */
+  gravity: 'SG' | 'Plato'
 }
 
-export const METRIC: UnitChoice = { temperature: 'C', strength: 'vol', volume: 'L', pressure: 'hPa', mass: 'kg' }
+export const METRIC: UnitChoice = { temperature: 'C', strength: 'vol', volume: 'L', pressure: 'hPa', mass: 'kg', gravity: 'SG' }
 
 /** A narrow space that does not break, between a number and its unit. */
 const GAP = '\u00a0'
@@ -119,7 +121,7 @@ export function parseNumber(text: string): number | null {
   return Number.isFinite(value) ? value : null
 }
 
-export type Quantity = 'temperature' | 'strength' | 'plain'
+export type Quantity = 'temperature' | 'strength' | 'gravity' | 'plain'
 
 export function unitOf(quantity: Quantity, units: UnitChoice): string {
   if (quantity === 'temperature') return units.temperature === 'C' ? '°C' : '°F'

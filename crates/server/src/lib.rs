@@ -29,6 +29,7 @@ mod squeeze;
 mod standing;
 mod teacher;
 mod tls;
+mod typed;
 mod wash_forecasts;
 mod wire;
 

@@ -49,7 +49,7 @@ impl Amendments {
                 }
                 Entry::Units(EnteredUnits::Typed(list)) => {
                     let of = logged.number - EntryNumber::from(list.entries);
-                    typed.insert(of, typed_words(&list));
+                    typed.insert(of, typed_words(&list.values));
                 }
                 Entry::Begun(begun) => {
                     let last = logged.number + EntryNumber::from(begun.entries);
@@ -143,7 +143,7 @@ pub(crate) fn line(
                 _ => None,
             });
             row.map(|(time_s, _)| {
-                ("readings", Some(*time_s), format!("Read by hand: {}", typed_words(list)))
+                ("readings", Some(*time_s), format!("Read by hand: {}", typed_words(&list.values)))
             })
         }
         Entry::Ended(_) if told_at_the_end(store, run, logged.number)? => None,
@@ -290,17 +290,17 @@ fn instrument_words(list: &RunInstruments) -> Words {
 
 /// The sign before the names of temperature scales.
 fn degree(unit: &str) -> &'static str {
-    if matches!(unit, "C" | "F") { "°" } else { "" }
+    if matches!(unit, "C" | "F" | "Plato") { "°" } else { "" }
 }
 
 /// Numbers as they were typed.
-fn typed_words(list: &TypedUnits) -> String {
+pub(crate) fn typed_words(list: &[TypedValue]) -> String {
     let one = |TypedValue { field, value, unit }: &TypedValue| {
         let what = Probe::of_column(field).map_or("", Probe::words);
         let (gap, degree) = (if what.is_empty() { "" } else { " " }, degree(unit));
         format!("{what}{gap}{value} {degree}{unit}")
     };
-    list.values.iter().map(one).collect::<Vec<_>>().join(", ")
+    list.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
 /// What the sources of the readings count in from here on.

@@ -5,7 +5,7 @@ export const TOP = 76
 /** From the lanes down to the clock. */
 export const AXIS = 20
 
-export const lanesHeight = (room: number): number => Math.max(room, 140)
+export const lanesHeight = (room: number): number => Math.max(room, 126)
 export const jarsHeight = (narrow: boolean): number => (narrow ? 76 : 72)
 
 /** The strip with its jars. */

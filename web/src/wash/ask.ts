@@ -1,5 +1,6 @@
 // What the page of the washes asks and writes.
 import { ask } from '../server'
+import { enteredOf } from '../ui/entered'
 import type { Wash, WashForecast, WashRecipe, WashSummary } from '../types'
 
 const of = (id: string, what = ''): string => `/api/washes/${encodeURIComponent(id)}${what}`
@@ -14,8 +15,8 @@ export const washes = {
   forecast: (id: string) => ask<WashForecast>('GET', of(id, '/forecast'), undefined, FORECAST_WAIT_MS),
   /** A recipe by itself; nothing is kept. */
   planned: (recipe: WashRecipe) => ask<WashForecast>('POST', '/api/bench/wash', { recipe }, FORECAST_WAIT_MS),
-  open: (recipe: WashRecipe, example: boolean, key: string) => ask<Wash>('POST', '/api/washes', { recipe, example, key }),
-  change: (id: string, recipe: WashRecipe, reason: string, key: string) => ask<Wash>('PUT', of(id, '/recipe'), { recipe, reason, key }),
+  open: (recipe: WashRecipe, example: boolean, key: string) => ask<Wash>('POST', '/api/washes', { recipe, entered: enteredOf('wash', recipe), example, key }),
+  change: (id: string, recipe: WashRecipe, reason: string, key: string) => ask<Wash>('PUT', of(id, '/recipe'), { recipe, entered: enteredOf('wash', recipe), reason, key }),
   enter: (id: string, { to, body }: Entered, key: string) => ask<Wash>('POST', of(id, `/${to}`), { ...body, key }, FORECAST_WAIT_MS),
   take: (files: Record<string, string>, example: boolean, key: string) => ask<Wash>('POST', '/api/washes/folder', { files, example, key }),
 }

@@ -1,5 +1,6 @@
 // The words of a wash: its sentence, its days, its lines.
 import type { Wash, WashForecast, WashLine, WashRecipe } from '../types'
+import { platoOf } from '../typed'
 import { figure, strength, temperature, type UnitChoice } from '../units'
 
 const HOUR_MS = 3_600_000
@@ -28,6 +29,9 @@ export function zoned(typed: string): string {
   return `${new Date(at.getTime() + minutes * 60_000).toISOString().slice(0, 19)}${offset}`
 }
 export const gravity = (value: number): string => figure(value, 3)
+const plato = (value: number): string => `${figure(platoOf(value), 1)}${GAP}°P`
+/** Both ways, the reader's own first. */
+export const gravityBoth = (value: number, units: UnitChoice): string => (units.gravity === 'Plato' ? `${plato(value)} (${gravity(value)})` : `${gravity(value)} (${plato(value)})`)
 
 /** Days of a span, each at its local midnight. */
 export function midnights(fromMs: number, toMs: number, zone: number): number[] {
@@ -56,7 +60,7 @@ const STATES: Record<WashForecast['state'], string> = {
 export function sentenceOf(wash: Wash, forecast: WashForecast | null, units: UnitChoice): Sentence {
   const last = lastGravity(wash, forecast)
   const at = temperature(wash.recipe.reading.hydrometer_true_at_c, units, 0)
-  const read = last?.gravity_true == null ? 'No gravity was read yet: this rests on the recipe alone.' : `Gravity ${gravity(last.gravity_true)} at ${at}, read ${momentOf(last.at_ms, wash.zone_offset_minutes)}.`
+  const read = last?.gravity_true == null ? 'No gravity was read yet: this rests on the recipe alone.' : `Gravity ${units.gravity === 'Plato' ? gravityBoth(last.gravity_true, units) : gravity(last.gravity_true)} at ${at}, read ${momentOf(last.at_ms, wash.zone_offset_minutes)}.`
   if (wash.ended) {
     const charge = wash.ended.charge
     const head = charge ? `${wash.title} is a charge.` : `${wash.title} was poured away.`
@@ -87,7 +91,7 @@ export function lineWords(line: WashLine, units: UnitChoice): string {
   if (line.weight_kg !== null) parts.push(`${figure(line.weight_kg, 2)}${GAP}kg`)
   if (line.ph !== null) parts.push(`pH${GAP}${figure(line.ph, 1)}`)
   if (line.note) parts.push(line.note)
-  return parts.join(', ')
+  return `${parts.join(', ')}${line.typed ? ` (entered as ${line.typed})` : ''}`
 }
 
 export const ACTS: Record<string, string> = { pitch: 'yeast pitched', nutrient: 'nutrient', yeast: 'more yeast', chalk: 'chalk', heater: 'heater set to', moved: 'moved elsewhere' }

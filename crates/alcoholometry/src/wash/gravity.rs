@@ -66,6 +66,30 @@ pub fn sugar_mass_fraction(
         .map_err(|cause| AlcoholometryError::Search { field: Field::named(field), cause })
 }
 
+/// Specific gravity 20/20 of so many degrees Plato (or Brix): grams of extract in 100 g. Below 0 it is
+/// what a dry wash reads.
+///
+/// # Errors
+/// [`AlcoholometryError::OutOfRange`] naming the degrees and their bounds.
+pub fn of_plato(field: &'static str, plato: f64) -> Result<f64, AlcoholometryError> {
+    let bound = Bound {
+        low: 100.0 * APPARENT_MASS_FRACTION_LOW,
+        high: 100.0 * SUGAR_MASS_FRACTION_HIGH,
+        unit: "°Plato",
+        hint: "grams of extract in 100 g: 12.5, not 1.050",
+    };
+    bound.named(field, plato)?;
+    Ok(specific_gravity(plato / 100.0))
+}
+
+/// Degrees Plato of a specific gravity 20/20.
+///
+/// # Errors
+/// As [`sugar_mass_fraction`].
+pub fn plato(field: &'static str, specific_gravity: f64) -> Result<f64, AlcoholometryError> {
+    Ok(100.0 * sugar_mass_fraction(field, specific_gravity)?)
+}
+
 /// Mass fraction of sugar of which a litre at 20 °C holds so many kilograms.
 ///
 /// # Errors

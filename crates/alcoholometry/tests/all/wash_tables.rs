@@ -34,6 +34,23 @@ fn val_sucrose_solutions() {
 }
 
 #[test]
+fn val_degrees_plato_of_a_gravity_are_those_brewers_print() {
+    // The polynomial of the American Society of Brewing Chemists for wort at 20 °C (ASBC Methods of
+    // Analysis, Beer/Wort; from memory): it smooths the table of Plato to a few hundredths of a degree.
+    let asbc = |sg: f64| -616.868 + sg * (1111.14 + sg * (-630.272 + sg * 135.997));
+    for plato in [1.0, 5.0, 10.0, 12.5, 15.0, 20.0, 25.0] {
+        let gravity = gravity::of_plato("gravity", plato).unwrap();
+        assert!((asbc(gravity) - plato).abs() < 0.05, "{plato} °P: {gravity}, {}", asbc(gravity));
+        let back = gravity::plato("gravity", gravity).unwrap();
+        assert!((back - plato).abs() < 1e-9);
+    }
+    assert!(
+        gravity::of_plato("gravity", 66.0).is_err()
+            && gravity::of_plato("gravity", f64::NAN).is_err()
+    );
+}
+
+#[test]
 fn val_balling_alcohol_factors() {
     // A brewing digest reprint of Balling's factors, 1995.
     for row in rows(include_str!("../../reference/wash/balling_alcohol_factor.csv"), 25) {

@@ -121,7 +121,7 @@ fn calibrate(store: &Store, args: &InstrumentCalibrateArgs, now_ms: i64) -> Resu
         by: args.by.clone(),
         note: args.note.clone(),
     };
-    store.calibrate_instrument(one, now_ms)?;
+    store.calibrate_instrument(one, Vec::new(), now_ms)?;
     Ok(())
 }
 

@@ -98,6 +98,7 @@ pub(crate) async fn calibrate_instrument_route(
 ) -> Result<Json<Vec<InstrumentWire>>, ApiError> {
     let now_ms = app.clock.now_ms();
     let points = ask.stored_points()?;
+    let typed = ask.typed()?;
     let at_ms = ask.at.as_deref().map(|at| moment("at", at)).transpose()?.unwrap_or(now_ms);
     let due_ms = ask.due.as_deref().map(|at| moment("due", at)).transpose()?;
     let by = who.signs(ask.by);
@@ -110,7 +111,7 @@ pub(crate) async fn calibrate_instrument_route(
         let (by, note) = (by.clone(), note.clone());
         let one =
             InstrumentCalibrated { still, channel, name: called, points, at_ms, due_ms, by, note };
-        store.calibrate_instrument(one, now_ms)
+        store.calibrate_instrument(one, typed, now_ms)
     };
     app.own.write(kept).await?;
     tell(&app, &name).await;

@@ -10,13 +10,14 @@ use store::KeptPlan;
 use crate::app::App;
 use crate::body::{Asked, Given};
 use crate::problem::{ApiError, Problem};
+use crate::typed::checked_in;
 use crate::wire::house::{KeptPlanAsk, KeptPlanWire};
 use crate::wire::plan::RunPlanWire;
 
 async fn listed(app: &App) -> Result<Json<Vec<KeptPlanWire>>, ApiError> {
     let plans = app.own.read(store::Store::plans).await?;
     let wire =
-        |kept: KeptPlan| KeptPlanWire { name: kept.name, plan: RunPlanWire::from(kept.plan) };
+        |KeptPlan { name, plan }| KeptPlanWire { name, plan: plan.into(), entered: Vec::new() };
     Ok(Json(plans.into_iter().map(wire).collect()))
 }
 
@@ -43,11 +44,12 @@ pub(crate) async fn keep_plan_route(
     State(app): State<Arc<App>>,
     Given(ask): Given<KeptPlanWire>,
 ) -> Result<Json<Vec<KeptPlanWire>>, ApiError> {
+    let typed = checked_in(&ask.entered, &ask.plan, None)?;
     let plan = RunPlan::from(ask.plan);
     plan.check()?;
     let kept = KeptPlan { name: ask.name.trim().to_owned(), plan };
     let now_ms = app.clock.now_ms();
-    app.own.write(move |store| store.keep_plan(&kept, now_ms)).await?;
+    app.own.write(move |store| store.keep_plan_typed(&kept, typed, now_ms)).await?;
     listed(&app).await
 }
 

@@ -9,7 +9,7 @@ use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use sense::Action;
 use still::plan::RunPlan;
-use store::{Entry, NewRun, RunId, RunMode, RunStatus, RunSummary, Store};
+use store::{EnteredUnits, Entry, NewRun, RunId, RunMode, RunStatus, RunSummary, Store};
 use zip::write::SimpleFileOptions;
 
 use crate::app::App;
@@ -18,6 +18,7 @@ use crate::clock::{Moment, zone_offset_minutes};
 use crate::problem::{ApiError, Problem};
 use crate::session::{Command, Kind, SESSIONS_MAX, check_speed};
 use crate::sheet;
+use crate::typed::checked_in;
 use crate::wire::run::{
     ModeWire, NewRunAsk, RunIdWire, RunKindWire, RunStateWire, RunSummaryWire, RunWire, RunsAsk,
 };
@@ -102,6 +103,7 @@ pub(crate) async fn begin_route(
     let example = ask.example.unwrap_or(false);
     let now = app.clock.moment();
     let now_ms = now.wall_ms;
+    let typed = checked_in(&ask.entered, &ask.plan, None)?;
     let (run, started) = new_run(ask, now_ms)?;
     let keeper = app.record(example);
     let id = keeper
@@ -111,6 +113,9 @@ pub(crate) async fn begin_route(
                 run.character = store.character(&run.plan.still.name)?;
             }
             let id = store.create_run(&run, now_ms)?;
+            if let Some(units) = EnteredUnits::after(typed) {
+                store.append_all(&id, &[(now_ms, units)], now_ms)?;
+            }
             if started {
                 store.append_all(&id, &heater_on(&run, now), now_ms)?;
             }

@@ -7,8 +7,8 @@ use axum::{Extension, Json};
 use ferment::{Charge, Tasted};
 use store::rows::{WashAct, WashFloat, WashReading};
 use store::{
-    Store, StoreError, WashBy, WashCharge, WashDone, WashEnd, WashEntry, WashFloated, WashRead,
-    WashRecipe, WashState, WashWithdrawn,
+    Store, StoreError, TypedValue, WashBy, WashCharge, WashDone, WashEnd, WashEntry, WashFloated,
+    WashRead, WashRecipe, WashState, WashWithdrawn,
 };
 
 use super::washes::{found, recipe};
@@ -17,6 +17,7 @@ use crate::app::App;
 use crate::body::Given;
 use crate::clock::zone_offset_minutes;
 use crate::problem::{ApiError, Problem};
+use crate::typed::checked_in;
 use crate::wire::wash::WashWire;
 use crate::wire::wash_ask::{
     ChargeWashAsk, PourWashAsk, StrikeWashAsk, WashActAsk, WashFloatAsk, WashFloatsAsk,
@@ -37,8 +38,20 @@ async fn written(
 }
 
 async fn put(app: &App, id: &str, entry: WashEntry) -> Result<Json<WashWire>, ApiError> {
+    put_typed(app, id, entry, Vec::new()).await
+}
+
+async fn put_typed(
+    app: &App,
+    id: &str,
+    entry: WashEntry,
+    typed: Vec<TypedValue>,
+) -> Result<Json<WashWire>, ApiError> {
     let now_ms = app.clock.now_ms();
-    written(app, id, move |store, state| store.write_wash(&state.id, vec![entry], now_ms)).await
+    let write = move |store: &Store, state: &WashState| {
+        store.write_wash_typed(&state.id, vec![entry], typed, now_ms)
+    };
+    written(app, id, write).await
 }
 
 /// Enters a reading.
@@ -67,7 +80,9 @@ pub(crate) async fn read_wash_route(
     };
     let at_ms = ask.at_ms.unwrap_or_else(|| app.clock.now_ms());
     let by = WashBy { by: who.signs(ask.by), key: ask.key };
-    put(&app, &id, WashEntry::Read(WashRead { at_ms, row, corrects: ask.corrects, by })).await
+    let typed = checked_in(&ask.entered, &row, None)?;
+    let entry = WashEntry::Read(WashRead { at_ms, row, corrects: ask.corrects, by });
+    put_typed(&app, &id, entry, typed).await
 }
 
 /// Enters what a floating sensor sent: it is held against the glass, and doubted where it is wild.
@@ -87,11 +102,12 @@ pub(crate) async fn float_in_wash_route(
     Given(ask): Given<WashFloatsAsk>,
 ) -> Result<Json<WashWire>, ApiError> {
     let now_ms = app.clock.now_ms();
-    let row = |row: WashFloatAsk| {
-        let WashFloatAsk { at_ms, gravity, temperature_c } = row;
-        (at_ms.unwrap_or(now_ms), WashFloat { gravity, temperature_c })
+    let row = |row: WashFloatAsk| -> Result<(i64, WashFloat), ApiError> {
+        let gravity = row.counted_gravity()?;
+        let WashFloatAsk { at_ms, temperature_c, .. } = row;
+        Ok((at_ms.unwrap_or(now_ms), WashFloat { gravity, temperature_c }))
     };
-    let rows = ask.rows.into_iter().map(row).collect();
+    let rows = ask.rows.into_iter().map(row).collect::<Result<Vec<_>, _>>()?;
     let by = WashBy { by: who.signs(None), key: ask.key };
     put(&app, &id, WashEntry::Floated(WashFloated { rows, by })).await
 }
@@ -115,7 +131,11 @@ pub(crate) async fn act_on_wash_route(
     let row = WashAct { action: ask.action, value: ask.value, note: ask.note.trim().to_owned() };
     let at_ms = ask.at_ms.unwrap_or_else(|| app.clock.now_ms());
     let by = WashBy { by: who.signs(ask.by), key: ask.key };
-    put(&app, &id, WashEntry::Done(WashDone { at_ms, row, corrects: ask.corrects, by })).await
+    // A heater is set in °C, all else is weighed.
+    let own = (row.unit() == "C").then_some("°C");
+    let typed = checked_in(&ask.entered, &row, own)?;
+    let entry = WashEntry::Done(WashDone { at_ms, row, corrects: ask.corrects, by });
+    put_typed(&app, &id, entry, typed).await
 }
 
 /// Strikes an entry through: it stays, and counts no more. An end that is taken back opens the wash
@@ -158,8 +178,9 @@ pub(crate) async fn change_wash_recipe_route(
 ) -> Result<Json<WashWire>, ApiError> {
     let recipe = recipe(&ask.recipe, app.clock.now_ms())?;
     let by = WashBy { by: who.signs(ask.by), key: ask.key };
+    let typed = checked_in(&ask.entered, &ask.recipe, None)?;
     let reason = ask.reason.trim().to_owned();
-    put(&app, &id, WashEntry::Recipe(WashRecipe { recipe, reason, by })).await
+    put_typed(&app, &id, WashEntry::Recipe(WashRecipe { recipe, reason, by }), typed).await
 }
 
 /// Ends a wash as a charge, and enters its alcohol in the account in the same act.

@@ -7,6 +7,7 @@ use utoipa::{IntoParams, ToSchema};
 
 use super::measured::MeasuredWire;
 use super::plan::{HeadPlaceWire, HeatSourceWire, RunPlanWire, StillKindWire, StillWire};
+use super::record::EnteredWire;
 
 /// The example house and the person's own still.
 #[derive(Debug, Clone, Serialize, ToSchema)]
@@ -98,6 +99,9 @@ pub(crate) struct KeptPlanWire {
     pub(crate) name: String,
     /// The plan.
     pub(crate) plan: RunPlanWire,
+    /// To keep it: its numbers as they were typed, where that was in other units.
+    #[serde(default, skip_serializing)]
+    pub(crate) entered: Vec<EnteredWire>,
 }
 
 /// Which plan.

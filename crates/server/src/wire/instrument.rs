@@ -1,10 +1,14 @@
 //! Instruments of a still on the wire: what reads a channel, and how it was calibrated.
 
+use sense::Probe;
 use serde::{Deserialize, Serialize};
 use store::{CalibrationPoint, InstrumentCalibrated, KnownInstrument};
 use utoipa::{IntoParams, ToSchema};
 
+use super::record::EnteredWire;
+use crate::log_words::typed_words;
 use crate::problem::ApiError;
+use crate::typed::checked_in;
 
 /// An instrument that reads a channel.
 #[derive(Debug, Clone, Deserialize, ToSchema)]
@@ -48,7 +52,7 @@ impl AgainstWire {
 }
 
 /// One point of a calibration.
-#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct CalibrationPointAsk {
     /// What it is held against.
@@ -74,6 +78,9 @@ pub(crate) struct CalibrateAsk {
     pub(crate) channel: String,
     /// Where it was held against what, 1 to 8 points.
     pub(crate) points: Vec<CalibrationPointAsk>,
+    /// Numbers of the points as they were typed, where that was in other units: `points[0].shown`.
+    #[serde(default)]
+    pub(crate) entered: Vec<EnteredWire>,
     /// When, RFC 3339; absent = now.
     #[serde(default)]
     pub(crate) at: Option<String>,
@@ -126,6 +133,8 @@ pub(crate) struct CalibrationWire {
     pub(crate) note: String,
     /// Its points.
     pub(crate) points: Vec<CalibrationPointWire>,
+    /// Its numbers as they were typed, where that was in other units; else empty.
+    pub(crate) typed: String,
 }
 
 /// What runs learned of an instrument: offered, never applied by itself.
@@ -164,6 +173,19 @@ pub(crate) struct InstrumentWire {
 
 impl CalibrateAsk {
     /// Its points as the record takes them.
+    /// How its numbers were typed: what the instrument shows in a unit of its channel.
+    pub(crate) fn typed(&self) -> Result<Vec<store::TypedValue>, ApiError> {
+        let of = Probe::of_column(&self.channel).map(Probe::unit);
+        // A difference of temperatures is no temperature: it is typed in kelvins.
+        let difference = |one: &&EnteredWire| one.field.ends_with("too_high");
+        if let Some(one) = self.entered.iter().find(difference) {
+            let bound = "must be in the channel's own unit";
+            return Err(ApiError::field("entered", &one.unit, bound, "leave it out of entered"));
+        }
+        let points = serde_json::json!({ "points": self.points });
+        checked_in(&self.entered, &points, of)
+    }
+
     pub(crate) fn stored_points(&self) -> Result<Vec<CalibrationPoint>, ApiError> {
         let one = |(place, point): (usize, &CalibrationPointAsk)| {
             let all = [point.pressure_hpa, point.truth, point.too_high];
@@ -205,6 +227,7 @@ impl InstrumentWire {
                 due_ms: one.due_ms,
                 by: one.by.clone(),
                 note: one.note.clone(),
+                typed: known.typed.get(entry).map_or_else(String::new, |list| typed_words(list)),
                 points: one.points.iter().map(point).collect(),
             }
         };

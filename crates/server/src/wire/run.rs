@@ -7,7 +7,7 @@ use super::event::EventWire;
 use super::forecast::ForecastWire;
 use super::knowledge::{KnowledgeWire, RunEndWire};
 use super::plan::RunPlanWire;
-use super::record::ActionRowWire;
+use super::record::{ActionRowWire, EnteredWire};
 
 /// Real, or a simulated still.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -25,6 +25,10 @@ pub(crate) enum ModeWire {
 pub(crate) struct NewRunAsk {
     /// The plan.
     pub(crate) plan: RunPlanWire,
+    /// Numbers of the plan as they were typed, where that was in other units: `charge.litres`,
+    /// `step[2].until_ml`.
+    #[serde(default)]
+    pub(crate) entered: Vec<EnteredWire>,
     /// Real or rehearsal.
     pub(crate) mode: ModeWire,
     /// Rehearsal: run seconds per second, 0 to 10 000; absent = 1.

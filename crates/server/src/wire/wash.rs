@@ -5,6 +5,7 @@ use store::{Struck, WashEntry, WashLine, WashState};
 use utoipa::ToSchema;
 
 use super::wash_recipe::WashRecipeWire;
+use crate::log_words::typed_words;
 use crate::problem::ApiError;
 
 /// Most points of a floating sensor that are told.
@@ -67,6 +68,8 @@ pub(crate) struct WashLineWire {
     value: Option<f64>,
     /// In which unit.
     unit: Option<&'static str>,
+    /// Its numbers as they were typed, where that was in other units; else empty.
+    typed: String,
     /// A remark, or why.
     note: String,
     /// Who.
@@ -204,6 +207,7 @@ impl WashLineWire {
             action: None,
             value: None,
             unit: None,
+            typed: typed_words(&line.typed),
             note: String::new(),
             by: line.entry.by().by.clone(),
             can_be_struck: line.struck.is_none() && matches!(kind, "read" | "done" | "ended"),

@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 use utoipa::{IntoParams, ToSchema};
 
+use super::record::EnteredWire;
 use super::wash_recipe::WashRecipeWire;
+use crate::problem::ApiError;
 
 /// Whose washes.
 #[derive(Debug, Clone, Copy, Deserialize, IntoParams)]
@@ -22,6 +24,9 @@ pub(crate) struct WashesAsk {
 pub(crate) struct OpenWashAsk {
     /// Its recipe.
     pub(crate) recipe: WashRecipeWire,
+    /// Its numbers as they were typed, where that was in other units.
+    #[serde(default)]
+    pub(crate) entered: Vec<EnteredWire>,
     /// In the example house.
     #[serde(default)]
     pub(crate) example: bool,
@@ -78,6 +83,9 @@ pub(crate) struct WashReadingAsk {
     /// The gas has nearly stopped.
     #[serde(default)]
     pub(crate) gas_stopped: Option<bool>,
+    /// Its numbers as they were typed, where that was in other units.
+    #[serde(default)]
+    pub(crate) entered: Vec<EnteredWire>,
     /// A remark.
     #[serde(default)]
     pub(crate) note: String,
@@ -102,6 +110,9 @@ pub(crate) struct WashFloatAsk {
     /// Gravity by its own calibration.
     #[serde(default)]
     pub(crate) gravity: Option<f64>,
+    /// The same in degrees Plato, of a sensor that counts in them; never both.
+    #[serde(default)]
+    pub(crate) plato: Option<f64>,
     /// Temperature of the wash, °C.
     #[serde(default)]
     pub(crate) temperature_c: Option<f64>,
@@ -130,6 +141,9 @@ pub(crate) struct WashActAsk {
     /// How much.
     #[serde(default)]
     pub(crate) value: Option<f64>,
+    /// Its numbers as they were typed, where that was in other units.
+    #[serde(default)]
+    pub(crate) entered: Vec<EnteredWire>,
     /// A remark.
     #[serde(default)]
     pub(crate) note: String,
@@ -166,6 +180,9 @@ pub(crate) struct StrikeWashAsk {
 pub(crate) struct WashRecipeAsk {
     /// As it is, back to the pitching.
     pub(crate) recipe: WashRecipeWire,
+    /// Its numbers as they were typed, where that was in other units.
+    #[serde(default)]
+    pub(crate) entered: Vec<EnteredWire>,
     /// Why it was changed.
     pub(crate) reason: String,
     /// Who.
@@ -215,4 +232,20 @@ pub(crate) struct PourWashAsk {
     /// Sent again with the same key, nothing changes.
     #[serde(default)]
     pub(crate) key: Option<String>,
+}
+
+impl WashFloatAsk {
+    /// Its gravity, however it counts.
+    pub(crate) fn counted_gravity(self) -> Result<Option<f64>, ApiError> {
+        let Some(plato) = self.plato else { return Ok(self.gravity) };
+        if self.gravity.is_some() {
+            let hint = "send the one that the sensor counts in";
+            return Err(ApiError::field("plato", plato, "must not stand beside gravity", hint));
+        }
+        let found = alcoholometry::wash::gravity::of_plato("plato", plato);
+        let refused = |error: alcoholometry::AlcoholometryError| {
+            ApiError::field("plato", plato, error.to_string(), "degrees Plato, as 12.5")
+        };
+        found.map(Some).map_err(refused)
+    }
 }

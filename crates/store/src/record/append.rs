@@ -10,6 +10,7 @@ use super::open::Store;
 use super::payload::PAYLOAD_VERSION;
 use super::run_id::{EntryNumber, RunId};
 use super::seal::Acknowledged;
+use super::units::{EnteredUnits, TypedValue};
 use crate::error::StoreError;
 
 /// The site of the person's own runs.
@@ -101,7 +102,24 @@ impl Store {
         entry: Entry,
         now_ms: i64,
     ) -> Result<EntryNumber, StoreError> {
-        Ok(self.writing(|transaction| add_to_house(transaction, entry, now_ms))?.number)
+        self.say_in_house_typed(entry, Vec::new(), now_ms)
+    }
+
+    /// As [`Store::say_in_house`], with how the numbers of the entry were typed, both or neither.
+    pub(super) fn say_in_house_typed(
+        &self,
+        entry: Entry,
+        typed: Vec<TypedValue>,
+        now_ms: i64,
+    ) -> Result<EntryNumber, StoreError> {
+        let said = self.writing(|transaction| {
+            let said = add_to_house(transaction, entry, now_ms)?;
+            if let Some(units) = EnteredUnits::after(typed) {
+                add_to_house(transaction, units, now_ms)?;
+            }
+            Ok(said)
+        })?;
+        Ok(said.number)
     }
 }
 

@@ -4,6 +4,7 @@ use rusqlite::{OptionalExtension, Transaction, params};
 
 use super::entry::Entry;
 use super::run_id::{EntryNumber, RunId};
+use super::units::EnteredUnits;
 use crate::error::StoreError;
 
 /// Kinds of entry that can be taken back.
@@ -25,6 +26,7 @@ pub(super) fn belongs(
         Entry::Account(_) => Err(refused("the account of pure alcohol has a log of its own")),
         _ if book => Err(refused("the log of the book holds only the account of pure alcohol")),
         Entry::Wash(_) if run.is_wash() => Ok(()),
+        Entry::Units(EnteredUnits::Typed(_)) if house || run.is_wash() => Ok(()),
         Entry::Wash(_) => Err(refused("what is written of a wash belongs to its own log")),
         _ if run.is_wash() => Err(refused("the log of a wash holds only what is written of it")),
         Entry::Opened(_) => Err(refused("only the first entry opens a run")),

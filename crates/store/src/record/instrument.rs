@@ -1,6 +1,8 @@
 //! Instruments of a still and their calibrations, in the log of the house; and in that of a run those
 //! it was read with. Payloads of version 6.
 
+use std::collections::BTreeMap;
+
 use sense::instrument::{Against, Correction, InForce, PointFault};
 use sense::{Instruments, Probe};
 use serde::{Deserialize, Serialize};
@@ -8,6 +10,7 @@ use serde::{Deserialize, Serialize};
 use super::act::check_text;
 use super::lesson::check_name;
 use super::run_id::EntryNumber;
+use super::units::TypedValue;
 use crate::error::StoreError;
 use crate::rows::{RowFault, check_note, check_time, shown};
 
@@ -115,6 +118,8 @@ pub struct KnownInstrument {
     pub calibrated: Option<InstrumentCalibrated>,
     /// All of them, the entry and when it was written, the oldest first.
     pub history: Vec<(EntryNumber, i64, InstrumentCalibrated)>,
+    /// Numbers of a calibration as they were typed, where that was in other units, by its entry.
+    pub typed: BTreeMap<EntryNumber, Vec<TypedValue>>,
 }
 
 impl KnownInstrument {

@@ -12,6 +12,7 @@ use super::instrument::{
 use super::lesson::check_name;
 use super::open::Store;
 use super::run_id::EntryNumber;
+use super::units::{EnteredUnits, TypedValue};
 use crate::error::StoreError;
 use crate::rows::shown;
 
@@ -59,16 +60,18 @@ impl Store {
     pub fn instruments(&self, still: &str) -> Result<Vec<KnownInstrument>, StoreError> {
         check_name(still)?;
         let mut known: Vec<KnownInstrument> = Vec::new();
-        let kinds = ["instrument", "instrument_calibrated", "instrument_dropped"];
+        let kinds = ["instrument", "instrument_calibrated", "instrument_dropped", "units"];
         self.for_each_of_house(&kinds, |logged| {
             match logged.entry {
                 Entry::Instrument(stated) if stated.still == still => {
                     let of = |one: &KnownInstrument| one.instrument.channel == stated.channel;
                     let before = known.iter().position(of).map(|place| known.remove(place));
                     let same = before.filter(|one| one.instrument.name == stated.name);
-                    let (calibrated, history) =
-                        same.map_or_else(Default::default, |one| (one.calibrated, one.history));
-                    known.push(KnownInstrument { instrument: *stated, calibrated, history });
+                    let (calibrated, history, typed) = same.map_or_else(Default::default, |one| {
+                        (one.calibrated, one.history, one.typed)
+                    });
+                    let instrument = *stated;
+                    known.push(KnownInstrument { instrument, calibrated, history, typed });
                 }
                 Entry::InstrumentCalibrated(one) if one.still == still => {
                     let of = |it: &&mut KnownInstrument| {
@@ -77,6 +80,13 @@ impl Store {
                     if let Some(it) = known.iter_mut().find(of) {
                         it.history.push((logged.number, logged.stored_ms, (*one).clone()));
                         it.calibrated = Some(*one);
+                    }
+                }
+                Entry::Units(EnteredUnits::Typed(list)) => {
+                    let of = logged.number - EntryNumber::from(list.entries);
+                    let has = |it: &&mut KnownInstrument| it.history.iter().any(|one| one.0 == of);
+                    if let Some(it) = known.iter_mut().find(has) {
+                        it.typed.insert(of, list.values);
                     }
                 }
                 Entry::InstrumentDropped(gone) if gone.still == still => {
@@ -106,6 +116,7 @@ impl Store {
     pub fn calibrate_instrument(
         &self,
         one: InstrumentCalibrated,
+        typed: Vec<TypedValue>,
         now_ms: i64,
     ) -> Result<EntryNumber, StoreError> {
         self.must_have_instrument(&one.still, &one.channel, Some(&one.name))?;
@@ -116,7 +127,7 @@ impl Store {
                 bound: "must not be ahead of now",
             });
         }
-        self.say_in_house(Entry::InstrumentCalibrated(Box::new(one)), now_ms)
+        self.say_in_house_typed(Entry::InstrumentCalibrated(Box::new(one)), typed, now_ms)
     }
 
     /// The instrument of a channel reads it no more; what stands in the log stays there.

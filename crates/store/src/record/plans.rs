@@ -7,6 +7,7 @@ use super::act::{KeptPlan, LearningChoice};
 use super::entry::Entry;
 use super::open::Store;
 use super::run_id::RunId;
+use super::units::TypedValue;
 use crate::error::StoreError;
 
 /// Most plans that are kept; judgement: a list nobody reads through is none.
@@ -35,6 +36,19 @@ impl Store {
     /// # Errors
     /// [`StoreError::Plan`], [`StoreError::Entry`] for a name that is none, or one too many.
     pub fn keep_plan(&self, kept: &KeptPlan, now_ms: i64) -> Result<(), StoreError> {
+        self.keep_plan_typed(kept, Vec::new(), now_ms)
+    }
+
+    /// As [`Store::keep_plan`], with how the numbers of the plan were typed.
+    ///
+    /// # Errors
+    /// As [`Store::keep_plan`].
+    pub fn keep_plan_typed(
+        &self,
+        kept: &KeptPlan,
+        typed: Vec<TypedValue>,
+        now_ms: i64,
+    ) -> Result<(), StoreError> {
         let plans = self.plans()?;
         if plans.len() >= PLANS_MAX && plans.iter().all(|plan| plan.name != kept.name) {
             let value = format!("{} plans", plans.len() + 1);
@@ -44,7 +58,7 @@ impl Store {
                 bound: "must be 200 plans at most",
             });
         }
-        self.say_in_house(Entry::PlanKept(Box::new(kept.clone())), now_ms).map(drop)
+        self.say_in_house_typed(Entry::PlanKept(Box::new(kept.clone())), typed, now_ms).map(drop)
     }
 
     /// Keeps the plan of that name no more; what stands in the log stays there.

@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use ferment::{Log, Recipe, Tasted};
 
 use super::run_id::{EntryNumber, RunId};
+use super::units::{TypedUnits, TypedValue};
 use super::wash_entry::{WashEnd, WashEntry, pitched};
 use crate::error::StoreError;
 use crate::folder::WashFolder;
@@ -37,6 +38,8 @@ pub struct WashLine {
     pub entry: WashEntry,
     /// Why it does not hold any more.
     pub struck: Option<Struck>,
+    /// Its numbers as they were typed, where that was in other units.
+    pub typed: Vec<TypedValue>,
 }
 
 /// A wash as it stands.
@@ -117,7 +120,23 @@ impl WashState {
             WashEntry::Opened(_) | WashEntry::Floated(_) => {}
         }
         let at_ms = entry.at_ms().unwrap_or(stored_ms);
-        self.lines.push(WashLine { number, at_ms, stored_ms, entry, struck: None });
+        self.lines.push(WashLine {
+            number,
+            at_ms,
+            stored_ms,
+            entry,
+            struck: None,
+            typed: Vec::new(),
+        });
+        self.last_entry = number;
+    }
+
+    /// Takes how the numbers of an entry before this one were typed.
+    pub(super) fn take_typed(&mut self, number: EntryNumber, list: TypedUnits) {
+        let of = number - EntryNumber::from(list.entries);
+        if let Some(line) = self.lines.iter_mut().find(|line| line.number == of) {
+            line.typed = list.values;
+        }
         self.last_entry = number;
     }
 

@@ -6,6 +6,7 @@ use super::append;
 use super::entry::Entry;
 use super::open::Store;
 use super::run_id::RunId;
+use super::units::{EnteredUnits, TypedValue};
 use super::wash_entry::{
     FLOAT_ROWS_MAX, WashBy, WashDone, WashEntry, WashFloated, WashRead, WashRecipe,
 };
@@ -33,6 +34,26 @@ impl Store {
         let folder =
             WashFolder { recipe, readings: Vec::new(), float: Vec::new(), acts: Vec::new() };
         self.take_wash_in(folder, by, now_ms)
+    }
+
+    /// As [`Store::open_wash`], with how the numbers of the recipe were typed.
+    ///
+    /// # Errors
+    /// As [`Store::open_wash`].
+    pub fn open_wash_typed(
+        &self,
+        recipe: Recipe,
+        typed: Vec<TypedValue>,
+        by: WashBy,
+        now_ms: i64,
+    ) -> Result<RunId, StoreError> {
+        let id = self.open_wash(recipe, by, now_ms)?;
+        // Sent again, the wash is there already and has its units.
+        if let Some(units) = EnteredUnits::after(typed).filter(|_| self.length(&id).ok() == Some(1))
+        {
+            self.append_all(&id, &[(now_ms, units)], now_ms)?;
+        }
+        Ok(id)
     }
 
     /// Takes a wash folder into the record, whole or not at all.
@@ -111,7 +132,14 @@ impl Store {
         }
         let mut state: Option<WashState> = None;
         let read = self.for_each_entry(id, |logged| {
-            let Entry::Wash(entry) = logged.entry else { return Ok(()) };
+            let entry = match (logged.entry, &mut state) {
+                (Entry::Wash(entry), _) => entry,
+                (Entry::Units(EnteredUnits::Typed(list)), Some(state)) => {
+                    state.take_typed(logged.number, list);
+                    return Ok(());
+                }
+                _ => return Ok(()),
+            };
             match &mut state {
                 None => state = Some(WashState::opened(id, *entry, logged.stored_ms)?),
                 Some(state) => state.take(logged.number, logged.stored_ms, *entry),
@@ -137,6 +165,20 @@ impl Store {
         entries: Vec<WashEntry>,
         now_ms: i64,
     ) -> Result<WashState, StoreError> {
+        self.write_wash_typed(id, entries, Vec::new(), now_ms)
+    }
+
+    /// As [`Store::write_wash`], with how the numbers of the last entry were typed.
+    ///
+    /// # Errors
+    /// As [`Store::write_wash`].
+    pub fn write_wash_typed(
+        &self,
+        id: &RunId,
+        entries: Vec<WashEntry>,
+        typed: Vec<TypedValue>,
+        now_ms: i64,
+    ) -> Result<WashState, StoreError> {
         let state = self.wash(id)?;
         let key = entries.first().and_then(|entry| entry.by().key.as_ref());
         if key.is_some_and(|key| state.keys.contains_key(key)) {
@@ -147,7 +189,8 @@ impl Store {
         }
         let logged =
             |entry: WashEntry| (entry.at_ms().unwrap_or(now_ms), Entry::Wash(Box::new(entry)));
-        let entries: Vec<(i64, Entry)> = entries.into_iter().map(logged).collect();
+        let mut entries: Vec<(i64, Entry)> = entries.into_iter().map(logged).collect();
+        entries.extend(EnteredUnits::after(typed).map(|units| (now_ms, units)));
         self.append_all(id, &entries, now_ms)?;
         self.wash(id)
     }
