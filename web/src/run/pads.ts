@@ -2,8 +2,9 @@
 import type { Knowledge } from '../knowledge'
 import type { NewAction, RunActionRow } from '../types'
 import type { Entered } from '../typed'
+import type { Quantity } from '../units'
 
-export interface PadField { key: string; label: string; quantity: 'temperature' | 'strength' | 'plain'; unit: string; value: number | null; decimals: number; min: number; max: number }
+export interface PadField { key: string; label: string; quantity: Quantity; unit: string; value: number | null; decimals: number; min: number; max: number }
 
 /** What a typed reading may be: the glass, or channels that are read together. */
 export interface ReadingGroup { name: string; channels: string[] }

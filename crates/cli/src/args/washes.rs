@@ -111,9 +111,9 @@ pub(crate) struct WashShowArgs {
 pub(crate) struct WashReadArgs {
     /// Its id or title.
     pub(crate) wash: String,
-    /// Specific gravity as read.
-    #[arg(long, value_parser = number)]
-    pub(crate) gravity: Option<f64>,
+    /// Specific gravity as read, or degrees Plato with their sign behind: `12.5P`.
+    #[arg(long, value_parser = gravity)]
+    pub(crate) gravity: Option<Gravity>,
     /// Temperature of the sample, °C.
     #[arg(long, value_parser = number, allow_hyphen_values = true)]
     pub(crate) celsius: Option<f64>,
@@ -141,6 +141,30 @@ pub(crate) struct WashReadArgs {
     /// Who, when, where.
     #[command(flatten)]
     pub(crate) by: WashByArgs,
+}
+
+/// A gravity as it was typed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Gravity {
+    /// Specific gravity 20/20.
+    pub(crate) gravity: f64,
+    /// The degrees Plato that it was typed in.
+    pub(crate) plato: Option<f64>,
+}
+
+/// Reads a gravity: `1.052`, or `12.5P`, `12.5 °P`, `12.5 Plato`.
+fn gravity(text: &str) -> Result<Gravity, String> {
+    let plain = text.trim();
+    let bare = ["Plato", "P"].iter().find_map(|sign| plain.strip_suffix(sign));
+    let Some(bare) = bare else {
+        let gravity = number(plain).map_err(|error| error.to_string())?;
+        return Ok(Gravity { gravity, plato: None });
+    };
+    let bare = bare.trim_end().trim_end_matches('°');
+    let plato = number(bare).map_err(|error| error.to_string())?;
+    let found = alcoholometry::wash::gravity::of_plato("gravity", plato);
+    let gravity = found.map_err(|error| error.to_string())?;
+    Ok(Gravity { gravity, plato: Some(plato) })
 }
 
 /// An act.

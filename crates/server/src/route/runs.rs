@@ -114,7 +114,7 @@ pub(crate) async fn begin_route(
             }
             let id = store.create_run(&run, now_ms)?;
             if let Some(units) = EnteredUnits::after(typed) {
-                store.append_all(&id, &[(now_ms, units)], now_ms)?;
+                store.append_all(&id, &[(now_ms, Entry::Units(units))], now_ms)?;
             }
             if started {
                 store.append_all(&id, &heater_on(&run, now), now_ms)?;

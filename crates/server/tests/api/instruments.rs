@@ -46,11 +46,16 @@ fn a_thermometer_is_put_right_from_its_calibration_on_and_the_record_keeps_what_
         {"against": "steam_point", "shown": 99.5, "pressure_hpa": 1000.0},
     ]);
     let asked = json!({"channel": "head_c", "points": points, "by": "Wren",
+        "entered": [{"field": "points[0].shown", "value": 32.9, "unit": "F"},
+            {"field": "points[1].pressure_hpa", "value": 29.53, "unit": "inHg"}],
         "due": "2026-09-21T17:00:00+02:00"});
+    let wrong = asked.to_string().replace("32.9", "0.5");
+    assert_eq!(server.post(&path, &serde_json::from_str::<Value>(&wrong).unwrap()).status, 422);
     let made = server.post(&path, &asked);
     assert_eq!(made.status, 200, "{made:?}");
     let one = made.json()[0].clone();
     assert_eq!((&one["overdue"], &one["calibrations"][0]["by"]), (&json!(false), &json!("Wren")));
+    assert_eq!(one["calibrations"][0]["typed"], "32.9 °F, 29.53 inHg");
     let truth = one["calibrations"][0]["points"][1]["truth"].as_f64().unwrap();
     assert!((truth - 99.63).abs() < 0.05, "{truth}");
     let shown = read(20.5)["value"].as_f64().unwrap();

@@ -84,6 +84,40 @@ fn a_wash_goes_from_the_yeast_into_the_account() {
 }
 
 #[test]
+fn a_glass_may_read_degrees_plato_and_a_recipe_be_typed_in_gallons() {
+    let dir = tempfile::tempdir().unwrap();
+    let server = start(dir.path());
+    let entered = json!([{ "field": "litres", "value": 6.60430, "unit": "US gal" },
+        { "field": "fermentable[0].kg", "value": 9.92080, "unit": "lb" }]);
+    let ask = json!({ "recipe": recipe(), "entered": entered, "by": "Ada", "key": "o" });
+    let open = || server.post("/api/washes", &ask).json();
+    let wash = open();
+    assert_eq!(open(), wash, "the same request again");
+    assert_eq!(wash["lines"][0]["typed"], "6.6043 US gal, 9.9208 lb");
+    let readings = format!("/api/washes/{}/readings", wash["id"].as_str().unwrap());
+    let read = |gravity: f64| {
+        server.post(
+            &readings,
+            &json!({ "gravity": gravity, "temperature_c": 22.0,
+            "entered": [{ "field": "gravity", "value": 12.5, "unit": "Plato" }] }),
+        )
+    };
+    let refused = read(1.052);
+    assert_eq!((refused.status, &refused.json()["field"]), (422, &json!("entered[0].value")));
+    let lines = read(1.0504).json()["lines"].clone();
+    let line = &lines.as_array().unwrap()[1];
+    assert_eq!((&line["typed"], &line["gravity"]), (&json!("12.5 °Plato"), &json!(1.0504)));
+    let float = format!("/api/washes/{}/float", wash["id"].as_str().unwrap());
+    let sent = server.post(&float, &json!({ "rows": [{ "plato": 12.5 }] })).json();
+    let gravity = sent["float"][0]["gravity"].as_f64().unwrap();
+    assert!((gravity - 1.0504).abs() < 1e-4, "{gravity}");
+    for wrong in [json!({ "plato": 12.5, "gravity": 1.05 }), json!({ "plato": 80.0 })] {
+        let refused = server.post(&float, &json!({ "rows": [wrong] }));
+        assert_eq!((refused.status, &refused.json()["field"]), (422, &json!("plato")));
+    }
+}
+
+#[test]
 fn a_folder_that_was_sent_is_taken_whole_or_told_where_it_is_wrong() {
     let dir = tempfile::tempdir().unwrap();
     let server = start(dir.path());

@@ -33,7 +33,9 @@ fn what_somebody_who_was_let_in_records_is_by_them_whatever_they_say() {
     let plan = paired.get("/api/house")["example"]["plans"][0].clone();
     let mut plan = plan.as_object().unwrap().clone();
     plan.remove("id");
-    let run = paired.post("/api/runs", &json!({"plan": plan, "mode": "real"}));
+    let gallons = plan["charge"]["litres"].as_f64().unwrap() / 3.785411784;
+    let typed = json!([{"field": "charge.litres", "value": gallons, "unit": "US gal"}]);
+    let run = paired.post("/api/runs", &json!({"plan": plan, "mode": "real", "entered": typed}));
     let run = format!("/api/runs/{}", run["id"].as_str().unwrap());
     paired.post(&format!("{run}/checks"), &json!({"ticked": ["Vent is open."]}));
     let acts = format!("{run}/actions");
@@ -76,4 +78,8 @@ fn what_somebody_who_was_let_in_records_is_by_them_whatever_they_say() {
     ] {
         assert!(words.contains(&line), "{line}: {words:?}");
     }
+    assert!(
+        words.last().unwrap().ends_with(&format!("(entered as {gallons} US gal)")),
+        "{words:?}"
+    );
 }

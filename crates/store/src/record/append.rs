@@ -112,14 +112,14 @@ impl Store {
         typed: Vec<TypedValue>,
         now_ms: i64,
     ) -> Result<EntryNumber, StoreError> {
-        let said = self.writing(|transaction| {
+        let units = EnteredUnits::after(typed);
+        let behind = EntryNumber::from(units.is_some());
+        let last = self.writing(|transaction| {
             let said = add_to_house(transaction, entry, now_ms)?;
-            if let Some(units) = EnteredUnits::after(typed) {
-                add_to_house(transaction, units, now_ms)?;
-            }
-            Ok(said)
+            let Some(units) = units else { return Ok(said) };
+            add_to_house(transaction, Entry::Units(units), now_ms)
         })?;
-        Ok(said.number)
+        Ok(last.number - behind)
     }
 }
 

@@ -7,7 +7,6 @@ use sense::Probe;
 use serde::{Deserialize, Serialize};
 
 use super::act::check_text;
-use super::entry::Entry;
 use crate::error::StoreError;
 use crate::rows::check_time;
 
@@ -75,8 +74,8 @@ pub struct FedUnit {
 impl EnteredUnits {
     /// What follows an entry whose numbers were typed in other units; nothing where none was.
     #[must_use]
-    pub fn after(values: Vec<TypedValue>) -> Option<Entry> {
-        (!values.is_empty()).then(|| Entry::Units(Self::Typed(TypedUnits { entries: 1, values })))
+    pub fn after(values: Vec<TypedValue>) -> Option<Self> {
+        (!values.is_empty()).then(|| Self::Typed(TypedUnits { entries: 1, values }))
     }
 
     pub(super) fn check(&self) -> Result<(), StoreError> {

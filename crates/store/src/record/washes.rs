@@ -51,7 +51,7 @@ impl Store {
         // Sent again, the wash is there already and has its units.
         if let Some(units) = EnteredUnits::after(typed).filter(|_| self.length(&id).ok() == Some(1))
         {
-            self.append_all(&id, &[(now_ms, units)], now_ms)?;
+            self.append_all(&id, &[(now_ms, Entry::Units(units))], now_ms)?;
         }
         Ok(id)
     }
@@ -190,7 +190,7 @@ impl Store {
         let logged =
             |entry: WashEntry| (entry.at_ms().unwrap_or(now_ms), Entry::Wash(Box::new(entry)));
         let mut entries: Vec<(i64, Entry)> = entries.into_iter().map(logged).collect();
-        entries.extend(EnteredUnits::after(typed).map(|units| (now_ms, units)));
+        entries.extend(EnteredUnits::after(typed).map(|units| (now_ms, Entry::Units(units))));
         self.append_all(id, &entries, now_ms)?;
         self.wash(id)
     }

@@ -5,8 +5,8 @@ use server::Clock;
 use store::folder::{WASH_HOURS_MAX, WashFolder};
 use store::rows::{WashAct, WashReading};
 use store::{
-    Store, WashBy, WashCharge, WashDone, WashEnd, WashEntry, WashRead, WashRecipe, WashState,
-    WashWithdrawn,
+    Store, TypedValue, WashBy, WashCharge, WashDone, WashEnd, WashEntry, WashRead, WashRecipe,
+    WashState, WashWithdrawn,
 };
 
 use super::named::{by, moment, named, recipe_of, show};
@@ -30,10 +30,21 @@ fn put(
     json: bool,
     make: impl FnOnce(i64, WashBy) -> WashEntry,
 ) -> Result<(), CliError> {
+    put_typed(wash, args, json, None, make)
+}
+
+fn put_typed(
+    wash: &str,
+    args: &WashByArgs,
+    json: bool,
+    typed: Option<TypedValue>,
+    make: impl FnOnce(i64, WashBy) -> WashEntry,
+) -> Result<(), CliError> {
     let store = writing(args)?;
     let state = named(&store, wash)?;
     let entry = make(moment(args)?.0, by(args));
-    show(&store.write_wash(&state.id, vec![entry], Clock::default().now_ms())?, json)
+    let (typed, now_ms) = (typed.into_iter().collect(), Clock::default().now_ms());
+    show(&store.write_wash_typed(&state.id, vec![entry], typed, now_ms)?, json)
 }
 
 /// Opens a wash.
@@ -60,14 +71,19 @@ pub(super) fn import(args: &WashImportArgs, json: bool) -> Result<(), CliError> 
 pub(super) fn read(args: &WashReadArgs, json: bool) -> Result<(), CliError> {
     let tasted = Tasted { no_sugar: args.no_sugar, gas_stopped: args.gas_stopped };
     let row = WashReading {
-        gravity: args.gravity,
+        gravity: args.gravity.map(|read| read.gravity),
         temperature_c: args.celsius,
         weight_kg: args.kg,
         ph: args.ph,
         note: WashReading::noted(args.cooled, tasted, &args.note),
     };
     let corrects = args.corrects;
-    put(&args.wash, &args.by, json, |at_ms, by| {
+    let typed = args.gravity.and_then(|read| read.plato).map(|value| TypedValue {
+        field: "gravity".to_owned(),
+        value,
+        unit: "Plato".to_owned(),
+    });
+    put_typed(&args.wash, &args.by, json, typed, |at_ms, by| {
         WashEntry::Read(WashRead { at_ms, row, corrects, by })
     })
 }
