@@ -2452,6 +2452,8 @@ export interface components {
             channel: string;
             /** @description When it is due again, RFC 3339. */
             due?: string | null;
+            /** @description Numbers of the points as they were typed, where that was in other units: `points[0].shown`. */
+            entered?: components["schemas"]["EnteredWire"][];
             /** @description A remark. */
             note?: string | null;
             /** @description Where it was held against what, 1 to 8 points. */
@@ -2568,6 +2570,8 @@ export interface components {
              * @description When it was written down, ms UTC.
              */
             stored_ms: number;
+            /** @description Its numbers as they were typed, where that was in other units; else empty. */
+            typed: string;
         };
         /** @description What the carbon does. */
         CarbonAnswer: {
@@ -3923,6 +3927,7 @@ export interface components {
         };
         /** @description A plan kept under a name, on every device. */
         KeptPlanWire: {
+            entered?: components["schemas"]["EnteredWire"][];
             /** @description What it is called. */
             name: string;
             /** @description The plan. */
@@ -4516,6 +4521,11 @@ export interface components {
         NewRunAsk: {
             /** @description Rehearsal: whether a stand-in attendant does what is due; absent = false. */
             attendant?: boolean | null;
+            /**
+             * @description Numbers of the plan as they were typed, where that was in other units: `charge.litres`,
+             *     `step[2].until_ml`.
+             */
+            entered?: components["schemas"]["EnteredWire"][];
             /** @description Rehearsal of the example house, kept out of the person's own log; absent = false. */
             example?: boolean | null;
             /** @description Real or rehearsal. */
@@ -4619,6 +4629,8 @@ export interface components {
         OpenWashAsk: {
             /** @description Who. */
             by?: string | null;
+            /** @description Its numbers as they were typed, where that was in other units. */
+            entered?: components["schemas"]["EnteredWire"][];
             /** @description In the example house. */
             example?: boolean;
             /** @description Sent again with the same key, nothing changes. */
@@ -6300,6 +6312,8 @@ export interface components {
              * @description The entry in whose place this one stands.
              */
             corrects?: number | null;
+            /** @description Its numbers as they were typed, where that was in other units. */
+            entered?: components["schemas"]["EnteredWire"][];
             /** @description Sent again with the same key, nothing changes. */
             key?: string | null;
             /** @description A remark. */
@@ -6454,6 +6468,11 @@ export interface components {
              * @description Gravity by its own calibration.
              */
             gravity?: number | null;
+            /**
+             * Format: double
+             * @description The same in degrees Plato, of a sensor that counts in them; never both.
+             */
+            plato?: number | null;
             /**
              * Format: double
              * @description Temperature of the wash, °C.
@@ -6663,6 +6682,8 @@ export interface components {
              * @description Hours from pitching.
              */
             time_h: number;
+            /** @description Its numbers as they were typed, where that was in other units; else empty. */
+            typed: string;
             /** @description In which unit. */
             unit?: string | null;
             /**
@@ -6745,6 +6766,8 @@ export interface components {
              * @description The entry in whose place this one stands.
              */
             corrects?: number | null;
+            /** @description Its numbers as they were typed, where that was in other units. */
+            entered?: components["schemas"]["EnteredWire"][];
             /** @description The gas has nearly stopped. */
             gas_stopped?: boolean | null;
             /**
@@ -6778,6 +6801,8 @@ export interface components {
         WashRecipeAsk: {
             /** @description Who. */
             by?: string | null;
+            /** @description Its numbers as they were typed, where that was in other units. */
+            entered?: components["schemas"]["EnteredWire"][];
             /** @description Sent again with the same key, nothing changes. */
             key?: string | null;
             /** @description Why it was changed. */

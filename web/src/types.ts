@@ -48,7 +48,7 @@ export type NewAction = Schema['ActionAsk']
 export type NewJar = Schema['JarAsk']
 export type LogEntry = Answer<Schema['LogEntryWire']>
 export type LogPart = Answer<Schema['LogWire']>
-export interface KeptPlan { name: string; plan: RunPlan }
+export interface KeptPlan { name: string; plan: RunPlan; entered?: Schema['EnteredWire'][] }
 export type OwnStillAsk = Schema['OwnStillAsk']
 export type ReadingRow = Schema['ReadingRowWire']
 

@@ -8,7 +8,7 @@ use sense::{Action, Amount, JarRecord, Probe, Vessel, VesselRecord};
 use still::plan::TakeOff;
 use store::{
     EnteredUnits, Entry, EntryNumber, FedUnit, FedUnits, Logged, RunId, RunInstrument,
-    RunInstruments, RunMode, Store, StoreError, StoredEvent, StoredKind, TypedUnits, TypedValue,
+    RunInstruments, RunMode, Store, StoreError, StoredEvent, StoredKind, TypedValue,
 };
 
 use crate::wire::run::{LogCanWire, LogEntryWire};

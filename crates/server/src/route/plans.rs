@@ -12,7 +12,6 @@ use crate::body::{Asked, Given};
 use crate::problem::{ApiError, Problem};
 use crate::typed::checked_in;
 use crate::wire::house::{KeptPlanAsk, KeptPlanWire};
-use crate::wire::plan::RunPlanWire;
 
 async fn listed(app: &App) -> Result<Json<Vec<KeptPlanWire>>, ApiError> {
     let plans = app.own.read(store::Store::plans).await?;

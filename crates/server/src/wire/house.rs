@@ -100,7 +100,7 @@ pub(crate) struct KeptPlanWire {
     /// The plan.
     pub(crate) plan: RunPlanWire,
     /// To keep it: its numbers as they were typed, where that was in other units.
-    #[serde(default, skip_serializing)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub(crate) entered: Vec<EnteredWire>,
 }
 

@@ -38,7 +38,7 @@ pub(crate) struct ReadingsAsk {
 }
 
 /// A number as a person typed it: kept beside what is recorded, which must be the same number.
-#[derive(Debug, Clone, PartialEq, Deserialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct EnteredWire {
     /// Which number of the request.
