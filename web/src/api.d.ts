@@ -3927,6 +3927,7 @@ export interface components {
         };
         /** @description A plan kept under a name, on every device. */
         KeptPlanWire: {
+            /** @description To keep it: its numbers as they were typed, where that was in other units. */
             entered?: components["schemas"]["EnteredWire"][];
             /** @description What it is called. */
             name: string;
