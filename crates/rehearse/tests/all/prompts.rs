@@ -196,4 +196,13 @@ fn a_column_that_still_fills_shows_no_spirit_and_panel_and_strip_count_the_same_
     let ahead = |jar: &&advise::Jar| jar.status == "expected" && jar.cut == StepKind::Hearts;
     let shown = known.jars.iter().filter(ahead).count() as f64;
     assert_eq!(known.jars_to_come.map(|jars| jars.p50), Some(shown), "{:?}", known.jars);
+    // A cut ends with its step, and the next jar begins where the one before it ends.
+    scene.step(StepKind::Foreshots);
+    scene.live.action(RunTime::of_second(scene.now), &sense::Action::Jar { number: 1 });
+    scene.run(60, |_| hot(78.0));
+    let jars = scene.live.knowledge().jars.clone();
+    assert_eq!(jars[0].status, "open");
+    let ends_first =
+        |two: &[advise::Jar]| two[0].end_s.is_some_and(|end_s| end_s <= two[1].start_s);
+    assert!(jars.len() > 3 && jars.windows(2).all(ends_first), "{jars:?}");
 }

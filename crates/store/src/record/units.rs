@@ -75,7 +75,10 @@ impl EnteredUnits {
     /// What follows an entry whose numbers were typed in other units; nothing where none was.
     #[must_use]
     pub fn after(values: Vec<TypedValue>) -> Option<Self> {
-        (!values.is_empty()).then(|| Self::Typed(TypedUnits { entries: 1, values }))
+        if values.is_empty() {
+            return None;
+        }
+        Some(Self::Typed(TypedUnits { entries: 1, values }))
     }
 
     pub(super) fn check(&self) -> Result<(), StoreError> {
