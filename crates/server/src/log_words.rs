@@ -189,7 +189,9 @@ fn words(entry: &Entry) -> Option<Words> {
                 RunMode::Imported => "Run read from a folder",
             };
             let (plan, charge) = (&new.plan, &new.plan.charge);
-            let (litres, vol) = (charge.litres, charge.strength_vol);
+            // What was converted has more figures than anybody reads.
+            let read = |value: f64| (100.0 * value).round() / 100.0;
+            let (litres, vol) = (read(charge.litres), read(charge.strength_vol));
             let still = &plan.still.name;
             ("run", None, format!("{way}: {}, {litres} L at {vol} % vol, {still}", plan.title))
         }
