@@ -29,8 +29,15 @@ pub(super) const COOLANT: usize = 13;
 pub(super) const DRIFT: usize = 14;
 /// Place of the hearts' alcohol over the model's, which touches the forecast only (definition).
 pub(super) const YIELD: usize = 15;
+/// How many unknowns any still has; what follows is of a thermometer in the column (definition).
+pub(super) const CORE: usize = 16;
+/// Offset of the thermometer in the column, K, its place over where it is stated to sit, shares of
+/// the packed height, and its drift, K/h, by their place (definition).
+pub(super) const COLUMN_OFFSET: usize = 16;
+pub(super) const COLUMN_PLACE: usize = 17;
+pub(super) const COLUMN_DRIFT: usize = 18;
 /// How many unknowns there are in all (definition).
-pub(super) const UNKNOWNS: usize = 16;
+pub(super) const UNKNOWNS: usize = 19;
 
 /// Names of the unknowns, as `evidence.shares` gives them.
 pub(super) const NAMES: [&str; UNKNOWNS] = [
@@ -50,6 +57,9 @@ pub(super) const NAMES: [&str; UNKNOWNS] = [
     "coolant_meter",
     "head_drift",
     "yield",
+    "column_offset",
+    "column_place",
+    "column_drift",
 ];
 
 /// Mean and standard deviation of one unknown.
@@ -94,6 +104,16 @@ const POT_HEAD_LOSS: f64 = -0.4;
 /// Ln of a pot's hearts over the model's: a head that is a little more than half a stage late in the
 /// run makes its strength fall a little sooner.
 const POT_YIELD: f64 = -0.008;
+
+/// A thermometer that does not drift, K/h: as good as fixed.
+pub(super) const NO_DRIFT: f64 = 1e-4;
+/// Offset of a thermometer in the column, K: as sold, and what its place between wall and packing
+/// costs it (judgement).
+const COLUMN_OFFSET_SD: f64 = 0.4;
+/// Where it really sits, shares of the packed height: what a rule leaves open, and that stages are
+/// not spread evenly (judgement); where its place is not stated, anywhere in the middle.
+const COLUMN_PLACE_SD: f64 = 0.08;
+const COLUMN_PLACE_UNSTATED: f64 = 0.16;
 
 /// In a pot a thermometer's offset moves more from charge to charge: light congeners, which nobody
 /// states, shift the boil and the vapour by a tenth of a kelvin or two.
@@ -155,7 +175,12 @@ impl Beliefs {
         of[GLASS] = spread(0.0, 0.15);
         of[VALVE] = spread(0.0, 0.04);
         of[COOLANT] = spread(0.0, COOLANT_SD);
-        of[DRIFT] = spread(0.0, 1e-4);
+        of[DRIFT] = spread(0.0, NO_DRIFT);
+        let (_, stated) = plan.still.column_probe();
+        of[COLUMN_OFFSET] = spread(0.0, COLUMN_OFFSET_SD);
+        of[COLUMN_PLACE] =
+            spread(0.0, if stated { COLUMN_PLACE_SD } else { COLUMN_PLACE_UNSTATED });
+        of[COLUMN_DRIFT] = spread(0.0, NO_DRIFT);
         of[YIELD] = spread(if pot { POT_YIELD } else { 0.0 }, 0.02);
         for (which, unknown, mut moves) in traits(plan.still.kind) {
             // Steam, gas and fire are another power in each run, whatever the last one was.

@@ -4,7 +4,7 @@ use rand::rngs::Xoshiro256PlusPlus;
 use rand::{RngExt, SeedableRng};
 use rand_distr::StandardNormal;
 
-use super::believe::UNKNOWNS;
+use super::believe::{CORE, UNKNOWNS};
 use super::model::Unknowns;
 
 /// How many draws make the bands.
@@ -48,12 +48,13 @@ pub(super) fn cholesky(matrix: &[f64]) -> Vec<f64> {
     lower
 }
 
-/// Deviations of the unknowns from the fit, one for each draw.
+/// Deviations of the unknowns from the fit, one for each draw. Those after the core move no end:
+/// they are not drawn, and the core's are as they are beside them.
 pub(super) fn deviations(covariance: &[f64], count: usize, normal: &mut Normal) -> Vec<Unknowns> {
     let lower = cholesky(covariance);
     let mut draws = Vec::with_capacity(count + 1);
     while draws.len() < count {
-        let free: Unknowns = std::array::from_fn(|_| normal.draw());
+        let free: Unknowns = std::array::from_fn(|i| if i < CORE { normal.draw() } else { 0.0 });
         let one: Unknowns =
             std::array::from_fn(|i| (0..=i).map(|k| lower[i * UNKNOWNS + k] * free[k]).sum());
         draws.push(one);

@@ -28,6 +28,12 @@ const HEAD_DOUBTFUL_K: f64 = 0.33;
 /// A head and three gauged jars that disagree: one of the two is wrong, the head nine times in ten
 /// (judgement).
 const HEAD_OUT: f64 = 0.9;
+/// A thermometer in the column that disagrees with all else: it or the model of the column is wrong
+/// (judgement).
+const COLUMN_OUT: f64 = 0.7;
+/// By so much more must a hypothesis explain the thermometer in the column for it to be named, half
+/// a sum of squares (judgement: the odds of one to three).
+const COLUMN_SAYS: f64 = 1.0;
 /// A charge found this many of its stated standard deviations away is doubtful.
 const FAR_SD: f64 = 2.6;
 /// A hypothesis believed this far makes its answers doubtful, though it is not named yet.
@@ -48,6 +54,11 @@ impl Present<'_> {
         let seen = self.seen;
         list.extend(probe(&seen.head, "head_c", FaultKind::StuckHead));
         list.extend(probe(&seen.pot, "pot_c", FaultKind::StuckPot));
+        list.extend(probe(&seen.column, "column_c", FaultKind::ColumnLeftOut));
+        list.extend(self.measured.column_out.map(|out| {
+            let why = out.words();
+            fault(FaultKind::ColumnLeftOut, "column_c", COLUMN_OUT, out.since_s, why)
+        }));
         if seen.head.swapped {
             let why = "the pot reads colder than the head while the still boils".to_owned();
             list.push(fault(FaultKind::Swapped, "head_c", 0.97, 0.0, why));
@@ -95,6 +106,11 @@ impl Present<'_> {
         if has(FaultKind::ElementFailing) || without {
             list.push(untrusted("end", "power or coolant is not what the plan counts on"));
         }
+        if self.seen.of_no_column {
+            list.push(untrusted("column", "a pot has no column: column_c is kept and not used"));
+        } else if let Some(out) = self.measured.column_out {
+            list.push(untrusted("column", &out.words()));
+        }
         let doubt = self.weight(Hypothesis::WrongStrength);
         let z = &self.all[0].fit.z;
         if doubt >= DOUBT || has(FaultKind::WrongStrength) || z[LITRES].hypot(z[STRENGTH]) > FAR_SD
@@ -109,6 +125,21 @@ impl Present<'_> {
 
     fn weight(&self, of: Hypothesis) -> f64 {
         self.all.iter().filter(|w| w.hypothesis == of).map(|w| w.weight).sum()
+    }
+
+    /// What the thermometer in the column says of a hypothesis, as the end of its words: nothing
+    /// where it does not count or tells neither way.
+    fn column_says(&self, of: Hypothesis) -> &'static str {
+        let half = |of: Hypothesis| {
+            let weighed = self.all.iter().find(|w| w.hypothesis == of)?;
+            Some(weighed.fit.half_square_of(self.measured.of_column()))
+        };
+        match half(Hypothesis::Sound).zip(half(of)) {
+            Some((sound, own)) if sound - own > COLUMN_SAYS => {
+                "; the thermometer in the column bears it out"
+            }
+            _ => "",
+        }
     }
 
     /// The value an unknown has under a hypothesis, and its standard deviation.
@@ -127,9 +158,10 @@ impl Present<'_> {
         }
         let stated = self.all[0].model.plan.charge.strength_vol;
         let why = format!(
-            "the run goes like {:.1} % vol (give or take {:.1}), stated are {stated:.1}",
+            "the run goes like {:.1} % vol (give or take {:.1}), stated are {stated:.1}{}",
             stated * off.exp(),
             stated * 2.0 * sd,
+            self.column_says(Hypothesis::WrongStrength),
         );
         Some(fault(FaultKind::WrongStrength, "charge", weight, 0.0, why))
     }
@@ -140,7 +172,8 @@ impl Present<'_> {
         if per_h.abs() < DRIFT_K_PER_H || weight < 0.1 {
             return None;
         }
-        let why = format!("the head creeps by {per_h:+.2} K/h and nothing else says so");
+        let says = self.column_says(Hypothesis::Drift);
+        let why = format!("the head creeps by {per_h:+.2} K/h and nothing else says so{says}");
         Some(fault(FaultKind::Drift, "head_c", weight, self.measured.drift_from_s, why))
     }
 
@@ -180,9 +213,10 @@ impl Present<'_> {
             return None;
         }
         let why = format!(
-            "take-off and jars go like {:.0} % less heat (give or take {:.0}) than before",
+            "take-off and jars go like {:.0} % less heat (give or take {:.0}) than before{}",
             100.0 * less,
             100.0 * 2.0 * sd * left.exp(),
+            self.column_says(Hypothesis::WeakHeater),
         );
         Some(fault(FaultKind::ElementFailing, "heater_w", weight, weakened.from_s, why))
     }

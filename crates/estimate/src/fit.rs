@@ -306,6 +306,19 @@ impl Fit {
         0.5 * log_determinant(&covariance) - cost(&residuals, &there, 1.0)
     }
 
+    /// Its covariance without some of the measurements, in a straight line from here.
+    pub(super) fn covariance_without(&self, places: impl Iterator<Item = usize>) -> Vec<f64> {
+        let mut weights: Vec<f64> =
+            self.residuals.iter().map(|r| weight(*r, 1.0).min(1.0)).collect();
+        places.for_each(|place| weights[place] = 0.0);
+        invert(&information(&self.rows, &weights))
+    }
+
+    /// Half the sum of squares of some of the measurements.
+    pub(super) fn half_square_of(&self, places: impl Iterator<Item = usize>) -> f64 {
+        places.map(|place| 0.5 * self.residuals[place].powi(2)).sum()
+    }
+
     /// Change of a prediction per standard deviation of each unknown that is simulated.
     pub(super) fn slope_of(&self, value: impl Fn(&Simulated) -> Option<f64>) -> Option<Unknowns> {
         self.linear.slope_of(value)

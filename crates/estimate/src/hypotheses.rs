@@ -10,6 +10,7 @@ use super::believe::{Beliefs, DRIFT, HEATER, STRENGTH, Spread, UNKNOWNS};
 use super::draws::DRAWS;
 use super::fit::{Fit, GoOn, Kept, apart};
 use super::habits::Habits;
+use super::in_column::ColumnOut;
 use super::measured::Measured;
 use super::model::{Model, Reach, Unknowns};
 use super::past::{Inputs, Weakened};
@@ -119,13 +120,16 @@ pub(super) struct AllKept {
     weakened: Option<Weakened>,
     fitted: [bool; HYPOTHESES],
     likeliest: usize,
+    /// Whether the thermometer in the column is left out.
+    column_out: Option<ColumnOut>,
 }
 
 impl AllKept {
     fn begun(warm: Option<&Self>) -> Self {
         let of = warm.map_or([const { None }; HYPOTHESES], |warm| warm.of.clone());
         let weakened = warm.and_then(|warm| warm.weakened);
-        Self { of, weakened, fitted: [false; HYPOTHESES], likeliest: 0 }
+        let column_out = warm.and_then(|warm| warm.column_out);
+        Self { of, weakened, fitted: [false; HYPOTHESES], likeliest: 0, column_out }
     }
 
     /// A loss of power as it was fitted before, if it is the same one.
@@ -234,7 +238,8 @@ impl Beside<'_> {
     }
 }
 
-/// Fits all hypotheses; the one that fits nothing is an error only if it is the sound one.
+/// Fits all hypotheses, as [`weigh_with`]; anew without the thermometer in the column where the
+/// first fit says that it is to be left out.
 pub(super) fn weigh<'a>(
     plan: &'a RunPlan,
     seen: &Seen,
@@ -244,10 +249,32 @@ pub(super) fn weigh<'a>(
     rounds: usize,
     cancel: &Cancel,
 ) -> Result<(Vec<Weighed<'a>>, Measured, AllKept), StillError> {
+    let out = warm.and_then(|warm| warm.column_out);
+    let made = weigh_with((plan, seen, inputs, beliefs), warm, (rounds, out), cancel)?;
+    match (warm, made.2.column_out) {
+        // One that goes on leaves it out from the next on: an update costs no more for it.
+        (None, Some(out)) if made.1.has_column() => {
+            weigh_with((plan, seen, inputs, beliefs), None, (rounds, Some(out)), cancel)
+        }
+        _ => Ok(made),
+    }
+}
+
+/// What hypotheses are fitted to: the plan, what was seen of it, what was done, what was believed.
+type About<'a, 's> = (&'a RunPlan, &'s Seen, &'a Inputs, &'a [Beliefs; HYPOTHESES]);
+
+/// Fits all hypotheses; the one that fits nothing is an error only if it is the sound one.
+fn weigh_with<'a>(
+    (plan, seen, inputs, beliefs): About<'a, '_>,
+    warm: Option<&AllKept>,
+    (rounds, out): (usize, Option<ColumnOut>),
+    cancel: &Cancel,
+) -> Result<(Vec<Weighed<'a>>, Measured, AllKept), StillError> {
     let mut all: Vec<Weighed<'a>> = Vec::with_capacity(HYPOTHESES);
     let mut first = Model::new(plan, seen, inputs, &beliefs[0])?;
     first.cancel = cancel.clone();
-    let measured = measured(&first, seen, beliefs, warm)?;
+    let whole = measured(&first, seen, beliefs, warm)?;
+    let mut measured = if out.is_some() { whole.without_column() } else { whole.clone() };
     let mut beside = Beside { measured: &measured, rounds, warm, elsewhere: None };
     let mut kept = AllKept::begun(warm);
     for (place, hypothesis) in Hypothesis::ALL.into_iter().enumerate() {
@@ -291,6 +318,9 @@ pub(super) fn weigh<'a>(
     if cancel.is_cancelled() {
         return Err(StillError::Cancelled { time_s: seen.now_s });
     }
+    let fit = &all[0].fit;
+    kept.column_out = Measured::column_verdict(&whole, &first, fit, out).filter(|_| rounds > 0);
+    measured.column_out = whole.column_out.or(out).or(kept.column_out);
     by_evidence(&mut all, plan.still.kind, &measured);
     kept.likeliest = all[0].hypothesis as usize;
     Ok((all, measured, kept))

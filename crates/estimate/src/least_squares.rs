@@ -5,12 +5,12 @@
 
 use nalgebra::{SMatrix, SVector};
 
-use super::believe::UNKNOWNS;
+use super::believe::{CORE, UNKNOWNS};
 use super::draws::cholesky;
 use super::model::Unknowns;
 
-/// One row and one column for each unknown.
-type Square = SMatrix<f64, UNKNOWNS, UNKNOWNS>;
+/// One row and one column for each of the first `N` unknowns.
+type Square<const N: usize> = SMatrix<f64, N, N>;
 
 /// Degrees of freedom of the measurements' distribution (Student's t).
 const FREEDOM: f64 = 4.0;
@@ -52,20 +52,47 @@ pub(super) fn newton(rows: &[Vec<f64>], residuals: &[f64], z: &Unknowns, width: 
         let pulls = rows[i].iter().zip(residuals).zip(&weights);
         -z[i] - pulls.map(|((slope, r), w)| slope * r * w).sum::<f64>()
     };
-    let right = SVector::<f64, UNKNOWNS>::from_fn(|i, _| pull(i));
-    let matrix = Square::from_row_slice(&information(rows, &weights));
-    matrix.cholesky().map_or([0.0; UNKNOWNS], |lower| {
-        let step = lower.solve(&right);
-        std::array::from_fn(|i| step[i].clamp(-MOVE_MAX, MOVE_MAX))
-    })
+    let matrix = information(rows, &weights);
+    let right: Unknowns = std::array::from_fn(pull);
+    let step = if ends_with_core(&matrix) {
+        solved::<CORE>(&matrix, &right)
+    } else {
+        solved::<UNKNOWNS>(&matrix, &right)
+    };
+    step.map(|step| step.clamp(-MOVE_MAX, MOVE_MAX))
+}
+
+/// Whether nothing was measured of what follows the core: it then stands apart, one in its place,
+/// and all numbers of the core are those of a matrix without it.
+fn ends_with_core(matrix: &[f64]) -> bool {
+    (CORE..UNKNOWNS).all(|i| (0..=i).all(|j| matrix[i * UNKNOWNS + j] == f64::from(i == j)))
+}
+
+fn first<const N: usize>(matrix: &[f64]) -> Square<N> {
+    Square::<N>::from_fn(|i, j| matrix[i * UNKNOWNS + j])
+}
+
+/// What solves the first `N` equations, the rest 0; nothing where numbers fail.
+fn solved<const N: usize>(matrix: &[f64], right: &Unknowns) -> Unknowns {
+    let right = SVector::<f64, N>::from_fn(|i, _| right[i]);
+    let step = first::<N>(matrix).cholesky().map(|lower| lower.solve(&right));
+    std::array::from_fn(|i| step.filter(|_| i < N).map_or(0.0, |step| step[i]))
+}
+
+fn inverse<const N: usize>(matrix: &[f64]) -> Square<N> {
+    // Symmetric: its columns are its rows.
+    first::<N>(matrix).cholesky().map_or_else(Square::identity, |lower| lower.inverse())
 }
 
 /// The inverse, row by row; the matrix is prior plus squares, so it has one, and where numbers
 /// fail the prior is kept.
 pub(super) fn invert(matrix: &[f64]) -> Vec<f64> {
-    let lower = Square::from_row_slice(matrix).cholesky();
-    // Symmetric: its columns are its rows.
-    lower.map_or_else(Square::identity, |lower| lower.inverse()).as_slice().to_vec()
+    if !ends_with_core(matrix) {
+        return inverse::<UNKNOWNS>(matrix).as_slice().to_vec();
+    }
+    let core = inverse::<CORE>(matrix);
+    let cell = |i: usize, j: usize| if i < CORE && j < CORE { core[(j, i)] } else { f64::from(i == j) };
+    (0..UNKNOWNS).flat_map(|i| (0..UNKNOWNS).map(move |j| (i, j))).map(|(i, j)| cell(i, j)).collect()
 }
 
 pub(super) fn log_determinant(covariance: &[f64]) -> f64 {

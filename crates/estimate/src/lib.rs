@@ -23,6 +23,7 @@ mod foresee;
 mod foresight;
 mod habits;
 mod hypotheses;
+mod in_column;
 mod learned;
 mod least_squares;
 mod lesson;
@@ -34,6 +35,7 @@ mod past;
 mod present;
 mod problem;
 mod readings;
+mod rises;
 mod seen;
 mod spans;
 mod strength;
@@ -52,7 +54,7 @@ pub use counted::{Changes, Counted};
 pub use error::EstimateError;
 pub use factors::{EndFactors, Factors, RunKind};
 pub use outlook::{
-    EndForecast, Evidence, Fault, FaultKind, Fitted, Help, Outlook, Share, Untrusted,
+    ColumnWorth, EndForecast, Evidence, Fault, FaultKind, Fitted, Help, Outlook, Share, Untrusted,
 };
 pub use present::{Warm, estimate as renew, usual_jar_ml};
 use still::plan::RunPlan;

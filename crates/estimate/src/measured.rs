@@ -3,10 +3,10 @@
 //! Measurements that repeat each other (a head on its plateau every few minutes) share one model
 //! error, so they are weighted as so many fewer.
 
-use still::plan::StepKind;
-use still::plan::StillKind;
+use still::plan::{StepKind, StillKind};
 
 use super::believe::{COOLANT, DRIFT, GLASS, HEAD_OFFSET, POT_OFFSET, VALVE};
+use super::in_column::ColumnOut;
 use super::model::{Model, Simulated, Unknowns};
 use super::seen::Seen;
 use super::spans::unheated;
@@ -15,7 +15,7 @@ use sense::numbers::median;
 use still::track::Point;
 
 /// Width over which head and pot are averaged, s.
-const BIN_S: f64 = 300.0;
+pub(super) const BIN_S: f64 = 300.0;
 /// So many measurements of one probe are independent at most.
 const HEAD_INDEPENDENT: f64 = 6.0;
 /// A boiling pot's temperature is what runs over; a column's pot shares the error of a stated
@@ -45,15 +45,6 @@ const BOILS_LATE_S: f64 = 3600.0;
 /// Residual of a measurement that the simulated run does not reach, in its spreads (judgement: no
 /// explanation is worth having without it).
 const UNREACHED: f64 = 4.0;
-/// Spread of a rise of the head over its plateau; weather comes on top where no barometer is read.
-const RISE_K: f64 = 0.05;
-const WEATHER_K: f64 = 0.05;
-/// So many of the latest heads are compared with a plateau this far back, s, of so many heads; what
-/// is told twice by them counts once.
-const RISES: usize = 3;
-const RISES_SHARED: f64 = 2.0;
-const PLATEAU_S: std::ops::Range<f64> = 1200.0..6000.0;
-const PLATEAU_LEAST: usize = 3;
 /// The vapour of a pot is colder than simulated by the light congeners that nobody states
 /// (methanol among them): half of what 2 g of them in a litre of charge do.
 const POT_HEAD_BIAS_K: f64 = -0.25;
@@ -82,6 +73,10 @@ pub(super) enum Measurement {
     Head(f64, f64),
     /// Head at a time over the head at an earlier one, K: both times, rise.
     Rise(f64, f64, f64),
+    /// Column at its thermometer at a time, K.
+    Column(f64, f64),
+    /// The same over an earlier time, K: both times, rise.
+    ColumnRise(f64, f64, f64),
     /// Pot at a time, K.
     Pot(f64, f64),
     /// Strength of a jar, from, to, % vol.
@@ -96,11 +91,13 @@ pub(super) enum Measurement {
 
 impl Measurement {
     /// When it was complete, s.
-    const fn time_s(&self) -> f64 {
+    pub(super) const fn time_s(&self) -> f64 {
         match *self {
             Self::Vapour(time_s)
             | Self::Head(time_s, _)
             | Self::Rise(time_s, ..)
+            | Self::Column(time_s, _)
+            | Self::ColumnRise(time_s, ..)
             | Self::Pot(time_s, _)
             | Self::Glass(_, time_s, _)
             | Self::Jar(_, time_s, _)
@@ -118,14 +115,16 @@ pub(super) struct Measured {
     pub(super) plateau_k: f64,
     pub(super) pot: bool,
     pub(super) drift_from_s: f64,
+    /// Why the thermometer in the column is left out, where it is.
+    pub(super) column_out: Option<ColumnOut>,
     /// Whose heat the coolant takes up.
-    coolant: HeatOf,
+    pub(super) coolant: HeatOf,
     /// Share of what is drawn that never reaches the jar.
-    vapour_lost: f64,
+    pub(super) vapour_lost: f64,
 }
 
 /// Spread of each of `count` measurements that count as at most `independent`.
-fn thinned(sd: f64, count: usize, independent: f64) -> f64 {
+pub(super) fn thinned(sd: f64, count: usize, independent: f64) -> f64 {
     sd * (count as f64 / independent).max(1.0).sqrt()
 }
 
@@ -171,8 +170,9 @@ impl Measured {
             self.list.extend(heads.iter().map(|&(s, c)| (Measurement::Head(s, c + 273.15), sd)));
         }
         if seen.head_out.is_none_or(|out| out.steady) {
-            self.rises(&heads, model, seen);
+            self.head_rises(&heads, model, seen);
         }
+        self.in_column(head_s.max(warm_s), &cold, model, seen);
         if let Some(vapour_s) = seen.vapour_s {
             let pots = seen.pot.binned(vapour_s + 300.0, BIN_S);
             let independent = if self.pot { POT_INDEPENDENT } else { COLUMN_POT_INDEPENDENT };
@@ -237,31 +237,6 @@ impl Measured {
         self.coolant = heat_of(vapour, reflux);
         if self.coolant == HeatOf::Neither {
             self.list.retain(|(measurement, _)| !matches!(measurement, Measurement::Duty(..)));
-        }
-    }
-
-    /// What the latest heads of the hearts of a column have risen over their plateau: errors that
-    /// they share with it, of the probe and of the model, cancel.
-    fn rises(&mut self, heads: &[(f64, f64)], model: &Model<'_>, seen: &Seen) {
-        if self.pot {
-            return;
-        }
-        let tails = |step: &&(f64, usize)| model.plan.steps[step.1].kind == StepKind::Tails;
-        let until_s = seen.steps.iter().find(tails).map_or(seen.now_s, |step| step.0);
-        let heads: Vec<&(f64, f64)> = heads.iter().filter(|head| head.0 < until_s).collect();
-        let sd = if seen.barometer { RISE_K } else { RISE_K.hypot(WEATHER_K) };
-        for head in heads.iter().rev().take(RISES) {
-            let earlier = |before: &&&(f64, f64)| PLATEAU_S.contains(&(head.0 - before.0));
-            let plateau: Vec<&&(f64, f64)> = heads.iter().filter(earlier).collect();
-            if plateau.len() < PLATEAU_LEAST {
-                continue;
-            }
-            let mean = |of: fn(&(f64, f64)) -> f64| {
-                plateau.iter().map(|head| of(head)).sum::<f64>() / plateau.len() as f64
-            };
-            let (time_s, kelvin) = (mean(|head| head.0), mean(|head| head.1));
-            let rise = Measurement::Rise(head.0, time_s, head.1 - kelvin);
-            self.list.push((rise, sd * RISES_SHARED.sqrt()));
         }
     }
 
@@ -347,6 +322,13 @@ impl Measured {
                 let drift = unknowns[DRIFT] * (time_s - before_s) / 3600.0;
                 let before_k = track.at(before_s)?.head_k;
                 self.squeeze(before_k + kelvin - drift) - self.squeeze(track.at(time_s)?.head_k)
+            }
+            Measurement::Column(time_s, kelvin) => {
+                self.column_off(&track.at(time_s)?, kelvin, unknowns)
+            }
+            Measurement::ColumnRise(time_s, before_s, kelvin) => {
+                let (before, at) = (track.at(before_s)?, track.at(time_s)?);
+                self.column_rise_off((&before, &at), kelvin, unknowns)
             }
             Measurement::Pot(time_s, kelvin) => {
                 kelvin - unknowns[POT_OFFSET] - track.at(time_s)?.pot_k

@@ -116,11 +116,13 @@ pub enum FaultKind {
     HeadOffset,
     /// The head disagrees with the gauged jars and is left out.
     HeadAgainstJars,
+    /// The thermometer in the column stands still, drifts or disagrees and is left out.
+    ColumnLeftOut,
 }
 
 impl FaultKind {
     /// All kinds.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::StuckHead,
         Self::StuckPot,
         Self::Spikes,
@@ -132,6 +134,7 @@ impl FaultKind {
         Self::ElementFailing,
         Self::HeadOffset,
         Self::HeadAgainstJars,
+        Self::ColumnLeftOut,
     ];
 
     /// The name used in files.
@@ -149,6 +152,7 @@ impl FaultKind {
             Self::ElementFailing => "element_failing",
             Self::HeadOffset => "head_offset",
             Self::HeadAgainstJars => "head_against_jars",
+            Self::ColumnLeftOut => "column_left_out",
         }
     }
 }
@@ -156,7 +160,7 @@ impl FaultKind {
 /// An answer that should not be trusted.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Untrusted {
-    /// Which: `end`, `litres`, `strength`, `charge`, `rise`, `pot`.
+    /// Which: `end`, `litres`, `strength`, `charge`, `rise`, `pot`, `column`.
     pub answer: String,
     /// Why, in words.
     pub why: String,
@@ -177,6 +181,18 @@ pub struct Evidence {
     pub simulations: u64,
     /// What the band of the hearts' litres comes from: shares of its variance, largest first.
     pub shares: Vec<Share>,
+    /// What the thermometer in the column is worth to it, where one counts.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub column: Option<ColumnWorth>,
+}
+
+/// What the thermometer in the column is worth to an estimate.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct ColumnWorth {
+    /// The band of the end is narrower for it by this share (0 to 1).
+    pub end_gain: f64,
+    /// The band of the litres is narrower for it by this share (0 to 1).
+    pub litres_gain: f64,
 }
 
 /// One contributor to a band.

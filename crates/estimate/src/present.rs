@@ -20,7 +20,7 @@ use super::past::inputs;
 use super::problem::unknowns;
 use super::seen::Seen;
 use super::strength::put_right;
-use super::surer::{shares, would_help};
+use super::surer::{column_worth, shares, would_help};
 use crate::error::EstimateError;
 use quantities::Band;
 use sense::RecordedRun;
@@ -143,6 +143,7 @@ impl Present<'_> {
                 effective_draws: DRAWS as f64,
                 simulations: best.model.made(),
                 shares: on.as_ref().map(|on| shares(&sight, on)).unwrap_or_default(),
+                column: on.as_ref().and_then(|on| column_worth(&sight, on, self.measured)),
             },
             would_help: on.as_ref().map(|on| would_help(&sight, on, self.seen)).unwrap_or_default(),
         }

@@ -90,7 +90,7 @@ impl Readings {
                 read.weighed.take(time_s, reader.scale(), head_c);
             }
             let mut row = row;
-            for probe in [Probe::Head, Probe::Pot] {
+            for probe in [Probe::Head, Probe::Pot, Probe::Column] {
                 let quality = reader.channel(probe, time_s, &context).quality;
                 if matches!(quality.reason(), Some(Reason::Stepped(_) | Reason::Flickers)) {
                     row.set(probe, None);
@@ -102,11 +102,12 @@ impl Readings {
         read
     }
 
-    /// Head and pot are taken as they were read: they are cleaned later, by the readings on both
+    /// Head, pot and the thermometer in the column are taken as they were read: they are cleaned later, by the readings on both
     /// sides.
     fn row(&mut self, time_s: f64, row: &Reading, good: &Reading, shift_k: f64, heat_w: f64) {
         let (head_c, pot_c) = (row.get(Probe::Head), row.get(Probe::Pot));
-        self.raw.push(Raw { time_s, head_c, pot_c, shift_k, heat_w });
+        let column_c = row.get(Probe::Column);
+        self.raw.push(Raw { time_s, head_c, pot_c, column_c, shift_k, heat_w });
         self.meter.extend(good.get(Probe::Heater).map(|watts| (time_s, watts.max(0.0))));
         let Some(flow) = good.get(Probe::CoolantFlow) else { return };
         let (inlet, outlet) = (good.get(Probe::CoolantIn), good.get(Probe::CoolantOut));

@@ -2,7 +2,7 @@
 
 use sense::{
     Action, Barometer, HeadLeftOut, Idle, JarHead, RecordedRun, Series, ValveTurn, VapourStrength,
-    head_left_out, jar, series,
+    column_series, head_left_out, jar, series,
 };
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 
@@ -41,6 +41,8 @@ pub(super) struct Seen {
     /// Head and pot at the site's pressure, °C, cleaned.
     pub(super) head: Series,
     pub(super) pot: Series,
+    /// The thermometer in the column, likewise; empty for a pot, which has none.
+    pub(super) column: Series,
     /// Heat taken up by the coolant, W.
     pub(super) duty: Vec<(f64, f64)>,
     /// Heater power as read by a meter, W.
@@ -56,6 +58,8 @@ pub(super) struct Seen {
     pub(super) steps: Vec<(f64, usize)>,
     /// When vapour reached the head.
     pub(super) vapour_s: Option<f64>,
+    /// Whether a pot is read as if it had a column.
+    pub(super) of_no_column: bool,
     /// Whether the pressure was read.
     pub(super) barometer: bool,
     /// Whether the gauged jars let go of the head.
@@ -70,12 +74,16 @@ impl Seen {
         let mut actions: Vec<_> = rows.actions.iter().filter(|row| row.0 <= now_s).collect();
         actions.sort_by(|a, b| a.0.total_cmp(&b.0));
         let read = Readings::of(plan, rows, &actions, now_s);
-        let (head, pot) = series(&read.raw, plan.still.kind == StillKind::Pot);
+        let pot_still = plan.still.kind == StillKind::Pot;
+        let (head, pot) = series(&read.raw, pot_still);
+        let column = if pot_still { Series::default() } else { column_series(&read.raw) };
         let mut seen = Self {
             now_s,
             vapour_s: vapour(&head),
             head,
             pot,
+            column,
+            of_no_column: pot_still && read.raw.iter().any(|row| row.column_c.is_some()),
             duty: read.duty,
             meter: read.meter,
             idle: read.idle,

@@ -8,7 +8,8 @@ use super::believe::{
 use super::foresee::Sensitivity;
 use super::foresight::Foresight;
 use super::model::{Simulated, Unknowns};
-use super::outlook::{Help, Share};
+use super::measured::Measured;
+use super::outlook::{ColumnWorth, Help, Share};
 use super::seen::Seen;
 
 /// Gains below this are not worth a walk.
@@ -108,6 +109,25 @@ pub(super) fn shares(sight: &Foresight<'_>, on: &Sensitivity) -> Vec<Share> {
     list.retain(|share| share.litres.max(share.end) >= SHARE_LEAST);
     list.sort_by(|a, b| (b.litres + b.end).total_cmp(&(a.litres + a.end)));
     list
+}
+
+/// What the thermometer in the column is worth, where it counts: the bands as they are against
+/// those that all else would give.
+pub(super) fn column_worth(
+    sight: &Foresight<'_>,
+    on: &Sensitivity,
+    measured: &Measured,
+) -> Option<ColumnWorth> {
+    if !measured.has_column() {
+        return None;
+    }
+    let with = parts(on, &sight.fit.covariance, on.take_off_sd);
+    let bare = parts(on, &sight.fit.covariance_without(measured.of_column()), on.take_off_sd);
+    let gain = |with: f64, bare: f64| (1.0 - (with / bare.max(1e-12)).sqrt()).clamp(0.0, 1.0);
+    Some(ColumnWorth {
+        end_gain: gain(with.end, bare.end),
+        litres_gain: gain(with.litres, bare.litres),
+    })
 }
 
 fn possible(sight: &Foresight<'_>, seen: &Seen) -> Vec<Possible> {

@@ -45,7 +45,7 @@ pub use reading::{READING_COLUMNS, Reading, SentRow, reading_columns};
 pub use refuse::{LastGood, impossible};
 pub use rows::{Cursor, RecordedRun, Row, SecondRows};
 pub use scale::{Anew, Scale, Weighed, expected_kg_per_s, litres_of_kg};
-pub use series::{Raw, Series, series};
+pub use series::{Raw, Series, column_series, series};
 pub use timed::ValveTurn;
 pub use unseen::{Idle, Unseen, under_vapour};
 pub use vapour::VapourStrength;

@@ -1,4 +1,4 @@
-//! Head and pot over a whole record, cleaned by the rules of the reader; a spike is told by the
+//! Head, pot and the thermometer in the column over a whole record, cleaned by the rules of the reader; a spike is told by the
 //! readings on both sides of it, exchanged probes are put back.
 
 use crate::cadence::Cadence;
@@ -25,6 +25,8 @@ pub struct Raw {
     pub head_c: Option<f64>,
     /// Pot thermometer, °C.
     pub pot_c: Option<f64>,
+    /// Thermometer in the column, °C.
+    pub column_c: Option<f64>,
     /// How much warmer than at the site's pressure things boil, K.
     pub shift_k: f64,
     /// Heat going in, W.
@@ -70,6 +72,15 @@ pub fn series(raw: &[Raw], pot_still: bool) -> (Series, Series) {
     head.swapped = true;
     pot.swapped = true;
     (head, pot)
+}
+
+/// The thermometer in the column of a column still, cleaned; empty where it was never read.
+#[must_use]
+pub fn column_series(raw: &[Raw]) -> Series {
+    if raw.iter().all(|row| row.column_c.is_none()) {
+        return Series::default();
+    }
+    Series::of(raw, |row| row.column_c, Probe::Column, false)
 }
 
 /// Whether the two probes carry each other's name.

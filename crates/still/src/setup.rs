@@ -80,6 +80,7 @@ pub fn apparatus(plan: &RunPlan, pressure: Option<Pressure>) -> Apparatus {
         reflux_k: still.reflux_c.map(|c| c + ICE_POINT_K),
         vapour_lost: still.vapour_lost.unwrap_or(0.0),
         head_below: still.head_place == HeadPlace::Below,
+        column_probe: still.column_probe().0,
         constant_overflow_mol_s: None,
     }
 }

@@ -26,6 +26,8 @@ pub(crate) enum Command {
     Benchmark(BenchmarkArgs),
     /// Learn from recordings with outcome, and write what the estimate takes from them.
     Calibrate(CalibrateArgs),
+    /// Draw columns with a thermometer in the packing, and score forecasts with it and without.
+    Column(ColumnArgs),
     /// Write simulated recordings whose outcome is known, by a simulator apart from the product.
     Draw(DrawArgs),
     /// Watch recordings, and rehearsals of their plans, second by second for rules that must hold.
@@ -78,6 +80,24 @@ pub(crate) struct DrawArgs {
     /// feints up to 45, 600 to 900 hPa.
     #[arg(long)]
     pub(crate) stress: bool,
+}
+
+/// Options of `workbench column`.
+#[derive(Debug, Args)]
+#[command(after_help = "\
+Example: forty columns of each kind
+  workbench column --count 40 --seed 1
+")]
+pub(crate) struct ColumnArgs {
+    /// How many columns of usual stills, and as many of stills out of the usual.
+    #[arg(long, value_name = "N", default_value_t = 60, value_parser = clap::value_parser!(u32).range(1..=499))]
+    pub(crate) count: u32,
+    /// Seed of everything that is drawn.
+    #[arg(long, value_name = "S", default_value_t = 1)]
+    pub(crate) seed: u64,
+    /// Write the tables into this file instead of standard output.
+    #[arg(long, value_name = "FILE.md")]
+    pub(crate) into: Option<PathBuf>,
 }
 
 /// Options of `workbench calibrate`.

@@ -6,6 +6,7 @@
 mod alarms;
 mod character;
 mod checks;
+pub mod column_page;
 mod curve;
 pub mod drawn;
 mod forecast;

@@ -4,6 +4,7 @@
 mod alarmed;
 mod args;
 mod benchmark;
+mod columned;
 mod drawing;
 mod error;
 mod washed;
@@ -21,6 +22,7 @@ fn main() -> ExitCode {
         Command::Alarms(args) => alarmed::run(&args),
         Command::Benchmark(args) => benchmark::run(&args, json),
         Command::Calibrate(args) => benchmark::calibrated::run(&args),
+        Command::Column(args) => columned::run(&args),
         Command::Draw(args) => drawing::run(&args),
         Command::Invariants(args) => watched::run(&args),
         Command::Washes(args) => washed::run(&args),

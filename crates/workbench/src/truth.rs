@@ -26,6 +26,9 @@ pub struct Truth {
     /// When it set in, run time in s.
     #[serde(default)]
     pub fault_start_s: Option<f64>,
+    /// What was the matter with the thermometer in the column, or `none`.
+    #[serde(default)]
+    pub column_fault: Option<String>,
     /// Run time in s and strength in % vol of what left the condenser, in order.
     #[serde(default)]
     pub strength_track: Vec<[f64; 2]>,

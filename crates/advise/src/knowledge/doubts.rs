@@ -111,6 +111,7 @@ fn fault_words(kind: FaultKind) -> &'static str {
         FaultKind::ElementFailing => "a heater that gives less than it should",
         FaultKind::HeadOffset => "a head thermometer off by a constant",
         FaultKind::HeadAgainstJars => "a head that disagrees with the jars",
+        FaultKind::ColumnLeftOut => "a thermometer in the column that is left out",
     }
 }
 

@@ -9,7 +9,7 @@ use still::plan::{RunPlan, StillKind, TakeOff};
 use still::track::Point;
 
 use super::gauged::Gauged;
-use crate::believe::{Beliefs, HEATER, LITRES, SIMULATED, STRENGTH, Spread, UNKNOWNS};
+use crate::believe::{Beliefs, CORE, HEATER, LITRES, SIMULATED, STRENGTH, Spread};
 use crate::fit::NEAR_FLOOR;
 use crate::hypotheses::Weighed;
 use crate::least_squares::{cost, weight};
@@ -22,11 +22,11 @@ use crate::seen::Seen;
 use sense::jar::JUG_SD;
 
 /// Places of what a balance lets free, after the unknowns of the fit (definition).
-pub(super) const READ: usize = UNKNOWNS;
-pub(super) const LOST: usize = UNKNOWNS + 1;
-pub(super) const POURED: usize = UNKNOWNS + 2;
-pub(super) const DRAINED: usize = UNKNOWNS + 3;
-pub(super) const ALL: usize = UNKNOWNS + 4;
+pub(super) const READ: usize = CORE;
+pub(super) const LOST: usize = CORE + 1;
+pub(super) const POURED: usize = CORE + 2;
+pub(super) const DRAINED: usize = CORE + 3;
+pub(super) const ALL: usize = CORE + 4;
 
 /// All unknowns in their own units.
 pub(super) type Vector = SVector<f64, ALL>;
@@ -116,6 +116,11 @@ pub(super) struct Whole {
     pub(super) lost: Straight,
 }
 
+/// The unknowns of the fit among all; a thermometer in the column is no part of a balance.
+fn core(theta: &Vector) -> Unknowns {
+    std::array::from_fn(|place| if place < CORE { theta[place] } else { 0.0 })
+}
+
 struct Setting<'a> {
     plan: &'a RunPlan,
     model: &'a Model<'a>,
@@ -137,20 +142,20 @@ impl Whole {
     ) -> Self {
         let (own, metered) = (&sound.of, best.model.inputs.metered);
         let mut believed = [Spread { mean: 0.0, sd: 1.0 }; ALL];
-        believed[..UNKNOWNS].copy_from_slice(own);
-        believed[UNKNOWNS..].copy_from_slice(&SOUND);
+        believed[..CORE].copy_from_slice(&own[..CORE]);
+        believed[CORE..].copy_from_slice(&SOUND);
         let label = !metered && plan.still.kind == StillKind::Pot;
         // Under a heater that gives less the unknown is another one.
         let heater = best.model.weakened.map_or(own[HEATER], |_| best.model.beliefs.of[HEATER]);
         believed[HEATER] = Spread { sd: heater.sd.max(if label { LABEL } else { 0.0 }), ..heater };
         let mut wide = believed;
-        wide[UNKNOWNS..].copy_from_slice(&WIDE);
+        wide[CORE..].copy_from_slice(&WIDE);
         for place in [LITRES, STRENGTH] {
             wide[place].sd = wide[place].sd.max(WIDE_CHARGE);
         }
         // What a column gives at a set ratio is no account of its alcohol: the model is wrong there by
         // as much as any cause, where the vapour changes while a jar fills.
-        let mut measured = measured.clone();
+        let mut measured = measured.without_column();
         let rate = |of: &Measurement| matches!(of, Measurement::Rate(..));
         measured.list.retain(|(of, _)| plan.still.kind == StillKind::Pot || !rate(of));
         for (of, sd) in &mut measured.list {
@@ -166,7 +171,7 @@ impl Whole {
         let setting =
             Setting { plan, model: &best.model, measured, gauged, now_s: seen.now_s, wide };
         let at = unknowns(best.model.beliefs, &best.fit.z);
-        let start = Vector::from_fn(|place, _| at.get(place).copied().unwrap_or(wide[place].mean));
+        let start = Vector::from_fn(|place, _| if place < CORE { at[place] } else { wide[place].mean });
         setting.descend(start, &believed)
     }
 }
@@ -187,7 +192,7 @@ impl Setting<'_> {
 
     fn simulate(&self, theta: &Vector) -> Result<Simulated, StillError> {
         let inputs = self.inputs(theta);
-        let own: Unknowns = std::array::from_fn(|place| theta[place]);
+        let own = core(theta);
         self.model.with_past(self.plan, &inputs).simulate(&own, Reach::Now)
     }
 
@@ -208,7 +213,7 @@ impl Setting<'_> {
     }
 
     fn look(&self, simulated: &Simulated, theta: &Vector) -> Look {
-        let own: Unknowns = std::array::from_fn(|place| theta[place]);
+        let own = core(theta);
         let fitted = self.put_right(theta).residuals(simulated, &own);
         let mut residuals: Vec<f64> = fitted.iter().map(|r| r * TRUST.sqrt()).collect();
         let points = &simulated.track.points;

@@ -32,6 +32,7 @@ fn plan(vapour_lost: f64) -> RunPlan {
             efficiency: None,
             reflux_c: None,
             vapour_lost: Some(vapour_lost),
+            column_probe_fraction: None,
             holdup_litres: 0.003,
             drum_fraction: 0.2,
             boiler_loss_w_per_k: 0.0,

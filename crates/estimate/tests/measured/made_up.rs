@@ -19,6 +19,7 @@ fn truth(still: &Still) -> Still {
     Still {
         efficiency: Some(0.7),
         vapour_lost: Some(0.05),
+        column_probe_fraction: None,
         boiler_loss_w_per_k: 2.5,
         column_loss_w_per_k: 3.0,
         ..still.clone()

@@ -28,6 +28,7 @@ fn still() -> Still {
         efficiency: None,
         reflux_c: None,
         vapour_lost: None,
+        column_probe_fraction: None,
         holdup_litres: 0.1,
         drum_fraction: 0.2,
         boiler_loss_w_per_k: 6.8,

@@ -36,6 +36,8 @@ pub struct Apparatus {
     pub vapour_lost: f64,
     /// Whether the head thermometer sits below the partial condenser, in the vapour that enters it.
     pub head_below: bool,
+    /// Share of the column's height at which the thermometer in it sits.
+    pub column_probe: f64,
     /// Textbook limit: this constant vapour flow everywhere, mol/s, instead of a heat balance.
     pub constant_overflow_mol_s: Option<f64>,
 }

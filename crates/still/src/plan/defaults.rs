@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use quantities::Power;
 
 use super::measured::{Derived, Measured, Metal};
+use super::probe::MID_COLUMN;
 use super::surface::loss_w_per_m2_k;
 use super::{Charge, ChargeKind, HeadPlace, HeatSource, Still, StillKind};
 
@@ -110,6 +111,11 @@ impl OwnStill {
             head_place: HeadPlace::default(),
             reflux_c: None,
             vapour_lost: None,
+            column_probe_fraction: match self.kind {
+                StillKind::Column => head.probe_fraction,
+                // Refused by the still's check: a pot has no column.
+                StillKind::Pot => measured.column_probe_mm.map(|_| MID_COLUMN),
+            },
             holdup_litres: tidy(head.holdup_litres),
             drum_fraction: 0.15,
             boiler_loss_w_per_k: tidy(boiler.surface_m2() * boiler_loss(measured, &boiler)),
@@ -230,6 +236,8 @@ struct Head {
     drop_pa: f64,
     drawn_share: f64,
     carries_w: f64,
+    /// Where the thermometer in the column sits, where that was measured.
+    probe_fraction: Option<f64>,
     derived: Vec<Derived>,
 }
 
@@ -252,6 +260,7 @@ impl Head {
             drop_pa: 25.0,
             drawn_share: COLUMN_DRAWN_SHARE,
             carries_w: column.carries_w,
+            probe_fraction: measured.column_probe_mm.map(|mm| mm / (1000.0 * column.height_m)),
             derived: column.derived,
         }
     }
@@ -269,6 +278,7 @@ impl Head {
             // A pot is never held back: what boils is drawn.
             drawn_share: 1.0,
             carries_w: watts,
+            probe_fraction: None,
             derived: Vec::new(),
         }
     }

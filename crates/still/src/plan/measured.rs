@@ -35,6 +35,8 @@ pub struct Measured {
     pub diameter_mm: Option<f64>,
     /// Height of the packing, or of all plates, mm.
     pub height_mm: Option<f64>,
+    /// Height of the thermometer in the column over the foot of the packing, mm.
+    pub column_probe_mm: Option<f64>,
     /// What stands in it.
     pub filling: Option<Filling>,
     /// Whether the column is wrapped.

@@ -5,6 +5,7 @@ mod check;
 mod defaults;
 mod heat;
 mod measured;
+mod probe;
 mod surface;
 
 use std::collections::BTreeMap;
@@ -112,6 +113,10 @@ pub struct Still {
     /// Where the head thermometer sits; absent = above.
     #[serde(default, skip_serializing_if = "HeadPlace::is_usual")]
     pub head_place: HeadPlace,
+    /// Share of the packed height, from its foot, at which the thermometer in the column sits
+    /// (0.05..0.95); absent = none, or, where one is read all the same, [`Still::column_probe`].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub column_probe_fraction: Option<f64>,
     /// A check on the plan, mL/min; the model itself limits take-off only by the vapour.
     pub max_takeoff_ml_per_min: f64,
 }

@@ -133,6 +133,21 @@ impl<const C: usize, E: Equilibrium<C>> Plant<C, E> {
         }
     }
 
+    /// The liquid at these shares of the packed height, from its foot, K: in straight lines between
+    /// the middles of the stages, and down to the pot.
+    pub(crate) fn column_k<const N: usize>(&self, heights: [f64; N]) -> [f64; N] {
+        let (nodes, stages) = (self.column.nodes(), self.stages());
+        heights.map(|height| {
+            let place = (height * stages as f64 + 0.5).clamp(0.0, stages as f64);
+            // Truncation is the point: the node below.
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to N")]
+            let low = place as usize;
+            let high = (low + 1).min(stages);
+            let [low_k, high_k] = [low, high].map(|node| nodes[node].temperature_k);
+            low_k + (place - low as f64) * (high_k - low_k)
+        })
+    }
+
     /// Head at the present by the column's equations, vapour or not, K.
     pub(crate) fn column_head_k(&mut self) -> Result<f64, StillError> {
         self.look(self.time_s)?;

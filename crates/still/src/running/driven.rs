@@ -36,6 +36,8 @@ pub(super) struct Driven<const C: usize> {
     /// What is shown is of this time, s.
     time_s: f64,
     head: Head,
+    /// The thermometer in the column loses its vapour like the head's.
+    middle: Head,
     /// Moles drawn when the running step began.
     before_mol: [f64; C],
     coolant_in_c: f64,
@@ -84,6 +86,7 @@ impl<const C: usize> Driven<C> {
             plant,
             time_s: 0.0,
             head: Head { shown_k: ambient_k, hot: false },
+            middle: Head { shown_k: ambient_k, hot: false },
             before_mol: [0.0; C],
             coolant_in_c: plan.site.coolant_in_c,
             coolant_l_per_min: 0.0,
@@ -103,6 +106,11 @@ impl<const C: usize> Driven<C> {
         // The first vapour comes to a column whose metal is hot: the head jumps.
         self.head.hot |= !self.plant.is_full();
         self.head.follow(time_s - self.time_s, vapour_k, ambient_k);
+        self.middle.hot |= !self.plant.is_full();
+        let [middle_k] = self.plant.column_k([self.plant.column.apparatus.column_probe]);
+        // Before the column runs its liquid is all of one kind, as hot as the first vapour.
+        let middle_k = if self.plant.runs() { Some(middle_k) } else { vapour_k };
+        self.middle.follow(time_s - self.time_s, middle_k, ambient_k);
         self.time_s = time_s;
         Ok(())
     }
@@ -178,6 +186,7 @@ impl<const C: usize> Drive for Driven<C> {
         Ok(RunningState {
             time: RunTime::nearest_seconds(self.time_s),
             head_c: self.head.shown_k - ICE_POINT_K,
+            column_c: self.middle.shown_k - ICE_POINT_K,
             pot_c: plant.pot_c(),
             drum_vol: full.then(|| plant.drum_vol()),
             drawn: Fraction::of(&total),

@@ -13,6 +13,8 @@ pub struct RunningState {
     pub time: RunTime,
     /// What a perfect head thermometer shows, °C.
     pub head_c: f64,
+    /// What a perfect thermometer in the column shows, at the place where the plan has it, °C.
+    pub column_c: f64,
     /// Pot, °C.
     pub pot_c: f64,
     /// Strength of what is (or would be) drawn, % vol; none before the stages are full.

@@ -10,7 +10,7 @@ mod notes;
 mod points;
 
 pub use machine::{Machine, track};
-pub use points::{End, Ends, Point, StepEnd, Track};
+pub use points::{End, Ends, PROBE_SIDE, Point, StepEnd, Track};
 
 use crate::plan::{RunPlan, TakeOff};
 

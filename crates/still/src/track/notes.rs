@@ -1,6 +1,6 @@
 //! What is kept of a tracked still on the way.
 
-use super::points::{Point, Track};
+use super::points::{PROBE_SIDE, Point, Track};
 use crate::column::Draw;
 use crate::equilibrium::Equilibrium;
 use crate::error::StillError;
@@ -73,10 +73,12 @@ impl Notes {
         let runs = plant.runs() && !plant.rested();
         let head_k = if runs { plant.head_k()? } else { None };
         let last_k = self.track.points.last().map(|last| last.head_k);
+        let place = plant.column.apparatus.column_probe;
         let when_running = |value: f64| if runs { value } else { 0.0 };
         Ok(Point {
             time_s: plant.time_s,
             head_k: head_k.or(last_k).unwrap_or(plant.start_up().head_jump_k),
+            column_k: plant.column_k([place - PROBE_SIDE, place, place + PROBE_SIDE]),
             pot_k: plant.seen_pot_k(),
             drum_x: drum[1] / (drum[0] + drum[1]),
             drawn_mol: [drawn[0], drawn[1]],

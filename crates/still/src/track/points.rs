@@ -8,6 +8,9 @@ use crate::outcome::EndedBy;
 /// Least share that is returned, so that a ratio to it stays finite.
 const REFLUX_LEAST: f64 = 1e-3;
 
+/// So much of the packed height under and over the thermometer in the column is kept too.
+pub const PROBE_SIDE: f64 = 0.1;
+
 /// The still at one instant.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Point {
@@ -15,6 +18,9 @@ pub struct Point {
     pub time_s: f64,
     /// What a perfect head thermometer shows, K.
     pub head_k: f64,
+    /// Liquid in the column at the thermometer's place and [`PROBE_SIDE`] of the height under and
+    /// over it, upwards, K.
+    pub column_k: [f64; 3],
     /// Pot, K.
     pub pot_k: f64,
     /// Ethanol in what leaves the drum, mole fraction of ethanol and water.
@@ -98,6 +104,7 @@ fn between(low: &Point, high: &Point, time_s: f64) -> Point {
     Point {
         time_s,
         head_k: mix(low.head_k, high.head_k),
+        column_k: std::array::from_fn(|i| mix(low.column_k[i], high.column_k[i])),
         pot_k: mix(low.pot_k, high.pot_k),
         drum_x: mix(low.drum_x, high.drum_x),
         drawn_mol: pair(low.drawn_mol, high.drawn_mol),
@@ -128,6 +135,17 @@ impl Point {
     pub fn reflux_duty_w(&self, vapour_lost: f64) -> Option<f64> {
         let drawn = self.draw_mol_s / (1.0 - vapour_lost) / self.vapour_mol_s;
         drawn.is_finite().then(|| self.duty_w * (1.0 - drawn).max(REFLUX_LEAST))
+    }
+
+    /// Liquid in the column `over` its thermometer's place, shares of the packed height, K: in a
+    /// parabola through the three that are kept, in its tangents beyond them.
+    #[must_use]
+    pub fn column_at_k(&self, over: f64) -> f64 {
+        let [low, middle, high] = self.column_k;
+        let (slope, bend) = (0.5 * (high - low), 0.5 * (high + low) - middle);
+        let sides = over / PROBE_SIDE;
+        let inside = sides.clamp(-1.0, 1.0);
+        middle + slope * sides + bend * inside * (2.0 * sides - inside)
     }
 
     /// Litres of pure alcohol in the pot.

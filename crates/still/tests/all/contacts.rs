@@ -116,6 +116,7 @@ fn flows(duty_w: f64, heater_w: f64, stages: usize) -> (Vec<f64>, f64, f64) {
         column_metal_j_k: 1000.0,
         reflux_k: None,
         head_below: true,
+        column_probe: 0.5,
         vapour_lost: 0.0,
         constant_overflow_mol_s: None,
     };

@@ -23,6 +23,7 @@ fn apparatus(stages: usize, efficiency: f64, reflux_k: Option<f64>) -> Apparatus
         reflux_k,
         vapour_lost: 0.0,
         head_below: false,
+        column_probe: 0.5,
         constant_overflow_mol_s: None,
     }
 }

@@ -18,6 +18,7 @@ fn still() -> Still {
         efficiency: None,
         reflux_c: None,
         vapour_lost: None,
+        column_probe_fraction: None,
         head_place: still::plan::HeadPlace::Above,
         holdup_litres: 0.3,
         drum_fraction: 0.15,

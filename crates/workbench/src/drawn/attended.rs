@@ -167,7 +167,7 @@ impl Run<'_> {
         self.weather.go_on(self.chance, seconds);
         self.time_s += seconds;
         let head_c = self.plant.head_c(&around);
-        self.seen.follow(head_c, seconds);
+        self.seen.follow(&self.plant, &around, seconds);
         self.made.looks.push(Look {
             time_s: self.time_s,
             head_c: head_c - over_normal_k(around.top_pa),

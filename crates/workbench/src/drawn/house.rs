@@ -3,11 +3,14 @@
 use still::plan::{RunPlan, Site};
 
 use super::chance::Chance;
+use super::in_column::InColumn;
 use super::liquid::mol_of;
 use super::plant::{Build, LATENT_J_MOL};
 use super::stated::{self, said};
 use super::weather::Weather;
 
+/// Noise of a probe from reading to reading, K (judgement).
+pub(super) const NOISE_K: f64 = 0.03;
 /// A spirit of 44 mL/mol.
 const MOL_PER_L: f64 = 23.0;
 
@@ -163,6 +166,8 @@ pub(super) struct House {
     pub(super) litres: f64,
     pub(super) vol: f64,
     pub(super) instruments: Instruments,
+    /// The thermometer in the column, where the owner has one.
+    pub(super) in_column: Option<InColumn>,
     pub(super) weather: Weather,
     pub(super) fault: Fault,
     pub(super) plan: RunPlan,
@@ -214,10 +219,19 @@ impl House {
             litres,
             vol,
             instruments,
+            in_column: None,
             weather,
             fault,
             plan,
         }
+    }
+
+    /// The same with a thermometer in the column, and its place in the plan.
+    pub(super) fn with_column(mut self, in_column: InColumn) -> Self {
+        self.plan.format = 2;
+        self.plan.still.column_probe_fraction = Some(in_column.stated);
+        self.in_column = Some(in_column);
+        self
     }
 
     /// Moles of ethanol and water charged.

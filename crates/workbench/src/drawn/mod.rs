@@ -8,6 +8,7 @@ mod attended;
 mod boiling;
 mod chance;
 mod house;
+mod in_column;
 mod jars;
 mod liquid;
 mod outcome;
@@ -24,6 +25,7 @@ use std::collections::BTreeMap;
 
 use chance::Chance;
 use house::House;
+use in_column::InColumn;
 pub use house::{Family, Ranges};
 use store::folder::RunFolder;
 
@@ -59,11 +61,36 @@ pub fn draw(
     place: usize,
     ranges: &Ranges,
 ) -> Result<Drawn, BTreeMap<&'static str, usize>> {
+    drawn(seed, place, ranges, false)
+}
+
+/// The same run with a thermometer in the column; a pot has none.
+///
+/// # Errors
+/// As [`draw`].
+pub fn draw_with_column(
+    seed: u64,
+    place: usize,
+    ranges: &Ranges,
+) -> Result<Drawn, BTreeMap<&'static str, usize>> {
+    drawn(seed, place, ranges, family_at(place) != Family::Pot)
+}
+
+fn drawn(
+    seed: u64,
+    place: usize,
+    ranges: &Ranges,
+    in_column: bool,
+) -> Result<Drawn, BTreeMap<&'static str, usize>> {
     let mut chance = Chance::new(seed, place);
     let mut thrown_away = BTreeMap::new();
     for _ in 0..DRAWS_MAX {
         let name = format!("Drawn still {}", place + 1);
         let house = House::draw(&mut chance, family_at(place), ranges, &name);
+        let house = match in_column {
+            true => house.with_column(InColumn::draw(seed, place)),
+            false => house,
+        };
         let written = house.plan.check().map_err(|_| "the plan cannot be written down");
         let made = written.map(|()| attended::attend(&house, &mut chance));
         let told = made.and_then(|made| Ok((outcome::outcome(&house, &made, ranges)?, made.rows)));

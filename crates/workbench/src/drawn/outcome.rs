@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use still::plan::StepKind;
 
 use super::attended::{Attended, Look};
+use super::in_column::InColumn;
 use super::house::{Fault, House, Ranges};
 use super::liquid::{between, litres, vol};
 use super::plateau::Plateau;
@@ -164,6 +165,7 @@ fn told(house: &House, made: &Attended, end: &End, first: usize) -> Value {
         "mixture": rounded(house.mixture, 1e3),
         "holdup_litres": rounded(held_mol * 0.0441, 1e4),
         "boiler_loss_w_per_k": rounded(build.boiler_loss_w_k, 100.0),
+        "column_fault": house.in_column.as_ref().map(InColumn::fault),
         "column_loss_w_per_k": rounded(build.column_loss_w_k, 100.0),
         "charge_litres": rounded(house.litres, 1e3),
         "charge_strength_vol": rounded(house.vol, 1e3),

@@ -4,7 +4,7 @@
 //! wall loses; each stage has its own balance of ethanol, integrated explicitly with a step that the
 //! fastest stage allows. Flows are those of one state, so that what leaves one place arrives in another.
 
-use super::boiling::{Boiling, ICE_POINT_K};
+use super::boiling::{Boil, Boiling, ICE_POINT_K};
 
 /// Latent heats of ethanol and water near 80 and 95 °C, J/mol (handbook, from memory: 0.84 and 2.26 kJ/g).
 pub(super) const LATENT_J_MOL: [f64; 2] = [38_700.0, 40_700.0];
@@ -161,6 +161,22 @@ impl Plant {
             }
             Phase::Boiling => self.boiling.dew_k(self.flows.top_y, around.top_pa) - ICE_POINT_K,
         }
+    }
+
+    /// Vapour that leaves the boiler, mole fraction.
+    pub(super) fn pot_y(&self, around: &Around) -> f64 {
+        self.boiling.at(fraction(self.pot_mol()), self.pot_pa(around)).y
+    }
+
+    /// The liquid of a stage, upwards from 0, at the boil.
+    pub(super) fn boiling_at(&self, stage: usize, pressure_pa: f64) -> Boil {
+        self.boiling.at(self.state[2 + stage], pressure_pa)
+    }
+
+    /// So much of a liquid's temperature, the rest of a vapour's, °C.
+    pub(super) fn mixed_c(&self, wet: f64, (liquid_k, y): (f64, f64), pressure_pa: f64) -> f64 {
+        let vapour_k = self.boiling.dew_k(y, pressure_pa);
+        wet * liquid_k + (1.0 - wet) * vapour_k - ICE_POINT_K
     }
 
     fn pot_pa(&self, around: &Around) -> f64 {

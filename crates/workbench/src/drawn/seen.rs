@@ -4,14 +4,13 @@ use sense::{Probe, Reading};
 
 use super::boiling::over_normal_k;
 use super::chance::Chance;
-use super::house::{Fault, House, Instruments};
+use super::house::{Fault, House, Instruments, NOISE_K};
+use super::in_column::InColumn;
 use super::plant::{Around, LATENT_J_MOL, Plant};
 use super::weather::Weather;
 
 /// Watts that warm a litre of water a minute by a kelvin (handbook, from memory: 4.18 kJ/kgK at 20 °C).
 const COOLANT_W: f64 = 69.5;
-/// Noise of a probe from reading to reading, K (judgement).
-const NOISE_K: f64 = 0.03;
 /// A thermometer shows sixteenths of a kelvin.
 const DIGITS_PER_K: f64 = 16.0;
 
@@ -21,6 +20,8 @@ pub(super) struct Seen {
     of: Instruments,
     fault: Fault,
     head_c: Option<f64>,
+    /// The thermometer in the column, where there is one.
+    column: Option<InColumn>,
     /// Head as shown last, less what the barometer explains where there is one, °C.
     pub(super) corrected_c: f64,
 }
@@ -32,11 +33,15 @@ fn shown(value: f64, per_unit: f64) -> f64 {
 
 impl Seen {
     pub(super) fn new(house: &House) -> Self {
-        Self { of: house.instruments, fault: house.fault, head_c: None, corrected_c: 0.0 }
+        Self { of: house.instruments, fault: house.fault, head_c: None, column: house.in_column.clone(), corrected_c: 0.0 }
     }
 
-    /// The head thermometer follows for so long.
-    pub(super) fn follow(&mut self, head_c: f64, seconds: f64) {
+    /// Thermometers follow for so long.
+    pub(super) fn follow(&mut self, plant: &Plant, around: &Around, seconds: f64) {
+        if let Some(column) = &mut self.column {
+            column.follow(plant, around, seconds);
+        }
+        let head_c = plant.head_c(around);
         let before = self.head_c.unwrap_or(head_c);
         let share = 1.0 - (-seconds / self.of.head_lag_s).exp();
         self.head_c = Some(before + share * (head_c - before));
@@ -63,6 +68,7 @@ impl Seen {
         let head_c = digits(chance, head_c);
         self.corrected_c = head_c;
         let mut row = Reading::default().with(Probe::Head, head_c);
+        row.set(Probe::Column, self.column.as_mut().map(|one| one.read(time_s, around.ambient_c)));
         if of.sensors != "head" {
             row.set(Probe::Pot, Some(digits(chance, plant.pot_c() + of.pot_offset_k)));
         }

@@ -55,6 +55,7 @@ pub(super) fn still(
         efficiency: None,
         reflux_c: None,
         vapour_lost: None,
+        column_probe_fraction: None,
         holdup_litres: said(held_mol * SPIRIT_ML_MOL / 1000.0 * chance.factor(HELD_SD)),
         drum_fraction: said((build.drum_mol / held_mol * chance.factor(0.2)).clamp(0.02, 0.95)),
         boiler_loss_w_per_k: said(build.boiler_loss_w_k * chance.factor(LOSS_SD)),

@@ -148,6 +148,13 @@ fn evidence(outlook: &Outlook) -> Vec<String> {
         number(evidence.chi_square, 0),
         number(evidence.prior_distance, 1),
     )];
+    if let Some(column) = evidence.column {
+        lines.push(format!(
+            "the thermometer in the column makes the band of the end narrower by {}, that of the litres by {}",
+            percent(column.end_gain),
+            percent(column.litres_gain),
+        ));
+    }
     if !of_band.is_empty() {
         lines.push(format!("the band of the litres comes from: {}", of_band.join(", ")));
     }

@@ -50,6 +50,7 @@ fn plan() -> RunPlan {
             pressure_drop_pa_per_stage: 0.0,
             max_takeoff_ml_per_min: 100.0,
             vapour_lost: None,
+            column_probe_fraction: None,
             head_place: still::plan::HeadPlace::default(),
             heat_source: still::plan::HeatSource::default(),
         },

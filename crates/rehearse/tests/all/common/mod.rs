@@ -23,6 +23,7 @@ pub(crate) fn column() -> RunPlan {
             efficiency: None,
             reflux_c: None,
             vapour_lost: None,
+            column_probe_fraction: None,
             head_place: still::plan::HeadPlace::Above,
             holdup_litres: 0.25,
             drum_fraction: 0.2,

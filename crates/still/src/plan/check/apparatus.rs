@@ -63,6 +63,7 @@ pub(super) fn still(still: &Still) -> Result<(), PlanError> {
         "litres in the boiler when the liquid just covers the elements; 0 where the heat comes from outside",
     )?;
     stages(still)?;
+    column_probe(still)?;
     let reflux_hint =
         "temperature at which the reflux runs back; leave the key out for boiling hot";
     within_if_given("still.reflux_c", still.reflux_c, range(0.0, 100.0, "°C"), reflux_hint)?;
@@ -110,6 +111,24 @@ fn stages(still: &Still) -> Result<(), PlanError> {
         format!("goes only with whole stages, there are {}", still.stages),
         "fractional stages carry their own efficiency: leave this key out, or round the stages",
     ))
+}
+
+fn column_probe(still: &Still) -> Result<(), PlanError> {
+    let field = "still.column_probe_fraction";
+    match (still.kind, still.column_probe_fraction) {
+        (StillKind::Pot, Some(given)) => Err(refuse(
+            field,
+            given,
+            "must not be stated for a pot: it has no column".to_owned(),
+            "leave the key out; a still with packing or plates is kind = \"column\"",
+        )),
+        (_, given) => within_if_given(
+            field,
+            given,
+            range(0.05, 0.95, ""),
+            "height of the thermometer over the foot of the packing, divided by the packing's height, as 0.5 for half-way up; nearer to an end it shows the boiler's vapour or the head's: leave the key out",
+        ),
+    }
 }
 
 fn drum_fraction(still: &Still) -> Result<(), PlanError> {

@@ -16,6 +16,8 @@ impl Measured {
         given("measured.diameter_mm", self.diameter_mm, 15.0, 500.0, "mm", hint)?;
         let hint = "from the lowest to the highest of the packing or plates";
         given("measured.height_mm", self.height_mm, 50.0, 5000.0, "mm", hint)?;
+        let hint = "from the foot of the packing up to the thermometer in the column";
+        given("measured.column_probe_mm", self.column_probe_mm, 1.0, 5000.0, "mm", hint)?;
         let (pieces, sheets, plates) = match self.filling {
             Some(Filling::Pieces(size)) => (Some(size), None, None),
             Some(Filling::Sheets(area)) => (None, Some(area), None),

@@ -59,6 +59,7 @@ impl<E> Textbook<E> {
             reflux_k: None,
             vapour_lost: 0.0,
             head_below: false,
+            column_probe: 0.5,
             constant_overflow_mol_s: Some(VAPOUR_MOL_S),
         }
     }
