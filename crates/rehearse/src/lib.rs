@@ -10,6 +10,7 @@ mod bench;
 mod chance;
 mod drive;
 mod error;
+mod in_column;
 mod manner;
 mod probes;
 mod rehearsal;

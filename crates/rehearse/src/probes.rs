@@ -7,10 +7,10 @@ use super::chance::Chance;
 use sense::{Probe, Reading};
 
 /// Lag of the thermometers of head, pot and coolant outlet, s: standing water warms that fast too.
-const LAG_S: f64 = 45.0;
+pub(super) const LAG_S: f64 = 45.0;
 /// Noise of a thermometer (standard deviation) and its step, K.
-const NOISE_K: f64 = 0.03;
-const STEP_K: f64 = 0.0625;
+pub(super) const NOISE_K: f64 = 0.03;
+pub(super) const STEP_K: f64 = 0.0625;
 /// Noise of the coolant thermometers, K; of the flow, L/min; of the power, relative; of the
 /// barometer, hPa.
 const COOLANT_NOISE_K: f64 = 0.08;
@@ -24,7 +24,7 @@ pub(super) struct Probes {
     last: Option<(f64, [f64; 3])>,
 }
 
-fn rounded(value: f64, step: f64) -> f64 {
+pub(super) fn rounded(value: f64, step: f64) -> f64 {
     (value / step).round() * step
 }
 

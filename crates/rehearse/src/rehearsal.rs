@@ -9,6 +9,7 @@ use still::running::RunningStill;
 use super::bench::Bench;
 use super::chance::Chance;
 use super::error::RehearseError;
+use super::in_column::InColumn;
 use super::manner::{Lapse, Manner};
 use super::probes::Probes;
 use super::scale::JarScale;
@@ -37,6 +38,8 @@ pub struct Rehearsal {
     seed: u64,
     /// The scale under the jar, where there is one.
     scale: Option<JarScale>,
+    /// The thermometer in the column, where the plan has one.
+    in_column: Option<InColumn>,
     stand_in: Option<StandIn>,
     chance: Chance,
     lapse: Lapse,
@@ -88,6 +91,7 @@ impl Rehearsal {
             bench: Bench::default(),
             seed,
             scale: None,
+            in_column: InColumn::of(plan, seed),
             stand_in,
             chance,
             lapse,
@@ -173,6 +177,8 @@ impl Rehearsal {
         let flow = self.coolant_l_per_min;
         let mut reading = self.probes.read(now_s, &state, &self.plan, flow, &mut self.chance);
         reading.set(Probe::Receiver, self.scale.as_mut().map(|scale| scale.read(&state)));
+        let in_column = self.in_column.as_mut().map(|probe| probe.read(now_s, &state));
+        reading.set(Probe::Column, in_column);
         if self.lapse.head_off(second) {
             reading.set(Probe::Head, Some(self.plan.site.ambient_c));
         }
