@@ -11,6 +11,15 @@ it('what was typed is what was measured, and what was left open is said to be so
   expect(typedOf({ ...measured, diameter_mm: null, filling: 'knitted' })).toMatchObject({ filling: 'knitted', size: '', diameter: '' })
 })
 
+it('a thermometer in the column is measured from the foot of the packing, and only a column has one', () => {
+  const typed = { ...NOTHING, height: '1000', probe: '480' }
+  const measured = measuredOf(typed, true)
+  expect(measured).toMatchObject({ height_mm: 1000, column_probe_mm: 480 })
+  expect(typedOf(measured as Measured).probe).toBe('480')
+  expect(measuredOf(typed, false)).not.toHaveProperty('column_probe_mm')
+  expect(measuredOf({ ...NOTHING, probe: 'half' }, true)).toContain('foot of the packing')
+})
+
 it('what cannot be read is said in words', () => {
   expect(measuredOf({ ...NOTHING, diameter: 'two inches' }, true)).toContain('millimetres')
   expect(measuredOf({ ...NOTHING, filling: 'pieces' }, true)).toContain('across one piece')

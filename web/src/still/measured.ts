@@ -14,10 +14,10 @@ export const FILLINGS = [
 export type FillingKind = (typeof FILLINGS)[number]['kind']
 
 /** The form as it stands: what was typed, empty where nothing was measured. */
-export interface Typed { diameter: string; height: string; filling: FillingKind | ''; size: string; column: Wall; boiler: Wall; metal: '' | 'steel' | 'copper' }
+export interface Typed { diameter: string; height: string; probe: string; filling: FillingKind | ''; size: string; column: Wall; boiler: Wall; metal: '' | 'steel' | 'copper' }
 export type Wall = '' | 'wrapped' | 'bare'
 
-export const NOTHING: Typed = { diameter: '', height: '', filling: '', size: '', column: '', boiler: '', metal: '' }
+export const NOTHING: Typed = { diameter: '', height: '', probe: '', filling: '', size: '', column: '', boiler: '', metal: '' }
 
 const UNKNOWN: Measured = { diameter_mm: null, height_mm: null, filling: null, column_lagged: null, boiler_lagged: null, metal: null }
 const wall = (given: Wall): boolean | null => (given === '' ? null : given === 'wrapped')
@@ -27,13 +27,16 @@ const wallOf = (given: boolean | null | undefined): Wall => (given === null || g
 export function measuredOf(typed: Typed, column: boolean): Measured | string {
   const number = (text: string): number | null | undefined => (text.trim() ? (parseNumber(text) ?? undefined) : null)
   const [diameter, height, size] = [number(typed.diameter), number(typed.height), number(typed.size)]
-  const walls = { ...UNKNOWN, column_lagged: wall(typed.column), boiler_lagged: wall(typed.boiler), metal: typed.metal || null }
+  const walls: Measured = { ...UNKNOWN, column_lagged: wall(typed.column), boiler_lagged: wall(typed.boiler), metal: typed.metal || null }
   if (!column) return walls
+  const probe = number(typed.probe)
+  if (probe === undefined) return 'The thermometer in the column: millimetres over the foot of the packing as a number, or nothing.'
   if (diameter === undefined || height === undefined) return 'The size of the column: millimetres as a number, or nothing.'
+  const sits = probe === null ? {} : { column_probe_mm: probe }
   const filling = FILLINGS.find(({ kind }) => kind === typed.filling)
-  if (!filling || filling.kind === 'knitted') return { ...walls, diameter_mm: diameter, height_mm: height, filling: filling ? 'knitted' : null }
+  if (!filling || filling.kind === 'knitted') return { ...walls, diameter_mm: diameter, height_mm: height, ...sits, filling: filling ? 'knitted' : null }
   if (size === null || size === undefined || (filling.kind === 'plates' && size % 1 !== 0)) return `What stands in the column: “${filling.label}” is needed.`
-  return { ...walls, diameter_mm: diameter, height_mm: height, filling: { [filling.kind]: size } as NonNullable<Measured['filling']> }
+  return { ...walls, diameter_mm: diameter, height_mm: height, ...sits, filling: { [filling.kind]: size } as NonNullable<Measured['filling']> }
 }
 
 /** The form of what was measured before. */
@@ -41,7 +44,7 @@ export function typedOf(measured: Measured): Typed {
   const text = (value: number | null | undefined): string => (value === null || value === undefined ? '' : String(value))
   const [kind, size] = typeof measured.filling === 'string' ? [measured.filling, null] : (Object.entries(measured.filling ?? {})[0] ?? ['', null])
   return {
-    diameter: text(measured.diameter_mm), height: text(measured.height_mm), filling: kind as Typed['filling'], size: text(size as number | null),
+    diameter: text(measured.diameter_mm), height: text(measured.height_mm), probe: text(measured.column_probe_mm), filling: kind as Typed['filling'], size: text(size as number | null),
     column: wallOf(measured.column_lagged), boiler: wallOf(measured.boiler_lagged), metal: measured.metal ?? '',
   }
 }

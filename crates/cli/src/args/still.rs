@@ -115,6 +115,10 @@ pub(crate) struct StillArgs {
     /// Height of the packing, or of all plates, mm.
     #[arg(long, value_name = "MM", value_parser = number, allow_hyphen_values = true)]
     pub(crate) height: Option<f64>,
+    /// Height of the thermometer in the column over the foot of the packing, mm; leave it out where
+    /// there is none.
+    #[arg(long, value_name = "MM", value_parser = number, allow_hyphen_values = true, requires = "height")]
+    pub(crate) column_probe: Option<f64>,
     /// What stands in the column: knitted wire, loose pieces of a size in mm, folded sheets of so
     /// many m² in each m³, or plates.
     #[arg(long, value_name = "knitted|pieces=MM|sheets=M2_PER_M3|plates=N")]

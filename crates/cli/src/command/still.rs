@@ -68,6 +68,7 @@ fn measured(args: &StillArgs) -> Measured {
     Measured {
         diameter_mm: args.diameter,
         height_mm: args.height,
+        column_probe_mm: args.column_probe,
         filling: args.filling.map(|filling| filling.0),
         column_lagged: wrapped(args.column),
         boiler_lagged: wrapped(args.boiler_wall),

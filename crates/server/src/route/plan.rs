@@ -126,6 +126,7 @@ fn key_of<'a>(still: &'a mut Still, key: &str) -> Result<&'a mut f64, ApiError> 
         "efficiency" => still.efficiency.insert(1.0),
         "reflux_c" => still.reflux_c.insert(20.0),
         "vapour_lost" => still.vapour_lost.insert(0.0),
+        "column_probe_fraction" => still.column_probe_fraction.insert(0.5),
         "holdup_litres" => &mut still.holdup_litres,
         "drum_fraction" => &mut still.drum_fraction,
         "boiler_loss_w_per_k" => &mut still.boiler_loss_w_per_k,

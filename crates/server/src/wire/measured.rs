@@ -36,6 +36,9 @@ pub(crate) struct MeasuredWire {
     pub(crate) diameter_mm: Option<f64>,
     /// Height of the packing, or of all plates, mm.
     pub(crate) height_mm: Option<f64>,
+    /// Height of the thermometer in the column over the foot of the packing, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) column_probe_mm: Option<f64>,
     /// What stands in it.
     pub(crate) filling: Option<FillingWire>,
     /// Whether column or head are wrapped.
@@ -48,7 +51,7 @@ pub(crate) struct MeasuredWire {
 
 impl From<MeasuredWire> for Measured {
     fn from(wire: MeasuredWire) -> Self {
-        let MeasuredWire { diameter_mm, height_mm, filling, column_lagged, boiler_lagged, metal } =
+        let MeasuredWire { diameter_mm, height_mm, column_probe_mm, filling, column_lagged, boiler_lagged, metal } =
             wire;
         let filling = filling.map(|filling| match filling {
             FillingWire::Knitted => Filling::Knitted,
@@ -60,13 +63,13 @@ impl From<MeasuredWire> for Measured {
             MetalWire::Steel => Metal::Steel,
             MetalWire::Copper => Metal::Copper,
         });
-        Self { diameter_mm, height_mm, filling, column_lagged, boiler_lagged, metal }
+        Self { diameter_mm, height_mm, column_probe_mm, filling, column_lagged, boiler_lagged, metal }
     }
 }
 
 impl From<Measured> for MeasuredWire {
     fn from(measured: Measured) -> Self {
-        let Measured { diameter_mm, height_mm, filling, column_lagged, boiler_lagged, metal } =
+        let Measured { diameter_mm, height_mm, column_probe_mm, filling, column_lagged, boiler_lagged, metal } =
             measured;
         let filling = filling.map(|filling| match filling {
             Filling::Knitted => FillingWire::Knitted,
@@ -78,6 +81,6 @@ impl From<Measured> for MeasuredWire {
             Metal::Steel => MetalWire::Steel,
             Metal::Copper => MetalWire::Copper,
         });
-        Self { diameter_mm, height_mm, filling, column_lagged, boiler_lagged, metal }
+        Self { diameter_mm, height_mm, column_probe_mm, filling, column_lagged, boiler_lagged, metal }
     }
 }

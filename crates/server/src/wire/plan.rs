@@ -110,6 +110,10 @@ pub(crate) struct StillWire {
     /// Where the head thermometer sits; absent = above.
     #[serde(default)]
     pub(crate) head_place: HeadPlaceWire,
+    /// Share of the packed height, from its foot, at which the thermometer in the column sits; absent =
+    /// none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(crate) column_probe_fraction: Option<f64>,
     /// A check on the plan, mL/min.
     pub(crate) max_takeoff_ml_per_min: f64,
 }
@@ -298,6 +302,7 @@ twin_fields!(
     column_metal_kj_per_k,
     pressure_drop_pa_per_stage,
     head_place,
+    column_probe_fraction,
     max_takeoff_ml_per_min
 );
 twin_fields!(

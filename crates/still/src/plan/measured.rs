@@ -36,6 +36,7 @@ pub struct Measured {
     /// Height of the packing, or of all plates, mm.
     pub height_mm: Option<f64>,
     /// Height of the thermometer in the column over the foot of the packing, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub column_probe_mm: Option<f64>,
     /// What stands in it.
     pub filling: Option<Filling>,

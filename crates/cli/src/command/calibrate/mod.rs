@@ -73,6 +73,7 @@ fn said(args: &CalibrateArgs, still: &Still) -> Result<Said, CliError> {
     let measured = Measured {
         diameter_mm: args.diameter,
         height_mm: args.height,
+        column_probe_mm: None,
         filling: args.filling.map(|filling| filling.0),
         column_lagged: wrapped(args.column),
         boiler_lagged: wrapped(args.boiler_wall),
