@@ -6,6 +6,7 @@ mod alarms;
 mod benchmark;
 mod calibrate;
 mod chromium;
+mod column;
 mod command;
 mod constants;
 mod deny;
@@ -54,6 +55,8 @@ cargo xtask COMMAND
   ferment FOLDER
           forecast the washes below FOLDER, score them, measure what a forecast costs:
           docs/benchmark/ferment.md
+  column  columns drawn with a thermometer in them, forecast with it and without:
+          docs/benchmark/column.md; ten minutes, no part of test
   account-table  what the account of pure alcohol costs as it grows: docs/benchmark/account.md
   page-trials  the page over twelve hours of a run, a message a second, and its frames while the
           strip moves on a slowed processor; some minutes, no part of test
@@ -95,6 +98,7 @@ fn main() -> ExitCode {
         ["ferment", options @ ..] => ferment::run_ferment(&root, options),
         ["account-table"] => account_table::run_account_table(&root),
         ["page-trials"] => page_trials::run_page_trials(&root),
+        ["column", options @ ..] => column::run_column(&root, options),
         ["constants"] => constants::run_constants(&root),
         ["screens"] => screens::run_screens(&root),
         ["help" | "--help" | "-h"] | [] => {

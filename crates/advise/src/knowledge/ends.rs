@@ -11,6 +11,9 @@ use crate::engine::Live;
 
 /// What a step that has not begun is known from.
 const FORECAST: &str = "forecast of the plan";
+/// A thermometer in the column is named where the band of the end is narrower for it by this share
+/// (judgement).
+const COLUMN_TOLD: f64 = 0.05;
 
 /// The end of a step on its way to [`End`].
 struct Draft {
@@ -149,7 +152,7 @@ impl Live {
             if let Some(of) = counted.filter(|of| of.at.p50 <= at.p50) {
                 return draft(of, true);
             }
-            let mut draft = Draft::new(index, self.measured(at, None), outlook.made_at_s, true);
+            let mut draft = Draft::new(index, self.measured(outlook, at, None), outlook.made_at_s, true);
             draft.unsure = unsure(outlook);
             return Some(draft);
         }
@@ -158,9 +161,8 @@ impl Live {
         draft(of, told)
     }
 
-    fn measured(&self, at: Band, by: Option<EndedBy>) -> Reckoned {
-        Reckoned::new(at, by, Evidence::Measured, "everything measured so far")
-            .not_before(self.now_s)
+    fn measured(&self, outlook: &Outlook, at: Band, by: Option<EndedBy>) -> Reckoned {
+        Reckoned::new(at, by, Evidence::Measured, &rests_on(outlook)).not_before(self.now_s)
     }
 
     /// The estimate's end of the running step, made within it, where the course of the run ends it.
@@ -214,11 +216,23 @@ impl Live {
                 None
             };
             if let Some(at) = at.and_then(|at| at.after(self.now_s)) {
-                draft.of = self.measured(at, draft.of.by);
+                draft.of = self.measured(outlook, at, draft.of.by);
                 (draft.made_at_s, draft.told) = (outlook.made_at_s, true);
                 draft.unsure = unsure(outlook);
             }
         }
+    }
+}
+
+/// What an estimate's ends rest on; a thermometer in the column is named where it told much.
+fn rests_on(outlook: &Outlook) -> String {
+    let all = "everything measured so far";
+    match outlook.evidence.column.filter(|worth| worth.end_gain >= COLUMN_TOLD) {
+        Some(worth) => format!(
+            "{all}, the thermometer in the column among it (the band is narrower by {:.0} % for it)",
+            100.0 * worth.end_gain
+        ),
+        None => all.to_owned(),
     }
 }
 

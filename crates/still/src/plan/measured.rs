@@ -244,6 +244,27 @@ mod tests {
     }
 
     #[test]
+    fn a_thermometer_in_the_column_sits_where_the_rule_says_and_a_pot_has_none() {
+        let measured = Measured {
+            height_mm: Some(1200.0),
+            column_probe_mm: Some(480.0),
+            ..Measured::default()
+        };
+        assert_eq!(measured.check(), Ok(()));
+        let (still, _) = own().derive("Mine", &measured);
+        assert_eq!((still.column_probe(), still.check()), ((0.4, true), Ok(())));
+        assert_eq!(own().complete("Mine").0.column_probe(), (0.5, false), "nothing is stated");
+        let over = Measured { column_probe_mm: Some(1300.0), ..measured };
+        let refused = own().derive("Mine", &over).0.check().unwrap_err();
+        assert_eq!(refused.field, "still.column_probe_fraction");
+        let pot = OwnStill { kind: StillKind::Pot, ..own() };
+        let refused = pot.derive("Mine", &measured).0.check().unwrap_err();
+        assert!(refused.to_string().contains("no column"), "{refused}");
+        let far = Measured { column_probe_mm: Some(0.1), ..Measured::default() };
+        assert_eq!(far.check().unwrap_err().field, "measured.column_probe_mm");
+    }
+
+    #[test]
     fn what_no_small_still_has_is_refused_by_name() {
         let wide = Measured { diameter_mm: Some(5.0), ..Measured::default() };
         assert_eq!(wide.check().unwrap_err().field, "measured.diameter_mm");

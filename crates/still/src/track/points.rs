@@ -169,3 +169,32 @@ impl Track {
         Some(self.points.get(after).map_or(*low, |high| between(low, high, time_s)))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{PROBE_SIDE, Point};
+
+    #[test]
+    fn a_column_is_read_at_the_places_that_are_kept_and_smoothly_beyond() {
+        let point = Point {
+            time_s: 0.0,
+            head_k: 351.0,
+            column_k: [362.0, 355.0, 352.0],
+            pot_k: 370.0,
+            drum_x: 0.85,
+            drawn_mol: [0.0; 2],
+            pot_mol: [1.0; 2],
+            vapour_mol_s: 0.0,
+            duty_w: 0.0,
+            draw_mol_s: 0.0,
+        };
+        for (place, kept) in point.column_k.into_iter().enumerate() {
+            let over = (place as f64 - 1.0) * PROBE_SIDE;
+            assert!((point.column_at_k(over) - kept).abs() < 1e-9, "{over}");
+        }
+        // No leap and no kink where the tangent begins.
+        let slope = |over: f64| (point.column_at_k(over + 1e-6) - point.column_at_k(over)) / 1e-6;
+        assert!((slope(-PROBE_SIDE - 1e-5) - slope(-PROBE_SIDE + 1e-5)).abs() < 0.1);
+        assert!(point.column_at_k(-2.0 * PROBE_SIDE) > 362.0, "downwards it grows hotter");
+    }
+}

@@ -4,7 +4,7 @@ use super::boiling::{Boiling, ICE_POINT_K, Mixture};
 use super::chance::Chance;
 use super::house::House;
 use super::plant::{Around, Build, Draw, Plant};
-use super::{Family, Ranges, attended, draw};
+use super::{Family, Ranges, attended, draw, draw_with_column};
 use crate::Truth;
 
 /// A still without losses, of stages that hold little.
@@ -149,4 +149,16 @@ fn a_drawn_run_is_a_run_folder_with_a_truth() {
         let truth_vol = truth.charge_strength_vol.unwrap();
         assert!((folder.plan.charge.strength_vol / truth_vol - 1.0).abs() < 0.3);
     }
+}
+
+#[test]
+fn prop_a_thermometer_in_the_column_is_one_column_more_and_nothing_else() {
+    // Place 1 is a column by low wines: a short run.
+    let bare = draw(7, 1, &Ranges::USUAL).unwrap().folder;
+    let mut with = draw_with_column(7, 1, &Ranges::USUAL).unwrap().folder;
+    let read = |row: &sense::Reading| row.get(sense::Probe::Column);
+    assert!(with.rows.readings.iter().all(|(_, row)| read(row).is_some()));
+    with.rows.readings.iter_mut().for_each(|(_, row)| row.set(sense::Probe::Column, None));
+    assert_eq!(bare.rows, with.rows);
+    assert!(with.plan.still.column_probe().1 && !bare.plan.still.column_probe().1);
 }

@@ -40,6 +40,7 @@ fn numbers_out_of_bounds_are_named() {
         broken("still.efficiency", |plan| plan.still.efficiency = Some(bad));
         broken("still.reflux_c", |plan| plan.still.reflux_c = Some(bad));
         broken("still.vapour_lost", |plan| plan.still.vapour_lost = Some(bad));
+        broken("still.column_probe_fraction", |plan| plan.still.column_probe_fraction = Some(bad));
         broken("still.holdup_litres", |plan| plan.still.holdup_litres = bad);
         broken("still.drum_fraction", |plan| plan.still.drum_fraction = bad);
         broken("still.boiler_loss_w_per_k", |plan| plan.still.boiler_loss_w_per_k = bad);
