@@ -109,10 +109,10 @@ const POT_YIELD: f64 = -0.008;
 pub(super) const NO_DRIFT: f64 = 1e-4;
 /// Offset of a thermometer in the column, K: as sold, and what its place between wall and packing
 /// costs it (judgement).
-const COLUMN_OFFSET_SD: f64 = 0.4;
+const COLUMN_OFFSET_SD: f64 = 0.5;
 /// Where it really sits, shares of the packed height: what a rule leaves open, and that stages are
 /// not spread evenly (judgement); where its place is not stated, anywhere in the middle.
-const COLUMN_PLACE_SD: f64 = 0.08;
+const COLUMN_PLACE_SD: f64 = 0.10;
 const COLUMN_PLACE_UNSTATED: f64 = 0.16;
 
 /// In a pot a thermometer's offset moves more from charge to charge: light congeners, which nobody

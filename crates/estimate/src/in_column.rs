@@ -20,13 +20,13 @@ use super::seen::Seen;
 
 /// Spread of one reading over the plateau's temperature, K, model error included, and so many are
 /// independent at most: they share the model's error (judgement, see docs/benchmark/column.md).
-const COLUMN_K: f64 = 0.3;
+const COLUMN_K: f64 = 0.5;
 const COLUMN_INDEPENDENT: f64 = 3.0;
 /// Spread of its rise over an earlier time, K (judgement, as above).
-const RISE_K: f64 = 0.25;
+const RISE_K: f64 = 0.4;
 /// Readings are compared as they are up to this much over the plateau and by their logarithm beyond,
 /// K (judgement: the front of a column is steeper than its place is known).
-const FRONT_K: f64 = 1.0;
+const FRONT_K: f64 = 0.5;
 /// So many readings in a row decide whether it is left out, either way (judgement, as for the head).
 const IN_A_ROW: usize = 3;
 /// A column is nowhere colder than its head nor hotter than its pot; by more than this two sound
@@ -34,12 +34,12 @@ const IN_A_ROW: usize = 3;
 const OUTSIDE_K: f64 = 2.0;
 /// Off by more than this after the fit, as compared, K, it is left out; under the second it counts
 /// again (judgement).
-const APART_K: f64 = 1.5;
-const AGREED_K: f64 = 1.0;
-/// Spread of the drift of one that drifts, K/h, and belief before the run that it does (judgement,
-/// as for the head).
+const APART_K: f64 = 0.8;
+const AGREED_K: f64 = 0.5;
+/// Spread of the drift of one that drifts, K/h, and belief before the run that it does (judgement:
+/// as for the head, and more often, since nobody looks at it).
 const DRIFT_SD: f64 = 0.3;
-const DRIFTS: f64 = 0.02;
+const DRIFTS: f64 = 0.05;
 
 /// Why it is left out.
 #[derive(Debug, Clone, Copy, PartialEq)]
