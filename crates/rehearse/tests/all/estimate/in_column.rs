@@ -1,9 +1,10 @@
 //! A thermometer in the column of a rehearsed still: what it shows, what it is worth, and when it is
 //! let go of.
 
-use estimate::FaultKind;
+use estimate::{FaultKind, Settings, Warm, renew};
 use rehearse::Rehearsal;
 use sense::{Action, Probe, Reading};
+use still::Cancel;
 use still::plan::RunPlan;
 
 use super::recorded::{Recorded, known};
@@ -48,6 +49,23 @@ fn a_thermometer_in_the_column_narrows_the_end_and_one_that_cannot_be_is_let_go(
     assert!(outlook.faults.iter().all(|fault| fault.channel != "column_c"), "{:?}", outlook.faults);
     let end = outlook.plan_end.expect("the plan has hearts").time_s;
     assert!(end.p025 < run.hearts_s.1 && run.hearts_s.1 < end.p975, "{end:?}, {:?}", run.hearts_s);
+
+    // Live it costs what an update costs without it: three simulations in the median.
+    let update = |at_s: f64, warm: Option<&Warm>| {
+        let never = Cancel::never();
+        renew(&run.plan, &run.rows, at_s, None, Settings::default(), warm, &never).expect("sound")
+    };
+    let (_, mut warm) = update(run.at(0.6), None);
+    let mut made: Vec<u64> = (1..=9)
+        .map(|minute| {
+            let (outlook, next) = update(run.at(0.6) + 60.0 * f64::from(minute), Some(&warm));
+            assert!(outlook.evidence.column.is_some(), "it counts live");
+            warm = next;
+            outlook.evidence.simulations
+        })
+        .collect();
+    made.sort_unstable();
+    assert!(made[4] <= 3, "{made:?}");
 
     // Six kelvin colder from half of the hearts on: colder than the head, and no column is.
     let mut rows = run.rows.clone();
