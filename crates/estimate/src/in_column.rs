@@ -67,7 +67,9 @@ impl ColumnOut {
                 format!("it reads {:.1} K colder than the head, and no column is", -by_k)
             }
             Why::Outside(by_k) => format!("it reads {by_k:.1} K hotter than the pot"),
-            Why::Disagrees(_) => "it disagrees with the head, the pot and what was drawn".to_owned(),
+            Why::Disagrees(_) => {
+                "it disagrees with the head, the pot and what was drawn".to_owned()
+            }
             Why::Drifts => "it creeps and nothing else says so".to_owned(),
         };
         format!("the thermometer in the column is left out of the forecast: {why}")
@@ -91,9 +93,15 @@ fn outside(column: &[(f64, f64)], seen: &Seen) -> Option<ColumnOut> {
     let by_k = |&(at_s, celsius): &(f64, f64)| {
         let head_c = near(&seen.head.rows, at_s).filter(|_| seen.head_out.is_none());
         let under = head_c.map_or(0.0, |head_c| (celsius - head_c + OUTSIDE_K).min(0.0));
-        let over = near(&seen.pot.rows, at_s)
-            .map_or(0.0, |pot_c| (celsius - pot_c - OUTSIDE_K).max(0.0));
-        if under < 0.0 { under - OUTSIDE_K } else if over > 0.0 { over + OUTSIDE_K } else { 0.0 }
+        let over =
+            near(&seen.pot.rows, at_s).map_or(0.0, |pot_c| (celsius - pot_c - OUTSIDE_K).max(0.0));
+        if under < 0.0 {
+            under - OUTSIDE_K
+        } else if over > 0.0 {
+            over + OUTSIDE_K
+        } else {
+            0.0
+        }
     };
     let by: Vec<(f64, f64)> = column.iter().map(|row| (row.0, by_k(row))).collect();
     for row in by.windows(IN_A_ROW) {

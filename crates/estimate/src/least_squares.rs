@@ -91,8 +91,12 @@ pub(super) fn invert(matrix: &[f64]) -> Vec<f64> {
         return inverse::<UNKNOWNS>(matrix).as_slice().to_vec();
     }
     let core = inverse::<CORE>(matrix);
-    let cell = |i: usize, j: usize| if i < CORE && j < CORE { core[(j, i)] } else { f64::from(i == j) };
-    (0..UNKNOWNS).flat_map(|i| (0..UNKNOWNS).map(move |j| (i, j))).map(|(i, j)| cell(i, j)).collect()
+    let cell =
+        |i: usize, j: usize| if i < CORE && j < CORE { core[(j, i)] } else { f64::from(i == j) };
+    (0..UNKNOWNS)
+        .flat_map(|i| (0..UNKNOWNS).map(move |j| (i, j)))
+        .map(|(i, j)| cell(i, j))
+        .collect()
 }
 
 pub(super) fn log_determinant(covariance: &[f64]) -> f64 {

@@ -19,11 +19,7 @@ const PLATEAU_LEAST: usize = 3;
 
 /// The latest of these readings over the plateau before them: when each was read, when the plateau
 /// was in the mean, the rise, K.
-pub(super) fn rises(
-    read: &[(f64, f64)],
-    model: &Model<'_>,
-    seen: &Seen,
-) -> Vec<(f64, f64, f64)> {
+pub(super) fn rises(read: &[(f64, f64)], model: &Model<'_>, seen: &Seen) -> Vec<(f64, f64, f64)> {
     let tails = |step: &&(f64, usize)| model.plan.steps[step.1].kind == StepKind::Tails;
     let until_s = seen.steps.iter().find(tails).map_or(seen.now_s, |step| step.0);
     let read: Vec<&(f64, f64)> = read.iter().filter(|read| read.0 < until_s).collect();

@@ -7,8 +7,8 @@ use super::believe::{
 };
 use super::foresee::Sensitivity;
 use super::foresight::Foresight;
-use super::model::{Simulated, Unknowns};
 use super::measured::Measured;
+use super::model::{Simulated, Unknowns};
 use super::outlook::{ColumnWorth, Help, Share};
 use super::seen::Seen;
 

@@ -42,7 +42,12 @@ pub fn page(collections: &[(&str, &[Outcome])], seed: u64) -> String {
                 _ => "Ones that show something else let go of",
             };
             let counts = (0..5).map(|at_moment| at(at_moment).to_string()).collect::<Vec<_>>();
-            let _ = writeln!(text, "\n{words}, at the five moments: {} of {}.", counts.join(", "), of.len());
+            let _ = writeln!(
+                text,
+                "\n{words}, at the five moments: {} of {}.",
+                counts.join(", "),
+                of.len()
+            );
         }
     }
     text
@@ -62,7 +67,9 @@ fn pooled(runs: &[&Outcome], seed: u64) -> String {
     let line = lines.iter().find(|line| line.group == "columns" && line.moments == "all");
     line.map_or_else(
         || "none".to_owned(),
-        |line| format!("CRPS lower by {} % (end), {} % (litres)", gain(&line.end), gain(&line.litres)),
+        |line| {
+            format!("CRPS lower by {} % (end), {} % (litres)", gain(&line.end), gain(&line.litres))
+        },
     )
 }
 
@@ -82,14 +89,23 @@ fn scores(text: &mut String, runs: &[&Outcome], seed: u64) {
         ("litres", |one: &Summary| one.litres, 1),
     ] {
         for (our, their) in ours.iter().zip(&theirs) {
-            let moments = our.at_fraction.map_or("all".to_owned(), |at| format!("{} %", (100.0 * at).round()));
+            let moments = our
+                .at_fraction
+                .map_or("all".to_owned(), |at| format!("{} %", (100.0 * at).round()));
             let line = lines.iter().find(|line| line.group == "columns" && line.moments == moments);
             let gained = line.map(|line| gain(if of_line == 0 { &line.end } else { &line.litres }));
             let (a, b) = (side(their), side(our));
             let _ = writeln!(
                 text,
                 "| {what}, {moments} | {} | {:.2}, {:.2} | {} | {:.2}, {:.2} | {:.1}, {:.1} |",
-                our.count, a.crps, b.crps, gained.unwrap_or_default(), a.cover_80, b.cover_80, a.width_80, b.width_80
+                our.count,
+                a.crps,
+                b.crps,
+                gained.unwrap_or_default(),
+                a.cover_80,
+                b.cover_80,
+                a.width_80,
+                b.width_80
             );
         }
     }

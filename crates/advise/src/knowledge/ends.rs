@@ -152,7 +152,8 @@ impl Live {
             if let Some(of) = counted.filter(|of| of.at.p50 <= at.p50) {
                 return draft(of, true);
             }
-            let mut draft = Draft::new(index, self.measured(outlook, at, None), outlook.made_at_s, true);
+            let mut draft =
+                Draft::new(index, self.measured(outlook, at, None), outlook.made_at_s, true);
             draft.unsure = unsure(outlook);
             return Some(draft);
         }

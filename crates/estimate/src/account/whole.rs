@@ -171,7 +171,8 @@ impl Whole {
         let setting =
             Setting { plan, model: &best.model, measured, gauged, now_s: seen.now_s, wide };
         let at = unknowns(best.model.beliefs, &best.fit.z);
-        let start = Vector::from_fn(|place, _| if place < CORE { at[place] } else { wide[place].mean });
+        let start =
+            Vector::from_fn(|place, _| if place < CORE { at[place] } else { wide[place].mean });
         setting.descend(start, &believed)
     }
 }

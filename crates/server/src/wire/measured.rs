@@ -51,8 +51,15 @@ pub(crate) struct MeasuredWire {
 
 impl From<MeasuredWire> for Measured {
     fn from(wire: MeasuredWire) -> Self {
-        let MeasuredWire { diameter_mm, height_mm, column_probe_mm, filling, column_lagged, boiler_lagged, metal } =
-            wire;
+        let MeasuredWire {
+            diameter_mm,
+            height_mm,
+            column_probe_mm,
+            filling,
+            column_lagged,
+            boiler_lagged,
+            metal,
+        } = wire;
         let filling = filling.map(|filling| match filling {
             FillingWire::Knitted => Filling::Knitted,
             FillingWire::Pieces(mm) => Filling::Pieces(mm),
@@ -63,14 +70,29 @@ impl From<MeasuredWire> for Measured {
             MetalWire::Steel => Metal::Steel,
             MetalWire::Copper => Metal::Copper,
         });
-        Self { diameter_mm, height_mm, column_probe_mm, filling, column_lagged, boiler_lagged, metal }
+        Self {
+            diameter_mm,
+            height_mm,
+            column_probe_mm,
+            filling,
+            column_lagged,
+            boiler_lagged,
+            metal,
+        }
     }
 }
 
 impl From<Measured> for MeasuredWire {
     fn from(measured: Measured) -> Self {
-        let Measured { diameter_mm, height_mm, column_probe_mm, filling, column_lagged, boiler_lagged, metal } =
-            measured;
+        let Measured {
+            diameter_mm,
+            height_mm,
+            column_probe_mm,
+            filling,
+            column_lagged,
+            boiler_lagged,
+            metal,
+        } = measured;
         let filling = filling.map(|filling| match filling {
             Filling::Knitted => FillingWire::Knitted,
             Filling::Pieces(mm) => FillingWire::Pieces(mm),
@@ -81,6 +103,14 @@ impl From<Measured> for MeasuredWire {
             Metal::Steel => MetalWire::Steel,
             Metal::Copper => MetalWire::Copper,
         });
-        Self { diameter_mm, height_mm, column_probe_mm, filling, column_lagged, boiler_lagged, metal }
+        Self {
+            diameter_mm,
+            height_mm,
+            column_probe_mm,
+            filling,
+            column_lagged,
+            boiler_lagged,
+            metal,
+        }
     }
 }

@@ -25,8 +25,8 @@ use std::collections::BTreeMap;
 
 use chance::Chance;
 use house::House;
-use in_column::InColumn;
 pub use house::{Family, Ranges};
+use in_column::InColumn;
 use store::folder::RunFolder;
 
 /// Draws for one run before it is given up.

@@ -5,8 +5,8 @@ use serde_json::{Value, json};
 use still::plan::StepKind;
 
 use super::attended::{Attended, Look};
-use super::in_column::InColumn;
 use super::house::{Fault, House, Ranges};
+use super::in_column::InColumn;
 use super::liquid::{between, litres, vol};
 use super::plateau::Plateau;
 

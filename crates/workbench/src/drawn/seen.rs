@@ -33,7 +33,13 @@ fn shown(value: f64, per_unit: f64) -> f64 {
 
 impl Seen {
     pub(super) fn new(house: &House) -> Self {
-        Self { of: house.instruments, fault: house.fault, head_c: None, column: house.in_column.clone(), corrected_c: 0.0 }
+        Self {
+            of: house.instruments,
+            fault: house.fault,
+            head_c: None,
+            column: house.in_column.clone(),
+            corrected_c: 0.0,
+        }
     }
 
     /// Thermometers follow for so long.
