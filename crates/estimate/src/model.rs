@@ -10,8 +10,8 @@ use still::{Cancel, Fraction, StillError, apparatus};
 use thermo::{Component, Mixture, PureSubstance};
 
 use super::believe::{
-    Beliefs, COLUMN_LOSS, FUSEL, HEAT_LOSS, HEATER, HOLD_UP, LIGHT, LITRES, SEPARATION, STRENGTH,
-    UNKNOWNS, VALVE,
+    Beliefs, COLUMN_LOSS, CORE, FUSEL, HEAT_LOSS, HEATER, HOLD_UP, LIGHT, LITRES, SEPARATION,
+    STRENGTH, UNKNOWNS, VALVE,
 };
 use super::past::{Inputs, Weakened};
 use super::seen::Seen;
@@ -35,6 +35,11 @@ const POT_RTOL: f64 = 2e-4;
 
 /// A vector of unknowns, in their own units.
 pub(super) type Unknowns = [f64; UNKNOWNS];
+
+/// The unknowns that any still has by these values, nothing learned of a thermometer in the column.
+pub(super) fn core_of(value: impl Fn(usize) -> f64) -> Unknowns {
+    std::array::from_fn(|place| if place < CORE { value(place) } else { 0.0 })
+}
 
 /// What stays the same through a fit.
 #[derive(Debug, Clone)]

@@ -15,7 +15,7 @@ use crate::hypotheses::Weighed;
 use crate::least_squares::{cost, weight};
 use crate::linear::active;
 use crate::measured::{Measured, Measurement};
-use crate::model::{Model, Reach, Simulated, Unknowns};
+use crate::model::{Model, Reach, Simulated, core_of};
 use crate::past::Inputs;
 use crate::problem::unknowns;
 use crate::seen::Seen;
@@ -116,11 +116,6 @@ pub(super) struct Whole {
     pub(super) lost: Straight,
 }
 
-/// The unknowns of the fit among all; a thermometer in the column is no part of a balance.
-fn core(theta: &Vector) -> Unknowns {
-    std::array::from_fn(|place| if place < CORE { theta[place] } else { 0.0 })
-}
-
 struct Setting<'a> {
     plan: &'a RunPlan,
     model: &'a Model<'a>,
@@ -172,7 +167,7 @@ impl Whole {
             Setting { plan, model: &best.model, measured, gauged, now_s: seen.now_s, wide };
         let at = unknowns(best.model.beliefs, &best.fit.z);
         let start =
-            Vector::from_fn(|place, _| if place < CORE { at[place] } else { wide[place].mean });
+            Vector::from_fn(|place, _| at[..CORE].get(place).copied().unwrap_or(wide[place].mean));
         setting.descend(start, &believed)
     }
 }
@@ -193,7 +188,7 @@ impl Setting<'_> {
 
     fn simulate(&self, theta: &Vector) -> Result<Simulated, StillError> {
         let inputs = self.inputs(theta);
-        let own = core(theta);
+        let own = core_of(|place| theta[place]);
         self.model.with_past(self.plan, &inputs).simulate(&own, Reach::Now)
     }
 
@@ -214,7 +209,7 @@ impl Setting<'_> {
     }
 
     fn look(&self, simulated: &Simulated, theta: &Vector) -> Look {
-        let own = core(theta);
+        let own = core_of(|place| theta[place]);
         let fitted = self.put_right(theta).residuals(simulated, &own);
         let mut residuals: Vec<f64> = fitted.iter().map(|r| r * TRUST.sqrt()).collect();
         let points = &simulated.track.points;

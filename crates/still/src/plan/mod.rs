@@ -14,6 +14,7 @@ pub use check::{FORMAT_NEWEST, PlanError, STATION_HPA, STEPS_MAX, TITLE_CHARACTE
 pub use defaults::{OwnStill, default_congeners_mg_per_l, likely_kind};
 pub use heat::HeatSource;
 pub use measured::{Derived, Filling, Measured, Metal};
+pub use probe::HeadPlace;
 use quantities::Power;
 use serde::{Deserialize, Serialize};
 
@@ -46,25 +47,6 @@ pub enum StillKind {
     Pot,
     /// A reflux column of 2 to 30 stages.
     Column,
-}
-
-/// Where the head thermometer sits.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum HeadPlace {
-    /// In the vapour that becomes the spirit: above a partial condenser, or where there is none.
-    #[default]
-    Above,
-    /// Below a partial condenser, in the vapour that enters it.
-    Below,
-}
-
-impl HeadPlace {
-    /// Whether a file may leave the key out.
-    #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks with a reference")]
-    const fn is_usual(&self) -> bool {
-        matches!(self, Self::Above)
-    }
 }
 
 /// The apparatus as its owner describes it.
