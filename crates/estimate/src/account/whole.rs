@@ -162,9 +162,8 @@ impl Whole {
         // What is stated as lost is let free, not taken off twice.
         let mut free = plan.clone();
         free.still.vapour_lost = None;
-        let plan = &free;
         let setting =
-            Setting { plan, model: &best.model, measured, gauged, now_s: seen.now_s, wide };
+            Setting { plan: &free, model: &best.model, measured, gauged, now_s: seen.now_s, wide };
         let at = unknowns(best.model.beliefs, &best.fit.z);
         let start =
             Vector::from_fn(|place, _| at[..CORE].get(place).copied().unwrap_or(wide[place].mean));
