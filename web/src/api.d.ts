@@ -4445,6 +4445,12 @@ export interface components {
             column_lagged: boolean | null;
             /**
              * Format: double
+             * @description Height of the thermometer in the column over the foot of the packing, mm.
+             * @default null
+             */
+            column_probe_mm: number | null;
+            /**
+             * Format: double
              * @description Inner diameter of the column, mm.
              * @default null
              */
@@ -5946,6 +5952,12 @@ export interface components {
              * @description Heat capacity of the column metal, kJ/K.
              */
             column_metal_kj_per_k: number;
+            /**
+             * Format: double
+             * @description Share of the packed height, from its foot, at which the thermometer in the column sits; absent =
+             *     none.
+             */
+            column_probe_fraction?: number | null;
             /**
              * Format: double
              * @description Share of the hold-up that is in the drum.

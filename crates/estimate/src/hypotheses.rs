@@ -7,10 +7,10 @@ use still::plan::{RunPlan, StillKind};
 use still::{Cancel, StillError};
 
 use super::believe::{Beliefs, DRIFT, HEATER, STRENGTH, Spread, UNKNOWNS};
+use super::column_out::ColumnOut;
 use super::draws::DRAWS;
 use super::fit::{Fit, GoOn, Kept, apart};
 use super::habits::Habits;
-use super::in_column::ColumnOut;
 use super::measured::Measured;
 use super::model::{Model, Reach, Unknowns};
 use super::past::{Inputs, Weakened};

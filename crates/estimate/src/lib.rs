@@ -10,6 +10,7 @@ mod believe;
 mod by_strength;
 mod calibrate;
 mod character;
+mod column_out;
 mod coolant_loss;
 mod counted;
 mod counting;

@@ -6,7 +6,7 @@
 use still::plan::{StepKind, StillKind};
 
 use super::believe::{COOLANT, DRIFT, GLASS, HEAD_OFFSET, POT_OFFSET, VALVE};
-use super::in_column::ColumnOut;
+use super::column_out::ColumnOut;
 use super::model::{Model, Simulated, Unknowns};
 use super::seen::Seen;
 use super::spans::unheated;

@@ -4,6 +4,9 @@ use rand::rngs::Xoshiro256PlusPlus;
 use rand::{RngExt, SeedableRng};
 use rand_distr::StandardNormal;
 
+/// Noise of a probe from reading to reading, K (judgement).
+pub(super) const NOISE_K: f64 = 0.03;
+
 /// A seeded generator.
 #[derive(Debug, Clone)]
 pub(super) struct Chance(Xoshiro256PlusPlus);

@@ -9,8 +9,6 @@ use super::plant::{Build, LATENT_J_MOL};
 use super::stated::{self, said};
 use super::weather::Weather;
 
-/// Noise of a probe from reading to reading, K (judgement).
-pub(super) const NOISE_K: f64 = 0.03;
 /// A spirit of 44 mL/mol.
 const MOL_PER_L: f64 = 23.0;
 

@@ -2,8 +2,7 @@
 //!
 //! Its chance is its own, so that a run with it is the run without it and one column more.
 
-use super::chance::Chance;
-use super::house::NOISE_K;
+use super::chance::{Chance, NOISE_K};
 use super::plant::{Around, Build, Plant};
 
 /// Its draws are not those of the run.

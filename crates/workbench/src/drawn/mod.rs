@@ -87,10 +87,7 @@ fn drawn(
     for _ in 0..DRAWS_MAX {
         let name = format!("Drawn still {}", place + 1);
         let house = House::draw(&mut chance, family_at(place), ranges, &name);
-        let house = match in_column {
-            true => house.with_column(InColumn::draw(seed, place)),
-            false => house,
-        };
+        let house = if in_column { house.with_column(InColumn::draw(seed, place)) } else { house };
         let written = house.plan.check().map_err(|_| "the plan cannot be written down");
         let made = written.map(|()| attended::attend(&house, &mut chance));
         let told = made.and_then(|made| Ok((outcome::outcome(&house, &made, ranges)?, made.rows)));

@@ -3,8 +3,8 @@
 use sense::{Probe, Reading};
 
 use super::boiling::over_normal_k;
-use super::chance::Chance;
-use super::house::{Fault, House, Instruments, NOISE_K};
+use super::chance::{Chance, NOISE_K};
+use super::house::{Fault, House, Instruments};
 use super::in_column::InColumn;
 use super::plant::{Around, LATENT_J_MOL, Plant};
 use super::weather::Weather;
