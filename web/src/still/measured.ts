@@ -19,7 +19,7 @@ export type Wall = '' | 'wrapped' | 'bare'
 
 export const NOTHING: Typed = { diameter: '', height: '', probe: '', filling: '', size: '', column: '', boiler: '', metal: '' }
 
-const UNKNOWN: Measured = { diameter_mm: null, height_mm: null, filling: null, column_lagged: null, boiler_lagged: null, metal: null }
+const UNKNOWN: Measured = { diameter_mm: null, height_mm: null, column_probe_mm: null, filling: null, column_lagged: null, boiler_lagged: null, metal: null }
 const wall = (given: Wall): boolean | null => (given === '' ? null : given === 'wrapped')
 const wallOf = (given: boolean | null | undefined): Wall => (given === null || given === undefined ? '' : given ? 'wrapped' : 'bare')
 
@@ -32,11 +32,10 @@ export function measuredOf(typed: Typed, column: boolean): Measured | string {
   const probe = number(typed.probe)
   if (probe === undefined) return 'The thermometer in the column: millimetres over the foot of the packing as a number, or nothing.'
   if (diameter === undefined || height === undefined) return 'The size of the column: millimetres as a number, or nothing.'
-  const sits = probe === null ? {} : { column_probe_mm: probe }
   const filling = FILLINGS.find(({ kind }) => kind === typed.filling)
-  if (!filling || filling.kind === 'knitted') return { ...walls, diameter_mm: diameter, height_mm: height, ...sits, filling: filling ? 'knitted' : null }
+  if (!filling || filling.kind === 'knitted') return { ...walls, diameter_mm: diameter, height_mm: height, column_probe_mm: probe, filling: filling ? 'knitted' : null }
   if (size === null || size === undefined || (filling.kind === 'plates' && size % 1 !== 0)) return `What stands in the column: “${filling.label}” is needed.`
-  return { ...walls, diameter_mm: diameter, height_mm: height, ...sits, filling: { [filling.kind]: size } as NonNullable<Measured['filling']> }
+  return { ...walls, diameter_mm: diameter, height_mm: height, column_probe_mm: probe, filling: { [filling.kind]: size } as NonNullable<Measured['filling']> }
 }
 
 /** The form of what was measured before. */

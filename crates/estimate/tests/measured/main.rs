@@ -118,6 +118,7 @@ fn val_the_owners_statement_foretells_with_the_walls_described() {
         let sizes = Sizes {
             diameter_mm: Some(50.0),
             height_mm: Some(1200.0),
+            column_probe_mm: None,
             filling: Some(Filling::Knitted),
             column_lagged: Some(false),
             boiler_lagged: Some(true),

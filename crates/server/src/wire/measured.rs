@@ -37,7 +37,6 @@ pub(crate) struct MeasuredWire {
     /// Height of the packing, or of all plates, mm.
     pub(crate) height_mm: Option<f64>,
     /// Height of the thermometer in the column over the foot of the packing, mm.
-    #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) column_probe_mm: Option<f64>,
     /// What stands in it.
     pub(crate) filling: Option<FillingWire>,

@@ -192,6 +192,7 @@ mod tests {
         let measured = Measured {
             diameter_mm: Some(50.0),
             height_mm: Some(1000.0),
+            column_probe_mm: None,
             filling: Some(Filling::Pieces(5.0)),
             column_lagged: Some(false),
             boiler_lagged: Some(true),
