@@ -78,7 +78,7 @@ fn a_still_of_ones_own_follows_from_what_was_measured_and_says_from_what() {
     let own = json!({
         "name": "Shed still", "kind": "column", "boiler_litres": 28, "elements_watts": [2000, 1500],
         "measured": {
-            "diameter_mm": 50, "height_mm": 1000, "filling": {"pieces": 5},
+            "diameter_mm": 50, "height_mm": 1000, "column_probe_mm": 480, "filling": {"pieces": 5},
             "column_lagged": false, "boiler_lagged": true, "metal": "copper",
         },
         "overrides": {"holdup_litres": 0.3},
@@ -90,6 +90,7 @@ fn a_still_of_ones_own_follows_from_what_was_measured_and_says_from_what() {
     assert_eq!(house["own"], kept.json(), "kept with the still");
     // 1000 mm over 18 x 5 mm, to the half stage; 2.2 kW of vapour in 50 mm, run at 0.8 of it.
     assert_eq!(house["own"]["still"]["stages"], 11.0);
+    assert_eq!(house["own"]["still"]["column_probe_fraction"], 0.48);
     assert_eq!((&house["own"]["heat_w"], &house["own"]["run_w"]), (&json!(3500.0), &json!(1760.0)));
     assert_eq!(house["own"]["measured"]["filling"], json!({"pieces": 5.0}));
     let derived = house["own"]["derived"].as_array().unwrap();
