@@ -31,6 +31,7 @@ fn truth(
         sensors: Some("head".to_owned()),
         fault: Some(fault.to_owned()),
         fault_start_s: None,
+        column_fault: None,
         strength_track: track.to_vec(),
         charge_strength_vol: None,
         stages: None,
