@@ -10,15 +10,8 @@ use still::plan::RunPlan;
 use super::recorded::{Recorded, known};
 use crate::common::column;
 
-fn bare() -> RunPlan {
-    let mut plan = column();
-    // Two substances are simulated quickly.
-    plan.charge.congeners_mg_per_l = Some(std::collections::BTreeMap::new());
-    plan
-}
-
 fn with_probe() -> RunPlan {
-    let mut plan = bare();
+    let mut plan = column();
     plan.still.column_probe_fraction = Some(0.5);
     plan
 }
@@ -33,7 +26,7 @@ fn first_rows(plan: &RunPlan) -> Vec<Reading> {
 
 #[test]
 fn prop_a_thermometer_in_the_column_leaves_every_other_reading_as_it_was() {
-    let (bare, with) = (first_rows(&bare()), first_rows(&with_probe()));
+    let (bare, with) = (first_rows(&column()), first_rows(&with_probe()));
     assert!(bare.iter().all(|row| row.get(Probe::Column).is_none()), "none is stated");
     let last = with.last().expect("rows");
     let of = |probe| last.get(probe).expect("it is read");
