@@ -56,8 +56,8 @@ pub struct Ledger {
     /// Holdings of each lot, and those without one, by their place.
     lots: BTreeMap<Name, OfLot>,
     without_lot: BTreeMap<Place, u32>,
-    keys: BTreeMap<String, Serial>,
-    closed: Option<(i64, Serial)>,
+    pub(crate) keys: BTreeMap<String, Serial>,
+    pub(crate) closed: Option<(i64, Serial)>,
 }
 
 /// Lots with fewer events than this get room for what there is, not for more.
@@ -242,7 +242,7 @@ impl Ledger {
     }
 
     /// Notes the number of a new holding under its lot and place.
-    fn number_new(&mut self, holding: &Holding, at: u32) {
+    pub(crate) fn number_new(&mut self, holding: &Holding, at: u32) {
         let Some(lot) = &holding.lot else {
             self.without_lot.insert(holding.place.clone(), at);
             return;
