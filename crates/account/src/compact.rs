@@ -4,8 +4,10 @@
 //! bytes that would leave a place with less than nothing are none of a ledger. Whose bytes they are
 //! is for the caller to know: nothing here proves that they belong to a certain book.
 
+use std::collections::BTreeMap;
+
 use crate::entry::Serial;
-use crate::holding::{Event, Holding};
+use crate::holding::{Event, Holding, OfLot};
 use crate::kind::EntryKind;
 use crate::ledger::{Kept, KeptLeg, Ledger};
 use crate::name::Name;
@@ -124,6 +126,26 @@ impl<'a> Reader<'a> {
     }
 }
 
+/// How many holdings the entries so far have: most legs are of the next new one, of one shortly
+/// before it, or of one of the first.
+struct Newest(u32);
+
+impl Newest {
+    /// Even, how far before the next new one it is; odd, its own number: what is shorter.
+    fn code(&mut self, holding: u32) -> u64 {
+        let back = self.0.checked_sub(holding).filter(|back| *back <= holding);
+        self.0 = self.0.max(holding.saturating_add(1));
+        back.map_or((u64::from(holding) << 1) | 1, |back| u64::from(back) << 1)
+    }
+
+    fn holding(&mut self, code: u64) -> Option<u32> {
+        let value = u32::try_from(code >> 1).ok()?;
+        let holding = if code & 1 == 1 { value } else { self.0.checked_sub(value)? };
+        self.0 = self.0.max(holding.saturating_add(1));
+        Some(holding)
+    }
+}
+
 impl Ledger {
     /// Everything it was told, in the order of serials. Two ledgers of the same entries give the
     /// same bytes.
@@ -137,10 +159,14 @@ impl Ledger {
             to.name(holding.place.name());
             to.name(holding.lot.as_ref().map(Name::as_str));
         }
+        // In the order of their names: what is sorted already need not be sorted again.
+        for number in self.lots.values().flat_map(OfLot::numbers) {
+            to.number(u64::from(number));
+        }
         to.count(self.kept.len());
-        let mut before_ms = 0;
+        let (mut before_ms, mut newest) = (0, Newest(0));
         for kept in &self.kept {
-            put_kept(&mut to, kept, before_ms);
+            put_kept(&mut to, kept, before_ms, &mut newest);
             before_ms = kept.act_ms;
         }
         to.count(self.keys.len());
@@ -165,16 +191,16 @@ impl Ledger {
         for _ in 0..from.count()? {
             let kind = from.one_of(PlaceKind::ALL)?;
             let (place, lot) = (Place::new(kind, from.name()?).ok()?, from.name()?);
-            let holding = Holding { place, lot, events: Vec::new() };
-            let at = u32::try_from(ledger.holdings.len()).ok()?;
-            ledger.number_new(&holding, at);
-            ledger.holdings.push(holding);
+            ledger.holdings.push(Holding { place, lot, events: Vec::new() });
         }
+        ledger.lots = taken_lots(&mut from, &ledger.holdings)?;
+        let without = (0..).zip(&ledger.holdings).filter(|(_, one)| one.lot.is_none());
+        ledger.without_lot = without.map(|(at, one)| (one.place.clone(), at)).collect();
         let entries = from.count()?;
         ledger.kept.reserve_exact(entries);
-        let mut before_ms = 0;
+        let (mut before_ms, mut newest) = (0, Newest(0));
         for _ in 0..entries {
-            let kept = taken_kept(&mut from, before_ms, ledger.holdings.len())?;
+            let kept = taken_kept(&mut from, before_ms, ledger.holdings.len(), &mut newest)?;
             before_ms = kept.act_ms;
             ledger.kept.push(kept);
         }
@@ -235,12 +261,33 @@ impl Ledger {
     }
 }
 
+/// The holdings of every lot, where they come in the order of the lots' names, each once.
+fn taken_lots(from: &mut Reader<'_>, holdings: &[Holding]) -> Option<BTreeMap<Name, OfLot>> {
+    let count = holdings.iter().filter(|holding| holding.lot.is_some()).count();
+    let mut seen = vec![false; holdings.len()];
+    let mut lots: Vec<(Name, OfLot)> = Vec::with_capacity(count);
+    for _ in 0..count {
+        let at = from.small()?;
+        if std::mem::replace(seen.get_mut(at as usize)?, true) {
+            return None;
+        }
+        let holding = &holdings[at as usize];
+        let lot = holding.lot.as_ref()?;
+        match lots.last_mut() {
+            Some((last, of_lot)) if last == lot => of_lot.add(holding, at, holdings),
+            Some((last, _)) if *last > *lot => return None,
+            _ => lots.push((lot.clone(), OfLot::One(at))),
+        }
+    }
+    Some(lots.into_iter().collect())
+}
+
 fn act_ms(kept: &[Kept], number: Serial) -> i64 {
     let at = usize::try_from(number - 1).unwrap_or(usize::MAX);
     kept.get(at).map_or(0, |kept| kept.act_ms)
 }
 
-fn put_kept(to: &mut Writer, kept: &Kept, before_ms: i64) {
+fn put_kept(to: &mut Writer, kept: &Kept, before_ms: i64, newest: &mut Newest) {
     to.place_of(EntryKind::ALL, &kept.kind);
     let has_spent = if kept.spent.is_some() { HAS_SPENT } else { 0 };
     to.number(has_spent | if kept.not_explained_sd_l.is_some() { HAS_SD } else { 0 });
@@ -249,19 +296,26 @@ fn put_kept(to: &mut Writer, kept: &Kept, before_ms: i64) {
     to.number(u64::from(kept.from));
     to.count(kept.legs.len());
     for leg in &kept.legs {
-        to.number(u64::from(leg.holding));
+        to.number(newest.code(leg.holding));
         to.signed(leg.nanolitres);
         to.number(u64::from(leg.bottles));
     }
     if let Some(spent) = &kept.spent {
-        [spent.energy_kwh, spent.water_l, spent.cost].map(|amount| to.amount(amount));
+        for amount in [spent.energy_kwh, spent.water_l, spent.cost] {
+            to.amount(amount);
+        }
     }
     if let Some(sd) = kept.not_explained_sd_l {
         to.number(u64::from(sd.to_bits()));
     }
 }
 
-fn taken_kept(from: &mut Reader<'_>, before_ms: i64, holdings: usize) -> Option<Kept> {
+fn taken_kept(
+    from: &mut Reader<'_>,
+    before_ms: i64,
+    holdings: usize,
+    newest: &mut Newest,
+) -> Option<Kept> {
     let kind = from.one_of(EntryKind::ALL)?;
     let has = from.number()?;
     let act_ms = before_ms.checked_add(from.signed()?)?;
@@ -269,7 +323,8 @@ fn taken_kept(from: &mut Reader<'_>, before_ms: i64, holdings: usize) -> Option<
     let (taking, count) = (from.small()?, from.count()?);
     let mut legs = Vec::with_capacity(count);
     for _ in 0..count {
-        let (holding, nanolitres, bottles) = (from.small()?, from.signed()?, from.small()?);
+        let holding = newest.holding(from.number()?)?;
+        let (nanolitres, bottles) = (from.signed()?, from.small()?);
         legs.push(KeptLeg { holding, nanolitres, bottles });
     }
     let known = legs.iter().all(|leg| (leg.holding as usize) < holdings && leg.nanolitres >= 0);

@@ -54,8 +54,8 @@ pub struct Ledger {
     /// Serials in the order of the acts.
     pub(crate) order: Vec<Serial>,
     /// Holdings of each lot, and those without one, by their place.
-    lots: BTreeMap<Name, OfLot>,
-    without_lot: BTreeMap<Place, u32>,
+    pub(crate) lots: BTreeMap<Name, OfLot>,
+    pub(crate) without_lot: BTreeMap<Place, u32>,
     pub(crate) keys: BTreeMap<String, Serial>,
     pub(crate) closed: Option<(i64, Serial)>,
 }
@@ -242,21 +242,14 @@ impl Ledger {
     }
 
     /// Notes the number of a new holding under its lot and place.
-    pub(crate) fn number_new(&mut self, holding: &Holding, at: u32) {
+    fn number_new(&mut self, holding: &Holding, at: u32) {
         let Some(lot) = &holding.lot else {
             self.without_lot.insert(holding.place.clone(), at);
             return;
         };
         match self.lots.get_mut(lot) {
             None => drop(self.lots.insert(lot.clone(), OfLot::One(at))),
-            Some(OfLot::Many(all)) => drop(all.insert(holding.place.clone(), at)),
-            Some(one) => {
-                if let OfLot::One(first) = *one {
-                    let place = self.holdings[first as usize].place.clone();
-                    let all = BTreeMap::from([(place, first), (holding.place.clone(), at)]);
-                    *one = OfLot::Many(all);
-                }
-            }
+            Some(of_lot) => of_lot.add(holding, at, &self.holdings),
         }
     }
 
