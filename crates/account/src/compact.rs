@@ -22,6 +22,7 @@ const LEAST_BYTES: usize = 2;
 /// Bits that say what an entry has.
 const HAS_SPENT: u64 = 1;
 const HAS_SD: u64 = 2;
+const WAS_OVERDUE: u64 = 4;
 
 /// Where bytes are put.
 struct Writer(Vec<u8>);
@@ -289,8 +290,12 @@ fn act_ms(kept: &[Kept], number: Serial) -> i64 {
 
 fn put_kept(to: &mut Writer, kept: &Kept, before_ms: i64, newest: &mut Newest) {
     to.place_of(EntryKind::ALL, &kept.kind);
-    let has_spent = if kept.spent.is_some() { HAS_SPENT } else { 0 };
-    to.number(has_spent | if kept.not_explained_sd_l.is_some() { HAS_SD } else { 0 });
+    let has = [
+        (kept.spent.is_some(), HAS_SPENT),
+        (kept.not_explained_sd_l.is_some(), HAS_SD),
+        (kept.overdue, WAS_OVERDUE),
+    ];
+    to.number(has.into_iter().filter(|(is_so, _)| *is_so).map(|(_, bit)| bit).sum());
     to.signed(kept.act_ms - before_ms);
     to.number(kept.corrected_by.unwrap_or_default());
     to.number(u64::from(kept.from));
@@ -338,5 +343,16 @@ fn taken_kept(
     }
     let sd = if has & HAS_SD == 0 { None } else { Some(f32::from_bits(from.small()?)) };
     let legs = legs.into_boxed_slice();
-    Some(Kept { kind, act_ms, legs, from: taking, corrected_by, spent, not_explained_sd_l: sd })
+    let overdue = has & WAS_OVERDUE != 0;
+    let not_explained_sd_l = sd;
+    Some(Kept {
+        kind,
+        act_ms,
+        legs,
+        from: taking,
+        corrected_by,
+        spent,
+        not_explained_sd_l,
+        overdue,
+    })
 }

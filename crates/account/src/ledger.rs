@@ -34,6 +34,8 @@ pub(crate) struct Kept {
     pub(crate) corrected_by: Option<Serial>,
     pub(crate) spent: Option<Box<Spent>>,
     pub(crate) not_explained_sd_l: Option<f32>,
+    /// Whether an instrument it was gauged with was overdue then.
+    pub(crate) overdue: bool,
 }
 
 impl Kept {
@@ -203,7 +205,10 @@ impl Ledger {
         #[expect(clippy::cast_possible_truncation, reason = "a doubt needs no more digits")]
         let not_explained_sd_l = entry.not_explained_sd_l.map(|sd| sd as f32);
         let (kind, act_ms, corrected_by) = (entry.kind, entry.act_ms, None);
-        let kept = Kept { kind, act_ms, legs, from, corrected_by, spent, not_explained_sd_l };
+        let gauge = entry.gauge.as_ref();
+        let overdue = gauge.is_some_and(|gauge| gauge.overdue(act_ms).next().is_some());
+        let kept =
+            Kept { kind, act_ms, legs, from, corrected_by, spent, not_explained_sd_l, overdue };
         let tails = self.tails(&fresh, &kept, number, entry.corrects)?;
         Ok(Plan { fresh, tails, kept })
     }
