@@ -57,6 +57,13 @@ impl GaugedWithWire {
     }
 }
 
+impl From<&sense::GaugedWith> for GaugedWithWire {
+    fn from(one: &sense::GaugedWith) -> Self {
+        let (name, overdue, words) = (one.instrument.clone(), one.overdue, one.words());
+        Self { name, overdue, due_ms: None, calibration: None, words }
+    }
+}
+
 /// What was read, beside what follows from it.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub(crate) struct AccountGaugeWire {
