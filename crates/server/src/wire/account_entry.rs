@@ -102,6 +102,8 @@ pub struct AccountEntryWire {
     kind: String,
     /// When it was done, RFC 3339.
     act: String,
+    /// The same, ms of UTC.
+    act_ms: i64,
     /// When it was entered, RFC 3339.
     entered: String,
     /// Whether it was entered later than the profile allows.
@@ -193,6 +195,7 @@ impl AccountEntryWire {
             serial: numbered.number,
             kind: entry.kind.word().to_owned(),
             act: moment(entry.act_ms, entry.zone_minutes),
+            act_ms: entry.act_ms,
             entered: moment(entry.entered_ms, entry.zone_minutes),
             late: profile.is_late(entry),
             from: entry.from.iter().map(|one| leg(one, profile)).collect(),
