@@ -66,6 +66,9 @@ impl Writer {
     }
 }
 
+/// Bytes that are none of a ledger.
+struct NoLedger;
+
 /// What is left of bytes; nothing where they end too early.
 struct Reader<'a>(&'a [u8]);
 
@@ -109,10 +112,11 @@ impl<'a> Reader<'a> {
         std::str::from_utf8(self.bytes(count)?).ok()
     }
 
-    fn name(&mut self) -> Option<Option<Name>> {
-        match self.text()? {
-            "" => Some(None),
-            text => Some(Some(Name::new(text).ok()?)),
+    /// A name, or none where nothing stands; no ledger's bytes have one that is no name.
+    fn name(&mut self) -> Result<Option<Name>, NoLedger> {
+        match self.text().ok_or(NoLedger)? {
+            "" => Ok(None),
+            text => Name::new(text).map(Some).map_err(|_| NoLedger),
         }
     }
 
@@ -120,10 +124,10 @@ impl<'a> Reader<'a> {
         all.get(usize::try_from(self.number()?).ok()?).copied()
     }
 
-    fn amount(&mut self) -> Option<Option<f64>> {
-        let is_there = self.number()? == 1;
-        let bits = u64::from_le_bytes(self.bytes(8)?.try_into().ok()?);
-        Some(is_there.then(|| f64::from_bits(bits)))
+    fn amount(&mut self) -> Result<Option<f64>, NoLedger> {
+        let is_there = self.number().ok_or(NoLedger)? == 1;
+        let bytes = self.bytes(8).and_then(|bytes| bytes.try_into().ok()).ok_or(NoLedger)?;
+        Ok(is_there.then(|| f64::from_bits(u64::from_le_bytes(bytes))))
     }
 }
 
@@ -191,7 +195,7 @@ impl Ledger {
         let mut ledger = Self::default();
         for _ in 0..from.count()? {
             let kind = from.one_of(PlaceKind::ALL)?;
-            let (place, lot) = (Place::new(kind, from.name()?).ok()?, from.name()?);
+            let (place, lot) = (Place::new(kind, from.name().ok()?).ok()?, from.name().ok()?);
             ledger.holdings.push(Holding { place, lot, events: Vec::new() });
         }
         ledger.lots = taken_lots(&mut from, &ledger.holdings)?;
@@ -338,7 +342,8 @@ fn taken_kept(
     }
     let mut spent = None;
     if has & HAS_SPENT != 0 {
-        let (energy_kwh, water_l, cost) = (from.amount()?, from.amount()?, from.amount()?);
+        let (energy_kwh, water_l, cost) =
+            (from.amount().ok()?, from.amount().ok()?, from.amount().ok()?);
         spent = Some(Box::new(Spent { energy_kwh, water_l, cost }));
     }
     let sd = if has & HAS_SD == 0 { None } else { Some(f32::from_bits(from.small()?)) };

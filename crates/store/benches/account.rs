@@ -22,7 +22,8 @@ const FIRST_MS: i64 = 1_780_000_000_000;
 const MEASURE: &str = "measure";
 const READ_ANEW: &str = "read-anew";
 /// What a process of its own is asked for.
-const ASKED_APART: [(&str, fn(&Path) -> String); 2] = [(MEASURE, measure), (READ_ANEW, read_anew)];
+type Apart = (&'static str, fn(&Path) -> String);
+const ASKED_APART: [Apart; 2] = [(MEASURE, measure), (READ_ANEW, read_anew)];
 
 fn leg(place: &str, lot: &str, nanolitres: i64) -> Leg {
     let lot = (!lot.is_empty()).then(|| Name::new(lot).expect("a name"));

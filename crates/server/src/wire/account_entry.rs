@@ -29,7 +29,7 @@ pub(crate) struct LegWire {
 }
 
 /// An instrument that something was gauged with.
-#[derive(Debug, Clone, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct GaugedWithWire {
     /// What it is called.
     pub name: String,

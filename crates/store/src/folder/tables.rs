@@ -116,7 +116,7 @@ fn jar(row: &Row, before: &mut f64) -> Result<JarRecord, RowFault> {
         cut: row.text(6).trim().to_owned(),
         note: row.text(7).to_owned(),
         instrument: row.text(8).trim().to_owned(),
-        overdue: yes(&row, 9)?,
+        overdue: yes(row, 9)?,
     }
     .record()
 }

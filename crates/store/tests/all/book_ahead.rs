@@ -35,18 +35,21 @@ fn entries(nanolitres: i64) -> Vec<Entry> {
 }
 
 fn filled(dir: &Path, nanolitres: i64) -> PathBuf {
-    let store = Store::open(dir).unwrap();
-    store.enter_all(&entries(nanolitres), NOW_MS).unwrap();
+    let store = Store::open(dir).expect("a record");
+    store.enter_all(&entries(nanolitres), NOW_MS).expect("they fit");
     let file = dir.join("middlecut.account");
     assert!(file.is_file(), "nothing lies beside {MANY} entries");
     // More than lies there: the rest is read.
     let more = entries(nanolitres)[1].clone();
-    store.enter(|_| Ok(Entry { act_ms: NOW_MS + 900_000, ..more }), NOW_MS + 900_000).unwrap();
+    store
+        .enter(|_| Ok(Entry { act_ms: NOW_MS + 900_000, ..more }), NOW_MS + 900_000)
+        .expect("it fits");
     file
 }
 
 fn told(dir: &Path) -> Vec<u8> {
-    Store::open_read_only(dir).unwrap().account(Ledger::to_bytes).unwrap()
+    let store = Store::open_read_only(dir).expect("a record");
+    store.account(Ledger::to_bytes).expect("a book")
 }
 
 #[test]
