@@ -76,7 +76,7 @@ async function entered(part: Locator, fields: Record<string, string>): Promise<v
   for (const [label, text] of Object.entries(fields)) await part.getByLabel(label).fill(text)
   await part.getByRole('button', { name: 'Look at the entries' }).click()
   await expect(part.getByRole('status')).toContainText('This would be entered:')
-  await part.getByRole('button', { name: /^Enter (it|them):/ }).click()
+  await part.getByRole('button', { name: /^Enter (it|them)\b/ }).click()
   await expect(part.getByRole('status')).toContainText('Entered in the book.')
 }
 

@@ -21,12 +21,12 @@ fn said(data: &str, line: &str) -> Value {
 fn regress_page_and_command_line_say_the_same_and_with_which_instrument() {
     let folder = tempfile::tempdir().unwrap();
     let data = typed(folder.path());
+    said(data, "enter receive --from received=12@64 --to tank:T1/H1=rest --by Ada --note bought");
     said(data, "upkeep state kettle --name glass-3 --kind calibration --days 365");
     said(
         data,
         "upkeep done kettle --name glass-3 --at 2020-01-02T10:00:00+01:00 --found right --by Wren",
     );
-    said(data, "enter receive --from received=12@64 --to tank:T1/H1=rest --by Ada --note bought");
     said(
         data,
         "enter transfer --from tank:T1=all --to tank:T2/H2=gauged --to loss:transfer=rest --litres 11.9 --reading 64 --instrument glass-3 --by Ada",
