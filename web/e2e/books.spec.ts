@@ -39,7 +39,7 @@ test('from sugar to forty bottles: the account closes, nothing is rubbed out, an
   await expect(form).toBeFocused()
   await expect(form.getByLabel('in the place of entry no.')).toHaveValue(String(serial))
   await expect(form.getByLabel('bottles', { exact: true })).toHaveValue('40')
-  await expect(form.getByLabel('which lot')).toHaveValue('tank:T2/H-4')
+  await expect(form.getByRole('group', { name: 'comes from' }).getByLabel('lot', { exact: true })).toHaveValue('H-4')
   await form.getByLabel('mL of one').fill(String(Number(to[0]?.bottle_ml) - 1))
   await pictures(page, info, 'books-correct')
   await form.getByRole('button', { name: 'Enter it' }).click()

@@ -61,7 +61,9 @@ fn regress_page_and_command_line_say_the_same_and_with_which_instrument() {
         let text = printed(&arguments);
         assert!(text.contains(part), "{line}: {text}");
     }
-    let down = said(data, "reduce --litres 5 --from 64 --to 43 --steps 3 --gauged 57.2");
+    let down = "reduce --litres 5 --from 64 --to 43 --steps 3 --gauged 57.2 --json";
+    let down = printed(&down.split(' ').collect::<Vec<_>>());
+    let down: Value = serde_json::from_str(&down).expect("JSON");
     let server = Served::start(folder.path());
     for (line, path) in told {
         assert_eq!(line, server.get(&path), "{path}");
