@@ -1,30 +1,13 @@
 // The books: the whole chain from a recipe to forty bottles in one browser, with the account closing and the book verified outside.
-import { expect, type Page } from '@playwright/test'
+import { expect } from '@playwright/test'
 import { join } from 'node:path'
 import { finished, mixed, rehearsed, takenIn, washed } from './chain'
 import { goTo, middlecut, pictures, sound, test, type Server } from './house'
 
 interface Balance { off_l: number; bottles: number; not_explained_l: number; closing_l: number; came: { place: string; pure_alcohol_l: number }[]; gone: { place: string; pure_alcohol_l: number }[] }
-interface Entry { serial: number; from: { pure_alcohol_l: number }[]; to: { bottle_ml: number | null }[] }
+interface Entry { serial: number; to: { bottle_ml: number | null }[] }
 
 const asked = async <T>(server: Server, what: string): Promise<T> => (await (await fetch(`${server.address}/api/book/${what}`)).json()) as T
-
-/** Enters an act by its form: the legs as they stand in it, one from a place, then those to places. */
-async function enter(page: Page, kind: string, legs: Record<string, string>[], note = ''): Promise<void> {
-  const form = page.getByRole('form', { name: 'New entry' })
-  await form.getByLabel('what was done').selectOption(kind)
-  for (let i = 2; i < legs.length; i += 1) await form.getByRole('button', { name: 'to another place' }).click()
-  const rows = form.getByRole('group', { name: /^(comes from|goes to)$/ })
-  for (const [i, leg] of legs.entries()) {
-    const row = rows.nth(i)
-    if (leg.kind) await row.getByLabel(leg.side ?? 'to', { exact: true }).selectOption(leg.kind)
-    if (leg['how much']) await row.getByLabel('how much', { exact: true }).selectOption(leg['how much'])
-    for (const name of ['vessel', 'lot', '% vol at 20 °C', 'bottles', 'mL of one', 'L of pure alcohol']) if (leg[name]) await row.getByLabel(name, { exact: true }).fill(leg[name])
-  }
-  if (note) await form.getByLabel(/^in words/).fill(note)
-  await form.getByRole('button', { name: 'Enter it' }).click()
-  await expect(form.getByRole('status')).toContainText(/^Entry \d+ stands/)
-}
 
 test('from sugar to forty bottles: the account closes, nothing is rubbed out, and another proves the book', async ({ site: page, server }, info) => {
   test.setTimeout(90_000)
@@ -46,14 +29,24 @@ test('from sugar to forty bottles: the account closes, nothing is rubbed out, an
   const entries = page.getByRole('region', { name: 'Entries' })
   await entries.getByText(/^Distilled/).click()
   await expect(entries).toContainText('a rehearsal: nothing was distilled')
-  await page.getByRole('button', { name: 'New entry' }).click()
 
-  // A wrong bottling is put right by a new entry in its place: both stay, the old one struck through.
-  const { serial, from, to } = (await asked<Entry[]>(server, 'entries')).at(-1) as Entry
-  await page.getByText('When, in whose place').click()
-  await page.getByLabel('in the place of entry no.').fill(String(serial))
-  const pure = String(from[0]?.pure_alcohol_l)
-  await enter(page, 'bottle', [{ side: 'from', vessel: 'T2', lot: 'H-4', 'how much': 'pure', 'L of pure alcohol': pure }, { side: 'to', vessel: 'shelf', lot: 'B-1', 'how much': 'bottles', bottles: '40', 'mL of one': String(Number(to[0]?.bottle_ml) - 1), '% vol at 20 °C': '38,5' }, { side: 'to', kind: 'loss:bottling', 'how much': 'rest' }], 'each holds 1 mL less')
+  // A wrong bottling is put right from the entry itself, its form filled with what it said: both
+  // stay, the old one struck through.
+  const { serial, to } = (await asked<Entry[]>(server, 'entries')).at(-1) as Entry
+  await entries.locator('tr', { hasText: '40 bottles' }).locator('summary').click()
+  await entries.getByRole('button', { name: `Correct entry ${serial}` }).press('Enter')
+  const form = page.getByRole('form', { name: `In the place of entry ${serial}` })
+  await expect(form).toBeFocused()
+  await expect(form.getByLabel('in the place of entry no.')).toHaveValue(String(serial))
+  await expect(form.getByLabel('bottles', { exact: true })).toHaveValue('40')
+  await expect(form.getByRole('group', { name: 'comes from' }).getByLabel('lot', { exact: true })).toHaveValue('H-4')
+  await form.getByLabel('mL of one').fill(String(Number(to[0]?.bottle_ml) - 1))
+  await pictures(page, info, 'books-correct')
+  await form.getByRole('button', { name: 'Enter it' }).click()
+  await expect(form.getByRole('alert'), 'a correction says why').toContainText('must say why')
+  await form.getByLabel(/^in words/).fill('each holds 1 mL less')
+  await form.getByRole('button', { name: 'Enter it' }).click()
+  await expect(form.getByRole('status')).toContainText(`Entry ${serial + 1} stands`)
   await expect(entries.locator('tr', { hasText: `see ${serial + 1}` }).locator('s').first()).toContainText('40 bottles')
 
   await page.getByRole('button', { name: 'Stock-take' }).click()

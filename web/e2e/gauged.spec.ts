@@ -3,7 +3,7 @@ import { expect, type Page, type TestInfo } from '@playwright/test'
 import { mkdir, writeFile } from 'node:fs/promises'
 import { join } from 'node:path'
 import { jarsToLot, tended } from './jars'
-import { elsewhere, goTo, middlecut, ownHearts, pictures, sheet, test, told, type Server } from './house'
+import { elsewhere, goTo, middlecut, ownHearts, picture, pictures, sheet, test, told, type Server } from './house'
 
 test('a run is ended, its jars and residue are measured: "cannot tell" turns into a figure; another is given up; plans are kept', async ({ site: page }, info) => {
   test.setTimeout(120_000)
@@ -36,9 +36,12 @@ test('a run is ended, its jars and residue are measured: "cannot tell" turns int
   // Measured warm, as jars are: 165 mL at 25 °C are 164 at 20.
   await page.keyboard.type('165')
   await enter(page, 'the glass reads', '93')
+  await page.getByLabel('gauged with which instrument, if it has a name').fill('glass 3')
+  await picture(page, info, 'jar-pad')
   const again = page.waitForRequest(/\/balance$/)
   await page.keyboard.press('Enter')
   await expect(page.getByRole('region', { name: 'Jars' }).getByRole('row', { name: /^3 hearts/ })).toContainText('164')
+  await expect(log).toContainText('with glass 3')
   // With what was measured after the end the balance is reckoned anew.
   await again
   await expect(page.getByRole('region', { name: 'Alarms of the run' })).toContainText(/alarms? in .*an hour|No alarm in/)

@@ -30,6 +30,7 @@ export async function jarsToLot(page: Page, info: TestInfo): Promise<void> {
   const say = page.locator('section.say')
   const heading = say.getByRole('heading', { level: 1 })
   await expect(heading).toHaveText('Jars 2 and 3 are in.')
+  await expect(page.getByRole('button', { name: /^Jar 3, .*glass 3/ }), 'with what it was gauged').toBeVisible()
   const before = (await say.textContent()) ?? ''
   const last = page.getByRole('slider', { name: 'last jar in' })
   await last.focus()
@@ -47,7 +48,7 @@ export async function jarsToLot(page: Page, info: TestInfo): Promise<void> {
   await expect(page.getByRole('button', { name: /^Jar 3, .*pear, clean/ })).toBeVisible()
 
   const mix = page.getByRole('region', { name: 'Mix as a lot' })
-  await mix.getByRole('button', { name: 'Enter in the book' }).click()
+  await mix.getByRole('button', { name: 'Enter the lot in the book' }).click()
   await mix.getByLabel(/^comes to/).fill('tank:T1/H-1')
   await mix.getByLabel('entered by').fill('Wren')
   await mix.getByRole('button', { name: 'Look at the entries' }).click()
@@ -58,7 +59,7 @@ export async function jarsToLot(page: Page, info: TestInfo): Promise<void> {
   expect(await lots(page), 'a look enters nothing').not.toContainEqual(expect.objectContaining({ lot: 'H-1' }))
   await mix.scrollIntoViewIfNeeded()
   await pictures(page, info, 'jars-entries')
-  await mix.getByRole('button', { name: /^Enter (it|them)$/ }).click()
+  await mix.getByRole('button', { name: /^Enter (it|them)\b/ }).click()
   await expect(mix.getByRole('status')).toContainText('Entered in the book.')
   const lot = (await lots(page)).find((one) => one.lot === 'H-1')
   expect(lot?.place).toBe('tank:T1')

@@ -1646,6 +1646,8 @@ export interface components {
             feints_percent?: number | null;
             /** @description What flowed between kinds of places. */
             flows: components["schemas"]["FlowWire"][];
+            /** @description Entries gauged with an instrument that was overdue then. */
+            gauged_overdue: number[];
             /** @description Whether what is not explained is more than the gauges' own doubt. */
             gauges_see_it?: boolean | null;
             /**
@@ -1702,6 +1704,11 @@ export interface components {
             about?: number | null;
             /** @description When it was done, RFC 3339. */
             act: string;
+            /**
+             * Format: int64
+             * @description The same, ms of UTC.
+             */
+            act_ms: number;
             /**
              * Format: double
              * @description What the book had then, L.
@@ -1772,7 +1779,7 @@ export interface components {
              */
             celsius: number;
             /** @description With which instruments. */
-            instruments: string[];
+            instruments: components["schemas"]["GaugedWithWire"][];
             /**
              * Format: double
              * @description Litres at 20 °C that follow.
@@ -3034,6 +3041,11 @@ export interface components {
         /** @description What several jars come to. */
         CutLotWire: {
             congeners?: components["schemas"]["CongenersWire"] | null;
+            /**
+             * Format: double
+             * @description Volume lost by mixing, %.
+             */
+            contraction_percent: number;
             /** @description The jars. */
             jars: number[];
             /**
@@ -3086,6 +3098,9 @@ export interface components {
             methanol: string;
             /** @description What each jar beside a cut would change. */
             moves: components["schemas"]["MoveWire"][];
+            next_charge?: components["schemas"]["NextChargeWire"] | null;
+            /** @description The run's title; none where the jars were typed. */
+            run?: string | null;
             /**
              * Format: double
              * @description Its share of the pure alcohol charged.
@@ -3622,6 +3637,7 @@ export interface components {
             congeners?: components["schemas"]["CongenersWire"] | null;
             /** @description The fraction it was filled as. */
             cut?: string | null;
+            gauged_with?: components["schemas"]["GaugedWithWire"] | null;
             /** @description Whether it is in. */
             is_in: boolean;
             /**
@@ -3629,6 +3645,11 @@ export interface components {
              * @description Litres at 20 °C.
              */
             litres_20c: number;
+            /**
+             * Format: double
+             * @description Standard deviation, L.
+             */
+            litres_20c_sd: number;
             /** @description What the nose said. */
             note: string;
             /**
@@ -3657,6 +3678,22 @@ export interface components {
              */
             strength_vol: number;
         };
+        /** @description An instrument that something was gauged with. */
+        GaugedWithWire: {
+            /** @description The entry or paper of its calibration. */
+            calibration?: string | null;
+            /**
+             * Format: int64
+             * @description When that ends, ms of UTC; none where nobody knows of a calibration.
+             */
+            due_ms?: number | null;
+            /** @description What it is called. */
+            name: string;
+            /** @description Whether its calibration had ended when it was used. */
+            overdue: boolean;
+            /** @description Its name, and whether it was overdue then, in words. */
+            words: string;
+        };
         /** @description A gauging that would tell something. */
         GaugingWire: {
             /** @description `jars`, `jars_strength`, `residue`, `charge`, `jars_again`, `jars_volume`. */
@@ -3666,6 +3703,8 @@ export interface components {
         };
         /** @description A glass of a round to smell blind. */
         GlassWire: {
+            /** @description Whether that jar stands in the round twice, and this is the second glass. */
+            again: boolean;
             /**
              * Format: int32
              * @description The jar it was filled from.
@@ -3837,6 +3876,8 @@ export interface components {
             end_s?: number | null;
             /** @description Numbers that were typed in another unit: `volume_ml`, `apparent_vol`, `temperature_c`. */
             entered?: components["schemas"]["EnteredWire"][];
+            /** @description With which instrument it was gauged; absent = as this jar is known. */
+            instrument?: string | null;
             /**
              * Format: int32
              * @description Its number.
@@ -4499,6 +4540,11 @@ export interface components {
              * @description Change of the pure alcohol, L.
              */
             pure_alcohol_l: number;
+            /**
+             * Format: double
+             * @description Change of the strength, % vol.
+             */
+            strength_vol: number;
             /** @description Whether it is taken in; else left out. */
             takes_in: boolean;
             /**
@@ -4556,6 +4602,29 @@ export interface components {
              *     `heater` is recorded with more than 0 W.
              */
             started?: boolean | null;
+        };
+        /** @description A charge with feints in it. */
+        NextChargeWire: {
+            /**
+             * Format: double
+             * @description Litres at 20 °C.
+             */
+            litres_20c: number;
+            /**
+             * Format: double
+             * @description Of those the feints', L.
+             */
+            of_feints_l: number;
+            /**
+             * Format: double
+             * @description Litres of pure alcohol.
+             */
+            pure_alcohol_l: number;
+            /**
+             * Format: double
+             * @description % vol at 20 °C.
+             */
+            strength_vol: number;
         };
         /** @description What a nose said of one jar. */
         NoseWordsWire: {
@@ -5560,6 +5629,8 @@ export interface components {
              * @description Whole bottles, where it was filled into such.
              */
             bottles?: number | null;
+            /** @description With what the act that brought it was gauged, where it was and all came in by one act. */
+            gauged_with: components["schemas"]["GaugedWithWire"][];
             /**
              * Format: double
              * @description Litres at 20 °C, where its strength is known.
@@ -5676,9 +5747,19 @@ export interface components {
             poured_to: number;
             /**
              * Format: double
+             * @description Hours of rest after it.
+             */
+            rest_hours: number;
+            /**
+             * Format: double
              * @description What a balance shows after it, kg.
              */
             shown_kg: number;
+            /**
+             * Format: double
+             * @description Standard deviation of the strength after it, % vol.
+             */
+            strength_sd: number;
             /**
              * Format: double
              * @description Strength aimed at, % vol.

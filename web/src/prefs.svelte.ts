@@ -9,10 +9,10 @@ const KEY = 'middlecut'
 /** How the book is read and who writes in it, as this device knows. */
 export interface BookChoice { profile: 'metric' | 'us' | 'eu'; kwh: string; water: string }
 
-interface Kept { units: UnitChoice; look: Look; house: HouseMode; person: string; book: BookChoice }
+interface Kept { units: UnitChoice; look: Look; house: HouseMode; person: string; glass: string; book: BookChoice }
 
 function recall(): Kept {
-  const usual: Kept = { units: METRIC, look: 'device', house: 'none', person: '', book: { profile: 'metric', kwh: '', water: '' } }
+  const usual: Kept = { units: METRIC, look: 'device', house: 'none', person: '', glass: '', book: { profile: 'metric', kwh: '', water: '' } }
   try {
     const text = localStorage.getItem(KEY)
     const kept = text ? (JSON.parse(text) as Partial<Kept>) : {}
@@ -34,6 +34,9 @@ class Prefs {
   /** Who writes in the book at this device. */
   get person(): string { return this.#kept.person }
   set person(person: string) { this.#keep({ person }) }
+  /** With what jars are gauged at this device. */
+  get glass(): string { return this.#kept.glass }
+  set glass(glass: string) { this.#keep({ glass }) }
   get book(): BookChoice { return this.#kept.book }
   set book(book: BookChoice) { this.#keep({ book }) }
 

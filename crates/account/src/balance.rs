@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::amount::PureAlcohol;
+use crate::entry::Serial;
 use crate::kind::EntryKind;
 use crate::ledger::{Kept, KeptLeg, Ledger};
 use crate::place::{Place, PlaceKind, Side};
@@ -82,6 +83,8 @@ pub struct Balance {
     pub bottled: PureAlcohol,
     /// Energy, water and money.
     pub spent: Spent,
+    /// The entries gauged with an instrument that was overdue then.
+    pub gauged_overdue: Vec<Serial>,
 }
 
 impl Balance {
@@ -199,8 +202,9 @@ impl Ledger {
     }
 
     /// The entries that hold, with their serials, within a span.
-    fn acts(&self, span: Span) -> impl Iterator<Item = &Kept> {
-        self.kept.iter().filter(move |kept| kept.corrected_by.is_none() && span.holds(kept.act_ms))
+    fn acts(&self, span: Span) -> impl Iterator<Item = (Serial, &Kept)> {
+        let holds = move |kept: &Kept| kept.corrected_by.is_none() && span.holds(kept.act_ms);
+        (1..).zip(&self.kept).filter(move |(_, kept)| holds(kept))
     }
 
     fn add_acts(&self, balance: &mut Balance, span: Span) {
@@ -210,7 +214,10 @@ impl Ledger {
             }
         };
         let (mut variance, mut known) = (0.0, true);
-        for kept in self.acts(span) {
+        for (number, kept) in self.acts(span) {
+            if kept.overdue {
+                balance.gauged_overdue.push(number);
+            }
             let is_not_explained = |leg: &KeptLeg| {
                 leg.nanolitres > 0
                     && self.holdings[leg.holding as usize].place.kind() == PlaceKind::NotExplained
@@ -243,7 +250,7 @@ impl Ledger {
     #[must_use]
     pub fn flows(&self, span: Span) -> Vec<Flow> {
         let mut flows: BTreeMap<(PlaceKind, Place), i64> = BTreeMap::new();
-        for kept in self.acts(span) {
+        for (_, kept) in self.acts(span) {
             let total: i128 = kept.from().iter().map(|leg| i128::from(leg.nanolitres)).sum();
             let mut taken = 0_i128;
             for from in kept.from() {

@@ -57,6 +57,21 @@ pub struct Instrument {
     pub calibration: Option<String>,
 }
 
+impl Instrument {
+    /// Whether it was past its date at a moment.
+    #[must_use]
+    pub fn is_overdue(&self, at_ms: i64) -> bool {
+        self.due_ms.is_some_and(|due_ms| due_ms <= at_ms)
+    }
+
+    /// Its name, and whether it was overdue then.
+    #[must_use]
+    pub fn words(&self, at_ms: i64) -> String {
+        let mark = if self.is_overdue(at_ms) { " (overdue then)" } else { "" };
+        format!("{}{mark}", self.id)
+    }
+}
+
 /// What was read.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -165,7 +180,15 @@ impl Gauge {
 
     /// The instruments that were past their date at a moment.
     pub fn overdue(&self, at_ms: i64) -> impl Iterator<Item = &Instrument> {
-        self.instruments.iter().filter(move |one| one.due_ms.is_some_and(|due_ms| due_ms <= at_ms))
+        self.instruments.iter().filter(move |one| one.is_overdue(at_ms))
+    }
+
+    /// With what it was read, each with the word whether it was overdue then; nothing where none is
+    /// named.
+    #[must_use]
+    pub fn with_words(&self, at_ms: i64) -> Option<String> {
+        let words: Vec<String> = self.instruments.iter().map(|one| one.words(at_ms)).collect();
+        (!words.is_empty()).then(|| words.join(", "))
     }
 
     pub(crate) fn check(&self) -> Result<(), AccountError> {

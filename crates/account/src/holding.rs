@@ -76,6 +76,17 @@ pub(crate) enum OfLot {
 }
 
 impl OfLot {
+    /// One more, at its place among the holdings.
+    pub(crate) fn add(&mut self, holding: &Holding, at: u32, holdings: &[Holding]) {
+        match self {
+            Self::Many(all) => drop(all.insert(holding.place.clone(), at)),
+            Self::One(first) => {
+                let place = holdings[*first as usize].place.clone();
+                *self = Self::Many([(place, *first), (holding.place.clone(), at)].into());
+            }
+        }
+    }
+
     pub(crate) fn numbers(&self) -> impl Iterator<Item = u32> {
         let (one, many) = match self {
             Self::One(one) => (Some(*one), None),

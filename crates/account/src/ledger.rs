@@ -34,6 +34,8 @@ pub(crate) struct Kept {
     pub(crate) corrected_by: Option<Serial>,
     pub(crate) spent: Option<Box<Spent>>,
     pub(crate) not_explained_sd_l: Option<f32>,
+    /// Whether an instrument it was gauged with was overdue then.
+    pub(crate) overdue: bool,
 }
 
 impl Kept {
@@ -54,10 +56,10 @@ pub struct Ledger {
     /// Serials in the order of the acts.
     pub(crate) order: Vec<Serial>,
     /// Holdings of each lot, and those without one, by their place.
-    lots: BTreeMap<Name, OfLot>,
-    without_lot: BTreeMap<Place, u32>,
-    keys: BTreeMap<String, Serial>,
-    closed: Option<(i64, Serial)>,
+    pub(crate) lots: BTreeMap<Name, OfLot>,
+    pub(crate) without_lot: BTreeMap<Place, u32>,
+    pub(crate) keys: BTreeMap<String, Serial>,
+    pub(crate) closed: Option<(i64, Serial)>,
 }
 
 /// Lots with fewer events than this get room for what there is, not for more.
@@ -203,7 +205,10 @@ impl Ledger {
         #[expect(clippy::cast_possible_truncation, reason = "a doubt needs no more digits")]
         let not_explained_sd_l = entry.not_explained_sd_l.map(|sd| sd as f32);
         let (kind, act_ms, corrected_by) = (entry.kind, entry.act_ms, None);
-        let kept = Kept { kind, act_ms, legs, from, corrected_by, spent, not_explained_sd_l };
+        let gauge = entry.gauge.as_ref();
+        let overdue = gauge.is_some_and(|gauge| gauge.overdue(act_ms).next().is_some());
+        let kept =
+            Kept { kind, act_ms, legs, from, corrected_by, spent, not_explained_sd_l, overdue };
         let tails = self.tails(&fresh, &kept, number, entry.corrects)?;
         Ok(Plan { fresh, tails, kept })
     }
@@ -249,14 +254,7 @@ impl Ledger {
         };
         match self.lots.get_mut(lot) {
             None => drop(self.lots.insert(lot.clone(), OfLot::One(at))),
-            Some(OfLot::Many(all)) => drop(all.insert(holding.place.clone(), at)),
-            Some(one) => {
-                if let OfLot::One(first) = *one {
-                    let place = self.holdings[first as usize].place.clone();
-                    let all = BTreeMap::from([(place, first), (holding.place.clone(), at)]);
-                    *one = OfLot::Many(all);
-                }
-            }
+            Some(of_lot) => of_lot.add(holding, at, &self.holdings),
         }
     }
 

@@ -9,6 +9,7 @@
 mod acts;
 mod amount;
 mod balance;
+mod compact;
 mod draft;
 pub mod entry;
 mod error;

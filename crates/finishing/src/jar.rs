@@ -3,8 +3,8 @@
 
 use alcoholometry::gauge::{GaugeInput, Scale, gauge};
 use alcoholometry::{kernel, volume, weighing};
-use sense::JarRecord;
 use sense::jar::{GLASS_SD_VOL, JUG_SD};
+use sense::{GaugedWith, JarRecord};
 use still::plan::StepKind;
 
 use crate::check::Bound;
@@ -43,6 +43,8 @@ pub struct JarReading {
     pub cut: Option<StepKind>,
     /// What the nose said.
     pub note: String,
+    /// What it was measured with, where that was said.
+    pub gauged_with: Option<GaugedWith>,
 }
 
 impl JarReading {
@@ -56,6 +58,7 @@ impl JarReading {
             apparent_vol: record.apparent_vol?,
             cut: record.cut,
             note: record.note.clone(),
+            gauged_with: record.gauged_with.clone(),
         })
     }
 }
@@ -72,6 +75,8 @@ pub struct Jar {
     pub cut: Option<StepKind>,
     /// What the nose said.
     pub note: String,
+    /// What it was measured with, where that was said.
+    pub gauged_with: Option<GaugedWith>,
     /// Litres at 20 °C.
     pub litres_20c: f64,
     /// Strength, % vol at 20 °C.
@@ -177,6 +182,7 @@ impl Jar {
             number,
             cut: reading.cut,
             note: reading.note.clone(),
+            gauged_with: reading.gauged_with.clone(),
             litres_20c,
             strength_vol_20c,
             pure_alcohol_l,

@@ -101,5 +101,6 @@ fn measure(
         apparent_vol: reading.map(|reading| (10.0 * (reading + error)).round() / 10.0),
         cut: Some(open.cut),
         note: String::new(),
+        gauged_with: None,
     })
 }

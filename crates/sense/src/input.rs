@@ -71,6 +71,24 @@ pub enum Action {
     },
 }
 
+/// An instrument that a jar was gauged with, as it stood then.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GaugedWith {
+    /// What it is called.
+    pub instrument: String,
+    /// Whether its calibration had ended.
+    pub overdue: bool,
+}
+
+impl GaugedWith {
+    /// Its name, and whether it was overdue then.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let mark = if self.overdue { " (overdue then)" } else { "" };
+        format!("{}{mark}", self.instrument)
+    }
+}
+
 /// A jar that was filled, as a person records it afterwards.
 #[derive(Debug, Clone, PartialEq)]
 pub struct JarRecord {
@@ -90,4 +108,6 @@ pub struct JarRecord {
     pub cut: Option<StepKind>,
     /// The words on its label.
     pub note: String,
+    /// What it was gauged with, where that was said.
+    pub gauged_with: Option<GaugedWith>,
 }

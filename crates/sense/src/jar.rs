@@ -73,6 +73,7 @@ mod tests {
             apparent_vol,
             cut: None,
             note: String::new(),
+            gauged_with: None,
         }
     }
 

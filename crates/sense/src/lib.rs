@@ -35,7 +35,7 @@ pub use begin::acts_of_begin;
 pub use cadence::Cadence;
 pub use came_off::HOT_C;
 pub use head_and_jars::{HeadLeftOut, JarHead, head_left_out};
-pub use input::{Action, JarRecord};
+pub use input::{Action, GaugedWith, JarRecord};
 pub use instrument::{Correction, InForce, Instruments};
 pub use meters::Metered;
 pub use probe::Probe;

@@ -381,5 +381,7 @@ fn jar_words(jar: &JarRecord) -> String {
         (Some(vol), None) => format!(", glass {vol} % vol"),
         (None, _) => String::new(),
     };
-    format!("Jar {}: {} mL{cut}{glass}", jar.number, jar.volume_ml)
+    let with = jar.gauged_with.as_ref();
+    let with = with.map_or_else(String::new, |one| format!(", with {}", one.words()));
+    format!("Jar {}: {} mL{cut}{glass}{with}", jar.number, jar.volume_ml)
 }

@@ -70,11 +70,34 @@ export function actWords(moment: string, year: number): string {
 
 /** A leg of the form: where, and how much. */
 export interface Leg { kind: string; name: string; lot: string; how: How; amount: string; strength: string; bottles: string; size: string }
-export type How = 'all' | 'rest' | 'pure' | 'liquid' | 'bottles' | 'gauged'
+export type How = 'all' | 'rest' | 'pure' | 'litres' | 'liquid' | 'bottles' | 'gauged'
 
-export const HOWS: Record<How, string> = { all: 'all of it', rest: 'what is left over', liquid: 'litres and % vol', pure: 'pure alcohol', bottles: 'bottles', gauged: 'as gauged' }
+export const HOWS: Record<How, string> = { all: 'all of it', rest: 'what is left over', liquid: 'litres and % vol', pure: 'pure alcohol', litres: 'L of pure alcohol', bottles: 'bottles', gauged: 'as gauged' }
 
 export const freshLeg = (kind: string, how: How): Leg => ({ kind, name: '', lot: '', how, amount: '', strength: '', bottles: '', size: '700' })
+
+/** A leg of an entry as it would be typed to enter it again. */
+export function legOf(leg: AccountEntry['from'][number], entry: AccountEntry, metric: boolean): Leg {
+  const isLoss = leg.place.startsWith('loss:')
+  const [kind = '', name = ''] = isLoss ? [leg.place] : leg.place.split(':')
+  const filled = { ...freshLeg(kind, metric ? 'pure' : 'litres'), name, lot: leg.lot ?? '', amount: leg.pure_alcohol_l.toFixed(9).replace(/\.?0+$/, '') }
+  const { litres_20c, strength_vol, bottles, bottle_ml } = leg
+  if (litres_20c === null || strength_vol === null) return filled
+  const isRead = entry.gauge?.litres_20c === litres_20c && entry.gauge.strength_vol === strength_vol
+  if (isRead) return { ...filled, how: 'gauged' }
+  if (bottles !== null && bottle_ml !== null) return { ...filled, how: 'bottles', bottles: String(bottles), size: String(bottle_ml), strength: String(strength_vol) }
+  return { ...filled, how: 'liquid', amount: String(litres_20c), strength: String(strength_vol) }
+}
+
+/** Where an entry brings to, to be entered again: the last loss or sample takes what is left over. */
+export function legsTo(entry: AccountEntry, metric: boolean): Leg[] {
+  const legs = entry.to.map((leg) => legOf(leg, entry, metric))
+  const gone = entry.to.map((leg) => leg.lot === null).lastIndexOf(true)
+  return legs.map((leg, i) => (i === gone && legs.length > 1 ? { ...leg, how: 'rest' as const } : leg))
+}
+
+/** Whether another entry may take its place: what stands no more is corrected by its own correction. */
+export const correctable = (entry: AccountEntry): boolean => entry.corrected_by === null && !['close', 'void', 'stock_take'].includes(entry.kind)
 
 /** Letters behind pure alcohol in the unit of a profile. */
 const UNIT = { metric: '', us: 'pg', eu: 'hl' } as const
@@ -84,7 +107,7 @@ const tidy = (typed: string): string => typed.trim().replace(',', '.')
 export function legText(leg: Leg, profile: keyof typeof UNIT): string {
   const place = leg.name.trim() && !leg.kind.includes(':') ? `${leg.kind}:${leg.name.trim()}` : leg.kind
   const amounts: Record<How, string> = {
-    all: 'all', rest: 'rest', gauged: 'gauged', pure: `${tidy(leg.amount)}${UNIT[profile]}`, liquid: `${tidy(leg.amount)}@${tidy(leg.strength)}`, bottles: `${tidy(leg.bottles)}x${tidy(leg.size)}@${tidy(leg.strength)}`,
+    all: 'all', rest: 'rest', gauged: 'gauged', litres: tidy(leg.amount), pure: `${tidy(leg.amount)}${UNIT[profile]}`, liquid: `${tidy(leg.amount)}@${tidy(leg.strength)}`, bottles: `${tidy(leg.bottles)}x${tidy(leg.size)}@${tidy(leg.strength)}`,
   }
   return `${place}${leg.lot.trim() ? `/${leg.lot.trim()}` : ''}=${amounts[leg.how]}`
 }

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use account::{Entry, EntryKind, Ledger, Numbered, PlaceKind, PureAlcohol, Side, Span, river};
+use account::{
+    Entry, EntryKind, Ledger, Numbered, PlaceKind, PureAlcohol, Side, Span, Spent, river,
+};
 use proptest::prelude::*;
 
 use crate::support::{chain, entry, ledger};
@@ -113,6 +115,13 @@ proptest! {
         // Whatever was corrected, the book as it stood after each entry comes back.
         let again = ledger_of(&taken);
         prop_assert_eq!(again.balance(Span::ALL), ledger.balance(Span::ALL));
+        // So does all of it out of its bytes, with what every place held after each act.
+        let back = Ledger::of_bytes(&ledger.to_bytes()).expect("a ledger's own bytes");
+        prop_assert_eq!(back.balance(Span::ALL), ledger.balance(Span::ALL));
+        for (found, held) in back.holdings().iter().zip(ledger.holdings()) {
+            prop_assert_eq!((&found.place, &found.lot, &found.events), (&held.place, &held.lot, &held.events));
+        }
+        prop_assert_eq!(back.to_bytes(), again.to_bytes());
         let flows: PureAlcohol = ledger.flows(Span::ALL).iter().map(|flow| flow.alcohol).sum();
         let moved: PureAlcohol = (1..).zip(&taken)
             .filter(|(number, _)| ledger.corrected_by(*number).is_none())
@@ -161,6 +170,42 @@ fn prop_a_correction_leaves_what_it_corrects_and_the_book_before_it() {
     for entry in &entries {
         let text = serde_json::to_string(entry).unwrap();
         assert_eq!(&serde_json::from_str::<Entry>(&text).unwrap(), entry, "{text}");
+    }
+}
+
+#[test]
+fn prop_bytes_that_are_no_ledgers_are_refused_and_a_ledgers_own_forget_nothing() {
+    let mut entries = chain();
+    entries[1].key = Some("asked once".into());
+    entries[2].spent = Some(Spent { energy_kwh: Some(9.5), water_l: None, cost: Some(3.25) });
+    entries[3].not_explained_sd_l = Some(0.0125);
+    let mut close = entry(EntryKind::Close, 90, &[], &[]);
+    close.note = Some("the month".into());
+    entries.push(close);
+    let whole = ledger(&entries);
+    let bytes = whole.to_bytes();
+    let back = Ledger::of_bytes(&bytes).expect("a ledger");
+    assert_eq!(back.to_bytes(), bytes);
+    assert_eq!((back.closed(), back.of_key("asked once")), (whole.closed(), Some(2)));
+    assert_eq!(back.balance(Span::ALL), whole.balance(Span::ALL));
+    let lots = |ledger: &Ledger| {
+        ledger.lots().map(|(lot, all)| (lot.clone(), all.count())).collect::<Vec<_>>()
+    };
+    assert_eq!(lots(&back), lots(&whole));
+    // Cut off anywhere, or with more behind, they are none; changed anywhere, nothing panics, and
+    // what is still read is a ledger of its own bytes.
+    for end in 0..bytes.len() {
+        assert!(Ledger::of_bytes(&bytes[..end]).is_none(), "cut off at {end}");
+    }
+    assert!(Ledger::of_bytes(&[&bytes[..], &[0]].concat()).is_none());
+    for at in 0..bytes.len() {
+        for change in [1, 0x40, 0x80, 0xff] {
+            let mut other = bytes.clone();
+            other[at] ^= change;
+            if let Some(read) = Ledger::of_bytes(&other) {
+                assert!(Ledger::of_bytes(&read.to_bytes()).is_some(), "byte {at}");
+            }
+        }
     }
 }
 

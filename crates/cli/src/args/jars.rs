@@ -124,6 +124,10 @@ pub(crate) struct JarsArgs {
     /// what a glass of 20 °C reads, and at which temperature.
     #[arg(long, value_name = "N=L@P@C")]
     pub(crate) jar: Vec<TypedJar>,
+    /// The instrument that the typed jars were gauged with, as it is called in `instruments` or
+    /// `upkeep`.
+    #[arg(long, value_name = "INSTRUMENT", requires = "jar")]
+    pub(crate) with: Option<String>,
     /// The jars that are in; those recorded as hearts where not given.
     #[arg(long, value_name = "N,N-N", value_delimiter = ',')]
     pub(crate) hearts: Vec<Span>,

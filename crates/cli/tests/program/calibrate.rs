@@ -60,6 +60,7 @@ fn made(dir: &Path, ratio: f64) {
             apparent_vol: Some(100.0 * alcohol_l / litres),
             cut: None,
             note: String::new(),
+            gauged_with: None,
         });
         before = (row.time_s, row.collected_l, row.pure_alcohol_l);
     }

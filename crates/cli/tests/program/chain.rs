@@ -196,7 +196,7 @@ fn from_a_recipe_to_forty_bottles_the_account_closes_and_another_proves_the_book
         let thrown = ["destroyed:foreshots=rest".to_owned()];
         house.enter("destroy", &numbers("discarded"), &thrown, &["--note", "foreshots"]);
     }
-    let strength = value(&cuts, "/hearts/strength_vol_20c");
+    let strength = value(&cuts, "/hearts/strength_vol");
     assert!((hearts - value(&cuts, "/hearts/pure_alcohol_l")).abs() < 1e-6, "{cuts}");
 
     to_bottles(&mut house, hearts, strength);

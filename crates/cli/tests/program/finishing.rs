@@ -37,7 +37,7 @@ fn the_jars_of_a_run_are_cut_and_nothing_is_left_out_of_the_account() {
     assert!((all - sum).abs() < 1e-9, "{told}");
     assert_eq!(told["left_out"], serde_json::json!([5]));
     assert_eq!(told["against"][0]["limit"], 1000.0);
-    assert!(value(&told, "/hearts/predicted_g_per_hl_pa/methanol") > 0.0);
+    assert!(value(&told, "/hearts/congeners/methanol") > 0.0);
     assert!(
         (value(&told, "/next_charge/of_feints_l") - value(&told, "/feints/pure_alcohol_l")).abs()
             < 1e-12

@@ -3,6 +3,7 @@
 mod access;
 mod account;
 mod alarms;
+mod alike;
 mod bad_input;
 mod calibrate;
 mod chain;

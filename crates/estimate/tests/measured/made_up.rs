@@ -54,6 +54,7 @@ fn made(ratio: f64) -> (Measured, Residue) {
             apparent_vol: Some(100.0 * alcohol_l / litres),
             cut: None,
             note: String::new(),
+            gauged_with: None,
         });
         before = (row.time_s, row.collected_l, row.pure_alcohol_l);
     }

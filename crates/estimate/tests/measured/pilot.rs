@@ -66,6 +66,7 @@ pub(crate) fn run(name: &str) -> Measured {
             apparent_vol: Some(100.0 * (ethanol_ml - before[2]) / (ml - before[0])),
             cut: Some(StepKind::Hearts),
             note: String::new(),
+            gauged_with: None,
         });
         before = [ml, minutes, ethanol_ml];
     }

@@ -17,6 +17,7 @@ fn reading(number: u32, litres: f64, apparent_vol: f64, cut: StepKind) -> JarRea
         apparent_vol,
         cut: Some(cut),
         note,
+        gauged_with: None,
     }
 }
 

@@ -353,6 +353,7 @@ fn a_head_that_the_jars_speak_against_is_let_go_and_that_is_said() {
             apparent_vol: Some(apparent_vol),
             cut: Some(StepKind::Hearts),
             note: String::new(),
+            gauged_with: None,
         };
         scene.live.jar(&record);
         scene.run(10, |_| hot(84.0));

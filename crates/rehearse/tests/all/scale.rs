@@ -136,6 +136,7 @@ fn a_jar_measured_by_hand_rules_over_the_scale() {
         apparent_vol: None,
         cut: Some(StepKind::Hearts),
         note: String::new(),
+        gauged_with: None,
     };
     scene.live.jar(&jar);
     assert!((drawn_ml(&scene.live) - before - 300.0).abs() < 2.0);

@@ -69,6 +69,7 @@ fn what_ran_while_nothing_was_read_is_in_doubt_until_its_jar_is_measured() {
         apparent_vol: None,
         temperature_c: Some(20.0),
         note: String::new(),
+        gauged_with: None,
         cut: Some(StepKind::Hearts),
     };
     scene.live.jar(&jar);

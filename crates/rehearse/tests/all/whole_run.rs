@@ -194,6 +194,7 @@ fn any_rows() -> impl Strategy<Value = RecordedRun> {
             apparent_vol: Some(reading),
             cut: None,
             note: String::new(),
+            gauged_with: None,
         },
     );
     (

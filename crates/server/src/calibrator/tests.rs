@@ -133,6 +133,7 @@ impl Shed {
                 apparent_vol: Some(60.0),
                 cut: None,
                 note: String::new(),
+                gauged_with: None,
             })
         };
         let residue = Action::Vessel(VesselRecord {

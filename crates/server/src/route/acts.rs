@@ -94,7 +94,7 @@ record_route!(
 record_route!(
     /// Puts another entry in the place of one, at its run time; nothing is rubbed out.
     correct_route, post, "/api/runs/{id}/correct", "correct", CorrectAsk, EntryWire, "Corrected",
-    |ask, answer| Command::Do(Box::new(Deed::Correct(ask)), answer)
+    |ask, answer| Command::Do(Box::new(Deed::Correct(Box::new(ask))), answer)
 );
 record_route!(
     /// Gives up a run, for a reason: it ends, and teaches nothing.

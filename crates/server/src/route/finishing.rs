@@ -20,7 +20,7 @@ use crate::app::App;
 use crate::body::{Asked, Given};
 use crate::forecasts::ForecastCache;
 use crate::problem::{ApiError, Problem};
-use crate::wire::finishing::{CutsAsk, CutsWire, GlassWire};
+use crate::wire::finishing::{CutsAsk, CutsWire};
 use crate::wire::to_bottle::{BottlingAnswer, BottlingAsk, StepsAnswer, StepsAsk};
 
 /// How far off a thermometer at the bench may be, K (judgement).
@@ -129,11 +129,9 @@ fn cuts(
     };
     Ok(CutsWire {
         left_out: not_gauged.iter().map(|one| one.0).collect(),
-        glasses: glasses
-            .into_iter()
-            .map(|glass| GlassWire { letter: glass.letter, jar: glass.jar })
-            .collect(),
-        ..CutsWire::new(&jars, mg.as_deref(), cuts.as_ref(), charged_l)
+        run: Some(folder.plan.title.clone()),
+        glasses: glasses.into_iter().map(Into::into).collect(),
+        ..CutsWire::new(&jars, mg.as_deref(), cuts.as_ref(), Some(charged_l))
     })
 }
 

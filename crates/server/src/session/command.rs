@@ -90,7 +90,7 @@ pub(crate) enum Deed {
     /// An entry does not hold.
     Undo(UndoAsk),
     /// Another entry takes its place.
-    Correct(CorrectAsk),
+    Correct(Box<CorrectAsk>),
     /// The run has a name.
     Name(NameAsk),
     /// The run is given up.

@@ -70,6 +70,14 @@ impl RunSession {
         let end_s = of("end_s", ask.end_s, known.as_ref().map(|jar| jar.end_s))?;
         let volume_ml = of("volume_ml", ask.volume_ml, known.as_ref().map(|jar| jar.volume_ml))?;
         let known = known.unwrap_or_default();
+        let (instrument, overdue) = match ask.instrument {
+            Some(name) => {
+                // As it stands now, when the jar is gauged: a later calibration changes nothing.
+                let dated = self.keeper.reader().dated_instrument(name.trim())?;
+                (dated.id.clone(), dated.is_overdue(self.clock.now_ms()))
+            }
+            None => (known.instrument, known.overdue),
+        };
         let cut = ask.cut.map(|cut| StepKind::from(cut).name().to_owned()).unwrap_or(known.cut);
         Ok(JarRow {
             jar: ask.jar,
@@ -80,6 +88,8 @@ impl RunSession {
             apparent_vol: ask.apparent_vol.or(known.apparent_vol),
             cut,
             note: ask.note.unwrap_or(known.note),
+            instrument,
+            overdue,
         })
     }
 

@@ -241,7 +241,7 @@ impl RunSession {
             Deed::Checks(ask) => self.check_list(ask),
             Deed::Note(ask) => self.note(ask),
             Deed::Undo(ask) => self.undo(ask),
-            Deed::Correct(ask) => self.correct(ask),
+            Deed::Correct(ask) => self.correct(*ask),
             Deed::Name(ask) => self.name(&ask),
             Deed::Abandon(ask) => self.abandon(ask),
             Deed::End => self.end(),

@@ -138,6 +138,7 @@ impl School {
             apparent_vol: None,
             cut: None,
             note: String::new(),
+            gauged_with: None,
         };
         let run = run.clone();
         let write = move |store: &Store| store.append(&run, &Entry::Jar(jar), NOW_MS, NOW_MS);

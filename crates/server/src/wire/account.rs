@@ -142,6 +142,8 @@ pub struct AccountBalanceWire {
     per_litre: SpentWire,
     /// The same for each bottle.
     per_bottle: SpentWire,
+    /// Entries gauged with an instrument that was overdue then.
+    gauged_overdue: Vec<u64>,
     /// What flowed between kinds of places.
     flows: Vec<FlowWire>,
     /// For a drawing: stage after stage.
@@ -233,6 +235,7 @@ impl AccountBalanceWire {
             per_litre: balance.spent_per_litre().into(),
             per_bottle: balance.spent_per_bottle().into(),
             flows: flows.iter().map(flow).collect(),
+            gauged_overdue: balance.gauged_overdue.clone(),
             river: account::river(&balance, &flows).iter().map(|one| told.stage(one)).collect(),
             authority: profile.accepts.clone(),
         }

@@ -28,6 +28,42 @@ pub(crate) struct LegWire {
     bottle_ml: Option<f64>,
 }
 
+/// An instrument that something was gauged with.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct GaugedWithWire {
+    /// What it is called.
+    pub name: String,
+    /// Whether its calibration had ended when it was used.
+    pub overdue: bool,
+    /// When that ends, ms of UTC; none where nobody knows of a calibration.
+    pub due_ms: Option<i64>,
+    /// The entry or paper of its calibration.
+    pub calibration: Option<String>,
+    /// Its name, and whether it was overdue then, in words.
+    pub words: String,
+}
+
+impl GaugedWithWire {
+    /// Of an instrument, as it was at a moment.
+    #[must_use]
+    pub fn new(one: &account::Instrument, at_ms: i64) -> Self {
+        Self {
+            name: one.id.clone(),
+            overdue: one.is_overdue(at_ms),
+            due_ms: one.due_ms,
+            calibration: one.calibration.clone(),
+            words: one.words(at_ms),
+        }
+    }
+}
+
+impl From<&sense::GaugedWith> for GaugedWithWire {
+    fn from(one: &sense::GaugedWith) -> Self {
+        let (name, overdue, words) = (one.instrument.clone(), one.overdue, one.words());
+        Self { name, overdue, due_ms: None, calibration: None, words }
+    }
+}
+
 /// What was read, beside what follows from it.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub(crate) struct AccountGaugeWire {
@@ -54,7 +90,7 @@ pub(crate) struct AccountGaugeWire {
     /// By which table.
     table: String,
     /// With which instruments.
-    instruments: Vec<String>,
+    instruments: Vec<GaugedWithWire>,
 }
 
 /// An entry of the account.
@@ -66,6 +102,8 @@ pub struct AccountEntryWire {
     kind: String,
     /// When it was done, RFC 3339.
     act: String,
+    /// The same, ms of UTC.
+    act_ms: i64,
     /// When it was entered, RFC 3339.
     entered: String,
     /// Whether it was entered later than the profile allows.
@@ -124,8 +162,8 @@ fn leg(leg: &Leg, profile: &Profile) -> LegWire {
     }
 }
 
-impl From<&account::Gauge> for AccountGaugeWire {
-    fn from(gauge: &account::Gauge) -> Self {
+impl AccountGaugeWire {
+    fn new(gauge: &account::Gauge, at_ms: i64) -> Self {
         let raw = gauge.raw;
         Self {
             quantity: raw.quantity,
@@ -139,7 +177,11 @@ impl From<&account::Gauge> for AccountGaugeWire {
             wine_gallons: gauge.wine_gallons(),
             proof_gallons: gauge.proof_gallons,
             table: gauge.table.clone(),
-            instruments: gauge.instruments.iter().map(|one| one.id.clone()).collect(),
+            instruments: gauge
+                .instruments
+                .iter()
+                .map(|one| GaugedWithWire::new(one, at_ms))
+                .collect(),
         }
     }
 }
@@ -153,6 +195,7 @@ impl AccountEntryWire {
             serial: numbered.number,
             kind: entry.kind.word().to_owned(),
             act: moment(entry.act_ms, entry.zone_minutes),
+            act_ms: entry.act_ms,
             entered: moment(entry.entered_ms, entry.zone_minutes),
             late: profile.is_late(entry),
             from: entry.from.iter().map(|one| leg(one, profile)).collect(),
@@ -160,7 +203,7 @@ impl AccountEntryWire {
             pure_alcohol_l: entry.moved().litres(),
             reported: profile.reported(entry.moved()),
             spirit: entry.spirit.clone(),
-            gauge: entry.gauge.as_deref().map(AccountGaugeWire::from),
+            gauge: entry.gauge.as_deref().map(|one| AccountGaugeWire::new(one, entry.act_ms)),
             found_l: entry.counted.map(|counted| counted.found.litres()),
             book_l: entry.counted.map(|counted| counted.book.litres()),
             by: entry.people.entered.clone(),

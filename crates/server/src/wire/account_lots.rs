@@ -6,6 +6,8 @@ use serde::Serialize;
 use store::StandingLot;
 use utoipa::ToSchema;
 
+use super::account_entry::GaugedWithWire;
+
 /// A lot in a place.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct StandingLotWire {
@@ -23,6 +25,8 @@ pub struct StandingLotWire {
     pub strength_vol: Option<f64>,
     /// Whole bottles, where it was filled into such.
     pub bottles: Option<u32>,
+    /// With what the act that brought it was gauged, where it was and all came in by one act.
+    pub gauged_with: Vec<GaugedWithWire>,
     /// When something last came in, ms of UTC.
     pub since_ms: i64,
 }
@@ -39,6 +43,7 @@ impl StandingLotWire {
             litres_20c: one.litres_20c,
             strength_vol: one.strength_vol,
             bottles: one.bottles,
+            gauged_with: one.gauged.iter().map(|(one, at)| GaugedWithWire::new(one, *at)).collect(),
             since_ms: one.since_ms,
         }
     }

@@ -1,10 +1,13 @@
 //! Jars and cuts as they are asked for and told.
 
 use finishing::congeners::{METHANOL_WORDS, Milligrams, Substance, g_per_hl_pa};
-use finishing::cuts::{Against, Cuts, Lot, Move};
+use finishing::cuts::{Against, Charged, Cuts, Lot, Move};
 use finishing::jar::Jar;
+use finishing::nose;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
+
+use super::account_entry::GaugedWithWire;
 
 /// Which jars are in, and against which limits.
 #[derive(Debug, Clone, Deserialize, IntoParams)]
@@ -23,15 +26,15 @@ pub(crate) struct CutsAsk {
 
 /// Grams per hectolitre of pure alcohol, predicted by the run's model.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
-pub(crate) struct CongenersWire {
+pub struct CongenersWire {
     /// Methanol.
-    pub(crate) methanol: f64,
+    pub methanol: f64,
     /// Ethyl acetate.
-    pub(crate) ethyl_acetate: f64,
+    pub ethyl_acetate: f64,
     /// Acetaldehyde.
-    pub(crate) acetaldehyde: f64,
+    pub acetaldehyde: f64,
     /// Propanol, isobutanol and the amyl alcohols together.
-    pub(crate) higher_alcohols: f64,
+    pub higher_alcohols: f64,
 }
 
 impl From<[f64; 4]> for CongenersWire {
@@ -42,139 +45,183 @@ impl From<[f64; 4]> for CongenersWire {
 
 /// A gauged jar.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub(crate) struct GaugedJarWire {
+pub struct GaugedJarWire {
     /// Its number.
-    pub(crate) number: u32,
+    pub number: u32,
     /// The fraction it was filled as.
-    pub(crate) cut: Option<&'static str>,
+    pub cut: Option<&'static str>,
     /// What the nose said.
-    pub(crate) note: String,
+    pub note: String,
+    /// What it was gauged with, where that was said.
+    pub gauged_with: Option<GaugedWithWire>,
     /// Whether it is in.
-    pub(crate) is_in: bool,
+    pub is_in: bool,
     /// Litres at 20 °C.
-    pub(crate) litres_20c: f64,
-    /// % vol at 20 °C.
-    pub(crate) strength_vol: f64,
-    /// Standard deviation, % vol.
-    pub(crate) strength_sd: f64,
-    /// Litres of pure alcohol.
-    pub(crate) pure_alcohol_l: f64,
+    pub litres_20c: f64,
     /// Standard deviation, L.
-    pub(crate) pure_alcohol_l_sd: f64,
+    pub litres_20c_sd: f64,
+    /// % vol at 20 °C.
+    pub strength_vol: f64,
+    /// Standard deviation, % vol.
+    pub strength_sd: f64,
+    /// Litres of pure alcohol.
+    pub pure_alcohol_l: f64,
+    /// Standard deviation, L.
+    pub pure_alcohol_l_sd: f64,
     /// What the model says of it.
-    pub(crate) congeners: Option<CongenersWire>,
+    pub congeners: Option<CongenersWire>,
 }
 
 /// What several jars come to.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub(crate) struct CutLotWire {
+pub struct CutLotWire {
     /// The jars.
-    pub(crate) jars: Vec<u32>,
+    pub jars: Vec<u32>,
     /// Litres at 20 °C.
-    pub(crate) litres_20c: f64,
+    pub litres_20c: f64,
     /// Standard deviation, L.
-    pub(crate) litres_20c_sd: f64,
+    pub litres_20c_sd: f64,
     /// % vol at 20 °C.
-    pub(crate) strength_vol: f64,
+    pub strength_vol: f64,
     /// Standard deviation, % vol.
-    pub(crate) strength_sd: f64,
+    pub strength_sd: f64,
     /// Litres of pure alcohol.
-    pub(crate) pure_alcohol_l: f64,
+    pub pure_alcohol_l: f64,
     /// Standard deviation, L.
-    pub(crate) pure_alcohol_l_sd: f64,
+    pub pure_alcohol_l_sd: f64,
+    /// Volume lost by mixing, %.
+    pub contraction_percent: f64,
     /// Predicted congeners.
-    pub(crate) congeners: Option<CongenersWire>,
+    pub congeners: Option<CongenersWire>,
 }
 
 /// A substance against its limit, g per hL of pure alcohol.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub(crate) struct CutAgainstWire {
+pub struct CutAgainstWire {
     /// Of what.
-    pub(crate) substance: &'static str,
+    pub substance: &'static str,
     /// Its name as read.
-    pub(crate) words: &'static str,
+    pub words: &'static str,
     /// Predicted.
-    pub(crate) predicted: f64,
+    pub predicted: f64,
     /// Lower end of the range that holds 4 in 5.
-    pub(crate) low: f64,
+    pub low: f64,
     /// Upper end.
-    pub(crate) high: f64,
+    pub high: f64,
     /// The most.
-    pub(crate) limit: f64,
+    pub limit: f64,
     /// `within`, `over` or `cannot be told`.
-    pub(crate) verdict: &'static str,
+    pub verdict: &'static str,
     /// Whose limit it is.
-    pub(crate) of: &'static str,
+    pub of: &'static str,
     /// Where it is published.
-    pub(crate) source: &'static str,
+    pub source: &'static str,
     /// Whether it is from memory, not read again.
-    pub(crate) from_memory: bool,
+    pub from_memory: bool,
 }
 
 /// One jar more, or less.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub(crate) struct MoveWire {
+pub struct MoveWire {
     /// The jar.
-    pub(crate) jar: u32,
+    pub jar: u32,
     /// Whether it is taken in; else left out.
-    pub(crate) takes_in: bool,
+    pub takes_in: bool,
     /// Change of the pure alcohol, L.
-    pub(crate) pure_alcohol_l: f64,
+    pub pure_alcohol_l: f64,
+    /// Change of the strength, % vol.
+    pub strength_vol: f64,
     /// What changes most.
-    pub(crate) changes_most: Option<&'static str>,
+    pub changes_most: Option<&'static str>,
     /// From, g per hL of pure alcohol.
-    pub(crate) from: Option<f64>,
+    pub from: Option<f64>,
     /// To.
-    pub(crate) to: Option<f64>,
+    pub to: Option<f64>,
     /// Whether that passes a limit.
-    pub(crate) passes_limit: bool,
+    pub passes_limit: bool,
     /// Whether no other move does more harm.
-    pub(crate) is_worst: bool,
+    pub is_worst: bool,
 }
 
 /// A glass of a round to smell blind.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
-pub(crate) struct GlassWire {
+pub struct GlassWire {
     /// What stands on it.
-    pub(crate) letter: String,
+    pub letter: String,
     /// The jar it was filled from.
-    pub(crate) jar: u32,
+    pub jar: u32,
+    /// Whether that jar stands in the round twice, and this is the second glass.
+    pub again: bool,
+}
+
+impl From<nose::Glass> for GlassWire {
+    fn from(nose::Glass { letter, jar, again }: nose::Glass) -> Self {
+        Self { letter, jar, again }
+    }
+}
+
+/// A charge with feints in it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct NextChargeWire {
+    /// Litres at 20 °C.
+    pub litres_20c: f64,
+    /// % vol at 20 °C.
+    pub strength_vol: f64,
+    /// Litres of pure alcohol.
+    pub pure_alcohol_l: f64,
+    /// Of those the feints', L.
+    pub of_feints_l: f64,
+}
+
+impl From<Charged> for NextChargeWire {
+    fn from(of: Charged) -> Self {
+        Self {
+            litres_20c: of.litres_20c,
+            strength_vol: of.strength_vol_20c,
+            pure_alcohol_l: of.pure_alcohol_l,
+            of_feints_l: of.of_feints_l,
+        }
+    }
 }
 
 /// A category of spirit with limits.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
-pub(crate) struct CategoryWire {
+pub struct CategoryWire {
     /// The word to ask by.
-    pub(crate) category: &'static str,
+    pub category: &'static str,
     /// As read.
-    pub(crate) words: &'static str,
+    pub words: &'static str,
 }
 
 /// The jars of a run, cut.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub(crate) struct CutsWire {
+pub struct CutsWire {
+    /// The run's title; none where the jars were typed.
+    pub run: Option<String>,
     /// The jars that were gauged.
-    pub(crate) jars: Vec<GaugedJarWire>,
+    pub jars: Vec<GaugedJarWire>,
     /// Numbers of those that were not gauged with a temperature.
-    pub(crate) left_out: Vec<u32>,
+    pub left_out: Vec<u32>,
     /// What is in; none where no jar is.
-    pub(crate) hearts: Option<CutLotWire>,
+    pub hearts: Option<CutLotWire>,
     /// Its share of the pure alcohol charged.
-    pub(crate) share_of_charge: Option<f64>,
+    pub share_of_charge: Option<f64>,
     /// What stays for the next charge.
-    pub(crate) feints: Option<CutLotWire>,
+    pub feints: Option<CutLotWire>,
     /// What is thrown away.
-    pub(crate) discarded: Option<CutLotWire>,
+    pub discarded: Option<CutLotWire>,
     /// Against the limits.
-    pub(crate) against: Vec<CutAgainstWire>,
+    pub against: Vec<CutAgainstWire>,
+    /// What the feints make of a wash that was named.
+    pub next_charge: Option<NextChargeWire>,
     /// What each jar beside a cut would change.
-    pub(crate) moves: Vec<MoveWire>,
+    pub moves: Vec<MoveWire>,
     /// A round to smell blind.
-    pub(crate) glasses: Vec<GlassWire>,
+    pub glasses: Vec<GlassWire>,
     /// Categories to ask by.
-    pub(crate) categories: Vec<CategoryWire>,
+    pub categories: Vec<CategoryWire>,
     /// What is to be known of methanol.
-    pub(crate) methanol: &'static str,
+    pub methanol: &'static str,
 }
 
 impl From<&Lot> for CutLotWire {
@@ -187,6 +234,7 @@ impl From<&Lot> for CutLotWire {
             strength_sd: lot.sd[1],
             pure_alcohol_l: lot.pure_alcohol_l,
             pure_alcohol_l_sd: lot.sd[2],
+            contraction_percent: lot.contraction_percent,
             congeners: lot.congeners.map(Into::into),
         }
     }
@@ -214,6 +262,7 @@ fn moved(one: &Move, is_worst: bool) -> MoveWire {
         jar: one.jar,
         takes_in: one.takes_in,
         pure_alcohol_l: one.pure_alcohol_l,
+        strength_vol: one.strength_vol,
         changes_most: one.most.map(|(substance, ..)| Substance::words(substance)),
         from: one.most.map(|(_, from, _)| from),
         to: one.most.map(|(_, _, to)| to),
@@ -224,19 +273,22 @@ fn moved(one: &Move, is_worst: bool) -> MoveWire {
 
 impl CutsWire {
     /// The jars, with what a choice of them comes to.
-    pub(crate) fn new(
+    #[must_use]
+    pub fn new(
         jars: &[Jar],
         mg: Option<&[Milligrams]>,
         cuts: Option<&Cuts>,
-        charged_l: f64,
+        charged_l: Option<f64>,
     ) -> Self {
         let chosen = cuts.map_or(&[][..], |cuts| &cuts.hearts.jars);
         let jar = |(i, jar): (usize, &Jar)| GaugedJarWire {
             number: jar.number,
             cut: jar.cut.map(still::plan::StepKind::name),
             note: jar.note.clone(),
+            gauged_with: jar.gauged_with.as_ref().map(Into::into),
             is_in: chosen.contains(&jar.number),
             litres_20c: jar.litres_20c,
+            litres_20c_sd: jar.litres_20c_sd,
             strength_vol: jar.strength_vol_20c,
             strength_sd: jar.strength_sd,
             pure_alcohol_l: jar.pure_alcohol_l,
@@ -255,14 +307,18 @@ impl CutsWire {
             .collect();
         categories.dedup();
         Self {
+            run: None,
             jars: jars.iter().enumerate().map(jar).collect(),
             left_out: Vec::new(),
             hearts: cuts.map(|cuts| (&cuts.hearts).into()),
-            share_of_charge: cuts.map(|cuts| cuts.hearts.pure_alcohol_l / charged_l),
+            share_of_charge: cuts
+                .zip(charged_l)
+                .map(|(cuts, all)| cuts.hearts.pure_alcohol_l / all),
             feints: cuts.and_then(|cuts| cuts.feints.as_ref()).map(Into::into),
             discarded: cuts.and_then(|cuts| cuts.discarded.as_ref()).map(Into::into),
             against: cuts
                 .map_or_else(Vec::new, |cuts| cuts.against.iter().map(Into::into).collect()),
+            next_charge: None,
             moves: cuts.map_or_else(Vec::new, moves),
             glasses: Vec::new(),
             categories,

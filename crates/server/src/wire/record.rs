@@ -249,6 +249,9 @@ pub(crate) struct JarAsk {
     /// Words on its label.
     #[serde(default)]
     pub(crate) note: Option<String>,
+    /// With which instrument it was gauged; absent = as this jar is known.
+    #[serde(default)]
+    pub(crate) instrument: Option<String>,
     /// Numbers that were typed in another unit: `volume_ml`, `apparent_vol`, `temperature_c`.
     #[serde(default)]
     pub(crate) entered: Vec<EnteredWire>,

@@ -33,52 +33,56 @@ pub(crate) struct StepsAsk {
 
 /// One step down.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
-pub(crate) struct StepDownWire {
+pub struct StepDownWire {
     /// Counted from 1.
-    pub(crate) number: usize,
+    pub number: usize,
     /// Strength before it, % vol.
-    pub(crate) from: f64,
+    pub from: f64,
     /// Strength aimed at, % vol.
-    pub(crate) to: f64,
+    pub to: f64,
     /// First pour, kg of water.
-    pub(crate) pour_kg: f64,
+    pub pour_kg: f64,
     /// Strength after it, % vol.
-    pub(crate) poured_to: f64,
+    pub poured_to: f64,
     /// Trim, kg of water; the gauge decides.
-    pub(crate) trim_kg: f64,
+    pub trim_kg: f64,
     /// Standard deviation of the trim, kg.
-    pub(crate) trim_kg_sd: f64,
+    pub trim_kg_sd: f64,
     /// Litres at 20 °C after it.
-    pub(crate) litres_20c: f64,
+    pub litres_20c: f64,
     /// What a balance shows after it, kg.
-    pub(crate) shown_kg: f64,
+    pub shown_kg: f64,
     /// Volume lost by mixing, %.
-    pub(crate) contraction_percent: f64,
+    pub contraction_percent: f64,
     /// Warming, K.
-    pub(crate) warming_k: Option<f64>,
+    pub warming_k: Option<f64>,
     /// What a glass shows while it is that warm, % vol.
-    pub(crate) warm_reading_vol: Option<f64>,
+    pub warm_reading_vol: Option<f64>,
+    /// Hours of rest after it.
+    pub rest_hours: f64,
+    /// Standard deviation of the strength after it, % vol.
+    pub strength_sd: f64,
     /// What was gauged after it, % vol.
-    pub(crate) gauged: Option<f64>,
+    pub gauged: Option<f64>,
 }
 
 /// A reduction in steps.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub(crate) struct StepsAnswer {
+pub struct StepsAnswer {
     /// Its steps.
-    pub(crate) steps: Vec<StepDownWire>,
+    pub steps: Vec<StepDownWire>,
     /// All the water, kg.
-    pub(crate) water_kg: f64,
+    pub water_kg: f64,
     /// Litres of pure alcohol.
-    pub(crate) pure_alcohol_l: f64,
+    pub pure_alcohol_l: f64,
     /// The same by the last gauge.
-    pub(crate) pure_alcohol_now_l: f64,
+    pub pure_alcohol_now_l: f64,
     /// Standard deviation of their difference, L.
-    pub(crate) difference_sd_l: f64,
+    pub difference_sd_l: f64,
     /// Whether it may turn hazy.
-    pub(crate) may_haze: bool,
+    pub may_haze: bool,
     /// Hours of rest in all.
-    pub(crate) hours: f64,
+    pub hours: f64,
 }
 
 impl From<&Step> for StepDownWire {
@@ -96,6 +100,8 @@ impl From<&Step> for StepDownWire {
             contraction_percent: step.contraction_percent,
             warming_k: step.warming_k,
             warm_reading_vol: step.warm_reading_vol,
+            rest_hours: step.rest_hours,
+            strength_sd: step.strength_sd,
             gauged: step.gauged,
         }
     }

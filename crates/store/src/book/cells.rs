@@ -11,7 +11,7 @@ use alcoholometry::gauge::Scale;
 use crate::time::{format_start, parse_start};
 
 /// The columns before the two digests.
-pub(super) const COLUMNS: [&str; 35] = [
+pub(super) const COLUMNS: [&str; 36] = [
     "serial",
     "kind",
     "act",
@@ -35,6 +35,7 @@ pub(super) const COLUMNS: [&str; 35] = [
     "proof_gallons",
     "table",
     "instruments",
+    "overdue",
     "spirit",
     "entered_by",
     "read_by",
@@ -87,8 +88,15 @@ fn instruments(all: &[Instrument]) -> String {
     all.iter().map(one).collect::<Vec<_>>().join(";")
 }
 
+/// The instruments that were overdue at the act: it follows from their dates, and stands for whoever
+/// reads the table.
+fn overdue(entry: &Entry) -> String {
+    let late = entry.gauge.iter().flat_map(|gauge| gauge.overdue(entry.act_ms));
+    late.map(|one| one.id.as_str()).collect::<Vec<_>>().join(";")
+}
+
 /// The cells of an entry, in the order of [`COLUMNS`].
-pub(super) fn cells(numbered: &Numbered) -> [String; 35] {
+pub(super) fn cells(numbered: &Numbered) -> [String; 36] {
     let entry = &numbered.entry;
     let raw = entry.gauge.as_ref().map(|gauge| gauge.raw);
     let gauge = entry.gauge.as_deref();
@@ -118,6 +126,7 @@ pub(super) fn cells(numbered: &Numbered) -> [String; 35] {
         optional(gauge.map(|gauge| gauge.proof_gallons)),
         optional(gauge.map(|gauge| &gauge.table)),
         gauge.map_or_else(String::new, |gauge| instruments(&gauge.instruments)),
+        overdue(entry),
         text(&entry.spirit),
         entry.people.entered.clone(),
         text(&entry.people.read),
@@ -295,5 +304,11 @@ pub(super) fn read_cells(cells: &[String]) -> Result<Numbered, String> {
         spent: (spent != Spent::default()).then_some(spent),
         key: line.words("key"),
     };
+    let (written, follows) = (line.text("overdue"), overdue(&entry));
+    if written != follows {
+        return Err(format!(
+            "overdue is \"{written}\": by the dates of its instruments it is \"{follows}\""
+        ));
+    }
     Ok(Numbered { number: line.must("serial")?, entry })
 }

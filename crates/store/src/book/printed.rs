@@ -141,9 +141,10 @@ fn row(numbered: &Numbered, ledger: &Ledger, profile: &Profile) -> String {
     };
     let read = entry.gauge.as_ref().map_or_else(String::new, |gauge| {
         let raw = gauge.raw;
-        let instruments: Vec<&str> = gauge.instruments.iter().map(|one| one.id.as_str()).collect();
+        let with = gauge.with_words(entry.act_ms);
+        let with = with.map_or_else(String::new, |words| format!(" with {words}"));
         format!(
-            "{} {}, {} on {} at {} °C: {:.2} % vol, {:.4} L at 20 °C by {} with {}",
+            "{} {}, {} on {} at {} °C: {:.2} % vol, {:.4} L at 20 °C by {}{with}",
             raw.quantity,
             raw.unit.word(),
             raw.reading,
@@ -152,7 +153,6 @@ fn row(numbered: &Numbered, ledger: &Ledger, profile: &Profile) -> String {
             gauge.strength_vol,
             gauge.litres_20c,
             gauge.table,
-            instruments.join(", ")
         )
     });
     let people = &entry.people;

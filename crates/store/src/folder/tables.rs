@@ -7,7 +7,8 @@ use sense::{Action, Instruments, JarRecord, Probe, Reading, reading_columns};
 use super::FolderError;
 use super::table::{Row, Table};
 use crate::rows::{
-    ACTION_COLUMNS, ActionRow, JAR_COLUMNS, JarRow, ReadingRow, RowFault, check_time,
+    ACTION_COLUMNS, ActionRow, JAR_COLUMNS, JAR_COLUMNS_WITHOUT_INSTRUMENT, JarRow, ReadingRow,
+    RowFault, check_time,
 };
 
 /// Refuses a time before that of the row above.
@@ -114,8 +115,22 @@ fn jar(row: &Row, before: &mut f64) -> Result<JarRecord, RowFault> {
         apparent_vol: row.number(5)?,
         cut: row.text(6).trim().to_owned(),
         note: row.text(7).to_owned(),
+        instrument: row.text(8).trim().to_owned(),
+        overdue: yes(row, 9)?,
     }
     .record()
+}
+
+/// Whether a cell says so; an empty one does not.
+fn yes(row: &Row, place: usize) -> Result<bool, RowFault> {
+    match row.text(place).trim() {
+        "" | "false" => Ok(false),
+        "true" => Ok(true),
+        other => {
+            let hint = "whether the instrument was overdue for calibration then";
+            Err(RowFault::new(JAR_COLUMNS[place], other, "must be true, false or empty", hint))
+        }
+    }
 }
 
 pub(super) fn cell(value: Option<f64>) -> String {
@@ -177,9 +192,12 @@ pub(super) fn instruments_csv(instruments: &Instruments) -> Vec<u8> {
 
 /// Writes `jars.csv`.
 pub(super) fn jars_csv(jars: &[JarRecord]) -> Vec<u8> {
+    let said = jars.iter().any(|jar| jar.gauged_with.is_some());
+    let columns = if said { JAR_COLUMNS.len() } else { JAR_COLUMNS_WITHOUT_INSTRUMENT };
     let rows = jars.iter().map(|jar| {
         let row = JarRow::new(jar);
-        [
+        let overdue = if row.overdue { "true".to_owned() } else { String::new() };
+        let cells = [
             row.jar.to_string(),
             row.start_s.to_string(),
             row.end_s.to_string(),
@@ -188,7 +206,10 @@ pub(super) fn jars_csv(jars: &[JarRecord]) -> Vec<u8> {
             cell(row.apparent_vol),
             row.cut,
             row.note,
-        ]
+            row.instrument,
+            overdue,
+        ];
+        cells.into_iter().take(columns).collect::<Vec<_>>()
     });
-    table(&JAR_COLUMNS, rows)
+    table(&JAR_COLUMNS[..columns], rows)
 }

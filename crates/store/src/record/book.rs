@@ -47,6 +47,7 @@ impl Store {
         let only = std::slice::from_ref(&numbered.entry);
         self.writing(|transaction| append::add_to_book(transaction, only, now_ms))?;
         ledger.take(&numbered)?;
+        self.keep_ahead(&ledger);
         Ok(numbered)
     }
 
@@ -66,6 +67,7 @@ impl Store {
         }
         self.writing(|transaction| append::add_to_book(transaction, entries, now_ms))?;
         *ledger = after;
+        self.keep_ahead(&ledger);
         Ok(ledger.length())
     }
 
@@ -174,10 +176,23 @@ impl Store {
     pub(super) fn caught_up(&self) -> Result<MutexGuard<'_, Ledger>, StoreError> {
         // A panic of another thread leaves a ledger that is behind or up to date, never half.
         let mut ledger = self.book.lock().unwrap_or_else(PoisonError::into_inner);
+        if ledger.length() == 0
+            && let Some(ahead) = self.taken_ahead()
+        {
+            *ledger = ahead;
+        }
+        self.catch_up(&mut ledger, Serial::MAX)?;
+        self.keep_ahead(&ledger);
+        Ok(ledger)
+    }
+
+    /// Has a ledger take what is written behind its last entry, up to a serial.
+    pub(super) fn catch_up(&self, ledger: &mut Ledger, upto: Serial) -> Result<(), StoreError> {
         loop {
-            let page = self.account_entries(ledger.length(), PAGE_MAX)?;
+            let missing = usize::try_from(upto.saturating_sub(ledger.length()));
+            let page = self.account_entries(ledger.length(), missing.unwrap_or(PAGE_MAX))?;
             if page.is_empty() {
-                return Ok(ledger);
+                return Ok(());
             }
             for numbered in page {
                 let number = i64::try_from(numbered.number).unwrap_or(i64::MAX);

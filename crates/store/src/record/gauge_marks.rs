@@ -21,12 +21,19 @@ impl Store {
         let Some(gauge) = &mut entry.gauge else { return Ok(()) };
         let unsaid = |one: &&mut Instrument| one.due_ms.is_none() && one.calibration.is_none();
         for one in gauge.instruments.iter_mut().filter(unsaid) {
-            if let Some((due_ms, number)) = self.calibration_of(&one.id)? {
-                one.due_ms = due_ms;
-                one.calibration = number.map(|number| format!("entry {number} of the house"));
-            }
+            *one = self.dated_instrument(&one.id)?;
         }
         Ok(())
+    }
+
+    /// An instrument of that name, with when its calibration ends, where the house knows it.
+    ///
+    /// # Errors
+    /// [`StoreError::Unreadable`] for a damaged or newer entry.
+    pub fn dated_instrument(&self, name: &str) -> Result<Instrument, StoreError> {
+        let (due_ms, number) = self.calibration_of(name)?.unwrap_or_default();
+        let calibration = number.map(|number| format!("entry {number} of the house"));
+        Ok(Instrument { id: name.to_owned(), due_ms, calibration })
     }
 
     /// When the calibration of an instrument of that name ends, and the entry of the last one; nothing

@@ -9,6 +9,7 @@ mod beliefs;
 mod belong;
 mod book;
 mod book_acts;
+mod book_ahead;
 mod calibrated;
 mod calibrating;
 mod chain;

@@ -2,6 +2,7 @@
 
 use std::fs::File;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::AtomicU64;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use rusqlite::Connection;
@@ -28,6 +29,8 @@ pub struct Store {
     pub(super) rolling: Mutex<Rolling>,
     /// The account of pure alcohol as far as its log was read.
     pub(super) book: Mutex<account::Ledger>,
+    /// Until which of its entries that lies beside the record.
+    pub(super) ahead: AtomicU64,
 }
 
 /// The connection that writes, and the lock that keeps other processes from it.
@@ -101,7 +104,8 @@ impl Store {
 
     fn reading(path: PathBuf, reader: Connection) -> Self {
         let (trouble, rolling, book) = (Mutex::new(None), Mutex::default(), Mutex::default());
-        Self { path, reader: Mutex::new(reader), writer: None, trouble, rolling, book }
+        let (reader, ahead) = (Mutex::new(reader), AtomicU64::default());
+        Self { path, reader, writer: None, trouble, rolling, book, ahead }
     }
 
     /// Opens the record for reading only, also while another process writes.

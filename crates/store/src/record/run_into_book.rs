@@ -16,6 +16,8 @@ use crate::error::StoreError;
 
 /// Alcohol between two reckonings of one run that is no difference, L.
 const SAME_L: f64 = 1e-9;
+/// Instruments that a note names. Judgement: a note is one line.
+const INSTRUMENTS_TOLD: usize = 4;
 
 /// What a unit of what a run took costs, in the money of the house.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -146,6 +148,9 @@ fn made(state: &RunState, into: &IntoBook) -> Result<Option<Vec<Entry>>, Account
         to.push(Leg::new(Place::of_text("not_explained")?, None, PureAlcohol::ZERO.less(over)));
     }
     let mut run = of_run(EntryKind::Distil, ended_ms);
+    if let Some(with) = gauged_with(state) {
+        run.note = Some(run.note.map_or_else(|| with.clone(), |note| format!("{with}; {note}")));
+    }
     // Even where nothing of it was found, what was charged is gone.
     run.from = vec![in_pot(charged.plus(over.max(PureAlcohol::ZERO)))?];
     if to.iter().any(|leg| leg.place.kind() == PlaceKind::NotExplained) {
@@ -193,6 +198,18 @@ fn note(state: &RunState, entry: &Entry) -> Option<String> {
     }
     let said = entry.note.as_ref().map_or_else(String::new, |note| format!("; {note}"));
     Some(format!("a rehearsal: nothing was distilled{said}"))
+}
+
+/// With what its jars were gauged, each instrument once, in words.
+fn gauged_with(state: &RunState) -> Option<String> {
+    let mut words: Vec<String> = Vec::new();
+    for one in standing(&state.rows.jars).filter_map(|jar| jar.gauged_with.as_ref()) {
+        let one = one.words();
+        if words.len() < INSTRUMENTS_TOLD && !words.contains(&one) {
+            words.push(one);
+        }
+    }
+    (!words.is_empty()).then(|| format!("jars gauged with {}", words.join(", ")))
 }
 
 /// What a run took: as typed, else as its meters counted; money as typed and by the prices.

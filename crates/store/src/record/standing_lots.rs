@@ -22,6 +22,8 @@ pub struct StandingLot {
     pub litres_20c: Option<f64>,
     /// Whole bottles, where it was filled into such.
     pub bottles: Option<u32>,
+    /// With what the act that brought it was gauged, and when that act was, ms of UTC.
+    pub gauged: Vec<(account::Instrument, i64)>,
 }
 
 /// The last act that brought something, where nothing was there before it.
@@ -55,6 +57,7 @@ impl Store {
                         strength_vol: None,
                         litres_20c: None,
                         bottles: None,
+                        gauged: Vec::new(),
                     };
                     (one, filled_by(holding))
                 })
@@ -68,8 +71,14 @@ impl Store {
         found.into_iter().map(with_strength).collect()
     }
 
-    fn with_strength(&self, lot: StandingLot, filled: Serial) -> Result<StandingLot, StoreError> {
+    fn with_strength(
+        &self,
+        mut lot: StandingLot,
+        filled: Serial,
+    ) -> Result<StandingLot, StoreError> {
         let entry = self.account_entry(filled)?.entry;
+        let with = entry.gauge.iter().flat_map(|gauge| &gauge.instruments);
+        lot.gauged = with.map(|one| (one.clone(), entry.act_ms)).collect();
         let same =
             |leg: &&account::Leg| leg.place == lot.place && leg.lot.as_ref() == Some(&lot.lot);
         let legs: Vec<_> = entry.to.iter().filter(same).collect();

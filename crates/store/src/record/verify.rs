@@ -55,8 +55,15 @@ impl Store {
     ///
     /// # Errors
     /// [`VerifyFailure`] naming run and entry: a changed byte, a missing entry, a cut-off tail, a
-    /// missing or surplus run, a damaged file.
+    /// missing or surplus run, a damaged file, an account beside the record that does not follow
+    /// from it.
     pub fn verify(&self) -> Result<VerifyReport, VerifyFailure> {
+        let report = self.verify_entries()?;
+        self.check_ahead()?;
+        Ok(report)
+    }
+
+    fn verify_entries(&self) -> Result<VerifyReport, VerifyFailure> {
         // Read before the snapshot is taken: an entry is sealed only after it is in the database.
         let acknowledged = Seal::read(self.path());
         let mut connection = self.reader();

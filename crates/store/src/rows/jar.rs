@@ -1,14 +1,29 @@
 //! A row of jars.
 
-use sense::JarRecord;
+use sense::{GaugedWith, JarRecord};
 use serde::{Deserialize, Serialize};
 use still::plan::StepKind;
 
 use super::{RowFault, check_note, check_time, optional, required};
 
 /// Columns of the jars file, in order.
-pub const JAR_COLUMNS: [&str; 8] =
-    ["jar", "start_s", "end_s", "volume_ml", "temperature_c", "apparent_vol", "cut", "note"];
+pub const JAR_COLUMNS: [&str; 10] = [
+    "jar",
+    "start_s",
+    "end_s",
+    "volume_ml",
+    "temperature_c",
+    "apparent_vol",
+    "cut",
+    "note",
+    "instrument",
+    "overdue",
+];
+
+/// So many columns are written where no jar says with what it was gauged.
+pub const JAR_COLUMNS_WITHOUT_INSTRUMENT: usize = 8;
+/// Most characters of an instrument's name (judgement: it is written on the instrument).
+const INSTRUMENT_CHARACTERS_MAX: usize = 60;
 
 /// Highest number of a jar.
 const JAR_NUMBER_MAX: u32 = 100_000;
@@ -31,6 +46,12 @@ pub struct JarRow {
     pub cut: String,
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
+    /// What it was gauged with; empty = not said.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub instrument: String,
+    /// Whether that was overdue for calibration then.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub overdue: bool,
 }
 
 /// Checks the number on a jar.
@@ -60,6 +81,12 @@ impl JarRow {
             apparent_vol: jar.apparent_vol,
             cut: jar.cut.map(StepKind::name).unwrap_or_default().to_owned(),
             note: jar.note.clone(),
+            instrument: jar
+                .gauged_with
+                .as_ref()
+                .map(|one| one.instrument.clone())
+                .unwrap_or_default(),
+            overdue: jar.gauged_with.as_ref().is_some_and(|one| one.overdue),
         }
     }
 
@@ -90,7 +117,23 @@ impl JarRow {
             apparent_vol: self.apparent_vol,
             cut: self.fraction()?,
             note: self.note.clone(),
+            gauged_with: self.gauged_with()?,
         })
+    }
+
+    fn gauged_with(&self) -> Result<Option<GaugedWith>, RowFault> {
+        let (name, overdue) = (self.instrument.trim(), self.overdue);
+        if name.is_empty() && !overdue {
+            return Ok(None);
+        }
+        let fits = (1..=INSTRUMENT_CHARACTERS_MAX).contains(&name.chars().count());
+        // In the book | and ; part instruments.
+        if !fits || name.contains(|c: char| c.is_control() || "|;".contains(c)) {
+            let bound = "must be 1 to 60 characters of one line without | and ;";
+            let hint = "the name that the instrument is kept under, as glass 3";
+            return Err(RowFault::new("instrument", name, bound, hint));
+        }
+        Ok(Some(GaugedWith { instrument: name.to_owned(), overdue }))
     }
 
     fn fraction(&self) -> Result<Option<StepKind>, RowFault> {

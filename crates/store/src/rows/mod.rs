@@ -13,7 +13,7 @@ pub use action::{ACTION_COLUMNS, ACTIONS, ActionRow};
 pub use fault::RowFault;
 pub(crate) use fault::{check_note, optional, required, short, shown};
 pub(crate) use jar::check_number;
-pub use jar::{JAR_COLUMNS, JarRow};
+pub use jar::{JAR_COLUMNS, JAR_COLUMNS_WITHOUT_INSTRUMENT, JarRow};
 pub use reading::{READING_COLUMNS, ReadingRow};
 pub use wash::{WashAct, WashFloat, WashReading};
 

@@ -181,7 +181,12 @@ fn a_printed_page_says_what_its_table_says_or_it_is_found() {
         page.contains(&head)
             && page.contains("no legal record")
             && page.contains("&quot;two&quot;")
+            && page.contains("glass 3 (overdue then)")
     );
+    // The table says the same in a column of its own, and takes no other word for it.
+    let (columns, first) = (text.lines().next().unwrap(), text.lines().nth(1).unwrap());
+    assert!(columns.contains(",instruments,overdue,"), "{columns}");
+    assert!(first.contains("|p. 7,glass 3,"), "{first}");
     let with = |page: &[u8]| book::verify(text.as_bytes(), Some(page), &[], NOW_MS).faults;
     assert_eq!(with(page.as_bytes()), []);
     for at in (0..page.len()).step_by(97) {

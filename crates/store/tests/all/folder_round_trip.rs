@@ -76,6 +76,7 @@ fn jar() -> impl Strategy<Value = JarRecord> {
                 .get(cut)
                 .copied(),
             note,
+            gauged_with: None,
         },
     )
 }

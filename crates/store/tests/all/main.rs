@@ -3,6 +3,7 @@
 mod amend;
 mod anchor;
 mod book;
+mod book_ahead;
 mod common;
 mod crash;
 mod examples;

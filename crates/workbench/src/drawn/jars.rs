@@ -53,6 +53,7 @@ impl Jar {
             apparent_vol: read,
             cut: Some(self.cut),
             note: String::new(),
+            gauged_with: None,
         })
     }
 }

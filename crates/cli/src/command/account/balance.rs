@@ -11,6 +11,9 @@ use crate::command::data;
 use crate::error::CliError;
 use crate::print::{self, columns};
 
+/// Entries that are named in a line. Judgement: a line of a terminal.
+const OVERDUE_SHOWN: usize = 12;
+
 /// Reckons and prints it.
 pub(crate) fn run(args: &BalanceArgs, json: bool) -> Result<(), CliError> {
     let profile = profile(args.profile)?;
@@ -66,6 +69,16 @@ fn text(balance: &Balance, profile: &Profile) -> String {
     }
     if balance.bottles > 0 {
         add(format!("{} bottles with {} L of pure alcohol", balance.bottles, balance.bottled));
+    }
+    if !balance.gauged_overdue.is_empty() {
+        let numbers: Vec<String> =
+            balance.gauged_overdue.iter().take(OVERDUE_SHOWN).map(u64::to_string).collect();
+        let more = balance.gauged_overdue.len().saturating_sub(OVERDUE_SHOWN);
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        add(format!(
+            "gauged with an instrument that was overdue then: entries {}{more}",
+            numbers.join(", ")
+        ));
     }
     let (all, litre, bottle) =
         (balance.spent, balance.spent_per_litre(), balance.spent_per_bottle());

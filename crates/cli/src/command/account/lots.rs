@@ -52,7 +52,7 @@ fn list(lots: &[StandingLotWire], json: bool) -> Result<(), CliError> {
         print::json(&lots)?;
         return Ok(());
     }
-    let head = ["lot", "place", "L pure alcohol", "L at 20 °C", "% vol", "bottles"];
+    let head = ["lot", "place", "L pure alcohol", "L at 20 °C", "% vol", "bottles", "gauged with"];
     let head = head.map(str::to_owned).to_vec();
     let known = |value: Option<f64>, decimals| {
         value.map_or_else(String::new, |value| print::number(value, decimals))
@@ -61,7 +61,8 @@ fn list(lots: &[StandingLotWire], json: bool) -> Result<(), CliError> {
         let bottles = lot.bottles.map_or_else(String::new, |bottles| bottles.to_string());
         let alcohol = print::number(lot.pure_alcohol_l, 6);
         let (litres, vol) = (known(lot.litres_20c, 3), known(lot.strength_vol, 2));
-        vec![lot.lot.clone(), lot.place.clone(), alcohol, litres, vol, bottles]
+        let with: Vec<&str> = lot.gauged_with.iter().map(|one| one.words.as_str()).collect();
+        vec![lot.lot.clone(), lot.place.clone(), alcohol, litres, vol, bottles, with.join(", ")]
     });
     print::text(&columns(&std::iter::once(head).chain(rows).collect::<Vec<_>>()))?;
     Ok(())

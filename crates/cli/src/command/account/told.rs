@@ -28,6 +28,9 @@ pub(crate) fn text(numbered: &Numbered, corrected_by: Option<u64>, profile: &Pro
     }
     if let Some(gauge) = &entry.gauge {
         text.push_str(&["    ", &gauged(gauge, profile), "\n"].concat());
+        if let Some(with) = gauge.with_words(entry.act_ms) {
+            text.push_str(&["    with ", &with, "\n"].concat());
+        }
     }
     let old = entry.corrects.map(|old| format!("in the place of {old}"));
     let by = corrected_by.map(|by| format!("corrected by {by}"));

@@ -3,13 +3,12 @@
 mod read;
 mod text;
 mod told;
-mod wire;
 
-use finishing::congeners::METHANOL_WORDS;
 use finishing::cuts::{Cuts, Table, charge_with};
 use finishing::entering::{Act, JarsMixed, feints_stand};
 use finishing::limits::{self, Limit};
 use finishing::nose::round;
+use server::CutsWire;
 use still::plan::StepKind;
 
 use super::entering::{book, refused, say, stand};
@@ -58,8 +57,19 @@ pub(crate) fn run(args: &JarsArgs, json: bool) -> Result<(), CliError> {
     let booked =
         book(&args.book, args.data.as_deref(), || mixed(args, bench.id.as_deref(), &cuts))?;
     let told = Told { bench, cuts, next, glasses };
-    let wire = wire::JarsWire::of(&told, METHANOL_WORDS);
-    say(&wire, &text::write(&told), booked.as_ref(), json)
+    say(&wire(&told), &text::write(&told), booked.as_ref(), json)
+}
+
+fn wire(told: &Told) -> CutsWire {
+    let Told { bench, cuts, next, glasses } = told;
+    let congeners = bench.congeners.as_deref();
+    CutsWire {
+        run: bench.run.clone(),
+        left_out: bench.left_out.clone(),
+        next_charge: next.map(Into::into),
+        glasses: glasses.iter().cloned().map(Into::into).collect(),
+        ..CutsWire::new(&bench.jars, congeners, Some(cuts), bench.charged_l)
+    }
 }
 
 /// The jars as an act of the book: of a run of the record, as it is recorded.

@@ -2,8 +2,11 @@
 
 use finishing::congeners::{Curve, Milligrams};
 use finishing::jar::{self, Jar, JarReading};
+use sense::GaugedWith;
+use server::Clock;
 use still::forecast::{Options, forecast};
 use store::folder::RunFolder;
+use store::{Store, StoreError};
 
 use crate::args::{Amount, JarsArgs};
 use crate::command::data;
@@ -56,6 +59,7 @@ impl Bench {
             }
         }
         let records = || folder.iter().flat_map(|folder| &folder.rows.jars);
+        let gauged_with = args.with.as_deref().map(|name| with(args, name)).transpose()?;
         for typed in &args.jar {
             let record = records().rev().find(|record| record.number == typed.number);
             readings.retain(|reading| reading.number != typed.number);
@@ -69,6 +73,7 @@ impl Bench {
                 apparent_vol: typed.reading,
                 cut: record.and_then(|record| record.cut),
                 note: record.map(|record| record.note.clone()).unwrap_or_default(),
+                gauged_with: gauged_with.clone(),
             });
         }
         readings.sort_by_key(|reading| reading.number);
@@ -92,6 +97,18 @@ impl Bench {
             left_out: not_gauged.iter().map(|one| one.0).collect(),
         })
     }
+}
+
+/// What the typed jars were gauged with, as the house knows it now; a house without a record knows
+/// of no calibration.
+fn with(args: &JarsArgs, name: &str) -> Result<GaugedWith, CliError> {
+    let folder = data::folder(args.data.as_deref())?;
+    let overdue = match Store::open_read_only(&folder) {
+        Ok(store) => store.dated_instrument(name)?.is_overdue(Clock::default().now_ms()),
+        Err(StoreError::Absent { .. }) => false,
+        Err(error) => return Err(error.into()),
+    };
+    Ok(GaugedWith { instrument: name.to_owned(), overdue })
 }
 
 /// The run's model.

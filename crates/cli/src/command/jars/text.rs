@@ -2,11 +2,10 @@
 
 use std::fmt::Write as _;
 
-use finishing::congeners::METHANOL_WORDS;
+use finishing::congeners::{METHANOL_WORDS, g_per_hl_pa};
 use finishing::cuts::{Lot, Move};
 
 use super::told::Told;
-use super::wire::of_jar;
 use crate::print::{Sheet, columns, number};
 
 /// Everything that is said of the jars.
@@ -44,6 +43,10 @@ fn listed(told: &Told) -> String {
     if bench.congeners.is_some() {
         head.extend(["methanol", "ethyl acetate", "higher alcohols"]);
     }
+    let with = bench.jars.iter().any(|jar| jar.gauged_with.is_some());
+    if with {
+        head.push("gauged with");
+    }
     head.push("nose");
     let head: Vec<String> = head.into_iter().map(str::to_owned).collect();
     let rows = bench.jars.iter().enumerate().map(|(i, jar)| {
@@ -56,10 +59,14 @@ fn listed(told: &Told) -> String {
             number(jar.strength_sd, 1),
             number(1000.0 * jar.pure_alcohol_l, 0),
         ];
-        if let Some([methanol, acetate, _, higher]) =
-            of_jar(jar, bench.congeners.as_ref().map(|all| &all[i]))
-        {
+        let each = g_per_hl_pa(1.0, jar.pure_alcohol_l);
+        if let Some((all, each)) = bench.congeners.as_ref().zip(each) {
+            let [methanol, acetate, _, higher] = all[i].map(|mg| each * mg);
             cells.extend([methanol, acetate, higher].map(|grams| number(grams, 0)));
+        }
+        if with {
+            let with = jar.gauged_with.as_ref();
+            cells.push(with.map_or_else(String::new, sense::GaugedWith::words));
         }
         cells.push(jar.note.clone());
         cells

@@ -1,8 +1,8 @@
 //! A reduction in steps, printed.
 
 use finishing::entering::{Act, reduced};
-use finishing::steps::{Step, Steps, StepsInput, plan};
-use serde::Serialize;
+use finishing::steps::{Steps, StepsInput, plan};
+use server::StepsAnswer;
 
 use crate::args::ReduceArgs;
 use crate::command::entering::{book, place, refused, say, stands};
@@ -11,36 +11,6 @@ use crate::print::{Sheet, columns, number};
 
 /// Standard deviation of a strength that nothing is said of, % vol (judgement: gauged at rest).
 const FROM_SD_VOL: f64 = finishing::steps::GAUGE_SD_VOL;
-
-#[derive(Debug, Serialize)]
-struct StepWire {
-    number: usize,
-    from: f64,
-    to: f64,
-    pour_kg: f64,
-    poured_to: f64,
-    trim_kg: f64,
-    trim_kg_sd: f64,
-    litres_20c: f64,
-    shown_kg: f64,
-    contraction_percent: f64,
-    warming_k: Option<f64>,
-    warm_reading_vol: Option<f64>,
-    rest_hours: f64,
-    strength_sd: f64,
-    gauged: Option<f64>,
-}
-
-#[derive(Debug, Serialize)]
-struct StepsWire {
-    steps: Vec<StepWire>,
-    water_kg: f64,
-    pure_alcohol_l: f64,
-    pure_alcohol_now_l: f64,
-    difference_sd_l: f64,
-    hours: f64,
-    may_haze: bool,
-}
 
 /// Plans the steps, prints them.
 pub(super) fn run(args: &ReduceArgs, litres: f64, json: bool) -> Result<(), CliError> {
@@ -58,36 +28,7 @@ pub(super) fn run(args: &ReduceArgs, litres: f64, json: bool) -> Result<(), CliE
         let (stands, lost_to) = (stands(&args.places, true)?, place(args.lost_to.as_deref())?);
         Ok(Act::Moved(reduced(stands, &steps, lost_to).map_err(refused)?))
     })?;
-    say(&wire(&steps), &text(args, &steps), booked.as_ref(), json)
-}
-
-fn wire(of: &Steps) -> StepsWire {
-    let step = |step: &Step| StepWire {
-        number: step.number,
-        from: step.from,
-        to: step.to,
-        pour_kg: step.pour_kg,
-        poured_to: step.poured_to,
-        trim_kg: step.trim_kg,
-        trim_kg_sd: step.trim_kg_sd,
-        litres_20c: step.litres_20c,
-        shown_kg: step.shown_kg,
-        contraction_percent: step.contraction_percent,
-        warming_k: step.warming_k,
-        warm_reading_vol: step.warm_reading_vol,
-        rest_hours: step.rest_hours,
-        strength_sd: step.strength_sd,
-        gauged: step.gauged,
-    };
-    StepsWire {
-        steps: of.steps.iter().map(step).collect(),
-        water_kg: of.water_kg,
-        pure_alcohol_l: of.pure_alcohol_l,
-        pure_alcohol_now_l: of.pure_alcohol_now_l,
-        difference_sd_l: of.difference_sd_l,
-        hours: of.hours,
-        may_haze: of.may_haze,
-    }
+    say(&StepsAnswer::from(&steps), &text(args, &steps), booked.as_ref(), json)
 }
 
 fn text(args: &ReduceArgs, of: &Steps) -> String {

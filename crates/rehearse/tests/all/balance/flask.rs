@@ -115,6 +115,7 @@ fn rows(residue: bool, lost: f64) -> RecordedRun {
             apparent_vol: vol.and_then(reads),
             cut: Some(if place < 3 { StepKind::Hearts } else { StepKind::Tails }),
             note: String::new(),
+            gauged_with: None,
         });
         let pot = ends_c.map(|celsius| Reading::default().with(Probe::Pot, celsius));
         rows.readings.extend(pot.map(|reading| (times_s[place + 1], reading)));

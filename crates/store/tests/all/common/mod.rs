@@ -98,6 +98,7 @@ pub(crate) fn jar(number: u32) -> JarRecord {
         apparent_vol: Some(93.1),
         cut: Some(StepKind::Hearts),
         note: "smells of pears".into(),
+        gauged_with: None,
     }
 }
 
