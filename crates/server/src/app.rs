@@ -18,6 +18,7 @@ use crate::session::{Handle, Kind, Sessions};
 use crate::standing::Standing;
 use crate::teacher::{self, Teacher};
 use crate::tls::Trust;
+use crate::wash_feed::WashPosts;
 use crate::wash_forecasts::WashForecasts;
 
 /// Most who wait for a forecast; one more is refused as busy.
@@ -72,6 +73,8 @@ pub(crate) struct App {
     pub(crate) forecasts: Arc<ForecastCache>,
     /// Forecasts of washes.
     pub(crate) wash_forecasts: WashForecasts,
+    /// Devices that send readings of washes.
+    pub(crate) wash_posts: WashPosts,
     /// Places for those who wait for one.
     pub(crate) forecast_places: Semaphore,
     pub(crate) followers: Arc<Semaphore>,
@@ -111,6 +114,7 @@ impl App {
             alerts,
             forecasts,
             wash_forecasts: WashForecasts::new(),
+            wash_posts: WashPosts::default(),
             forecast_places: Semaphore::new(FORECASTS_MAX),
             followers: Arc::new(Semaphore::new(FOLLOWERS_MAX)),
             stopping,

@@ -9,6 +9,7 @@ mod body;
 mod broker;
 mod calibrator;
 mod clock;
+mod counted;
 mod example;
 mod feeding;
 mod fit_runs;
@@ -29,6 +30,7 @@ mod squeeze;
 mod standing;
 mod teacher;
 mod tls;
+mod wash_feed;
 mod wash_forecasts;
 mod wire;
 

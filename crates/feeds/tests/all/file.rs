@@ -33,8 +33,8 @@ fn the_worked_example_says_what_the_page_says() {
             SourceKind::File { every_s: 5.0, time: Some("time".into()) },
         ]
     );
-    assert_eq!(still.order[&Probe::Head], [0, 1], "the thermometer first, then the box");
-    assert_eq!(still.order[&Probe::Pressure], [2]);
+    assert_eq!(still.order[&Probe::Head.into()], [0, 1], "the thermometer first, then the box");
+    assert_eq!(still.order[&Probe::Pressure.into()], [2]);
     let head = &still.sources[1].values[0];
     assert_eq!(head.at, At::Field("head_f".into()));
     assert!((head.value(212.0) - 100.0).abs() < 1e-9);
@@ -70,7 +70,7 @@ head_c = [\"box\", \"head\"]
 
 #[test]
 fn every_refusal_names_line_key_bound_and_hint() {
-    assert_eq!(read(SOUND).expect("sound").stills[0].order[&Probe::Head], [1, 0]);
+    assert_eq!(read(SOUND).expect("sound").stills[0].order[&Probe::Head.into()], [1, 0]);
     let table = [
         ("format = 1", "format = 2", 1, "format", "must be 1"),
         ("name = \"Shed\"", "name = \"\"", 3, "still[1].name", "1 to 60 characters"),

@@ -67,7 +67,12 @@ pub(crate) async fn read_wash_route(
     };
     let at_ms = ask.at_ms.unwrap_or_else(|| app.clock.now_ms());
     let by = WashBy { by: who.signs(ask.by), key: ask.key };
-    put(&app, &id, WashEntry::Read(WashRead { at_ms, row, corrects: ask.corrects, by })).await
+    put(
+        &app,
+        &id,
+        WashEntry::Read(WashRead { at_ms, row, corrects: ask.corrects, units: Vec::new(), by }),
+    )
+    .await
 }
 
 /// Enters what a floating sensor sent: it is held against the glass, and doubted where it is wild.
@@ -93,7 +98,7 @@ pub(crate) async fn float_in_wash_route(
     };
     let rows = ask.rows.into_iter().map(row).collect();
     let by = WashBy { by: who.signs(None), key: ask.key };
-    put(&app, &id, WashEntry::Floated(WashFloated { rows, by })).await
+    put(&app, &id, WashEntry::Floated(WashFloated { rows, units: Vec::new(), by })).await
 }
 
 /// Enters an act.

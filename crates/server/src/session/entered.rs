@@ -3,7 +3,7 @@
 
 use alcoholometry::strength::vol_fraction;
 use alcoholometry::us;
-use feeds::StillFeeds;
+use feeds::FeedsOf;
 use quantities::Unit;
 use sense::{Action, Amount, Probe, SentRow};
 use still::plan::TakeOff;
@@ -163,8 +163,8 @@ impl RunSession {
     }
 }
 
-/// What the sources of a still count in, as far as their values are not taken as they come.
-pub(crate) fn fed_units(still: &StillFeeds) -> Vec<FedUnit> {
+/// What the sources of a still or wash count in, as far as their values are not taken as they come.
+pub(crate) fn fed_units(still: &FeedsOf) -> Vec<FedUnit> {
     let values = still
         .sources
         .iter()

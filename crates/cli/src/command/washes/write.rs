@@ -68,7 +68,7 @@ pub(super) fn read(args: &WashReadArgs, json: bool) -> Result<(), CliError> {
     };
     let corrects = args.corrects;
     put(&args.wash, &args.by, json, |at_ms, by| {
-        WashEntry::Read(WashRead { at_ms, row, corrects, by })
+        WashEntry::Read(WashRead { at_ms, row, corrects, units: Vec::new(), by })
     })
 }
 
