@@ -126,6 +126,22 @@ impl App {
         if example { &self.example } else { &self.own }
     }
 
+    /// The same, with what the bundle has for the example house put into it where it is missing: at
+    /// the first look, so that a house that nobody opens costs nothing.
+    pub(crate) async fn house(&self, example: bool) -> &Keeper {
+        let (keeper, now_ms) = (self.record(example), self.clock.now_ms());
+        if example {
+            let missing = keeper.read(move |store| crate::example::missing(store, now_ms)).await;
+            if matches!(missing, Ok((wash, book)) if wash || book) {
+                let filled = keeper.write(move |store| crate::example::fill(store, now_ms)).await;
+                if let Err(error) = filled {
+                    tracing::warn!("the example house lacks its wash or its book: {error}");
+                }
+            }
+        }
+        keeper
+    }
+
     /// What learns from runs that are over.
     pub(crate) fn teacher(&self) -> &Teacher {
         self.sessions.teacher()

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use feeds::{At, Feeds, FeedsError, LineShape, Password, SourceKind, parse};
-use sense::Probe;
+use sense::{Probe, WashProbe};
 
 /// The examples of the page.
 fn examples() -> impl Iterator<Item = &'static str> {
@@ -255,4 +255,46 @@ fn what_is_wrong_with_a_broker_is_told_by_line_and_key_and_never_with_a_password
     let still = still.split_once("[[still]]").expect("a still").1;
     let error = read(&format!("{head}[[still]]{still}")).expect_err("no broker");
     assert_eq!(error.key, "still[1].source[1].kind", "{error}");
+}
+
+/// A wash beside a still that has none of its channels.
+const WASH: &str = "format = 1
+[[wash]]
+name = \"Plum\"
+[[wash.source]]
+name = \"float\"
+kind = \"serial\"
+path = \"/dev/ttyUSB1\"
+lines = \"commas\"
+[[wash.source.value]]
+channel = \"gravity\"
+place = 1
+unit = \"points\"
+[[wash.source.value]]
+channel = \"temperature_c\"
+place = 2
+[wash.order]
+gravity = [\"float\"]
+";
+
+#[test]
+fn a_wash_is_fed_as_a_still_is_and_refused_as_one() {
+    let feeds = read(WASH).expect("sound");
+    let (gravity, order) = (&feeds.washes[0].sources[0].values[0], &feeds.washes[0].order);
+    assert!(feeds.stills.is_empty() && (gravity.value(50.0) - 1.050).abs() < 1e-12);
+    assert_eq!(order[&WashProbe::Gravity.into()], [0]);
+    let table = [
+        ("\"gravity\"\n", "\"head_c\"\n", 10, "wash[1].source[1].value[1].channel", "for a wash"),
+        ("unit = \"points\"", "unit = \"C\"", 12, "wash[1].source[1].value[1].unit", "SG, points"),
+        ("gravity = [", "ph = [", 17, "wash[1].order.ph[1]", "a source of this wash"),
+        ("[wash.order]", "[[wash]]\nname = \"Plum\"", 17, "wash[2].gravity", "is unknown"),
+        ("name = \"Plum\"", "name = \"\"", 3, "wash[1].name", "1 to 60 characters"),
+    ];
+    for (sound, broken, line, key, bound) in table {
+        let error = read(&WASH.replacen(sound, broken, 1)).expect_err(broken);
+        assert_eq!((error.line, error.key.as_str()), (Some(line), key), "{error}");
+        assert!(error.bound.contains(bound), "{error}");
+    }
+    let twice = format!("{}{}", WASH, WASH.replace("format = 1\n", ""));
+    assert_eq!(read(&twice).expect_err("twice").key, "wash[2].name");
 }
