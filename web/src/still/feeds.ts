@@ -60,7 +60,7 @@ export function elsewhereWords(feeds: Feeds, still: string): string {
 }
 
 /** What became of them: rows that went into a run, and why none does now. */
-export function rowsWords(of: FeedsOf): string {
+export function rowsWords(of: Pick<FeedsOf, 'rows' | 'row_age_s' | 'refused'>): string {
   const ago = of.row_age_s === null || of.row_age_s === undefined ? '' : `, the last ${duration(of.row_age_s)} ago`
   const count = of.rows === 0 ? 'No row of them has gone into a run yet' : of.rows === 1 ? 'One row has gone into a run' : `${of.rows} rows have gone into a run`
   return [`${count}${ago}.`, asSentence(of.refused ?? '')].filter(Boolean).join(' ')

@@ -287,7 +287,7 @@ fn a_wash_is_fed_as_a_still_is_and_refused_as_one() {
         ("\"gravity\"\n", "\"head_c\"\n", 10, "wash[1].source[1].value[1].channel", "for a wash"),
         ("unit = \"points\"", "unit = \"C\"", 12, "wash[1].source[1].value[1].unit", "SG, points"),
         ("gravity = [", "ph = [", 17, "wash[1].order.ph[1]", "a source of this wash"),
-        ("[wash.order]", "[[wash]]\nname = \"Plum\"", 17, "wash[2].gravity", "is unknown"),
+        ("[wash.order]", "[[wash]]\nname = \"Plum\"", 18, "wash[2].gravity", "is unknown"),
         ("name = \"Plum\"", "name = \"\"", 3, "wash[1].name", "1 to 60 characters"),
     ];
     for (sound, broken, line, key, bound) in table {
