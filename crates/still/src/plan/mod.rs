@@ -156,6 +156,31 @@ pub struct Charge {
     /// named is not there at all.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub congeners_mg_per_l: Option<BTreeMap<String, f64>>,
+    /// Which part of it came as feints of an earlier run; absent = none, or not said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub feints: Option<FeintsPart>,
+}
+
+/// The part of a charge that is feints. It is in the litres and the strength of the charge: here
+/// stands where it came from.
+///
+/// What feints bring of congeners is not known and is not guessed from it: name the congeners of the
+/// charge where an analysis tells them.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FeintsPart {
+    /// Litres at 20 °C.
+    pub litres: f64,
+    /// Strength, % vol at 20 °C.
+    pub strength_vol: f64,
+}
+
+impl FeintsPart {
+    /// Pure alcohol, L.
+    #[must_use]
+    pub fn pure_alcohol_l(&self) -> f64 {
+        self.litres * self.strength_vol / 100.0
+    }
 }
 
 /// Where the still stands.
@@ -371,6 +396,7 @@ pub(crate) fn test_plan() -> RunPlan {
         litres_sd: None,
         strength_sd: None,
         congeners_mg_per_l: None,
+        feints: None,
     };
     let site =
         Site { pressure_hpa: 1010.0, ambient_c: 18.0, coolant_in_c: 14.0, coolant_l_per_min: 1.5 };
