@@ -2845,6 +2845,7 @@ export interface components {
             congeners_mg_per_l?: {
                 [key: string]: number;
             } | null;
+            feints?: components["schemas"]["FeintsPartWire"] | null;
             kind?: components["schemas"]["ChargeKindWire"] | null;
             /**
              * Format: double
@@ -3408,6 +3409,19 @@ export interface components {
             stills: components["schemas"]["StillFeedsWire"][];
             /** @description The washes of the file at work. */
             washes: components["schemas"]["WashFeedsWire"][];
+        };
+        /** @description The part of a charge that is feints: it is in its litres and its strength. */
+        FeintsPartWire: {
+            /**
+             * Format: double
+             * @description Litres at 20 °C.
+             */
+            litres: number;
+            /**
+             * Format: double
+             * @description Strength, % vol at 20 °C.
+             */
+            strength_vol: number;
         };
         /** @description One fermentable. */
         FermentableWire: {
