@@ -14,7 +14,7 @@ use crate::session::{Fed, fed_units};
 /// begun at any moment, and a wash tells nothing in a minute.
 const AGAIN_S: f64 = 1.0;
 /// See [`AGAIN_S`], s.
-const WASH_AGAIN_S: f64 = 30.0;
+const WASH_AGAIN_S: f64 = 10.0;
 /// Messages that come within one tick of the clock are this far apart, s: each is a reading of its
 /// own.
 const APART_S: f64 = 0.001;
