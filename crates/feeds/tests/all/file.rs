@@ -170,7 +170,10 @@ field = \"/t/1\"
 
 #[test]
 fn the_pages_broker_is_sound_and_what_it_is_told_too() {
-    let [_, broker, publish] = examples().collect::<Vec<_>>().try_into().expect("three of them");
+    let [_, broker, wash, publish] =
+        examples().collect::<Vec<_>>().try_into().expect("four of them");
+    let wash = &read(&wash).expect("the example of a wash is sound").washes[0];
+    assert_eq!((wash.name.as_str(), wash.sources[0].values.len()), ("Plum", 2));
     let feeds = read(&broker.replacen("[[still]]", &format!("{publish}[[still]]"), 1));
     let feeds = feeds.expect("the examples are sound");
     let publish = feeds.broker.and_then(|broker| broker.publish).expect("it is told");
