@@ -18,8 +18,8 @@ use crate::session::{Handle, Kind, Sessions};
 use crate::standing::Standing;
 use crate::teacher::{self, Teacher};
 use crate::tls::Trust;
-use crate::wash_feed::WashPosts;
 use crate::wash_forecasts::WashForecasts;
+use crate::wash_posts::WashPosts;
 
 /// Most who wait for a forecast; one more is refused as busy.
 const FORECASTS_MAX: usize = 16;

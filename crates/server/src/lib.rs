@@ -32,6 +32,7 @@ mod teacher;
 mod tls;
 mod wash_feed;
 mod wash_forecasts;
+mod wash_posts;
 mod wire;
 
 pub use access::{DoorCode, Reach, device_token, door_code, qr_text};

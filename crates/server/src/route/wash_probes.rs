@@ -14,7 +14,8 @@ use crate::app::App;
 use crate::body::Given;
 use crate::counted::Counted;
 use crate::problem::{ApiError, Problem, Refusal};
-use crate::wash_feed::{Moment, Sender, entries, write};
+use crate::wash_feed::{Moment, entries, write};
+use crate::wash_posts::Sender;
 use crate::wire::wash_ask::{WashProbesAsk, WashProbesRowAsk, WashProbesWire};
 
 /// Most rows of one post.

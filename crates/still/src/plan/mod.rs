@@ -3,6 +3,7 @@
 
 mod check;
 mod defaults;
+mod feints;
 mod heat;
 mod measured;
 mod surface;
@@ -11,6 +12,7 @@ use std::collections::BTreeMap;
 
 pub use check::{FORMAT_NEWEST, PlanError, STATION_HPA, STEPS_MAX, TITLE_CHARACTERS_MAX};
 pub use defaults::{OwnStill, default_congeners_mg_per_l, likely_kind};
+pub use feints::FeintsPart;
 pub use heat::HeatSource;
 pub use measured::{Derived, Filling, Measured, Metal};
 use quantities::Power;
@@ -159,28 +161,6 @@ pub struct Charge {
     /// Which part of it came as feints of an earlier run; absent = none, or not said.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub feints: Option<FeintsPart>,
-}
-
-/// The part of a charge that is feints. It is in the litres and the strength of the charge: here
-/// stands where it came from.
-///
-/// What feints bring of congeners is not known and is not guessed from it: name the congeners of the
-/// charge where an analysis tells them.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct FeintsPart {
-    /// Litres at 20 °C.
-    pub litres: f64,
-    /// Strength, % vol at 20 °C.
-    pub strength_vol: f64,
-}
-
-impl FeintsPart {
-    /// Pure alcohol, L.
-    #[must_use]
-    pub fn pure_alcohol_l(&self) -> f64 {
-        self.litres * self.strength_vol / 100.0
-    }
 }
 
 /// Where the still stands.
