@@ -172,7 +172,7 @@ field = \"/t/1\"
 fn the_pages_broker_is_sound_and_what_it_is_told_too() {
     let [_, broker, wash, publish] =
         examples().collect::<Vec<_>>().try_into().expect("four of them");
-    let wash = &read(&wash).expect("the example of a wash is sound").washes[0];
+    let wash = &read(wash).expect("the example of a wash is sound").washes[0];
     assert_eq!((wash.name.as_str(), wash.sources[0].values.len()), ("Plum", 2));
     let feeds = read(&broker.replacen("[[still]]", &format!("{publish}[[still]]"), 1));
     let feeds = feeds.expect("the examples are sound");
