@@ -13,7 +13,7 @@ test('the bench shows each source raw, with its age and who speaks; what is lost
   }
   await put(19_500)
   const source = (name: string, path: string, channel: string): string => `[[still.source]]\nname = "${name}"\nkind = "one_wire"\npath = "${path}"\nevery_s = 0.2\n[[still.source.value]]\nchannel = "${channel}"\n`
-  await writeFile(join(server.data, 'feeds.toml'), `format = 1\n[[still]]\nname = "Shed still"\n${source('probe 1', file, 'head_c')}offset = -0.25\n${source('probe 2', `${file}.none`, 'pot_c')}`)
+  await writeFile(join(server.data, 'feeds.toml'), `format = 1\n[[still]]\nname = "Shed still"\n${source('probe 1', file, 'head_c')}offset = -0.25\n${source('probe 2', `${file}.none`, 'pot_c')}${source('wash probe', file, 'temperature_c').replaceAll('still', 'wash').replace('[[wash', '[[wash]]\nname = "Plum"\n[[wash')}`)
   await ownChecks(page)
   const bench = page.getByRole('region', { name: 'What the probes read now' })
   await expect(bench).toContainText('1 of 2 channels come. Not to be trusted: pot thermometer.')
@@ -26,6 +26,17 @@ test('the bench shows each source raw, with its age and who speaks; what is lost
   await put(20_000)
   await expect(head).toContainText('20\u00a0°C')
   await pictures(page, info, 'bench-of-channels')
+  // A wash is fed from the same file; its page says what speaks and how old it is.
+  const recipe = { format: 1, title: 'Plum', start: '', kind: 'sugar', litres: 25, fermentable: [{ name: 'sucrose', kg: 4.5 }], yeast: { kind: 'wine', grams: 25 }, nutrient: [], room: { ambient_c: 22, insulated: false }, reading: { hydrometer_true_at_c: 20, hydrometer_step: 0.001, sample_discarded_ml: 0 } }
+  const opened = await page.request.post(`${new URL(page.url()).origin}/api/washes`, { data: { recipe, by: 'Ada' } })
+  expect(opened.ok(), await opened.text()).toBe(true)
+  await goTo(page, 'Wash')
+  const probe = bench.locator('li', { hasText: 'thermometer of the wash' })
+  await expect(probe).toContainText('20\u00a0°C')
+  await expect(probe).toContainText('speaks')
+  await pictures(page, info, 'probes-of-a-wash')
+  await goTo(page, 'Still')
+  await expect(head).toContainText('20\u00a0°C')
   await rm(file)
   await expect(head).toContainText('last sent 20\u00a0°C')
   await expect(head.locator('b', { hasText: '°C' }), 'an old number stands as no number of now').toHaveCount(0)

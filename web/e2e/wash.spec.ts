@@ -24,7 +24,10 @@ for (const [look, use] of [['phone', PHONE], ['desktop', {}]] as const) {
     test('a wash is begun, read, put right and goes into the still', async ({ site: page }, info) => {
       await openExample(page)
       await goTo(page, 'Wash')
-      await expect(page.getByRole('heading', { level: 1 })).toHaveText('No wash yet.')
+      // The bundled wash of the example, six days old.
+      await expect(page.getByRole('heading', { level: 1 })).toHaveText('Late pear is fermenting.')
+      await expect(page.getByText(/It should finish on/)).toBeVisible()
+      await page.getByRole('button', { name: 'a new wash' }).click()
       await page.getByLabel('name', { exact: true }).fill('Pear')
       await page.getByLabel('air in the room, m³').fill('30')
       await expect(page.getByText(/should end after about/)).toBeVisible()

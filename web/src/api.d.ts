@@ -47,7 +47,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Makes a token with which a device may send readings of one still. */
+        /** Makes a token with which a device may send readings of one still or one wash. */
         post: operations["makeDevice"];
         delete?: never;
         options?: never;
@@ -1501,6 +1501,27 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/washes/{id}/probes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Takes what probes of a wash read. A wash lasts weeks: of a channel one reading an hour is kept
+         *     (gravity and temperature sooner where they moved), of acid and weight one in eight hours; the rest
+         *     is passed over, and that is said. A wash that is over takes nothing more.
+         */
+        post: operations["probeWash"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/washes/{id}/readings": {
         parameters: {
             query?: never;
@@ -2835,6 +2856,7 @@ export interface components {
             congeners_mg_per_l?: {
                 [key: string]: number;
             } | null;
+            feints?: components["schemas"]["FeintsPartWire"] | null;
             kind?: components["schemas"]["ChargeKindWire"] | null;
             /**
              * Format: double
@@ -3114,12 +3136,14 @@ export interface components {
             /** @description The key. */
             key: string;
         };
-        /** @description A device to let in. */
+        /** @description A device to let in: of a still or of a wash. */
         DeviceAsk: {
             /** @description What it is called. */
             name: string;
             /** @description Name of the still it may send readings of, as plans have it. */
-            still: string;
+            still?: string | null;
+            /** @description Title of the wash it may send readings of, or its name in the record. */
+            wash?: string | null;
         };
         /** @description A device and its token. */
         DeviceTokenWire: {
@@ -3145,7 +3169,9 @@ export interface components {
              */
             seen_ms?: number | null;
             /** @description Name of the still it may send readings of. */
-            still: string;
+            still?: string | null;
+            /** @description Name of the wash it may send readings of. */
+            wash?: string | null;
         };
         /** @description What was done at the bench: one of them. */
         DoneAsk: {
@@ -3349,7 +3375,10 @@ export interface components {
             kind: string;
             /** @description File or device; of a broker where it is, and the topic. */
             path: string;
-            /** @description How far it can be trusted by itself; a run judges it again beside the others. */
+            /**
+             * @description How far it can be trusted by itself; a run judges it again beside the others, and a wash's
+             *     forecast beside its whole log.
+             */
             quality: components["schemas"]["QualityWire"];
             /**
              * Format: double
@@ -3397,6 +3426,21 @@ export interface components {
             refused?: components["schemas"]["FeedsRefusedWire"] | null;
             /** @description The stills of the file at work. */
             stills: components["schemas"]["StillFeedsWire"][];
+            /** @description The washes of the file at work. */
+            washes: components["schemas"]["WashFeedsWire"][];
+        };
+        /** @description The part of a charge that is feints: it is in its litres and its strength. */
+        FeintsPartWire: {
+            /**
+             * Format: double
+             * @description Litres at 20 °C.
+             */
+            litres: number;
+            /**
+             * Format: double
+             * @description Strength, % vol at 20 °C.
+             */
+            strength_vol: number;
         };
         /** @description One fermentable. */
         FermentableWire: {
@@ -6550,6 +6594,25 @@ export interface components {
             /** @description Why it was poured away. */
             reason: string;
         };
+        /** @description The feeds of one wash. */
+        WashFeedsWire: {
+            /** @description Why the last one was not taken. */
+            refused?: string | null;
+            /**
+             * Format: double
+             * @description How long ago the last of them was, s.
+             */
+            row_age_s?: number | null;
+            /**
+             * Format: int64
+             * @description Readings that became entries since the file was read; few, since a wash moves in hours.
+             */
+            rows: number;
+            /** @description Every value of every source, channel by channel, first speaker first. */
+            values: components["schemas"]["FeedValueWire"][];
+            /** @description Its title, or its name in the record. */
+            wash: string;
+        };
         /** @description A moment of a floating sensor. */
         WashFloatAsk: {
             /**
@@ -6843,6 +6906,60 @@ export interface components {
              * @description Dry yeast, g/L.
              */
             yeast_g_per_l: number;
+        };
+        /** @description What probes of a wash read. */
+        WashProbesAsk: {
+            /** @description With `sequence`: what the device calls its present start, 1 to 16 letters and digits. */
+            boot?: string | null;
+            /** @description Sent again with the same key, nothing changes. */
+            key?: string | null;
+            /** @description 1 to 1000 of them, times not running backwards. */
+            rows: components["schemas"]["WashProbesRowAsk"][];
+            /**
+             * Format: int64
+             * @description With a device's token, instead of `key`: counted up by the device. The same number with the same
+             *     rows, sent again, changes nothing.
+             */
+            sequence?: number | null;
+        };
+        /** @description What probes of a wash read at a moment. */
+        WashProbesRowAsk: {
+            /**
+             * Format: int64
+             * @description When, ms of UTC; absent = now.
+             */
+            at_ms?: number | null;
+            /**
+             * Format: double
+             * @description Gravity of a floating sensor, by its own calibration.
+             */
+            gravity?: number | null;
+            /**
+             * Format: double
+             * @description Acidity.
+             */
+            ph?: number | null;
+            /**
+             * Format: double
+             * @description Temperature of the wash, °C.
+             */
+            temperature_c?: number | null;
+            /**
+             * Format: double
+             * @description Fermenter and wash together, kg.
+             */
+            weight_kg?: number | null;
+        };
+        /** @description What became of readings of probes. */
+        WashProbesWire: {
+            /** @description Values that cannot be true. */
+            impossible: number;
+            /** @description Values that are in its log now. */
+            kept: number;
+            /** @description Values that say nothing new: one like it was kept a short time before. */
+            passed_over: number;
+            /** @description The wash that takes them: its name in the record. */
+            wash: string;
         };
         /** @description Something that was read. */
         WashReadingAsk: {
@@ -8088,6 +8205,8 @@ export interface operations {
                 upto_ms: number | null;
                 /** @description Unit and rounding; absent = metric. */
                 profile: "metric" | "us" | "eu";
+                /** @description Of the example house. */
+                example: boolean;
             };
             cookie?: never;
         };
@@ -8229,6 +8348,8 @@ export interface operations {
                 limit: number | null;
                 /** @description The unit of what is `reported`; absent = metric. */
                 profile: "metric" | "us" | "eu";
+                /** @description Of the example house. */
+                example: boolean;
             };
             cookie?: never;
         };
@@ -8321,6 +8442,8 @@ export interface operations {
             path: {
                 /** @description Absent = metric. */
                 profile: "metric" | "us" | "eu";
+                /** @description Of the example house. */
+                example: boolean;
             };
             cookie?: never;
         };
@@ -8391,6 +8514,8 @@ export interface operations {
             path: {
                 /** @description Absent = metric. */
                 profile: "metric" | "us" | "eu";
+                /** @description Of the example house. */
+                example: boolean;
             };
             cookie?: never;
         };
@@ -8434,6 +8559,8 @@ export interface operations {
                 lot: string;
                 /** @description Absent = metric. */
                 profile: "metric" | "us" | "eu";
+                /** @description Of the example house. */
+                example: boolean;
             };
             cookie?: never;
         };
@@ -11702,6 +11829,60 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["WashWire"];
+                };
+            };
+            /** @description Too much is waiting, or the record cannot be read or written */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk is full */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Refused */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    probeWash: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Title of a wash that goes on, or its name in the record */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["WashProbesAsk"];
+            };
+        };
+        responses: {
+            /** @description What became of them */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WashProbesWire"];
                 };
             };
             /** @description Too much is waiting, or the record cannot be read or written */

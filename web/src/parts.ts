@@ -18,10 +18,13 @@ const PAGES = {
 }
 export type PageName = keyof typeof PAGES
 
-/** Which page shows a route; without a house only the start and runs do. */
+/** Pages that need no still: a wash ferments and a book is kept before one is described. */
+export const STILL_LESS: readonly Route['place'][] = ['wash', 'books']
+
+/** Which page shows a route; without a house only the start, runs and those that need no still do. */
 export function pageOf({ place, run }: Route, house: boolean): PageName {
   if (place === 'run') return run === null ? 'runs' : 'run'
-  return house ? place : 'start'
+  return house || STILL_LESS.includes(place) ? place : 'start'
 }
 
 const loaded = new Map<PageName, Component>()

@@ -12,7 +12,7 @@ export const later = {
   asker: () => ask<Asker>('GET', '/api/access'),
   guests: () => ask<Guests>('GET', '/api/access/guests'),
   makeCode: (role: 'attendant' | 'looker_on') => ask<Code>('POST', '/api/access/codes', { role }),
-  makeDevice: (still: string, name: string) => ask<DeviceToken>('POST', '/api/access/devices', { still, name }),
+  makeDevice: (of: { still: string } | { wash: string }, name: string) => ask<DeviceToken>('POST', '/api/access/devices', { ...of, name }),
   turnOut: (id: string) => ask<Guests>('DELETE', `/api/access/guests/${encodeURIComponent(id)}`),
   leave: () => ask<undefined>('POST', '/api/access/leave'),
 }

@@ -65,6 +65,7 @@ export type BlendAnswer = Answer<Schema['BlendAnswer']>
 /** What the program reads by itself. */
 export type Feeds = Answer<Schema['FeedsWire']>
 export type FeedsOf = Feeds['stills'][number]
+export type WashFeedsOf = Feeds['washes'][number]
 export type FeedValue = FeedsOf['values'][number]
 
 /** How alarms are told by the program itself, and what came of it. */

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use quantities::Band;
 use still::forecast::{Options, forecast};
 use still::outcome::{Forecast, Row, StepOutcome};
-use still::plan::{RunPlan, StepKind};
+use still::plan::{RunPlan, StepKind, likely_kind};
 use still::{Cancel, StillError};
 
 /// Least relative standard deviation of the pure alcohol in the charge that is believed.
@@ -117,6 +117,10 @@ fn shifted(plan: &RunPlan, share: f64) -> RunPlan {
     let mut other = plan.clone();
     let strength = other.charge.strength_vol * (1.0 + share);
     other.charge.strength_vol = strength.clamp(0.1, 95.0);
+    // The same liquid, though what it has of feints might be more than a weaker one holds.
+    if other.charge.feints.take().is_some() {
+        other.charge.kind = Some(likely_kind(&plan.charge));
+    }
     other
 }
 

@@ -3,20 +3,21 @@
 mod broker;
 mod rules;
 mod source;
-mod still;
 mod value;
+mod vessel;
 
 use std::path::Path;
 
 use serde::Deserialize;
 use store::toml_text::{self, Places, TomlFault};
 
+use crate::broker::Broker;
 use crate::error::FeedsError;
-use crate::file::Feeds;
+use crate::file::{Feeds, FeedsOf, Whose};
 use broker::BrokerTable;
 pub use rules::{NAME_CHARACTERS_MAX, SOURCES_MAX, STILLS_MAX, VALUES_MAX};
 use rules::{Refused, refused, within};
-use still::StillTable;
+use vessel::FeedsTable;
 
 /// Name of the file in the data folder.
 pub const FILE: &str = "feeds.toml";
@@ -30,7 +31,9 @@ struct Table {
     format: u32,
     broker: Option<BrokerTable>,
     #[serde(default, rename = "still")]
-    stills: Vec<StillTable>,
+    stills: Vec<FeedsTable>,
+    #[serde(default, rename = "wash")]
+    washes: Vec<FeedsTable>,
 }
 
 /// Reads and checks the text of a file.
@@ -61,18 +64,32 @@ fn checked(table: Table) -> Result<Feeds, Refused> {
     let broker = table.broker.map(BrokerTable::checked).transpose()?;
     // A broker may be told of runs whose probes are read elsewhere.
     let told = broker.as_ref().is_some_and(|broker| broker.publish.is_some());
-    if !(told && table.stills.is_empty()) {
+    let any = !table.washes.is_empty() || told;
+    if !(any && table.stills.is_empty()) {
         within("still", table.stills.len(), STILLS_MAX, "list every still that has a probe")?;
     }
-    let mut stills: Vec<crate::file::StillFeeds> = Vec::new();
-    for (index, still) in table.stills.into_iter().enumerate() {
-        let key = format!("still[{}]", index + 1);
-        let still = still.checked(&key, broker.as_ref())?;
-        if stills.iter().any(|other| other.name == still.name) {
-            let bound = "must not be there twice";
-            return Err(refused(format!("{key}.name"), &still.name, bound, "join the two tables"));
-        }
-        stills.push(still);
+    if !table.washes.is_empty() {
+        within("wash", table.washes.len(), STILLS_MAX, "take out those that are over")?;
     }
-    Ok(Feeds { stills, broker })
+    let stills = all(table.stills, Whose::Still, broker.as_ref())?;
+    let washes = all(table.washes, Whose::Wash, broker.as_ref())?;
+    Ok(Feeds { stills, washes, broker })
+}
+
+fn all(
+    tables: Vec<FeedsTable>,
+    whose: Whose,
+    broker: Option<&Broker>,
+) -> Result<Vec<FeedsOf>, Refused> {
+    let mut all: Vec<FeedsOf> = Vec::new();
+    for (index, table) in tables.into_iter().enumerate() {
+        let key = format!("{}[{}]", whose.word(), index + 1);
+        let one = table.checked(&key, whose, broker)?;
+        if all.iter().any(|other| other.name == one.name) {
+            let bound = "must not be there twice";
+            return Err(refused(format!("{key}.name"), &one.name, bound, "join the two tables"));
+        }
+        all.push(one);
+    }
+    Ok(all)
 }

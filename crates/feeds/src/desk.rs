@@ -1,11 +1,11 @@
-//! The desk of one still, where all its sources are heard: who speaks for each channel, and what
+//! The desk of one still or wash, where all its sources are heard: who speaks for each channel, and what
 //! of it is new.
 
 use std::collections::VecDeque;
 
-use sense::{Probe, Reading};
+use sense::{Reading, Sensor};
 
-use crate::file::StillFeeds;
+use crate::file::{FeedsOf, Source};
 use crate::heard::{Heard, Standing};
 use crate::unread::{Told, Unread};
 
@@ -23,10 +23,10 @@ const EVERY_ROWS_MAX: u64 = 200_000;
 /// See [`EVERY_ROWS_MAX`], s.
 const THIN_ROW_S: f64 = 1.0;
 
-/// All sources of a still as they were heard.
+/// All sources of a still or a wash as they were heard.
 #[derive(Debug, Clone)]
 pub struct Desk {
-    still: StillFeeds,
+    still: FeedsOf,
     heard: Vec<Vec<Heard>>,
     /// Rows that were not handed on, the oldest first.
     waiting: VecDeque<Row>,
@@ -35,21 +35,21 @@ pub struct Desk {
 }
 
 /// What the speakers said at one moment.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Row {
     /// When it was read, s.
     pub at_s: f64,
     /// When it was heard, s.
     heard_s: f64,
-    /// What was read.
-    pub cells: Reading,
+    /// What was read, in the order in which it came.
+    pub cells: Vec<(Sensor, f64)>,
 }
 
 /// One value of one source, as it stands.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Say {
     /// The channel.
-    pub probe: Probe,
+    pub probe: Sensor,
     /// Place of the source in the file, from 0.
     pub source: usize,
     /// What the source sent last, in its own unit.
@@ -70,19 +70,44 @@ pub struct Say {
     pub why: Option<String>,
 }
 
+impl Row {
+    fn has(&self, probe: Sensor) -> bool {
+        self.cells.iter().any(|cell| cell.0 == probe)
+    }
+
+    /// Puts the cells of a later row over its own.
+    fn take(&mut self, later: &Self) {
+        self.cells.retain(|cell| !later.has(cell.0));
+        self.cells.extend(&later.cells);
+    }
+
+    /// Of a still, as a row of its run.
+    #[must_use]
+    pub fn reading(&self) -> Reading {
+        let mut reading = Reading::default();
+        for (sensor, value) in &self.cells {
+            if let Sensor::Still(probe) = sensor {
+                reading.set(*probe, Some(*value));
+            }
+        }
+        reading
+    }
+}
+
 impl Desk {
     /// A desk that has heard nothing.
     #[must_use]
-    pub fn new(still: StillFeeds) -> Self {
-        let heard = still.sources.iter().map(|source| vec![Heard::default(); source.values.len()]);
-        let heard = heard.collect();
+    pub fn new(still: FeedsOf) -> Self {
+        let of =
+            |source: &Source| source.values.iter().map(|value| Heard::of(value.probe)).collect();
+        let heard = still.sources.iter().map(of).collect();
         Self { still, heard, waiting: VecDeque::new(), rows: 0 }
     }
 
     /// The desk of that still after a change of the file: a source that is as it was is known as it
     /// was, and what waits waits on.
     #[must_use]
-    pub fn changed_to(mut self, still: StillFeeds) -> Self {
+    pub fn changed_to(mut self, still: FeedsOf) -> Self {
         let mut next = Self::new(still);
         for (source, heard) in next.still.sources.iter().zip(&mut next.heard) {
             if let Some(place) = self.still.sources.iter().position(|known| known == source) {
@@ -95,7 +120,7 @@ impl Desk {
 
     /// Whose it is.
     #[must_use]
-    pub const fn still(&self) -> &StillFeeds {
+    pub const fn still(&self) -> &FeedsOf {
         &self.still
     }
 
@@ -131,14 +156,14 @@ impl Desk {
     }
 
     /// Puts a reading among the rows that wait, in the order of time.
-    fn wait(&mut self, at_s: f64, heard_s: f64, probe: Probe, value: f64) {
+    fn wait(&mut self, at_s: f64, heard_s: f64, probe: Sensor, value: f64) {
         let after = self.waiting.partition_point(|row| row.at_s <= at_s);
         let before = after.checked_sub(1).and_then(|place| self.waiting.get_mut(place));
-        let open = before.filter(|row| at_s - row.at_s <= ROW_S && row.cells.get(probe).is_none());
+        let open = before.filter(|row| at_s - row.at_s <= ROW_S && !row.has(probe));
         if let Some(row) = open {
-            row.cells.set(probe, Some(value));
+            row.cells.push((probe, value));
         } else {
-            let cells = Reading::default().with(probe, value);
+            let cells = vec![(probe, value)];
             self.waiting.insert(after, Row { at_s, heard_s, cells });
         }
         if self.waiting.len() > WAITING_MAX {
@@ -153,7 +178,7 @@ impl Desk {
     }
 
     /// What can speak for a channel: source and value, first first.
-    fn of(&self, probe: Probe) -> impl Iterator<Item = (usize, &Heard)> {
+    fn of(&self, probe: Sensor) -> impl Iterator<Item = (usize, &Heard)> {
         let order = self.still.order.get(&probe).into_iter().flatten();
         order.filter_map(move |&source| {
             let values = &self.still.sources.get(source)?.values;
@@ -164,14 +189,14 @@ impl Desk {
 
     /// Who speaks for a channel: the first that is fresh. Where none is, the first from which
     /// anything comes: it goes into the run as it is, so that the run says what is wrong with it.
-    fn speaker(&self, probe: Probe, now_s: f64) -> Option<(usize, &Heard)> {
+    fn speaker(&self, probe: Sensor, now_s: f64) -> Option<(usize, &Heard)> {
         let fresh = self.of(probe).find(|(_, heard)| heard.fresh(now_s));
         fresh.or_else(|| self.of(probe).find(|(_, heard)| heard.comes(now_s)))
     }
 
     /// The source that speaks for a channel.
     #[must_use]
-    pub fn speaks(&self, probe: Probe, now_s: f64) -> Option<usize> {
+    pub fn speaks(&self, probe: Sensor, now_s: f64) -> Option<usize> {
         self.speaker(probe, now_s).map(|(source, _)| source)
     }
 
@@ -185,7 +210,7 @@ impl Desk {
         for row in self.waiting.drain(..) {
             let last = thin.last_mut().filter(|last| row.at_s - last.at_s < THIN_ROW_S);
             match last {
-                Some(last) => row.cells.iter().for_each(|(p, v)| last.cells.set(p, Some(v))),
+                Some(last) => last.take(&row),
                 None => thin.push(row),
             }
         }
@@ -217,7 +242,7 @@ impl Desk {
         channels.flat_map(|&probe| self.of_channel(probe, now_s)).collect()
     }
 
-    fn of_channel(&self, probe: Probe, now_s: f64) -> Vec<Say> {
+    fn of_channel(&self, probe: Sensor, now_s: f64) -> Vec<Say> {
         let speaker = self.speaks(probe, now_s);
         let name = |source: usize| self.still.sources[source].name.as_str();
         let say = |(source, heard): (usize, &Heard)| {

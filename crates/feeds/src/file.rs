@@ -1,8 +1,9 @@
-//! What a sound `feeds.toml` says: per still its sources, and who speaks first for each channel.
+//! What a sound `feeds.toml` says: per still and wash its sources, and who speaks first for each
+//! channel.
 
 use std::collections::BTreeMap;
 
-use sense::Probe;
+use sense::{Probe, Sensor, WashProbe};
 
 use crate::broker::Broker;
 use quantities::Unit;
@@ -11,21 +12,54 @@ use quantities::Unit;
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Feeds {
     /// The stills, by their names in plans.
-    pub stills: Vec<StillFeeds>,
+    pub stills: Vec<FeedsOf>,
+    /// The washes, by their titles or their names in the record.
+    pub washes: Vec<FeedsOf>,
     /// The broker, where there is one.
     pub broker: Option<Broker>,
 }
 
-/// What is read of one still.
+/// What is fed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Whose {
+    /// The run of a still that is going on.
+    Still,
+    /// A wash that is not ended.
+    Wash,
+}
+
+impl Whose {
+    /// Its word in the file.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Still => "still",
+            Self::Wash => "wash",
+        }
+    }
+
+    /// Its probes.
+    #[must_use]
+    pub fn sensors(self) -> Vec<Sensor> {
+        match self {
+            Self::Still => Probe::ALL.map(Sensor::from).to_vec(),
+            Self::Wash => WashProbe::ALL.map(Sensor::from).to_vec(),
+        }
+    }
+}
+
+/// What is read of one still or one wash.
 #[derive(Debug, Clone, PartialEq)]
-pub struct StillFeeds {
-    /// Its name, as plans have it.
+pub struct FeedsOf {
+    /// Which of them.
+    pub whose: Whose,
+    /// Its name: of a still as plans have it, of a wash its title or its name in the record.
     pub name: String,
     /// Its sources, in the order of the file.
     pub sources: Vec<Source>,
     /// For each channel that is read, the places in `sources` of those who speak for it, first
     /// first.
-    pub order: BTreeMap<Probe, Vec<usize>>,
+    pub order: BTreeMap<Sensor, Vec<usize>>,
 }
 
 /// One source.
@@ -44,7 +78,7 @@ pub struct Source {
 impl Source {
     /// Where the value of a channel comes from: file or device; of a broker its topic too.
     #[must_use]
-    pub fn place_of(&self, probe: Probe) -> String {
+    pub fn place_of(&self, probe: Sensor) -> String {
         let wanted = self.values.iter().find(|wanted| wanted.probe == probe);
         match wanted.and_then(|wanted| wanted.topic.as_deref()) {
             Some(topic) => format!("{} {topic}", self.path),
@@ -108,7 +142,7 @@ pub enum LineShape {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Wanted {
     /// The channel.
-    pub probe: Probe,
+    pub probe: Sensor,
     /// The topics whose messages hold it, as a filter; of a broker only.
     pub topic: Option<String>,
     /// Where it stands in what the source says.

@@ -194,7 +194,14 @@ mod tests {
     fn head() -> Vec<Wanted> {
         let probe = Probe::Head;
         let at = At::Field("head".into());
-        vec![Wanted { probe, topic: None, at, unit: own_unit(probe), scale: 1.0, offset: 0.0 }]
+        vec![Wanted {
+            probe: probe.into(),
+            topic: None,
+            at,
+            unit: own_unit(probe),
+            scale: 1.0,
+            offset: 0.0,
+        }]
     }
 
     fn is(rows: &[GrownRow], values: &[f64]) {

@@ -1,6 +1,6 @@
 //! What one value of a source said last, how old it is and what is wrong with it.
 
-use sense::{Cadence, LastGood, Reason, impossible};
+use sense::{Cadence, LastGood, Reason, Sensor, impossible};
 
 use crate::file::Wanted;
 use crate::unread::Unread;
@@ -47,6 +47,15 @@ pub(crate) struct Heard {
 }
 
 impl Heard {
+    /// A value of that channel, of which nothing was heard.
+    pub(crate) fn of(probe: Sensor) -> Self {
+        let cadence = match probe {
+            Sensor::Still(_) => Cadence::default(),
+            Sensor::Wash(_) => Cadence::of_wash(),
+        };
+        Self { good: cadence, any: cadence, ..Self::default() }
+    }
+
     /// Takes what a look gave, and gives the reading that it is. One that is not later than the
     /// last reading is passed over.
     pub(crate) fn take(

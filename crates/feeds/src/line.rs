@@ -81,7 +81,14 @@ mod tests {
 
     fn wanted(at: At) -> Wanted {
         let probe = Probe::Head;
-        Wanted { probe, topic: None, at, unit: own_unit(probe), scale: 1.0, offset: 0.0 }
+        Wanted {
+            probe: probe.into(),
+            topic: None,
+            at,
+            unit: own_unit(probe),
+            scale: 1.0,
+            offset: 0.0,
+        }
     }
 
     fn one(line: &str, shape: LineShape, at: At) -> Result<f64, Unread> {

@@ -98,7 +98,7 @@ mod tests {
     fn wanted(topic: &str, at: At) -> Wanted {
         let probe = Probe::Head;
         let topic = Some(topic.to_owned());
-        Wanted { probe, topic, at, unit: own_unit(probe), scale: 1.0, offset: 0.0 }
+        Wanted { probe: probe.into(), topic, at, unit: own_unit(probe), scale: 1.0, offset: 0.0 }
     }
 
     const fn message<'of>(topic: &'of str, payload: &'of [u8], retained: bool) -> Message<'of> {

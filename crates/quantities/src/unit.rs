@@ -25,8 +25,9 @@ const IMPERIAL_GALLON_L: f64 = 4.54609;
 
 /// All of them, by the unit they are of. Definitions: °F, K, the gallons; a US fluid ounce is 1/128, an
 /// imperial one 1/160 of its gallon. The conventional inch and millimetre of mercury, the millimetre of
-/// water and the pound of force per square inch are NIST SP 811, appendix B.8 (from memory).
-const UNITS: [Unit; 36] = [
+/// water and the pound of force per square inch are NIST SP 811, appendix B.8 (from memory). Points of
+/// gravity are thousandths above water (common practice, no source).
+const UNITS: [Unit; 39] = [
     unit("C", "°C", 0.0, 1.0),
     unit("F", "°C", 32.0, 5.0 / 9.0),
     unit("K", "°C", 273.15, 1.0),
@@ -63,6 +64,9 @@ const UNITS: [Unit; 36] = [
     unit("% vol", "% LEL", 0.0, 100.0 / LEL_VOL),
     unit("ppm", "ppm", 0.0, 1.0),
     unit("% vol", "ppm", 0.0, 10_000.0),
+    unit("SG", "SG", 0.0, 1.0),
+    unit("points", "SG", -1000.0, 0.001),
+    unit("pH", "pH", 0.0, 1.0),
 ];
 
 impl Unit {
@@ -151,6 +155,7 @@ mod tests {
             ("% LEL", "ppm", 3300.0, 10.0),
             ("% LEL", "% vol", 3.3, 100.0),
             ("ppm", "% vol", 0.5, 5000.0),
+            ("SG", "points", 52.0, 1.052),
         ];
         for (of, name, raw, value) in table {
             let is = Unit::named(of, name).expect(name).convert(raw);

@@ -17,12 +17,18 @@ const GAPS_MAX: usize = 8;
 /// (judgement).
 const ALIKE: f64 = 1.5;
 const BURST_SHARE: f64 = 2.0;
+/// A probe of a wash may wake a few times a day: it is stale after three of its intervals, but no
+/// later than this, and after this where its interval is not known yet, s (judgement).
+const SLOW_STALE_MOST_S: f64 = 21_600.0;
+const SLOW_STALE_S: f64 = 3600.0;
 /// What came late comes late again, half as much after this, s (judgement).
 const LATE_HALVES_S: f64 = 600.0;
 
 /// The latest intervals between readings.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Cadence {
+    /// Whether it is of a wash, which moves in hours.
+    slow: bool,
     last_s: Option<f64>,
     gaps: [f64; GAPS_MAX],
     count: usize,
@@ -35,6 +41,13 @@ pub struct Cadence {
 }
 
 impl Cadence {
+    /// Of a probe of a wash, of which nothing was read: one that sends each quarter of an hour is none
+    /// that a person types.
+    #[must_use]
+    pub fn of_wash() -> Self {
+        Self { slow: true, ..Self::default() }
+    }
+
     /// Takes the time of a reading. `None` for one that is not later than the last; else whether
     /// the interval since the last was a gap, in which nothing is known of the probe.
     pub fn take(&mut self, time_s: f64) -> Option<bool> {
@@ -97,6 +110,10 @@ impl Cadence {
 
     fn by_interval_s(&self) -> f64 {
         match self.usual_s {
+            Some(gap) if self.slow => {
+                (STALE_READINGS * gap).clamp(STALE_LEAST_S, SLOW_STALE_MOST_S)
+            }
+            None if self.slow => SLOW_STALE_S,
             Some(gap) if gap <= TYPED_GAP_S => (STALE_READINGS * gap).max(STALE_LEAST_S),
             _ => TYPED_STALE_S,
         }
@@ -150,6 +167,26 @@ mod tests {
         // One power cut makes no bursts.
         let cut = read((0..60).map(f64::from).chain((0..60).map(|s| 120.0 + f64::from(s))));
         assert!(cut.stale(179.0 + 15.0));
+    }
+
+    #[test]
+    fn a_probe_of_a_wash_is_stale_after_three_of_its_intervals_however_long() {
+        let read = |every_s: f64| {
+            let mut cadence = Cadence::of_wash();
+            for row in 0..5 {
+                cadence.take(every_s * f64::from(row));
+            }
+            (cadence, every_s * 4.0)
+        };
+        let (quarter, last_s) = read(900.0);
+        assert!(!quarter.stale(last_s + 2600.0) && quarter.stale(last_s + 2800.0));
+        let (second, last_s) = read(1.0);
+        assert!(second.stale(last_s + 11.0));
+        let (day, last_s) = read(86_400.0);
+        assert!(day.stale(last_s + 21_700.0), "what is six hours old is not live");
+        let mut once = Cadence::of_wash();
+        once.take(0.0);
+        assert!(!once.stale(3500.0) && once.stale(3700.0));
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! What no reading can be: no number, the sign of a broken probe, out of what there can be.
 
-use crate::probe::Probe;
 use crate::quality::Reason;
+use crate::sensor::Sensor;
 
 /// Values that broken probes send: power-on value and lost probe of a common digital sensor family.
 const SENTINELS: [f64; 2] = [85.0, -127.0];
@@ -37,14 +37,15 @@ impl LastGood {
 }
 
 /// Whether a value is one that broken probes send.
-pub(crate) fn is_sentinel(probe: Probe, value: f64) -> bool {
-    probe.is_thermometer() && SENTINELS.iter().any(|sentinel| (sentinel - value).abs() < 1e-9)
+pub(crate) fn is_sentinel(sensor: impl Into<Sensor>, value: f64) -> bool {
+    sensor.into().is_thermometer()
+        && SENTINELS.iter().any(|sentinel| (sentinel - value).abs() < 1e-9)
 }
 
 /// Why a value cannot be true, where it cannot.
 #[must_use]
 pub fn impossible(
-    probe: Probe,
+    sensor: impl Into<Sensor>,
     time_s: f64,
     value: f64,
     before: Option<LastGood>,
@@ -52,8 +53,9 @@ pub fn impossible(
     if !value.is_finite() {
         return Some(Reason::NotANumber);
     }
-    let sentinel = is_sentinel(probe, value);
-    let (low, high) = probe.possible();
+    let sensor = sensor.into();
+    let sentinel = is_sentinel(sensor, value);
+    let (low, high) = sensor.possible();
     if sentinel && !before.is_some_and(|last| last.is_near(time_s, value)) {
         Some(Reason::Sentinel(value))
     } else if value < low || value > high {
@@ -65,7 +67,8 @@ pub fn impossible(
 
 #[cfg(test)]
 mod tests {
-    use super::{LastGood, Probe, Reason, impossible};
+    use super::{LastGood, Reason, impossible};
+    use crate::Probe;
 
     /// What is thought of 85 °C after these readings, ten seconds apart.
     fn at_85_after(values: &[f64]) -> Option<Reason> {

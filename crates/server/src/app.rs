@@ -19,6 +19,7 @@ use crate::standing::Standing;
 use crate::teacher::{self, Teacher};
 use crate::tls::Trust;
 use crate::wash_forecasts::WashForecasts;
+use crate::wash_posts::WashPosts;
 
 /// Most who wait for a forecast; one more is refused as busy.
 const FORECASTS_MAX: usize = 16;
@@ -72,6 +73,8 @@ pub(crate) struct App {
     pub(crate) forecasts: Arc<ForecastCache>,
     /// Forecasts of washes.
     pub(crate) wash_forecasts: WashForecasts,
+    /// Devices that send readings of washes.
+    pub(crate) wash_posts: WashPosts,
     /// Places for those who wait for one.
     pub(crate) forecast_places: Semaphore,
     pub(crate) followers: Arc<Semaphore>,
@@ -111,6 +114,7 @@ impl App {
             alerts,
             forecasts,
             wash_forecasts: WashForecasts::new(),
+            wash_posts: WashPosts::default(),
             forecast_places: Semaphore::new(FORECASTS_MAX),
             followers: Arc::new(Semaphore::new(FOLLOWERS_MAX)),
             stopping,
@@ -120,6 +124,22 @@ impl App {
     /// The record of the example house, or the person's own.
     pub(crate) fn record(&self, example: bool) -> &Keeper {
         if example { &self.example } else { &self.own }
+    }
+
+    /// The same, with what the bundle has for the example house put into it where it is missing: at
+    /// the first look, so that a house that nobody opens costs nothing.
+    pub(crate) async fn house(&self, example: bool) -> &Keeper {
+        let (keeper, now_ms) = (self.record(example), self.clock.now_ms());
+        if example {
+            let missing = keeper.read(move |store| crate::example::missing(store, now_ms)).await;
+            if matches!(missing, Ok((wash, book)) if wash || book) {
+                let filled = keeper.write(move |store| crate::example::fill(store, now_ms)).await;
+                if let Err(error) = filled {
+                    tracing::warn!("the example house lacks its wash or its book: {error}");
+                }
+            }
+        }
+        keeper
     }
 
     /// What learns from runs that are over.

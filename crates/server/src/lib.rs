@@ -9,6 +9,7 @@ mod body;
 mod broker;
 mod calibrator;
 mod clock;
+mod counted;
 mod example;
 mod feeding;
 mod fit_runs;
@@ -30,7 +31,9 @@ mod standing;
 mod teacher;
 mod tls;
 mod typed;
+mod wash_feed;
 mod wash_forecasts;
+mod wash_posts;
 mod wire;
 
 pub use access::{DoorCode, Reach, device_token, door_code, qr_text};

@@ -24,7 +24,7 @@ use crate::problem::ApiError;
 use crate::route::{
     access, account, account_book, account_entry, acts, alarms, attending, bench, entering, events,
     feeds, finishing, fit, instruments, log, metrics, plan, plans, record, runs, server, stills,
-    treating, upkeep, wash_acts, washes,
+    treating, upkeep, wash_acts, wash_probes, washes,
 };
 use crate::wire::run::{KnowledgeMessageWire, RecordedWire, ResumedWire};
 
@@ -158,6 +158,7 @@ fn wash_routes() -> OpenApiRouter<Arc<App>> {
         .routes(routes!(washes::forecast_recipe_route))
         .routes(routes!(wash_acts::read_wash_route))
         .routes(routes!(wash_acts::float_in_wash_route))
+        .routes(routes!(wash_probes::probe_wash_route))
         .routes(routes!(wash_acts::act_on_wash_route))
         .routes(routes!(wash_acts::strike_wash_route))
         .routes(routes!(wash_acts::change_wash_recipe_route))

@@ -1,5 +1,5 @@
 // The bench of raw channels in words: what each source sent last, how old it is, whose word counts.
-import type { FeedValue, Feeds, FeedsOf } from '../types'
+import type { FeedValue, Feeds, FeedsOf, WashFeedsOf } from '../types'
 import { asSentence } from '../run/sentence'
 import { duration, figure } from '../units'
 
@@ -10,10 +10,12 @@ const GAP = '\u00a0'
 export function rawWords(value: Pick<FeedValue, 'raw' | 'raw_unit'>): string {
   if (value.raw === null) return 'nothing yet'
   const text = Number(value.raw.toPrecision(7)).toString().replace('-', '\u2212')
-  return value.raw_unit ? `${text}${GAP}${unitWords(value.raw_unit)}` : text
+  const unit = unitWords(value.raw_unit)
+  return unit ? `${text}${GAP}${unit}` : text
 }
 
-export const unitWords = (unit: string): string => (unit === 'C' || unit === 'F' ? `°${unit}` : unit)
+/** A gravity has no unit, and the name of an acidity is its unit. */
+export const unitWords = (unit: string): string => (unit === 'C' || unit === 'F' ? `°${unit}` : unit === 'SG' || unit === 'pH' ? '' : unit)
 
 /** "1 s old, every 2 s": how old what came last is, and how often it comes. */
 export function ageWords(value: Pick<FeedValue, 'age_s' | 'every_s' | 'quality'>): string {
@@ -48,6 +50,9 @@ export function sentenceOf(channels: readonly ChannelRows[]): string {
 /** The feeds of a still by its name, as its plans have it. */
 export const feedsOf = (feeds: Feeds, still: string): FeedsOf | null => feeds.stills.find((one) => one.still === still) ?? null
 
+/** The feeds of a wash by its title, or by its name in the record. */
+export const feedsOfWash = (feeds: Feeds, wash: { id: string; title: string }): WashFeedsOf | null => feeds.washes.find((one) => one.wash === wash.id || one.wash === wash.title) ?? null
+
 /** Stills of the file, where the one that is looked for is not among them: a name written otherwise is seen at once. */
 export function elsewhereWords(feeds: Feeds, still: string): string {
   const names = feeds.stills.map((one) => `“${one.still}”`)
@@ -55,8 +60,15 @@ export function elsewhereWords(feeds: Feeds, still: string): string {
 }
 
 /** What became of them: rows that went into a run, and why none does now. */
-export function rowsWords(of: FeedsOf): string {
+export function rowsWords(of: Pick<FeedsOf, 'rows' | 'row_age_s' | 'refused'>): string {
   const ago = of.row_age_s === null || of.row_age_s === undefined ? '' : `, the last ${duration(of.row_age_s)} ago`
   const count = of.rows === 0 ? 'No row of them has gone into a run yet' : of.rows === 1 ? 'One row has gone into a run' : `${of.rows} rows have gone into a run`
   return [`${count}${ago}.`, asSentence(of.refused ?? '')].filter(Boolean).join(' ')
+}
+
+/** What of a wash's readings is in its log: few, since it moves in hours; and why none is taken now. */
+export function keptWords(of: Pick<WashFeedsOf, 'rows' | 'row_age_s' | 'refused'>): string {
+  const ago = of.row_age_s === null || of.row_age_s === undefined ? '' : `, the last ${duration(of.row_age_s)} ago`
+  const count = of.rows === 0 ? 'None of it is in the log yet' : of.rows === 1 ? 'One row of it is in the log' : `${of.rows} rows of it are in the log`
+  return [`${count}${ago}: one an hour, sooner where it moved; of acid and weight one in eight hours.`, asSentence(of.refused ?? '')].filter(Boolean).join(' ')
 }

@@ -25,7 +25,7 @@ pub(crate) struct AccessArgs {
 pub(crate) enum AccessCommand {
     /// A code that lets one browser in, once, within ten minutes.
     Code(CodeArgs),
-    /// A token with which a device may send readings of one still.
+    /// A token with which a device may send readings of one still or one wash.
     Device(DeviceArgs),
     /// Who may come in: sessions and devices.
     List(ListArgs),
@@ -48,12 +48,15 @@ pub(crate) struct CodeArgs {
 /// Options of `middlecut access device`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  middlecut access device --still \"Copper pot\" --name \"head probe\"\n"
+    after_help = "Examples:\n  middlecut access device --still \"Copper pot\" --name \"head probe\"\n  middlecut access device --wash Plum --name float\n"
 )]
 pub(crate) struct DeviceArgs {
     /// Name of the still, as its plans have it.
-    #[arg(long, value_name = "NAME")]
-    pub(crate) still: String,
+    #[arg(long, value_name = "NAME", required_unless_present = "wash")]
+    pub(crate) still: Option<String>,
+    /// Instead of a still: title of a wash, or its name in the record.
+    #[arg(long, value_name = "NAME", conflicts_with = "still")]
+    pub(crate) wash: Option<String>,
     /// What you call the device.
     #[arg(long, value_name = "NAME")]
     pub(crate) name: String,

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use serde::Serialize;
 use server::{Clock, DoorCode, device_token, door_code, qr_text};
-use store::access::{AccessBook, Device, Person, Role};
+use store::access::{AccessBook, Device, DeviceOf, Person, Role};
 
 use super::data;
 use crate::args::{AccessArgs, AccessCommand, CodeArgs, DeviceArgs, ListArgs, RevokeArgs};
@@ -24,7 +24,10 @@ pub(super) struct CodeWire {
 #[derive(Debug, Serialize)]
 struct DeviceTokenWire {
     id: String,
-    still: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    still: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    wash: Option<String>,
     name: String,
     token: String,
 }
@@ -48,7 +51,10 @@ struct PersonWire {
 #[derive(Debug, Serialize)]
 struct DeviceWire {
     id: String,
-    still: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    still: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    wash: Option<String>,
     name: String,
     made_ms: i64,
     seen_ms: Option<i64>,
@@ -124,15 +130,23 @@ fn on_paper(square: &str) -> String {
 fn device(args: &DeviceArgs, json: bool) -> Result<(), CliError> {
     let book = book(args.data.as_deref())?;
     let now_ms = Clock::default().now_ms();
-    let (Device { id, still, name, .. }, token) =
-        device_token(&book, &args.still, &args.name, now_ms)?;
+    let of = match &args.wash {
+        Some(wash) => DeviceOf::Wash(wash.clone()),
+        None => DeviceOf::Still(args.still.clone().unwrap_or_default()),
+    };
+    let (Device { id, of, name, .. }, token) = device_token(&book, of, &args.name, now_ms)?;
+    let (still, wash) = of.split();
     if json {
-        print::json(&DeviceTokenWire { id, still, name, token })?;
+        print::json(&DeviceTokenWire { id, still, wash, name, token })?;
     } else {
+        let (what, whose, path) = match (still, wash) {
+            (_, Some(wash)) => ("wash ", wash, "/api/washes/NAME/probes"),
+            (still, None) => ("still", still.unwrap_or_default(), "/api/stills/NAME/readings"),
+        };
         print::text(&format!(
-            "device  {id}\nstill   {still}\nname    {name}\ntoken   {token}\n\
+            "device  {id}\n{what}   {whose}\nname    {name}\ntoken   {token}\n\
              It is told here and never again. The device sends it with each post to\n\
-             /api/stills/NAME/readings as the header\n  Authorization: Bearer {token}\n"
+             {path} as the header\n  Authorization: Bearer {token}\n"
         ))?;
     }
     Ok(())
@@ -148,8 +162,9 @@ fn list(args: &ListArgs, json: bool) -> Result<(), CliError> {
             PersonWire { id, role: role.word(), name, made_ms, expires_ms, seen_ms }
         });
         let devices = devices.into_iter().map(|one| {
-            let Device { id, still, name, made_ms, seen_ms } = one;
-            DeviceWire { id, still, name, made_ms, seen_ms }
+            let Device { id, of, name, made_ms, seen_ms } = one;
+            let (still, wash) = of.split();
+            DeviceWire { id, still, wash, name, made_ms, seen_ms }
         });
         let wire = GuestsWire { people: people.collect(), devices: devices.collect() };
         print::json(&wire)?;
@@ -163,7 +178,7 @@ fn list(args: &ListArgs, json: bool) -> Result<(), CliError> {
     }
     for one in devices {
         let seen = one.seen_ms.map_or_else(|| "never".to_owned(), ago);
-        rows.push(vec![one.id, format!("device of {}", one.still), one.name, seen]);
+        rows.push(vec![one.id, format!("device of the {}", one.of.words()), one.name, seen]);
     }
     print::text(&print::columns(&rows))?;
     Ok(())

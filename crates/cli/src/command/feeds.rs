@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use feeds::Say;
+use feeds::{Say, Whose};
 use serde::Serialize;
 use server::{CheckedStill, check_feeds};
 
@@ -21,7 +21,10 @@ struct FeedsWire {
 
 #[derive(Debug, Serialize)]
 struct ValueWire {
-    still: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    still: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    wash: Option<String>,
     channel: &'static str,
     source: String,
     path: String,
@@ -32,6 +35,16 @@ struct ValueWire {
     age_s: Option<f64>,
     speaks: bool,
     why: Option<String>,
+}
+
+impl ValueWire {
+    /// Whether of a still or of a wash, and its name.
+    fn whose(&self) -> (Whose, &str) {
+        match (&self.still, &self.wash) {
+            (None, Some(wash)) => (Whose::Wash, wash),
+            (still, _) => (Whose::Still, still.as_deref().unwrap_or_default()),
+        }
+    }
 }
 
 /// Does what was asked.
@@ -50,7 +63,7 @@ fn check(args: &FeedsCheckArgs, json: bool) -> Result<(), CliError> {
     let folder = data::folder(args.data.as_deref())?;
     let checked = check_feeds(&folder, Duration::from_secs_f64(args.seconds));
     let checked = checked.map_err(|error| CliError::Feeds(Box::new(error)))?;
-    let values: Vec<ValueWire> = checked.stills.iter().flat_map(of_still).collect();
+    let values: Vec<ValueWire> = checked.stills.iter().flat_map(of_one).collect();
     let silent = silent(&values);
     if json {
         print::json(&FeedsWire { values })?;
@@ -60,9 +73,11 @@ fn check(args: &FeedsCheckArgs, json: bool) -> Result<(), CliError> {
     if silent.is_empty() { Ok(()) } else { Err(CliError::Unfed { channels: silent.join(", ") }) }
 }
 
-fn of_still(still: &CheckedStill) -> Vec<ValueWire> {
+fn of_one(still: &CheckedStill) -> Vec<ValueWire> {
+    let name = |whose| (still.still.whose == whose).then(|| still.still.name.clone());
     let wire = |say: &Say| ValueWire {
-        still: still.still.name.clone(),
+        still: name(Whose::Still),
+        wash: name(Whose::Wash),
         channel: say.probe.column(),
         source: still.still.sources[say.source].name.clone(),
         path: still.still.sources[say.source].place_of(say.probe),
@@ -80,11 +95,11 @@ fn of_still(still: &CheckedStill) -> Vec<ValueWire> {
 /// Channels that nobody speaks for.
 fn silent(values: &[ValueWire]) -> Vec<String> {
     let speaks = |of: &ValueWire| {
-        values.iter().any(|v| v.speaks && v.still == of.still && v.channel == of.channel)
+        values.iter().any(|v| v.speaks && v.whose() == of.whose() && v.channel == of.channel)
     };
     let mut silent: Vec<String> = Vec::new();
     for value in values.iter().filter(|value| !speaks(value)) {
-        let named = format!("{} of {}", value.channel, value.still);
+        let named = format!("{} of {}", value.channel, value.whose().1);
         if !silent.contains(&named) {
             silent.push(named);
         }
@@ -93,14 +108,15 @@ fn silent(values: &[ValueWire]) -> Vec<String> {
 }
 
 fn table(values: &[ValueWire]) -> String {
-    let heads = ["still", "channel", "source", "raw", "value", "age s", "speaks", "why"];
+    let heads = ["of", "", "channel", "source", "raw", "value", "age s", "speaks", "why"];
     let mut rows = vec![heads.map(str::to_owned).to_vec()];
     let with_unit = |value: Option<f64>, unit: &str| {
         value.map_or_else(|| "-".to_owned(), |value| format!("{} {unit}", number(value, 2)))
     };
     for value in values {
         rows.push(vec![
-            value.still.clone(),
+            value.whose().0.word().to_owned(),
+            value.whose().1.to_owned(),
             value.channel.to_owned(),
             value.source.clone(),
             with_unit(value.raw, value.raw_unit),

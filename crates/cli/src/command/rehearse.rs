@@ -58,5 +58,7 @@ fn charge(plan: &mut RunPlan, typed: &str) -> Result<(), CliError> {
     })?;
     plan.charge.litres = litres;
     plan.charge.strength_vol = strength_vol;
+    // What was said of the feints in it was said of another charge.
+    plan.charge.feints = None;
     Ok(())
 }

@@ -50,7 +50,7 @@ fn who_may_come_in_is_made_listed_and_revoked_while_the_server_runs() {
     assert_eq!(list["devices"][0]["still"], "Copper");
     assert!(!list.to_string().contains(token), "told once");
     let text = printed(&["access", "list", "--data", data]);
-    assert!(text.contains("looker-on") && text.contains("device of Copper"), "{text}");
+    assert!(text.contains("looker-on") && text.contains("device of the still Copper"), "{text}");
     let id = made["id"].as_str().expect("an id");
     printed(&["access", "revoke", id, "--data", data]);
     assert_eq!(send(&served, token), 401);

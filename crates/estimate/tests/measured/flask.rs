@@ -50,6 +50,7 @@ fn plan(vapour_lost: f64) -> RunPlan {
             litres_sd: None,
             strength_sd: None,
             congeners_mg_per_l: Some(std::collections::BTreeMap::new()),
+            feints: None,
         },
         site: Site {
             pressure_hpa: 1008.0,

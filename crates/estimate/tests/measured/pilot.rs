@@ -92,6 +92,7 @@ fn plan(name: &str, reflux_ratio: f64, total_ml: f64) -> RunPlan {
             litres_sd: Some(1.0),
             strength_sd: Some(if name == "T2" { 1.5 } else { 0.5 }),
             congeners_mg_per_l: Some(std::collections::BTreeMap::new()),
+            feints: None,
         },
         site: Site {
             pressure_hpa: 950.0,

@@ -2,9 +2,11 @@
 
 use std::fmt::Display;
 
-use sense::Probe;
+use sense::Sensor;
 
-/// Most stills of a file, sources of a still and values of a source (judgement: more than a shed
+use crate::file::Whose;
+
+/// Most stills and most washes of a file, sources of one of them and values of a source (judgement: more than a shed
 /// holds, few enough for a thread each).
 pub const STILLS_MAX: usize = 8;
 /// See [`STILLS_MAX`].
@@ -58,14 +60,11 @@ pub(super) fn named(key: String, name: &str) -> Result<(), Refused> {
 }
 
 /// The channel of that column.
-pub(super) fn channel(key: &str, column: &str) -> Result<Probe, Refused> {
-    Probe::of_column(column).ok_or_else(|| {
-        let known = Probe::ALL.map(Probe::column).join(", ");
-        refused(
-            key,
-            &format!("\"{column}\""),
-            format!("must be one of {known}"),
-            "see docs/feeds.md",
-        )
+pub(super) fn channel(key: &str, whose: Whose, column: &str) -> Result<Sensor, Refused> {
+    let sensors = whose.sensors();
+    sensors.iter().find(|sensor| sensor.column() == column).copied().ok_or_else(|| {
+        let known: Vec<&str> = sensors.iter().map(|sensor| sensor.column()).collect();
+        let known = format!("must be one of {} for a {}", known.join(", "), whose.word());
+        refused(key, &format!("\"{column}\""), known, "see docs/feeds.md")
     })
 }

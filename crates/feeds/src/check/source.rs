@@ -5,7 +5,7 @@ use serde::Deserialize;
 use super::rules::{Refused, VALUES_MAX, named, refused, within};
 use super::value::ValueTable;
 use crate::broker::Broker;
-use crate::file::{LineShape, Source, SourceKind, Wanted};
+use crate::file::{LineShape, Source, SourceKind, Wanted, Whose};
 
 /// From one look to the next, s: least, most, and where nothing is said (judgement: a probe lags by
 /// 30 s and more, a 1-wire thermometer takes 0.75 s for a conversion).
@@ -67,7 +67,12 @@ pub(super) struct SourceTable {
 }
 
 impl SourceTable {
-    pub(super) fn checked(self, key: &str, broker: Option<&Broker>) -> Result<Source, Refused> {
+    pub(super) fn checked(
+        self,
+        key: &str,
+        whose: Whose,
+        broker: Option<&Broker>,
+    ) -> Result<Source, Refused> {
         named(format!("{key}.name"), &self.name)?;
         self.has_no_other_key(key)?;
         let (path, kind) = match self.kind {
@@ -80,7 +85,7 @@ impl SourceTable {
         let mut values: Vec<Wanted> = Vec::new();
         for (index, value) in self.values.into_iter().enumerate() {
             let key = format!("{key}.value[{}]", index + 1);
-            let value = value.checked(&key, &kind)?;
+            let value = value.checked(&key, whose, &kind)?;
             if values.iter().any(|other| other.probe == value.probe) {
                 let bound = "must not be read twice from one source";
                 let hint = "take one of the values, or read the other as another channel";

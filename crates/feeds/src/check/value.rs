@@ -1,11 +1,11 @@
 //! One value of a source of the file: where it stands, which channel it is, in what it counts.
 
 use quantities::Unit;
-use sense::Probe;
+use sense::Sensor;
 use serde::Deserialize;
 
 use super::rules::{Refused, channel, named, refused};
-use crate::file::{At, LineShape, SourceKind, Wanted};
+use crate::file::{At, LineShape, SourceKind, Wanted, Whose};
 use crate::topic::filter_fault;
 use crate::unit::{own_unit, unit_names, unit_of};
 
@@ -25,8 +25,13 @@ pub(super) struct ValueTable {
 }
 
 impl ValueTable {
-    pub(super) fn checked(self, key: &str, kind: &SourceKind) -> Result<Wanted, Refused> {
-        let probe = channel(&format!("{key}.channel"), &self.channel)?;
+    pub(super) fn checked(
+        self,
+        key: &str,
+        whose: Whose,
+        kind: &SourceKind,
+    ) -> Result<Wanted, Refused> {
+        let probe = channel(&format!("{key}.channel"), whose, &self.channel)?;
         let topic = topic(key, kind, self.topic)?;
         let at = place(key, kind, self.field, self.place)?;
         let unit = unit(key, probe, self.unit.as_deref())?;
@@ -111,7 +116,7 @@ fn place(
 const PLACE_MAX: usize = 200;
 
 /// The unit of that name for a channel; its own where nothing is said.
-fn unit(key: &str, probe: Probe, name: Option<&str>) -> Result<Unit, Refused> {
+fn unit(key: &str, probe: Sensor, name: Option<&str>) -> Result<Unit, Refused> {
     let Some(name) = name else { return Ok(own_unit(probe)) };
     unit_of(probe, name).ok_or_else(|| {
         let known = unit_names(probe).join(", ");

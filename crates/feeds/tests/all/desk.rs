@@ -53,15 +53,15 @@ fn both(desk: &mut Desk, from_s: u32, to_s: u32) {
 
 fn say(desk: &Desk, source: usize, probe: Probe, now_s: f64) -> Say {
     let mut says = desk.says(now_s).into_iter();
-    says.find(|say| say.source == source && say.probe == probe).expect("it is read")
+    says.find(|say| say.source == source && say.probe == probe.into()).expect("it is read")
 }
 
 #[test]
 fn the_first_that_is_fresh_speaks_and_the_raw_value_stays() {
     let mut desk = desk();
     both(&mut desk, 0, 20);
-    assert_eq!(desk.speaks(Probe::Head, 20.0), Some(HEAD));
-    assert_eq!(desk.speaks(Probe::Pot, 20.0), Some(BOX));
+    assert_eq!(desk.speaks(Probe::Head.into(), 20.0), Some(HEAD));
+    assert_eq!(desk.speaks(Probe::Pot.into(), 20.0), Some(BOX));
     let first = say(&desk, HEAD, Probe::Head, 20.0);
     assert_eq!(first.standing, Standing::Good);
     assert_eq!((first.raw, first.value, first.age_s), (Some(78.0), Some(78.5), Some(2.0)));
@@ -78,7 +78,7 @@ fn the_next_falls_in_when_the_first_is_stale_and_goes_when_it_is_back() {
     let mut fell_in_s = None;
     for second in (20_u32..40).step_by(2) {
         hear(&mut desk, BOX, second, &Ok(vec![Ok(212.0), Ok(91.0)]));
-        if desk.speaks(Probe::Head, second.into()) == Some(BOX) {
+        if desk.speaks(Probe::Head.into(), second.into()) == Some(BOX) {
             fell_in_s.get_or_insert(second);
         }
     }
@@ -88,7 +88,7 @@ fn the_next_falls_in_when_the_first_is_stale_and_goes_when_it_is_back() {
     let why = say(&desk, HEAD, Probe::Head, 40.0).why.expect("a reason");
     assert!(why.contains("is not read any more") && why.contains("22 s"), "{why}");
     hear(&mut desk, HEAD, 41.0, &Ok(vec![Ok(78.1)]));
-    assert_eq!(desk.speaks(Probe::Head, 41.0), Some(HEAD));
+    assert_eq!(desk.speaks(Probe::Head.into(), 41.0), Some(HEAD));
 }
 
 #[test]
@@ -102,11 +102,15 @@ fn a_sentinel_behind_an_offset_is_told_and_speaks_only_where_nobody_else_does() 
     assert_eq!(say(&desk, HEAD, Probe::Head, 38.0).standing, Standing::Bad);
     let why = say(&desk, HEAD, Probe::Head, 38.0).why.expect("a reason");
     assert!(why.contains("sent -127, the sign of a broken probe"), "{why}");
-    assert_eq!(desk.speaks(Probe::Head, 38.0), Some(BOX));
+    assert_eq!(desk.speaks(Probe::Head.into(), 38.0), Some(BOX));
     for second in (40_u32..60).step_by(2) {
         hear(&mut desk, HEAD, second, &Ok(vec![Ok(-127.0)]));
     }
-    assert_eq!(desk.speaks(Probe::Head, 58.0), Some(HEAD), "so that the run can say what is wrong");
+    assert_eq!(
+        desk.speaks(Probe::Head.into(), 58.0),
+        Some(HEAD),
+        "so that the run can say what is wrong"
+    );
 }
 
 #[test]
@@ -122,7 +126,7 @@ fn a_pot_that_passes_the_sentinel_is_a_temperature() {
 }
 
 fn cells(rows: &[Row]) -> Vec<(f64, Reading)> {
-    rows.iter().map(|row| (row.at_s, row.cells)).collect()
+    rows.iter().map(|row| (row.at_s, row.reading())).collect()
 }
 
 #[test]

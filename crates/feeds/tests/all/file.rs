@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use feeds::{At, Feeds, FeedsError, LineShape, Password, SourceKind, parse};
-use sense::Probe;
+use sense::{Probe, WashProbe};
 
 /// The examples of the page.
 fn examples() -> impl Iterator<Item = &'static str> {
@@ -33,8 +33,8 @@ fn the_worked_example_says_what_the_page_says() {
             SourceKind::File { every_s: 5.0, time: Some("time".into()) },
         ]
     );
-    assert_eq!(still.order[&Probe::Head], [0, 1], "the thermometer first, then the box");
-    assert_eq!(still.order[&Probe::Pressure], [2]);
+    assert_eq!(still.order[&Probe::Head.into()], [0, 1], "the thermometer first, then the box");
+    assert_eq!(still.order[&Probe::Pressure.into()], [2]);
     let head = &still.sources[1].values[0];
     assert_eq!(head.at, At::Field("head_f".into()));
     assert!((head.value(212.0) - 100.0).abs() < 1e-9);
@@ -70,7 +70,7 @@ head_c = [\"box\", \"head\"]
 
 #[test]
 fn every_refusal_names_line_key_bound_and_hint() {
-    assert_eq!(read(SOUND).expect("sound").stills[0].order[&Probe::Head], [1, 0]);
+    assert_eq!(read(SOUND).expect("sound").stills[0].order[&Probe::Head.into()], [1, 0]);
     let table = [
         ("format = 1", "format = 2", 1, "format", "must be 1"),
         ("name = \"Shed\"", "name = \"\"", 3, "still[1].name", "1 to 60 characters"),
@@ -170,7 +170,10 @@ field = \"/t/1\"
 
 #[test]
 fn the_pages_broker_is_sound_and_what_it_is_told_too() {
-    let [_, broker, publish] = examples().collect::<Vec<_>>().try_into().expect("three of them");
+    let [_, broker, wash, publish] =
+        examples().collect::<Vec<_>>().try_into().expect("four of them");
+    let wash = &read(wash).expect("the example of a wash is sound").washes[0];
+    assert_eq!((wash.name.as_str(), wash.sources[0].values.len()), ("Plum", 2));
     let feeds = read(&broker.replacen("[[still]]", &format!("{publish}[[still]]"), 1));
     let feeds = feeds.expect("the examples are sound");
     let publish = feeds.broker.and_then(|broker| broker.publish).expect("it is told");
@@ -255,4 +258,46 @@ fn what_is_wrong_with_a_broker_is_told_by_line_and_key_and_never_with_a_password
     let still = still.split_once("[[still]]").expect("a still").1;
     let error = read(&format!("{head}[[still]]{still}")).expect_err("no broker");
     assert_eq!(error.key, "still[1].source[1].kind", "{error}");
+}
+
+/// A wash beside a still that has none of its channels.
+const WASH: &str = "format = 1
+[[wash]]
+name = \"Plum\"
+[[wash.source]]
+name = \"float\"
+kind = \"serial\"
+path = \"/dev/ttyUSB1\"
+lines = \"commas\"
+[[wash.source.value]]
+channel = \"gravity\"
+place = 1
+unit = \"points\"
+[[wash.source.value]]
+channel = \"temperature_c\"
+place = 2
+[wash.order]
+gravity = [\"float\"]
+";
+
+#[test]
+fn a_wash_is_fed_as_a_still_is_and_refused_as_one() {
+    let feeds = read(WASH).expect("sound");
+    let (gravity, order) = (&feeds.washes[0].sources[0].values[0], &feeds.washes[0].order);
+    assert!(feeds.stills.is_empty() && (gravity.value(50.0) - 1.050).abs() < 1e-12);
+    assert_eq!(order[&WashProbe::Gravity.into()], [0]);
+    let table = [
+        ("\"gravity\"\n", "\"head_c\"\n", 10, "wash[1].source[1].value[1].channel", "for a wash"),
+        ("unit = \"points\"", "unit = \"C\"", 12, "wash[1].source[1].value[1].unit", "SG, points"),
+        ("gravity = [", "ph = [", 17, "wash[1].order.ph[1]", "a source of this wash"),
+        ("[wash.order]", "[[wash]]\nname = \"Plum\"", 18, "wash[2].gravity", "is unknown"),
+        ("name = \"Plum\"", "name = \"\"", 3, "wash[1].name", "1 to 60 characters"),
+    ];
+    for (sound, broken, line, key, bound) in table {
+        let error = read(&WASH.replacen(sound, broken, 1)).expect_err(broken);
+        assert_eq!((error.line, error.key.as_str()), (Some(line), key), "{error}");
+        assert!(error.bound.contains(bound), "{error}");
+    }
+    let twice = format!("{}{}", WASH, WASH.replace("format = 1\n", ""));
+    assert_eq!(read(&twice).expect_err("twice").key, "wash[2].name");
 }

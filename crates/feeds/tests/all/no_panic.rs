@@ -12,7 +12,7 @@ use sense::Probe;
 
 fn wanted(at: At) -> Wanted {
     let probe = Probe::Pot;
-    Wanted { probe, topic: None, at, unit: own_unit(probe), scale: 1.0, offset: 0.0 }
+    Wanted { probe: probe.into(), topic: None, at, unit: own_unit(probe), scale: 1.0, offset: 0.0 }
 }
 
 fn all_ways() -> Vec<Wanted> {

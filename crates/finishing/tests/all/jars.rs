@@ -54,6 +54,7 @@ fn plan(kind: ChargeKind) -> RunPlan {
             litres_sd: None,
             strength_sd: None,
             congeners_mg_per_l: None,
+            feints: None,
         },
         site: Site {
             pressure_hpa: 1010.0,

@@ -1,7 +1,7 @@
 //! What lets somebody in: codes for people, tokens for devices, both told once.
 
 use store::StoreError;
-use store::access::{AccessBook, Device, Role, SecretDigest};
+use store::access::{AccessBook, Device, DeviceOf, Role, SecretDigest};
 
 use super::secret::{Secret, as_shown, random};
 
@@ -67,14 +67,18 @@ pub(super) fn digest_of(told: &str) -> Option<SecretDigest> {
 /// As [`door_code`]; [`StoreError::Entry`] for a name that is none.
 pub fn device_token(
     book: &AccessBook,
-    still: &str,
+    of: DeviceOf,
     name: &str,
     now_ms: i64,
 ) -> Result<(Device, String), StoreError> {
-    let (still, name) = (checked("still", still)?, checked("name", name)?);
+    let of = match of {
+        DeviceOf::Still(still) => DeviceOf::Still(checked("still", &still)?),
+        DeviceOf::Wash(wash) => DeviceOf::Wash(checked("wash", &wash)?),
+    };
+    let name = checked("name", name)?;
     let secret = Secret::new()?;
     let id = secret.id().to_owned();
-    let device = Device { id, still, name, made_ms: now_ms, seen_ms: None };
+    let device = Device { id, of, name, made_ms: now_ms, seen_ms: None };
     book.put_device(&device, &secret.digest())?;
     Ok((device, secret.told_as()))
 }
@@ -91,7 +95,7 @@ fn checked(field: &'static str, text: &str) -> Result<String, StoreError> {
 /// What a name must be.
 pub(crate) const NAME_BOUND: &str = "must be a text of 1 to 60 characters";
 
-/// Whether it is a name of a still, a browser or a device.
+/// Whether it is a name of a still, a wash, a browser or a device.
 pub(crate) fn is_name(text: &str) -> bool {
     (1..=NAME_CHARACTERS_MAX).contains(&text.chars().count()) && !text.chars().any(char::is_control)
 }

@@ -1,7 +1,7 @@
 //! What each may do, in one table.
 
 use axum::http::Method;
-use store::access::Role;
+use store::access::{DeviceOf, Role};
 
 use super::{Access, Who};
 use crate::listen::Peer;
@@ -23,8 +23,10 @@ const OPEN_POSTS: [&str; 2] = ["/api/access/pair", "/api/access/leave"];
 const RECKONED: [&str; 2] = ["/api/bench/", "/api/forecast"];
 /// What concerns those who attend alone: who may come in.
 const ATTENDANTS: &str = "/api/access/";
-/// Where devices send their readings.
-const DEVICES: (&str, &str) = ("/api/stills/", "/readings");
+/// Where devices of stills send their readings, and those of washes.
+const STILLS: (&str, &str) = ("/api/stills/", "/readings");
+/// See [`STILLS`].
+const WASHES: (&str, &str) = ("/api/washes/", "/probes");
 
 /// Refuses what this one may not do.
 pub(crate) fn may(who: &Who, method: &Method, path: &str) -> Result<(), ApiError> {
@@ -34,8 +36,12 @@ pub(crate) fn may(who: &Who, method: &Method, path: &str) -> Result<(), ApiError
         return Ok(());
     }
     if let Who::Device(device) = who {
-        let sends = posts && path.starts_with(DEVICES.0) && path.ends_with(DEVICES.1);
-        let refused = ApiError::Door(Refusal::Device { still: device.still.clone() });
+        let (before, after) = match device.of {
+            DeviceOf::Still(_) => STILLS,
+            DeviceOf::Wash(_) => WASHES,
+        };
+        let sends = posts && path.starts_with(before) && path.ends_with(after);
+        let refused = ApiError::Door(Refusal::Device { of: device.of.clone() });
         return if sends { Ok(()) } else { Err(refused) };
     }
     match who.role() {
@@ -63,7 +69,7 @@ pub(crate) fn must_be_slow(access: &Access, who: &Who, peer: Peer) -> Result<(),
 #[cfg(test)]
 mod tests {
     use axum::http::Method;
-    use store::access::{Device, Person, Role};
+    use store::access::{Device, DeviceOf, Person, Role};
 
     use super::{Who, may};
 
@@ -72,9 +78,9 @@ mod tests {
         Who::Person(Person { id, role, name, made_ms: 0, expires_ms: 1, seen_ms: 0 })
     }
 
-    fn device() -> Who {
-        let (id, name, still) = ("d".to_owned(), "board".to_owned(), "Copper".to_owned());
-        Who::Device(Device { id, still, name, made_ms: 0, seen_ms: None })
+    fn device(of: DeviceOf) -> Who {
+        let (id, name) = ("d".to_owned(), "board".to_owned());
+        Who::Device(Device { id, of, name, made_ms: 0, seen_ms: None })
     }
 
     /// Each row: method, path, and whether nobody, a device, a looker-on and an attendant may.
@@ -106,12 +112,13 @@ mod tests {
             ("GET", "/api/stills/Copper/readings", [false, false, true, true]),
             ("POST", "/api/stills/Copper/reset", [false, false, false, true]),
             ("POST", "/api/runs/r/readings", [false, false, false, true]),
+            ("POST", "/api/washes/w/probes", [false, false, false, true]),
         ];
         for (method, path, [nobody, a_device, looker_on, attendant]) in rows {
             let method = Method::from_bytes(method.as_bytes()).unwrap();
             let all = [
                 (Who::Nobody, nobody),
-                (device(), a_device),
+                (device(DeviceOf::Still("Copper".to_owned())), a_device),
                 (person(Role::LookerOn), looker_on),
                 (person(Role::Attendant), attendant),
                 (Who::Here, attendant),
@@ -119,6 +126,17 @@ mod tests {
             for (who, allowed) in all {
                 assert_eq!(may(&who, &method, path).is_ok(), allowed, "{who:?} {method} {path}");
             }
+        }
+    }
+
+    #[test]
+    fn a_device_of_a_wash_may_send_its_readings_and_nothing_else() {
+        let who = device(DeviceOf::Wash("Plum".to_owned()));
+        let may = |method: Method, path: &str| may(&who, &method, path).is_ok();
+        assert!(may(Method::POST, "/api/washes/Plum/probes"));
+        assert!(!may(Method::GET, "/api/washes/Plum/probes"));
+        for path in ["/api/washes/Plum/readings", "/api/washes", "/api/stills/Plum/readings"] {
+            assert!(!may(Method::POST, path), "{path}");
         }
     }
 }

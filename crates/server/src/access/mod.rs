@@ -15,7 +15,7 @@ use std::sync::{Mutex, PoisonError};
 
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, header};
-use store::access::{AccessBook, Device, Person, Role};
+use store::access::{AccessBook, Device, DeviceOf, Person, Role};
 
 use crate::clock::Clock;
 use crate::listen::Peer;
@@ -215,13 +215,13 @@ impl Access {
         door_code(&self.book, role, self.now_ms())
     }
 
-    /// A token for a device of that still.
+    /// A token for a device of that still or wash.
     pub(crate) fn device_token(
         &self,
-        still: &str,
+        of: DeviceOf,
         name: &str,
     ) -> Result<(Device, String), store::StoreError> {
-        device_token(&self.book, still, name, self.now_ms())
+        device_token(&self.book, of, name, self.now_ms())
     }
 }
 

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::thread;
 use std::time::Duration;
 
-use feeds::{FeedsError, Say, StillFeeds};
+use feeds::{FeedsError, FeedsOf, Say};
 
 use super::desks::Desks;
 use super::file;
@@ -15,15 +15,15 @@ use crate::clock::Clock;
 /// What came in that time.
 #[derive(Debug, Clone)]
 pub struct CheckedFeeds {
-    /// Still by still.
+    /// Still by still, then wash by wash.
     pub stills: Vec<CheckedStill>,
 }
 
-/// What came at one still.
+/// What came at one still, or in one wash.
 #[derive(Debug, Clone)]
 pub struct CheckedStill {
     /// What the file says of it.
-    pub still: StillFeeds,
+    pub still: FeedsOf,
     /// Every value.
     pub says: Vec<Say>,
 }

@@ -1,16 +1,20 @@
-//! The desks of all stills in the file that is at work, and what became of what they handed on.
+//! The desks of all stills and washes in the file that is at work, and what became of what they handed on.
 
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-use feeds::{Broker, Desk, Feeds, FeedsError, Say, Source, Unread};
+use feeds::{Broker, Desk, Feeds, FeedsError, Row, Say, Sifted, Source, Thin, Unread, Whose};
+use sense::Sensor;
 use tokio::sync::Notify;
 
 use crate::clock::Clock;
 use crate::session::{Fed, fed_units};
 
-/// Wait before a still whose rows were not taken is tried again, s (judgement).
+/// Wait before a still whose rows were not taken is tried again, s (judgement), and a wash: a run is
+/// begun at any moment, and a wash tells nothing in a minute.
 const AGAIN_S: f64 = 1.0;
+/// See [`AGAIN_S`], s.
+const WASH_AGAIN_S: f64 = 10.0;
 /// Messages that come within one tick of the clock are this far apart, s: each is a reading of its
 /// own.
 const APART_S: f64 = 0.001;
@@ -30,6 +34,7 @@ pub(crate) struct Desks {
 #[derive(Debug, Default)]
 struct State {
     refused: Option<FeedsError>,
+    /// Stills, then washes.
     stills: Vec<AtDesk>,
     broker: Option<Broker>,
     /// How it stands with telling it.
@@ -41,6 +46,8 @@ struct State {
 #[derive(Debug)]
 struct AtDesk {
     desk: Desk,
+    /// Of a wash, what of it became entries.
+    thin: Thin,
     /// Where each source of it is heard.
     seats: Vec<Seated>,
     rows: u64,
@@ -76,8 +83,12 @@ struct Seated {
 /// Rows on their way into a run.
 #[derive(Debug)]
 pub(crate) struct Outgoing {
-    /// Name of the still.
+    /// Whether it is a still or a wash.
+    pub(crate) whose: Whose,
+    /// Name of the still, or of the wash.
     pub(crate) still: String,
+    /// How it was with thinning before these rows were taken.
+    thin: Thin,
     /// What is new, the oldest first, times by the steady clock; and what its sources count in.
     pub(crate) fed: Fed,
 }
@@ -100,17 +111,17 @@ pub(crate) struct View {
     pub(crate) path: PathBuf,
     /// Why the file as it is now is not at work; the last good one is.
     pub(crate) refused: Option<FeedsError>,
-    /// The stills of the file at work.
+    /// The stills of the file at work, then its washes.
     pub(crate) stills: Vec<StillView>,
     /// The broker of the file at work, and how it stands with telling it.
     pub(crate) broker: Option<(Broker, Told)>,
 }
 
-/// One still as it stands.
+/// One still or wash as it stands.
 #[derive(Debug, Clone)]
 pub(crate) struct StillView {
     /// What the file says of it.
-    pub(crate) still: feeds::StillFeeds,
+    pub(crate) still: feeds::FeedsOf,
     /// Rows that were stored.
     pub(crate) rows: u64,
     /// How long ago the last was, s.
@@ -165,8 +176,8 @@ impl Desks {
         }
         let mut before = std::mem::take(&mut state.stills);
         let mut all = Vec::new();
-        for still in feeds.stills {
-            let known = before.iter().position(|at| at.desk.still().name == still.name);
+        for still in feeds.stills.into_iter().chain(feeds.washes) {
+            let known = before.iter().position(|at| at.is(still.whose, &still.name));
             let known = known.map(|place| before.swap_remove(place));
             let mut seats = Vec::new();
             for source in &still.sources {
@@ -245,7 +256,7 @@ impl Desks {
         self.news.notified().await;
     }
 
-    /// What is new at every still whose run takes rows now.
+    /// What is new at every still and wash that takes rows now.
     pub(crate) fn outgoing(&self) -> Vec<Outgoing> {
         let now_s = self.now_s();
         let mut state = self.state();
@@ -254,11 +265,13 @@ impl Desks {
             if at.on_their_way || now_s < at.not_before_s {
                 continue;
             }
-            let rows = at.desk.take(now_s);
+            let thin = at.thin.clone();
+            let rows = at.take(now_s);
             if !rows.is_empty() {
                 at.on_their_way = true;
                 let (still, units) = (at.desk.still(), fed_units(at.desk.still()));
-                outgoing.push(Outgoing { still: still.name.clone(), fed: Fed { rows, units } });
+                let (whose, still, fed) = (still.whose, still.name.clone(), Fed { rows, units });
+                outgoing.push(Outgoing { whose, still, thin, fed });
             }
         }
         outgoing
@@ -268,7 +281,7 @@ impl Desks {
     pub(crate) fn settled(&self, sent: Outgoing, outcome: Outcome) {
         let now_s = self.now_s();
         let mut state = self.state();
-        let at = state.stills.iter_mut().find(|at| at.desk.still().name == sent.still);
+        let at = state.stills.iter_mut().find(|at| at.is(sent.whose, &sent.still));
         let Some(at) = at else { return };
         at.on_their_way = false;
         match outcome {
@@ -280,11 +293,14 @@ impl Desks {
                 at.refused = None;
             }
             Outcome::Refused(what) => {
-                at.not_before_s = now_s + AGAIN_S;
+                let wait_s = if sent.whose == Whose::Wash { WASH_AGAIN_S } else { AGAIN_S };
+                at.not_before_s = now_s + wait_s;
+                at.thin = sent.thin;
                 at.refused = Some(what);
             }
             Outcome::Again(what) => {
                 at.desk.take_back(sent.fed.rows);
+                at.thin = sent.thin;
                 at.refused = Some(what);
             }
         }
@@ -311,6 +327,7 @@ impl AtDesk {
     const fn new(desk: Desk, seats: Vec<Seated>) -> Self {
         Self {
             desk,
+            thin: Thin::new(),
             seats,
             rows: 0,
             not_before_s: f64::NEG_INFINITY,
@@ -318,6 +335,25 @@ impl AtDesk {
             stored_s: None,
             refused: None,
         }
+    }
+
+    fn is(&self, whose: Whose, name: &str) -> bool {
+        self.desk.still().whose == whose && self.desk.still().name == name
+    }
+
+    /// What is new and is to be kept.
+    fn take(&mut self, now_s: f64) -> Vec<Row> {
+        let mut rows = self.desk.take(now_s);
+        if self.desk.still().whose == Whose::Wash {
+            for row in &mut rows {
+                row.cells.retain(|&(sensor, value)| match sensor {
+                    Sensor::Wash(probe) => self.thin.sift(probe, row.at_s, value) == Sifted::Kept,
+                    Sensor::Still(_) => false,
+                });
+            }
+            rows.retain(|row| !row.cells.is_empty());
+        }
+        rows
     }
 
     /// The seat of a source that stands here as it is.

@@ -1,5 +1,5 @@
 //! Feeds at work: reads `feeds.toml` and the sources it names, each on a thread of its own, and
-//! hands what is new to the runs that are going on.
+//! hands what is new to the runs and washes that are going on.
 //!
 //! A reading thread may hang with its device; it holds nothing that anybody waits for.
 

@@ -1,14 +1,16 @@
-//! Puts what is new at the desks into the runs that are going on, by the way of every other row.
+//! Puts what is new at the desks into the runs and washes that go on, by the way of every other row.
 
 use std::sync::Arc;
 use std::time::Duration;
 
+use feeds::Whose;
 use tokio::task::JoinSet;
 
 use super::desks::{Outcome, Outgoing};
 use crate::app::App;
 use crate::problem::ApiError;
 use crate::route::acts::feed_still;
+use crate::wash_feed::feed_wash;
 
 /// What is read within this time goes together: one entry in the log.
 const GATHER: Duration = Duration::from_millis(40);
@@ -39,7 +41,12 @@ pub(crate) async fn put(app: Arc<App>) {
 }
 
 async fn put_one(app: &App, outgoing: Outgoing) {
-    let outcome = match feed_still(app, &outgoing.still, outgoing.fed.clone()).await {
+    let fed = outgoing.fed.clone();
+    let stored = match outgoing.whose {
+        Whose::Still => feed_still(app, &outgoing.still, fed).await,
+        Whose::Wash => feed_wash(app, &outgoing.still, &fed).await,
+    };
+    let outcome = match stored {
         Ok((rows, of_run)) => Outcome::Stored { rows, of_run },
         // A full queue has taken nothing; of a session that went away amid rows, one reading may
         // come twice at worst, each time at its own time.

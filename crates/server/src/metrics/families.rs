@@ -141,8 +141,11 @@ fn alarms(families: &mut Families, of: &[(&str, &str)], knowledge: &Knowledge) {
 
 /// What feeds read.
 fn fed(families: &mut Families, view: &StillView) {
-    let of = [("still", view.still.name.as_str())];
-    let rows = ("middlecut_feed_rows", "Rows that feeds put into runs since the program began.");
+    let of = [(view.still.whose.word(), view.still.name.as_str())];
+    let rows = (
+        "middlecut_feed_rows",
+        "Rows that feeds put into runs and washes since the program began.",
+    );
     families.counter(rows, &of, view.rows as f64);
     for say in &view.says {
         let source = view.still.sources[say.source].name.as_str();

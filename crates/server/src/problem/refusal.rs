@@ -1,6 +1,7 @@
 //! What is refused before any route is asked: who may not come in, and how nobody may ask.
 
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
+use store::access::DeviceOf;
 
 /// Why the door stays shut.
 #[derive(Debug, thiserror::Error)]
@@ -32,11 +33,11 @@ pub(crate) enum Refusal {
     /// A looker-on wants to record.
     #[error("a looker-on sees and records nothing")]
     LookerOn,
-    /// A device wants something else than to send readings of its still.
-    #[error("this token may send readings of the still {still}, and nothing else")]
+    /// A device wants something else than to send readings of its still or wash.
+    #[error("this token may send readings of the {}, and nothing else", of.words())]
     Device {
-        /// Its still.
-        still: String,
+        /// What it may send readings of.
+        of: DeviceOf,
     },
     /// Plain where only enciphered requests are answered.
     #[error("only enciphered requests are answered here")]
@@ -95,7 +96,12 @@ impl Refusal {
             Self::BadCode => "`middlecut access code` makes a new one; it is used once, soon",
             Self::BadToken => "`middlecut access device` makes a new one",
             Self::LookerOn => "let an attendant do it, or pair with an attendant's code",
-            Self::Device { .. } => "POST /api/stills/NAME/readings, NAME being its still",
+            Self::Device { of: DeviceOf::Still(_) } => {
+                "POST /api/stills/NAME/readings, NAME being its still"
+            }
+            Self::Device { of: DeviceOf::Wash(_) } => {
+                "POST /api/washes/NAME/probes, NAME being its wash"
+            }
             Self::Plain => "open the same address with https; /trust says how",
             Self::TooOften { wait_s } => return format!("wait {wait_s} s, then ask more slowly"),
             Self::NoGuest { .. } => "GET /api/access/guests lists them",

@@ -7,6 +7,8 @@ use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use axum::{Extension, Json};
 
+use store::access::DeviceOf;
+
 use crate::access::{NAME_BOUND, Who, is_name, qr_svg};
 use crate::app::App;
 use crate::body::Given;
@@ -143,7 +145,7 @@ pub(crate) async fn code_route(
     Ok(Json(CodeWire { role: ask.role, expires_ms: made.expires_ms, links, code: made.code }))
 }
 
-/// Makes a token with which a device may send readings of one still.
+/// Makes a token with which a device may send readings of one still or one wash.
 #[utoipa::path(
     post, path = "/api/access/devices", tag = "access", operation_id = "makeDevice",
     request_body = DeviceAsk,
@@ -156,6 +158,18 @@ pub(crate) async fn device_route(
     State(app): State<Arc<App>>,
     Given(ask): Given<DeviceAsk>,
 ) -> Result<Json<DeviceTokenWire>, ApiError> {
-    let (device, token) = app.at_door.access.device_token(&ask.still, &ask.name)?;
+    let of = match (ask.still, ask.wash) {
+        (Some(still), None) => DeviceOf::Still(still),
+        (None, Some(wash)) => DeviceOf::Wash(wash),
+        (None, None) => {
+            let hint = "a still as plans have it, or a wash by its title";
+            return Err(ApiError::field("still", "nothing", "or wash must be given", hint));
+        }
+        (Some(_), Some(wash)) => {
+            let hint = "make a token for each of them";
+            return Err(ApiError::field("wash", wash, "must not be there beside still", hint));
+        }
+    };
+    let (device, token) = app.at_door.access.device_token(of, &ask.name)?;
     Ok(Json(DeviceTokenWire { device: device.into(), token }))
 }

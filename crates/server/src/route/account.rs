@@ -42,7 +42,7 @@ pub(crate) async fn balance_route(
     let read = move |store: &store::Store| {
         store.account(|ledger| AccountBalanceWire::of(ledger, span, &profile))
     };
-    app.own.read(read).await.map(Json)
+    app.house(ask.example).await.read(read).await.map(Json)
 }
 
 /// The lots that stand somewhere, by name; at most 10 000.
@@ -62,7 +62,7 @@ pub(crate) async fn lots_route(
         let lots = store.standing_lots(false, LOTS_MAX)?;
         Ok(lots.iter().map(|lot| StandingLotWire::new(lot, &profile)).collect())
     };
-    app.own.read(read).await.map(Json)
+    app.house(ask.example).await.read(read).await.map(Json)
 }
 
 /// Which acts can be entered, and between which places each moves alcohol.
@@ -96,7 +96,7 @@ pub(crate) async fn lot_route(
             LotRecallWire::new(lot.to_string(), &made_of, &went_to, &profile)
         })
     };
-    app.own.read(read).await.map(Json)
+    app.house(ask.example).await.read(read).await.map(Json)
 }
 
 /// Entries in the order of their serials.
@@ -129,5 +129,5 @@ pub(crate) async fn entries_route(
             entries.iter().map(one).collect()
         })
     };
-    app.own.read(read).await.map(Json)
+    app.house(ask.example).await.read(read).await.map(Json)
 }

@@ -47,7 +47,7 @@ pub(crate) async fn findings_route(
         })?;
         Ok(review.finish(now_ms).into_iter().map(FindingWire::from).collect())
     };
-    app.own.read(read).await.map(Json)
+    app.house(ask.example).await.read(read).await.map(Json)
 }
 
 /// The digest that stands for the whole book as it is now: kept elsewhere, it proves that nothing was

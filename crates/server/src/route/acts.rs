@@ -5,21 +5,18 @@ use std::sync::Arc;
 use axum::extract::{Path, State};
 use axum::{Extension, Json};
 use store::RunId;
+use store::access::DeviceOf;
 
 use crate::access::Who;
 use crate::app::App;
 use crate::body::Given;
+use crate::counted::Counted;
 use crate::problem::{ApiError, Problem, Refusal};
 use crate::session::{Command, Deed, Fed, Handle};
 use crate::wire::record::{
     AbandonAsk, AcceptedWire, ActionAsk, BeginAsk, BegunWire, ChecksAsk, CorrectAsk, EntryWire,
     GoOnAsk, JarAsk, JarSizeAsk, LearningWire, NameAsk, NoteAsk, ReadingsAsk, SpeedWire, UndoAsk,
 };
-
-/// Most characters of what a device calls its start.
-const BOOT_CHARACTERS_MAX: usize = 16;
-/// Characters of the rows' digest in a key: 40 bits tell the posts of one device and number apart.
-const DIGEST_CHARACTERS: usize = 10;
 
 /// Writes a route that gives a body to the session of a run.
 macro_rules! record_route {
@@ -168,41 +165,21 @@ pub(crate) async fn still_readings_route(
     State(app): State<Arc<App>>,
     Extension(who): Extension<Who>,
     Path(name): Path<String>,
-    Given(ask): Given<ReadingsAsk>,
+    Given(mut ask): Given<ReadingsAsk>,
 ) -> Result<Json<AcceptedWire>, ApiError> {
     let ask = match &who {
-        Who::Device(device) if device.still != name => {
-            return Err(Refusal::Device { still: device.still.clone() }.into());
+        Who::Device(device) if device.of != DeviceOf::Still(name.clone()) => {
+            return Err(Refusal::Device { of: device.of.clone() }.into());
         }
-        Who::Device(device) => counted(&device.id, ask)?,
+        Who::Device(device) => {
+            let post = Counted { boot: ask.boot.take(), sequence: ask.sequence.take() };
+            // As the rows were understood: a number has one way of being written there.
+            let key = post.key(&device.id, ask.key.take(), &format!("{:?}", ask.rows))?;
+            ReadingsAsk { key, ..ask }
+        }
         _ => ask,
     };
     read_still(&app, &name, ask).await.map(Json)
-}
-
-/// The key of what a device sends: its own count of it. The rows are part of the key, so that a device
-/// that began to count anew loses none.
-fn counted(device: &str, mut ask: ReadingsAsk) -> Result<ReadingsAsk, ApiError> {
-    let boot = ask.boot.take().unwrap_or_default();
-    let plain =
-        boot.len() <= BOOT_CHARACTERS_MAX && boot.bytes().all(|b| b.is_ascii_alphanumeric());
-    if !plain {
-        let bound = format!("must be 1 to {BOOT_CHARACTERS_MAX} letters and digits");
-        return Err(ApiError::field("boot", boot, bound, "a random number will do"));
-    }
-    let Some(sequence) = ask.sequence.take() else {
-        let unused = if boot.is_empty() { Ok(ask) } else { Err("goes with sequence") };
-        let refused = |bound| ApiError::field("boot", boot, bound, "count the posts, too");
-        return unused.map_err(refused);
-    };
-    if let Some(key) = &ask.key {
-        let bound = "must not be given together with sequence";
-        return Err(ApiError::field("key", key, bound, "give one of them"));
-    }
-    // As the rows were understood: a number has one way of being written there.
-    let digest = blake3::hash(format!("{:?}", ask.rows).as_bytes()).to_hex();
-    ask.key = Some(format!("{device}.{boot}.{sequence}.{}", &digest[..DIGEST_CHARACTERS]));
-    Ok(ask)
 }
 
 /// Hands rows to the real run of that still that is going on.

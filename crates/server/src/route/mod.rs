@@ -25,4 +25,5 @@ pub(crate) mod stills;
 pub(crate) mod treating;
 pub(crate) mod upkeep;
 pub(crate) mod wash_acts;
+pub(crate) mod wash_probes;
 pub(crate) mod washes;

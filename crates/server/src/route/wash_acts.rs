@@ -81,7 +81,8 @@ pub(crate) async fn read_wash_route(
     let at_ms = ask.at_ms.unwrap_or_else(|| app.clock.now_ms());
     let by = WashBy { by: who.signs(ask.by), key: ask.key };
     let typed = checked_in(&ask.entered, &row, None)?;
-    let entry = WashEntry::Read(WashRead { at_ms, row, corrects: ask.corrects, by });
+    let entry =
+        WashEntry::Read(WashRead { at_ms, row, corrects: ask.corrects, units: Vec::new(), by });
     put_typed(&app, &id, entry, typed).await
 }
 
@@ -109,7 +110,7 @@ pub(crate) async fn float_in_wash_route(
     };
     let rows = ask.rows.into_iter().map(row).collect::<Result<Vec<_>, _>>()?;
     let by = WashBy { by: who.signs(None), key: ask.key };
-    put(&app, &id, WashEntry::Floated(WashFloated { rows, by })).await
+    put(&app, &id, WashEntry::Floated(WashFloated { rows, units: Vec::new(), by })).await
 }
 
 /// Enters an act.

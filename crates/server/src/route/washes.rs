@@ -62,7 +62,7 @@ pub(crate) async fn washes_route(
     State(app): State<Arc<App>>,
     Asked(ask): Asked<WashesAsk>,
 ) -> Result<Json<Vec<WashSummaryWire>>, ApiError> {
-    let all = app.record(ask.example).read(store::Store::washes).await?;
+    let all = app.house(ask.example).await.read(store::Store::washes).await?;
     Ok(Json(all.iter().rev().map(WashSummaryWire::of).collect()))
 }
 

@@ -1,7 +1,7 @@
 //! Units as they were entered in a run: what a person typed of acts, jars and readings, and what the
 //! sources of the readings count in.
 
-use feeds::StillFeeds;
+use feeds::FeedsOf;
 use sense::{Action, Amount, Probe, SentRow};
 use still::plan::TakeOff;
 use store::{EnteredUnits, Entry, FedUnit, FedUnits, TypedUnits};
@@ -98,8 +98,8 @@ impl RunSession {
     }
 }
 
-/// What the sources of a still count in, as far as their values are not taken as they come.
-pub(crate) fn fed_units(still: &StillFeeds) -> Vec<FedUnit> {
+/// What the sources of a still or wash count in, as far as their values are not taken as they come.
+pub(crate) fn fed_units(still: &FeedsOf) -> Vec<FedUnit> {
     let values = still
         .sources
         .iter()

@@ -37,7 +37,7 @@ impl RunSession {
             }
             let time_s = (time_s * 1000.0).round() / 1000.0;
             let before_s = rows.last().map_or(f64::NEG_INFINITY, |before| before.0);
-            rows.push((time_s.max(before_s), row.cells));
+            rows.push((time_s.max(before_s), row.reading()));
         }
         let count = rows.len() as u64;
         if let Some((last_s, _)) = rows.last().copied() {

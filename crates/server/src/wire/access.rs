@@ -73,7 +73,11 @@ pub(crate) struct DeviceWire {
     /// Names the device.
     pub(crate) id: String,
     /// Name of the still it may send readings of.
-    pub(crate) still: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) still: Option<String>,
+    /// Name of the wash it may send readings of.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) wash: Option<String>,
     /// What it is called.
     pub(crate) name: String,
     /// When its token was made, ms UTC.
@@ -84,8 +88,9 @@ pub(crate) struct DeviceWire {
 
 impl From<Device> for DeviceWire {
     fn from(device: Device) -> Self {
-        let Device { id, still, name, made_ms, seen_ms } = device;
-        Self { id, still, name, made_ms, seen_ms }
+        let Device { id, of, name, made_ms, seen_ms } = device;
+        let (still, wash) = of.split();
+        Self { id, still, wash, name, made_ms, seen_ms }
     }
 }
 
@@ -139,12 +144,16 @@ pub(crate) struct LinkWire {
     pub(crate) qr_svg: Option<String>,
 }
 
-/// A device to let in.
+/// A device to let in: of a still or of a wash.
 #[derive(Debug, Clone, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct DeviceAsk {
     /// Name of the still it may send readings of, as plans have it.
-    pub(crate) still: String,
+    #[serde(default)]
+    pub(crate) still: Option<String>,
+    /// Title of the wash it may send readings of, or its name in the record.
+    #[serde(default)]
+    pub(crate) wash: Option<String>,
     /// What it is called.
     pub(crate) name: String,
 }

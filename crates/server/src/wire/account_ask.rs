@@ -45,6 +45,9 @@ pub(crate) struct BalanceAsk {
     #[serde(default)]
     #[param(inline)]
     pub(crate) profile: ProfileName,
+    /// Of the example house.
+    #[serde(default)]
+    pub(crate) example: bool,
 }
 
 /// Whose bounds hold.
@@ -55,6 +58,9 @@ pub(crate) struct ProfileAsk {
     #[serde(default)]
     #[param(inline)]
     pub(crate) profile: ProfileName,
+    /// Of the example house.
+    #[serde(default)]
+    pub(crate) example: bool,
 }
 
 /// The whole book.
@@ -88,6 +94,9 @@ pub(crate) struct EntriesAsk {
     #[serde(default)]
     #[param(inline)]
     pub(crate) profile: ProfileName,
+    /// Of the example house.
+    #[serde(default)]
+    pub(crate) example: bool,
 }
 
 /// What was read.

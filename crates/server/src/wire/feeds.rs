@@ -1,6 +1,6 @@
 //! The feeds on the wire: each source, what it sent last, who speaks.
 
-use feeds::{FeedsError, Say, Standing};
+use feeds::{FeedsError, Say, Standing, Whose};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -17,6 +17,8 @@ pub(crate) struct FeedsWire {
     pub(crate) refused: Option<FeedsRefusedWire>,
     /// The stills of the file at work.
     pub(crate) stills: Vec<StillFeedsWire>,
+    /// The washes of the file at work.
+    pub(crate) washes: Vec<WashFeedsWire>,
     /// The broker of the file at work.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(crate) broker: Option<BrokerWire>,
@@ -72,6 +74,23 @@ pub(crate) struct StillFeedsWire {
     pub(crate) values: Vec<FeedValueWire>,
 }
 
+/// The feeds of one wash.
+#[derive(Debug, Serialize, ToSchema)]
+pub(crate) struct WashFeedsWire {
+    /// Its title, or its name in the record.
+    pub(crate) wash: String,
+    /// Readings that became entries since the file was read; few, since a wash moves in hours.
+    pub(crate) rows: u64,
+    /// How long ago the last of them was, s.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) row_age_s: Option<f64>,
+    /// Why the last one was not taken.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) refused: Option<String>,
+    /// Every value of every source, channel by channel, first speaker first.
+    pub(crate) values: Vec<FeedValueWire>,
+}
+
 /// One value of one source.
 #[derive(Debug, Serialize, ToSchema)]
 pub(crate) struct FeedValueWire {
@@ -97,7 +116,8 @@ pub(crate) struct FeedValueWire {
     pub(crate) age_s: Option<f64>,
     /// How often it is read, s.
     pub(crate) every_s: Option<f64>,
-    /// How far it can be trusted by itself; a run judges it again beside the others.
+    /// How far it can be trusted by itself; a run judges it again beside the others, and a wash's
+    /// forecast beside its whole log.
     pub(crate) quality: QualityWire,
     /// Whether it speaks for the channel.
     pub(crate) speaks: bool,
@@ -115,10 +135,13 @@ impl From<View> for FeedsWire {
             connected: told.connected,
             why: told.why,
         });
+        let (stills, washes): (Vec<_>, Vec<_>) =
+            stills.into_iter().partition(|view| view.still.whose == Whose::Still);
         Self {
             file: path.display().to_string(),
             refused: refused.map(FeedsRefusedWire::from),
             stills: stills.into_iter().map(StillFeedsWire::from).collect(),
+            washes: washes.into_iter().map(WashFeedsWire::from).collect(),
             broker,
         }
     }
@@ -140,7 +163,14 @@ impl From<StillView> for StillFeedsWire {
     }
 }
 
-fn value(still: &feeds::StillFeeds, say: Say) -> FeedValueWire {
+impl From<StillView> for WashFeedsWire {
+    fn from(view: StillView) -> Self {
+        let StillFeedsWire { still: wash, rows, row_age_s, refused, values } = view.into();
+        Self { wash, rows, row_age_s, refused, values }
+    }
+}
+
+fn value(still: &feeds::FeedsOf, say: Say) -> FeedValueWire {
     let source = &still.sources[say.source];
     FeedValueWire {
         channel: say.probe.column().to_owned(),

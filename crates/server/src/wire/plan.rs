@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use super::twin::Twin;
 use serde::{Deserialize, Serialize};
 use still::plan::{
-    Charge, ChargeKind, HeadPlace, HeatSource, RunPlan, Site, Step, StepKind, Still, StillKind,
+    Charge, ChargeKind, FeintsPart, HeadPlace, HeatSource, RunPlan, Site, Step, StepKind, Still,
+    StillKind,
 };
 use utoipa::ToSchema;
 
@@ -157,6 +158,19 @@ pub(crate) struct ChargeWire {
     /// Congeners by name, mg per litre of charge.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) congeners_mg_per_l: Option<BTreeMap<String, f64>>,
+    /// Which part of it came as feints of an earlier run: where its alcohol came from, no more.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(crate) feints: Option<FeintsPartWire>,
+}
+
+/// The part of a charge that is feints: it is in its litres and its strength.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct FeintsPartWire {
+    /// Litres at 20 °C.
+    pub(crate) litres: f64,
+    /// Strength, % vol at 20 °C.
+    pub(crate) strength_vol: f64,
 }
 
 /// Where the still stands.
@@ -331,6 +345,9 @@ impl From<Charge> for ChargeWire {
             litres_sd: value.litres_sd,
             strength_sd: value.strength_sd,
             congeners_mg_per_l: value.congeners_mg_per_l,
+            feints: value
+                .feints
+                .map(|FeintsPart { litres, strength_vol }| FeintsPartWire { litres, strength_vol }),
         }
     }
 }
@@ -345,6 +362,9 @@ impl From<ChargeWire> for Charge {
             litres_sd: value.litres_sd,
             strength_sd: value.strength_sd,
             congeners_mg_per_l: value.congeners_mg_per_l,
+            feints: value
+                .feints
+                .map(|FeintsPartWire { litres, strength_vol }| FeintsPart { litres, strength_vol }),
         }
     }
 }

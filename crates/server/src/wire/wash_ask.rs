@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
 use super::record::EnteredWire;
@@ -127,6 +127,58 @@ pub(crate) struct WashFloatsAsk {
     /// Sent again with the same key, nothing changes.
     #[serde(default)]
     pub(crate) key: Option<String>,
+}
+
+/// What probes of a wash read at a moment.
+#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct WashProbesRowAsk {
+    /// When, ms of UTC; absent = now.
+    #[serde(default)]
+    pub(crate) at_ms: Option<i64>,
+    /// Temperature of the wash, °C.
+    #[serde(default)]
+    pub(crate) temperature_c: Option<f64>,
+    /// Gravity of a floating sensor, by its own calibration.
+    #[serde(default)]
+    pub(crate) gravity: Option<f64>,
+    /// Acidity.
+    #[serde(default)]
+    pub(crate) ph: Option<f64>,
+    /// Fermenter and wash together, kg.
+    #[serde(default)]
+    pub(crate) weight_kg: Option<f64>,
+}
+
+/// What probes of a wash read.
+#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct WashProbesAsk {
+    /// 1 to 1000 of them, times not running backwards.
+    pub(crate) rows: Vec<WashProbesRowAsk>,
+    /// Sent again with the same key, nothing changes.
+    #[serde(default)]
+    pub(crate) key: Option<String>,
+    /// With a device's token, instead of `key`: counted up by the device. The same number with the same
+    /// rows, sent again, changes nothing.
+    #[serde(default)]
+    pub(crate) sequence: Option<u64>,
+    /// With `sequence`: what the device calls its present start, 1 to 16 letters and digits.
+    #[serde(default)]
+    pub(crate) boot: Option<String>,
+}
+
+/// What became of readings of probes.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub(crate) struct WashProbesWire {
+    /// The wash that takes them: its name in the record.
+    pub(crate) wash: String,
+    /// Values that are in its log now.
+    pub(crate) kept: usize,
+    /// Values that say nothing new: one like it was kept a short time before.
+    pub(crate) passed_over: usize,
+    /// Values that cannot be true.
+    pub(crate) impossible: usize,
 }
 
 /// Something that was done.

@@ -33,6 +33,7 @@ mod stills;
 mod telling;
 mod tending;
 mod times;
+mod wash_feeds;
 mod washes;
 mod who_did;
 

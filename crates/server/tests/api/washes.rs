@@ -18,7 +18,7 @@ fn recipe() -> Value {
     })
 }
 
-fn opened(server: &Running) -> String {
+pub(crate) fn opened(server: &Running) -> String {
     let answer =
         server.post("/api/washes", &json!({ "recipe": recipe(), "by": "Ada", "key": "o" }));
     assert_eq!(answer.status, 200, "{}", answer.json());

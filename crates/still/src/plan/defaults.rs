@@ -291,8 +291,16 @@ const WASH_STRENGTH_MAX_VOL: f64 = 18.0;
 /// as low wines (common practice, no source).
 #[must_use]
 pub fn likely_kind(charge: &Charge) -> ChargeKind {
-    let strong = charge.strength_vol > WASH_STRENGTH_MAX_VOL;
+    let strong = strength_without_feints(charge) > WASH_STRENGTH_MAX_VOL;
     charge.kind.unwrap_or(if strong { ChargeKind::LowWines } else { ChargeKind::SugarWash })
+}
+
+/// Strength of what the feints were poured into, % vol: litres as if they did not shrink.
+fn strength_without_feints(charge: &Charge) -> f64 {
+    let Some(feints) = charge.feints else { return charge.strength_vol };
+    let litres = charge.litres - feints.litres;
+    let pure_l = charge.litres * charge.strength_vol / 100.0 - feints.pure_alcohol_l();
+    if litres > 0.0 { 100.0 * pure_l / litres } else { charge.strength_vol }
 }
 
 /// Default congeners, mg per litre of charge, where the plan names none.
@@ -323,8 +331,19 @@ pub fn default_congeners_mg_per_l(charge: &Charge) -> BTreeMap<String, f64> {
 mod tests {
     use thermo::Component;
 
-    use super::super::{ChargeKind, StillKind, test_plan};
-    use super::{OwnStill, default_congeners_mg_per_l};
+    use super::super::{ChargeKind, FeintsPart, StillKind, test_plan};
+    use super::{OwnStill, default_congeners_mg_per_l, likely_kind};
+
+    #[test]
+    fn a_wash_with_feints_in_it_is_still_a_wash() {
+        let mut charge = test_plan().charge;
+        (charge.kind, charge.litres, charge.strength_vol) = (None, 20.0, 22.0);
+        assert_eq!(likely_kind(&charge), ChargeKind::LowWines);
+        charge.feints = Some(FeintsPart { litres: 6.0, strength_vol: 55.0 });
+        assert_eq!(likely_kind(&charge), ChargeKind::SugarWash);
+        charge.feints = Some(FeintsPart { litres: 20.0, strength_vol: 22.0 });
+        assert_eq!(likely_kind(&charge), ChargeKind::LowWines, "nothing but feints");
+    }
 
     #[test]
     fn a_completed_still_passes_its_own_check() {

@@ -1,6 +1,7 @@
 //! What is known before heat: the still, its charge, its site and the planned steps, with the
 //! names and units of the run folder's `run.toml`.
 
+mod charge;
 mod check;
 mod defaults;
 mod heat;
@@ -8,8 +9,7 @@ mod measured;
 mod probe;
 mod surface;
 
-use std::collections::BTreeMap;
-
+pub use charge::{Charge, ChargeKind, FeintsPart};
 pub use check::{FORMAT_NEWEST, PlanError, STATION_HPA, STEPS_MAX, TITLE_CHARACTERS_MAX};
 pub use defaults::{OwnStill, default_congeners_mg_per_l, likely_kind};
 pub use heat::HeatSource;
@@ -101,48 +101,6 @@ pub struct Still {
     pub column_probe_fraction: Option<f64>,
     /// A check on the plan, mL/min; the model itself limits take-off only by the vapour.
     pub max_takeoff_ml_per_min: f64,
-}
-
-/// What kind of liquid is charged: chooses the default congeners.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub enum ChargeKind {
-    /// Fermented sugar.
-    #[serde(rename = "sugar wash")]
-    SugarWash,
-    /// Fermented grain.
-    #[serde(rename = "grain wash")]
-    GrainWash,
-    /// Fermented fruit.
-    #[serde(rename = "fruit wash")]
-    FruitWash,
-    /// The product of a stripping run.
-    #[serde(rename = "low wines")]
-    LowWines,
-}
-
-/// What goes into the boiler.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Charge {
-    /// Kind of liquid.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub kind: Option<ChargeKind>,
-    /// Litres at 20 °C.
-    pub litres: f64,
-    /// Strength, % vol at 20 °C.
-    pub strength_vol: f64,
-    /// Temperature at heater on, °C.
-    pub temperature_c: f64,
-    /// Standard deviation of the litres.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub litres_sd: Option<f64>,
-    /// Standard deviation of the strength, % vol.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub strength_sd: Option<f64>,
-    /// Congeners by name, mg per litre of charge; absent = defaults by kind; present: one not
-    /// named is not there at all.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub congeners_mg_per_l: Option<BTreeMap<String, f64>>,
 }
 
 /// Where the still stands.
@@ -358,6 +316,7 @@ pub(crate) fn test_plan() -> RunPlan {
         litres_sd: None,
         strength_sd: None,
         congeners_mg_per_l: None,
+        feints: None,
     };
     let site =
         Site { pressure_hpa: 1010.0, ambient_c: 18.0, coolant_in_c: 14.0, coolant_l_per_min: 1.5 };

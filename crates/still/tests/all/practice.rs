@@ -48,6 +48,7 @@ fn habit(strength_vol: f64, coolant_l_per_min: f64) -> RunPlan {
             litres_sd: None,
             strength_sd: None,
             congeners_mg_per_l: None,
+            feints: None,
         },
         site: Site {
             pressure_hpa: 1013.25,

@@ -161,6 +161,7 @@ fn charge(dice: &mut Dice, litres: f64) -> Charge {
         litres_sd: None,
         strength_sd: None,
         congeners_mg_per_l: dice.chance(0.5).then(BTreeMap::new),
+        feints: None,
     }
 }
 

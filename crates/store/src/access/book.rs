@@ -17,11 +17,12 @@ const FILE: &str = "access.sqlite";
 /// Marks the file as ours: the letters M d C a.
 const APPLICATION_ID: i64 = 0x4d64_4361;
 /// The tables this program knows.
-const VERSION: i64 = 1;
+const VERSION: i64 = 2;
 /// How long one process waits for another; each writes a row and is gone.
 const BUSY: Duration = Duration::from_secs(2);
 
-const TABLES: &str = "
+const TABLES: [&str; 2] = [
+    "
 CREATE TABLE code (digest BLOB PRIMARY KEY, role TEXT NOT NULL, expires_ms INTEGER NOT NULL) STRICT;
 CREATE TABLE person (id TEXT PRIMARY KEY, digest BLOB NOT NULL, role TEXT NOT NULL,
     name TEXT NOT NULL, made_ms INTEGER NOT NULL, expires_ms INTEGER NOT NULL,
@@ -29,7 +30,10 @@ CREATE TABLE person (id TEXT PRIMARY KEY, digest BLOB NOT NULL, role TEXT NOT NU
 CREATE TABLE device (id TEXT PRIMARY KEY, digest BLOB NOT NULL, still TEXT NOT NULL,
     name TEXT NOT NULL, made_ms INTEGER NOT NULL, seen_ms INTEGER) STRICT;
 CREATE TABLE place (url TEXT PRIMARY KEY) STRICT;
-";
+",
+    // A device of a wash has no still.
+    "ALTER TABLE device ADD COLUMN wash TEXT;",
+];
 
 /// The book of those who may come in.
 #[derive(Debug)]
@@ -79,8 +83,11 @@ impl AccessBook {
         let made =
             connection.transaction_with_behavior(rusqlite::TransactionBehavior::Immediate)?;
         // Another process may have made them meanwhile.
-        if number(&made, "user_version")? == 0 {
-            made.execute_batch(TABLES)?;
+        let there = usize::try_from(number(&made, "user_version")?).unwrap_or(usize::MAX);
+        if there < TABLES.len() {
+            for step in TABLES.iter().skip(there) {
+                made.execute_batch(step)?;
+            }
             made.pragma_update(None, "application_id", APPLICATION_ID)?;
             made.pragma_update(None, "user_version", VERSION)?;
         }

@@ -8,13 +8,13 @@ mod pairing;
 mod person;
 
 pub use book::{AccessBook, SecretDigest};
-pub use device::{DEVICES_MAX, Device};
+pub use device::{DEVICES_MAX, Device, DeviceOf};
 pub use pairing::CODES_MAX;
 pub use person::{PEOPLE_MAX, Person, Role};
 
 #[cfg(test)]
 mod tests {
-    use super::{AccessBook, CODES_MAX, Device, Person, Role};
+    use super::{AccessBook, CODES_MAX, Device, DeviceOf, Person, Role};
 
     fn person(id: &str, expires_ms: i64) -> Person {
         let name = "phone".to_owned();
@@ -63,7 +63,7 @@ mod tests {
         assert!(book.person("b", 0).unwrap().is_none());
         let device = Device {
             id: "d".to_owned(),
-            still: "Copper".to_owned(),
+            of: DeviceOf::Still("Copper".to_owned()),
             name: "board".to_owned(),
             made_ms: 1,
             seen_ms: None,
@@ -71,12 +71,35 @@ mod tests {
         book.put_device(&device, &[4; 32]).unwrap();
         other.note_seen("d", 7).unwrap();
         assert_eq!(book.device("d").unwrap().unwrap().0.seen_ms, Some(7));
-        assert_eq!(book.devices().unwrap().len(), 1);
+        let of = DeviceOf::Wash("Plum".to_owned());
+        let float = Device { id: "f".to_owned(), of: of.clone(), made_ms: 2, ..device };
+        book.put_device(&float, &[5; 32]).unwrap();
+        assert_eq!(other.device("f").unwrap().unwrap().0.of, of);
+        assert_eq!(book.devices().unwrap().len(), 2);
         #[cfg(unix)]
         {
             use std::os::unix::fs::PermissionsExt;
             let file = std::fs::metadata(folder.path().join("access.sqlite")).unwrap();
             assert_eq!(file.permissions().mode() & 0o777, 0o600);
+        }
+    }
+
+    #[test]
+    fn a_book_of_the_first_version_keeps_its_devices() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("access.sqlite");
+        let old = rusqlite::Connection::open(&path).unwrap();
+        old.execute_batch(
+            "CREATE TABLE device (id TEXT PRIMARY KEY, digest BLOB NOT NULL, still TEXT NOT NULL,
+                name TEXT NOT NULL, made_ms INTEGER NOT NULL, seen_ms INTEGER) STRICT;
+            INSERT INTO device VALUES ('d', zeroblob(32), 'Copper', 'board', 1, NULL);
+            PRAGMA application_id = 0x4d644361; PRAGMA user_version = 1;",
+        )
+        .unwrap();
+        drop(old);
+        for _ in 0..2 {
+            let devices = AccessBook::open(folder.path()).unwrap().devices().unwrap();
+            assert_eq!(devices[0].of, DeviceOf::Still("Copper".to_owned()));
         }
     }
 }

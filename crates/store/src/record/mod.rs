@@ -51,6 +51,7 @@ mod upkeep;
 mod verify;
 mod wash_charge;
 mod wash_entry;
+mod wash_named;
 mod wash_state;
 mod washes;
 mod writing;

@@ -3,7 +3,7 @@
 //!
 //! What is reckoned with stands in the entry itself; here stands what it was made of.
 
-use sense::Probe;
+use sense::{Probe, Sensor};
 use serde::{Deserialize, Serialize};
 
 use super::act::check_text;
@@ -93,29 +93,36 @@ impl EnteredUnits {
             }
             Self::Fed(fed) => {
                 check_time("time_s", fed.time_s)?;
-                for one in &fed.values {
-                    check_text("source", &one.source)?;
-                    check_text("unit", &one.unit)?;
-                    finite("scale", one.scale)?;
-                    finite("offset", one.offset)?;
-                    let known = Probe::of_column(&one.channel).is_some();
-                    let bound = "must be a column of the readings";
-                    let value = crate::rows::shown(&one.channel);
-                    known.then_some(()).ok_or(StoreError::Entry {
-                        field: "channel",
-                        value,
-                        bound,
-                    })?;
-                }
+                check_fed(&fed.values, &Probe::ALL.map(Sensor::from))?;
                 fed.values.len()
             }
         };
-        if count <= VALUES_MAX {
-            return Ok(());
-        }
-        let bound = "must be 1000 at most";
-        Err(StoreError::Entry { field: "values", value: count.to_string(), bound })
+        few(count)
     }
+}
+
+/// Refuses what no sources of those probes count in.
+pub(super) fn check_fed(values: &[FedUnit], sensors: &[Sensor]) -> Result<(), StoreError> {
+    for one in values {
+        check_text("source", &one.source)?;
+        check_text("unit", &one.unit)?;
+        finite("scale", one.scale)?;
+        finite("offset", one.offset)?;
+        if !sensors.iter().any(|sensor| sensor.column() == one.channel) {
+            let bound = "must be a column of the readings";
+            let value = crate::rows::shown(&one.channel);
+            return Err(StoreError::Entry { field: "channel", value, bound });
+        }
+    }
+    few(values.len())
+}
+
+fn few(count: usize) -> Result<(), StoreError> {
+    if count <= VALUES_MAX {
+        return Ok(());
+    }
+    let bound = "must be 1000 at most";
+    Err(StoreError::Entry { field: "values", value: count.to_string(), bound })
 }
 
 fn finite(field: &'static str, value: f64) -> Result<(), StoreError> {

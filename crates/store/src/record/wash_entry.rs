@@ -2,10 +2,12 @@
 //! end. Payloads of version 7.
 
 use ferment::Recipe;
+use sense::{Sensor, WashProbe};
 use serde::{Deserialize, Serialize};
 
 use super::act::{KEY_CHARACTERS_MAX, check_reason, check_text};
 use super::run_id::EntryNumber;
+use super::units::{FedUnit, check_fed};
 use crate::error::StoreError;
 use crate::rows::{RowFault, WashAct, WashFloat, WashReading, check_note, required};
 
@@ -46,6 +48,9 @@ pub struct WashRead {
     /// The entry in whose place this one stands.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub corrects: Option<EntryNumber>,
+    /// What the probes that it came from count in, where it is not what is recorded.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub units: Vec<FedUnit>,
     /// Who, by which request.
     #[serde(flatten)]
     pub by: WashBy,
@@ -71,6 +76,9 @@ pub struct WashDone {
 pub struct WashFloated {
     /// Moments, milliseconds of UTC, and what was sent then.
     pub rows: Vec<(i64, WashFloat)>,
+    /// What the probes that they came from count in, where it is not what is recorded.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub units: Vec<FedUnit>,
     /// Who, by which request.
     #[serde(flatten)]
     pub by: WashBy,
@@ -240,13 +248,19 @@ impl WashEntry {
                 "enter a gravity, a temperature, a pH, a weight or a note",
             )
             .into()),
-            Self::Read(one) => Ok(one.row.check()?),
+            Self::Read(one) => {
+                check_fed(&one.units, &WashProbe::ALL.map(Sensor::from))?;
+                Ok(one.row.check()?)
+            }
             Self::Done(one) => Ok(one.row.kind().map(drop)?),
             Self::Floated(one) if one.rows.is_empty() || one.rows.len() > FLOAT_ROWS_MAX => {
                 let (value, bound) = (one.rows.len().to_string(), "must be 1 to 1000 rows");
                 Err(StoreError::Entry { field: "rows", value, bound })
             }
-            Self::Floated(one) => Ok(one.rows.iter().try_for_each(|row| row.1.check())?),
+            Self::Floated(one) => {
+                check_fed(&one.units, &WashProbe::ALL.map(Sensor::from))?;
+                Ok(one.rows.iter().try_for_each(|row| row.1.check())?)
+            }
             Self::Withdrawn(one) => check_reason(&one.reason),
             Self::Ended(one) => one.check(),
         }

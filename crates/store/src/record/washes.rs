@@ -110,15 +110,17 @@ impl Store {
     /// # Errors
     /// [`StoreError::Unreadable`] for a damaged or newer entry.
     pub fn washes(&self) -> Result<Vec<WashState>, StoreError> {
-        let ids: Vec<String> = {
-            let connection = self.reader();
-            let mut statement = connection.prepare_cached(
-                "SELECT run_id FROM head WHERE substr(run_id, 1, 5) = $1 ORDER BY ordinal",
-            )?;
-            let rows = statement.query_map([RunId::WASH], |row| row.get(0))?;
-            rows.collect::<Result<_, _>>()?
-        };
-        ids.into_iter().map(|id| self.wash(&RunId(id))).collect()
+        self.wash_ids()?.iter().map(|id| self.wash(id)).collect()
+    }
+
+    /// Names of the washes in the record, oldest first.
+    pub(super) fn wash_ids(&self) -> Result<Vec<RunId>, StoreError> {
+        let connection = self.reader();
+        let mut statement = connection.prepare_cached(
+            "SELECT run_id FROM head WHERE substr(run_id, 1, 5) = $1 ORDER BY ordinal",
+        )?;
+        let rows = statement.query_map([RunId::WASH], |row| Ok(RunId(row.get(0)?)))?;
+        Ok(rows.collect::<Result<_, _>>()?)
     }
 
     /// A wash as it stands.
@@ -274,7 +276,7 @@ fn entries_of(folder: WashFolder, start_ms: i64, by: &WashBy) -> Vec<(i64, Entry
     let mut put = |at_ms: i64, entry| entries.push((at_ms, Entry::Wash(Box::new(entry))));
     for (hours, row) in folder.readings {
         let (at_ms, by) = (at(hours), by.clone());
-        put(at_ms, WashEntry::Read(WashRead { at_ms, row, corrects: None, by }));
+        put(at_ms, WashEntry::Read(WashRead { at_ms, row, corrects: None, units: Vec::new(), by }));
     }
     for (hours, row) in folder.acts {
         let (at_ms, by) = (at(hours), by.clone());
@@ -283,7 +285,7 @@ fn entries_of(folder: WashFolder, start_ms: i64, by: &WashBy) -> Vec<(i64, Entry
     for chunk in folder.float.chunks(FLOAT_ROWS_MAX) {
         let rows: Vec<_> = chunk.iter().map(|(hours, row)| (at(*hours), *row)).collect();
         let last_ms = rows.last().map_or(start_ms, |row| row.0);
-        put(last_ms, WashEntry::Floated(WashFloated { rows, by: by.clone() }));
+        put(last_ms, WashEntry::Floated(WashFloated { rows, units: Vec::new(), by: by.clone() }));
     }
     entries
 }

@@ -68,7 +68,13 @@ fn by(key: &str) -> WashBy {
 fn read(hours: i64, gravity: f64) -> WashRead {
     let row =
         WashReading { gravity: Some(gravity), temperature_c: Some(21.0), ..WashReading::default() };
-    WashRead { at_ms: START_MS + hours * HOUR_MS, row, corrects: None, by: WashBy::default() }
+    WashRead {
+        at_ms: START_MS + hours * HOUR_MS,
+        row,
+        corrects: None,
+        units: Vec::new(),
+        by: WashBy::default(),
+    }
 }
 
 fn act(action: &str, value: Option<f64>) -> WashEntry {
@@ -172,7 +178,11 @@ fn prop_out_and_in_and_out_again_is_the_same_bytes() {
     put(&store, &id, act("heater", Some(27.5)));
     let row = WashFloat { gravity: Some(1.0463), temperature_c: None };
     let rows = (0..30).map(|step| (START_MS + step * 900_001, row)).collect();
-    put(&store, &id, WashEntry::Floated(WashFloated { rows, by: WashBy::default() }));
+    put(
+        &store,
+        &id,
+        WashEntry::Floated(WashFloated { rows, units: Vec::new(), by: WashBy::default() }),
+    );
     let first = store.wash(&id).unwrap().folder();
     let out = tempfile::tempdir().unwrap();
     first.write(&out.path().join("a")).unwrap();
@@ -228,7 +238,11 @@ fn what_cannot_be_is_refused_by_name() {
         (ended(Some(charge(20.0, 9.0)), ""), "must be 1 to 40 letters"),
         (WashEntry::Read(WashRead { by: key, ..read(1, 1.0) }), "1 to 64 characters"),
         (
-            WashEntry::Floated(WashFloated { rows: Vec::new(), by: WashBy::default() }),
+            WashEntry::Floated(WashFloated {
+                rows: Vec::new(),
+                units: Vec::new(),
+                by: WashBy::default(),
+            }),
             "rows = 0: must be 1 to 1000 rows",
         ),
     ];

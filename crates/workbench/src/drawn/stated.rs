@@ -87,6 +87,7 @@ pub(super) fn charge(
         strength_sd: Some(strength_sd),
         // Nothing but ethanol and water is simulated, and the estimate is told so.
         congeners_mg_per_l: Some(BTreeMap::new()),
+        feints: None,
     }
 }
 

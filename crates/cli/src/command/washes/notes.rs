@@ -42,8 +42,13 @@ pub(super) fn run(args: &WashNotesArgs, json: bool) -> Result<(), CliError> {
             Err(error) => out.push(refused(FolderError::to_string(&error), error.hint())),
             Ok((hours, row)) => {
                 let at_ms = state.moment(hours);
-                let entry =
-                    WashEntry::Read(WashRead { at_ms, row, corrects: None, by: by(&args.by) });
+                let entry = WashEntry::Read(WashRead {
+                    at_ms,
+                    row,
+                    corrects: None,
+                    units: Vec::new(),
+                    by: by(&args.by),
+                });
                 match state.judge(&entry, now_ms) {
                     Ok(()) => entries.push(entry),
                     Err(error) => out.push(refused(format!("row {place}: {error}"), error.hint())),

@@ -84,7 +84,7 @@ pub(super) fn read(args: &WashReadArgs, json: bool) -> Result<(), CliError> {
         unit: "Plato".to_owned(),
     });
     put_typed(&args.wash, &args.by, json, typed, |at_ms, by| {
-        WashEntry::Read(WashRead { at_ms, row, corrects, by })
+        WashEntry::Read(WashRead { at_ms, row, corrects, units: Vec::new(), by })
     })
 }
 

@@ -62,6 +62,7 @@ fn plan() -> RunPlan {
             litres_sd: None,
             strength_sd: None,
             congeners_mg_per_l: Some(std::collections::BTreeMap::default()),
+            feints: None,
         },
         site: Site {
             pressure_hpa: 1008.0,

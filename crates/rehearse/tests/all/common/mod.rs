@@ -42,6 +42,7 @@ pub(crate) fn column() -> RunPlan {
             litres_sd: Some(0.2),
             strength_sd: Some(0.2),
             congeners_mg_per_l: None,
+            feints: None,
         },
         site: Site {
             pressure_hpa: 1004.0,

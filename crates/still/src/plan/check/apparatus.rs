@@ -205,7 +205,29 @@ pub(super) fn charge(plan: &RunPlan) -> Result<(), PlanError> {
         ));
     }
     charge_strength(charge)?;
+    feints(charge)?;
     congeners(charge)
+}
+
+/// Share by which rounding may make feints more than the charge they are in (judgement: a plan has
+/// hundredths of a per cent).
+const ROUNDED: f64 = 0.005;
+
+fn feints(charge: &Charge) -> Result<(), PlanError> {
+    let Some(feints) = charge.feints else { return Ok(()) };
+    let hint = "the part of the charge that is feints, at 20 °C; leave the table out where none is";
+    within("charge.feints.litres", feints.litres, range(0.001, charge.litres, "L"), hint)?;
+    within("charge.feints.strength_vol", feints.strength_vol, range(0.1, 96.0, "% vol"), hint)?;
+    let charged_l = charge.litres * charge.strength_vol / 100.0;
+    if feints.pure_alcohol_l() <= charged_l * (1.0 + ROUNDED) {
+        return Ok(());
+    }
+    Err(refuse(
+        "charge.feints.strength_vol",
+        feints.strength_vol,
+        format!("must not bring more pure alcohol than the charge has, {charged_l:.2} L"),
+        "litres and strength of the charge are those of the whole, feints with it",
+    ))
 }
 
 fn charge_strength(charge: &Charge) -> Result<(), PlanError> {

@@ -2,7 +2,9 @@
 
 use quantities::Power;
 
-use super::super::{FORMAT_NEWEST, HeatSource, RunPlan, Step, StepKind, StillKind, test_plan};
+use super::super::{
+    FORMAT_NEWEST, FeintsPart, HeatSource, RunPlan, Step, StepKind, StillKind, test_plan,
+};
 
 fn broken(field: &str, spoil: impl FnOnce(&mut RunPlan)) {
     let mut plan = test_plan();
@@ -60,6 +62,9 @@ fn numbers_out_of_bounds_are_named() {
         broken("site.ambient_c", |plan| plan.site.ambient_c = bad);
         broken("site.coolant_in_c", |plan| plan.site.coolant_in_c = bad);
         broken("site.coolant_l_per_min", |plan| plan.site.coolant_l_per_min = bad);
+        let feints = |litres, strength_vol| Some(FeintsPart { litres, strength_vol });
+        broken("charge.feints.litres", |plan| plan.charge.feints = feints(bad, 60.0));
+        broken("charge.feints.strength_vol", |plan| plan.charge.feints = feints(1.0, bad));
         broken("charge.congeners_mg_per_l.methanol", |plan| {
             plan.charge.congeners_mg_per_l = Some([("methanol".to_owned(), bad)].into());
         });

@@ -24,6 +24,7 @@ pub(crate) fn plan() -> RunPlan {
         litres_sd: Some(0.3),
         strength_sd: None,
         congeners_mg_per_l: Some([("methanol".to_owned(), 12.5)].into()),
+        feints: None,
     };
     let hearts = Step {
         takeoff_ml_per_min: Some(20.0),

@@ -1,18 +1,18 @@
-//! One still of the file: its name, its sources, the order in which they speak.
+//! One still or one wash of the file: its name, its sources, the order in which they speak.
 
 use std::collections::BTreeMap;
 
-use sense::Probe;
+use sense::Sensor;
 use serde::Deserialize;
 
 use super::rules::{Refused, SOURCES_MAX, channel, named, refused, within};
 use super::source::SourceTable;
 use crate::broker::Broker;
-use crate::file::{Source, StillFeeds};
+use crate::file::{FeedsOf, Source, Whose};
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct StillTable {
+pub(super) struct FeedsTable {
     name: String,
     #[serde(default, rename = "source")]
     sources: Vec<SourceTable>,
@@ -20,16 +20,21 @@ pub(super) struct StillTable {
     order: BTreeMap<String, Vec<String>>,
 }
 
-impl StillTable {
-    pub(super) fn checked(self, key: &str, broker: Option<&Broker>) -> Result<StillFeeds, Refused> {
+impl FeedsTable {
+    pub(super) fn checked(
+        self,
+        key: &str,
+        whose: Whose,
+        broker: Option<&Broker>,
+    ) -> Result<FeedsOf, Refused> {
         named(format!("{key}.name"), &self.name)?;
         within(&format!("{key}.source"), self.sources.len(), SOURCES_MAX, "give it a source")?;
         let mut sources: Vec<Source> = Vec::new();
         for (index, source) in self.sources.into_iter().enumerate() {
             let key = format!("{key}.source[{}]", index + 1);
-            let source = source.checked(&key, broker)?;
+            let source = source.checked(&key, whose, broker)?;
             if let Some(other) = sources.iter().find(|other| other.name == source.name) {
-                let bound = "must not be the name of two sources of a still";
+                let bound = "must not be the name of two sources of one still or wash";
                 return Err(refused(
                     format!("{key}.name"),
                     &other.name,
@@ -39,17 +44,18 @@ impl StillTable {
             }
             sources.push(source);
         }
-        let order = order(&format!("{key}.order"), &self.order, &sources)?;
-        Ok(StillFeeds { name: self.name, sources, order })
+        let order = order(&format!("{key}.order"), whose, &self.order, &sources)?;
+        Ok(FeedsOf { whose, name: self.name, sources, order })
     }
 }
 
 /// Who speaks for each channel: as the file says, or in the order of the sources.
 fn order(
     key: &str,
+    whose: Whose,
     given: &BTreeMap<String, Vec<String>>,
     sources: &[Source],
-) -> Result<BTreeMap<Probe, Vec<usize>>, Refused> {
+) -> Result<BTreeMap<Sensor, Vec<usize>>, Refused> {
     let reads = |source: &Source, probe| source.values.iter().any(|value| value.probe == probe);
     let mut order = BTreeMap::new();
     for (place, source) in sources.iter().enumerate() {
@@ -59,12 +65,13 @@ fn order(
     }
     for (column, names) in given {
         let key = format!("{key}.{column}");
-        let probe = channel(&key, column)?;
+        let probe = channel(&key, whose, column)?;
         let mut speakers = Vec::new();
         for (index, name) in names.iter().enumerate() {
             let of = sources.iter().position(|source| source.name == *name);
             let Some(place) = of.filter(|&place| reads(&sources[place], probe)) else {
-                let bound = format!("must be a source of this still that reads {column}");
+                let bound =
+                    format!("must be a source of this {} that reads {column}", whose.word());
                 let hint = "names of sources, first the one that speaks while it is fresh";
                 return Err(refused(format!("{key}[{}]", index + 1), name, bound, hint));
             };
