@@ -23,7 +23,7 @@ export function leaningPlans(plan: RunPlan): RunPlan[] {
     charge: {
       ...plan.charge,
       // What it has of feints might be more than a leaner one holds; the forecast reckons with the whole.
-      feints: null,
+      feints: undefined,
       litres: Math.min(Math.max(plan.charge.litres + dl, 0.1), plan.still.boiler_litres),
       strength_vol: Math.min(Math.max(plan.charge.strength_vol + dv, 0.1), 96),
     },

@@ -5,6 +5,11 @@ use quantities::RunTime;
 use sense::{Action, Probe, Reading};
 use still::plan::{Charge, ChargeKind, RunPlan, Site, Step, StepKind, Still, StillKind, TakeOff};
 
+/// A step that draws so many mL at so many mL/min.
+fn drawing(kind: StepKind, ml_per_min: f64, ml: f64) -> Step {
+    Step { takeoff_ml_per_min: Some(ml_per_min), until_ml: Some(ml), ..Step::new(kind) }
+}
+
 /// A small column with a charge that is through within two and a half hours.
 pub(crate) fn column() -> RunPlan {
     let step = |kind| Step::new(kind);
@@ -53,12 +58,8 @@ pub(crate) fn column() -> RunPlan {
         steps: vec![
             Step { watts: Some(3500.0), ..step(StepKind::Heat) },
             Step { watts: Some(1800.0), minutes: Some(20.0), ..step(StepKind::Equalise) },
-            Step {
-                takeoff_ml_per_min: Some(5.0),
-                until_ml: Some(40.0),
-                ..step(StepKind::Foreshots)
-            },
-            Step { takeoff_ml_per_min: Some(12.0), until_ml: Some(150.0), ..step(StepKind::Heads) },
+            drawing(StepKind::Foreshots, 5.0, 40.0),
+            drawing(StepKind::Heads, 12.0, 150.0),
             Step {
                 takeoff_ml_per_min: Some(22.0),
                 until_rise_k: Some(0.4),
