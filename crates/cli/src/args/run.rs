@@ -15,8 +15,8 @@ pub(crate) struct ForecastArgs {
     /// The run file.
     #[arg(value_name = "RUN.toml")]
     pub(crate) run: PathBuf,
-    /// Draw the forecast into this file.
-    #[arg(long, value_name = "FILE")]
+    /// Draw the forecast into this file; "-" draws it to standard output instead of the rest.
+    #[arg(long, value_name = "FILE", allow_hyphen_values = true)]
     pub(crate) svg: Option<PathBuf>,
     /// Write one row a minute into this file; "-" writes them to standard output instead of the rest.
     #[arg(long, value_name = "FILE", allow_hyphen_values = true)]

@@ -52,11 +52,13 @@ fn a_rehearsal_ends_in_words_and_shows_no_codes() {
 }
 
 #[test]
-fn rows_go_to_standard_output_where_the_file_is_a_dash() {
+fn rows_and_drawing_go_to_standard_output_where_the_file_is_a_dash() {
     let text = printed(&["forecast", typed(&example("perry/run.toml")), "--csv", "-"]);
     assert!(text.starts_with("time_s,head_c,"), "{text}");
     let width = text.lines().next().map(|line| line.split(',').count());
     assert!(text.lines().all(|line| Some(line.split(',').count()) == width));
+    let drawn = printed(&["forecast", typed(&example("perry/run.toml")), "--svg", "-"]);
+    assert!(drawn.starts_with("<svg") && drawn.trim_end().ends_with("</svg>"), "{drawn}");
 }
 
 /// The object on standard error; nothing may be on standard output.

@@ -38,17 +38,20 @@ pub(crate) fn run(args: &ForecastArgs, json: bool) -> Result<(), CliError> {
     super::stated::put_into(&mut plan.still, &args.stated)?;
     let options = Options { rtol, pressure, ..Options::default() };
     let outcome = forecast(&plan, &options)?;
-    let csv_alone = args.csv.as_deref().is_some_and(|path| path == Path::new("-"));
-    if let Some(path) = args.csv.as_deref().filter(|_| !csv_alone) {
+    let to_output = |path: &&Path| *path == Path::new("-");
+    let csv_alone = args.csv.as_deref().as_ref().is_some_and(to_output);
+    let svg_alone = !csv_alone && args.svg.as_deref().as_ref().is_some_and(to_output);
+    if let Some(path) = args.csv.as_deref().filter(|path| !to_output(path)) {
         super::files::write_file("--csv", path, &csv::write(&outcome))?;
     }
-    if let Some(path) = &args.svg {
-        let drawing = svg::draw(&outcome, &plan)?;
-        super::files::write_file("--svg", path, &drawing)?;
+    if let Some(path) = args.svg.as_deref().filter(|path| !to_output(path)) {
+        super::files::write_file("--svg", path, &svg::draw(&outcome, &plan)?)?;
     }
     if csv_alone {
-        print::text(&csv::write(&outcome))?;
-        return Ok(());
+        return Ok(print::text(&csv::write(&outcome))?);
+    }
+    if svg_alone {
+        return Ok(print::text(&svg::draw(&outcome, &plan)?)?);
     }
     let outset = outset(&plan, &options, &outcome);
     if json {

@@ -53,11 +53,17 @@ fn habits(character: &Character) -> String {
     let mut text = String::new();
     if steps > 0 {
         let mean_s = number(late_s / f64::from(steps), 0);
-        let _ =
-            write!(text, "\n{steps} steps were begun {mean_s} s after they were due in the mean");
+        let due = if steps == 1 { "it was due" } else { "they were due in the mean" };
+        let _ = write!(text, "\n{} begun {mean_s} s after {due}", many(steps, "step"));
     }
-    let _ = writeln!(text, "\n{pauses} pauses in the hearts of {} runs", counted.len());
+    let runs = u32::try_from(counted.len()).unwrap_or(u32::MAX);
+    let _ = writeln!(text, "\n{} in the hearts of {}", many(pauses, "pause"), many(runs, "run"));
     text
+}
+
+/// So many of a thing, in words.
+fn many(count: u32, thing: &str) -> String {
+    format!("{count} {thing}{}", if count == 1 { "" } else { "s" })
 }
 
 /// What a balance says, what it is made of, and what would tell more.
