@@ -7,7 +7,7 @@ use super::drawn::Source;
 use super::engine::Live;
 use super::event::Event;
 use super::finding::state_event;
-use super::jars::Filled;
+use super::jars::{Filled, Open};
 use sense::jar::{gauged, true_strength};
 use sense::{Action, HEATER_OFF_W, JarRecord};
 
@@ -153,7 +153,9 @@ impl Live {
             (open.number, open.cut) = (number, cut);
             return;
         }
-        let Some(closed) = self.spirit.jars.open(number, cut, time_s) else { return };
+        let begun_rise_k = self.rise_k().unwrap_or(0.0);
+        let jar = Open { number, cut, start_s: time_s, begun_rise_k };
+        let Some(closed) = self.spirit.jars.open(jar) else { return };
         if self.spirit.jars.record(closed.number).is_some_and(|jar| jar.measured) {
             return;
         }
@@ -168,6 +170,7 @@ impl Live {
             strength_vol: (ml > 0.0).then(|| 100.0 * alcohol_ml / ml),
             read: false,
             share: None,
+            begun_rise_k: closed.begun_rise_k,
         });
     }
 
@@ -212,9 +215,12 @@ impl Live {
         {
             self.put_right(0.5 * (read - reckoned));
         }
-        let earlier = self.spirit.jars.record(jar.number).map(|filled| filled.cut);
+        let earlier = self.spirit.jars.record(jar.number);
+        let earlier = earlier.map(|filled| (filled.cut, filled.begun_rise_k));
         let open = self.spirit.jars.open.as_ref().filter(|open| open.number == jar.number);
-        let cut = jar.cut.or(earlier).or(open.map(|open| open.cut)).unwrap_or(self.cut_now());
+        let known = earlier.or(open.map(|open| (open.cut, open.begun_rise_k)));
+        let (known_cut, begun_rise_k) = known.unwrap_or((self.cut_now(), 0.0));
+        let cut = jar.cut.unwrap_or(known_cut);
         self.foresight.reasons.note(self.now_s, format!("jar {} was measured", jar.number));
         if let Some(read) = read {
             self.weigh_head(jar.number, span, read, cut);
@@ -230,6 +236,7 @@ impl Live {
             strength_vol: strength,
             read: read.is_some(),
             share: Some(share),
+            begun_rise_k,
         });
     }
 }

@@ -20,6 +20,8 @@ pub(super) struct Filled {
     /// Whether the strength was read by the glass.
     pub(super) read: bool,
     pub(super) share: Option<JarShare>,
+    /// Rise of the head over its plateau as the jar was put there, K.
+    pub(super) begun_rise_k: f64,
 }
 
 /// The jar under the spout.
@@ -28,6 +30,8 @@ pub(super) struct Open {
     pub(super) number: u32,
     pub(super) cut: StepKind,
     pub(super) start_s: f64,
+    /// Rise of the head over its plateau as the jar was put there, K.
+    pub(super) begun_rise_k: f64,
 }
 
 /// All jars.
@@ -40,10 +44,10 @@ pub(super) struct Jars {
 }
 
 impl Jars {
-    /// Jar `number` is put under the spout; the one that stood there is closed and returned.
-    pub(super) fn open(&mut self, number: u32, cut: StepKind, time_s: f64) -> Option<Open> {
+    /// A jar is put under the spout; the one that stood there is closed and returned.
+    pub(super) fn open(&mut self, jar: Open) -> Option<Open> {
         self.changes += 1;
-        self.open.replace(Open { number, cut, start_s: time_s })
+        self.open.replace(jar)
     }
 
     /// Keeps a jar, in the place of an earlier record of the same number.
@@ -82,15 +86,27 @@ impl Jars {
 }
 
 /// What the liquid of a jar should be like, by its cut, its place in it (0 first, 1 last) and the
-/// head's rise in K. Of the cuts only; the nose has the last word.
-pub(super) fn cleanliness(cut: StepKind, place: f64, rise_k: f64) -> &'static str {
+/// head's rise in K as the jar began: what ran into it before a rise is most of it. Of the cuts only;
+/// the nose has the last word.
+pub(super) fn cleanliness(cut: StepKind, place: f64, begun_rise_k: f64) -> &'static str {
     match cut {
         StepKind::Foreshots => "discard",
         StepKind::Heads if place < 0.6 => "sharp",
         StepKind::Heads => "faint",
         StepKind::Tails => "oily",
-        _ if rise_k > 1.0 => "oily",
-        _ if rise_k > 0.3 => "faint_late",
+        _ if begun_rise_k > 1.0 => "oily",
+        _ if begun_rise_k > 0.3 => "faint_late",
         _ => "clean",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{StepKind, cleanliness};
+
+    #[test]
+    fn hearts_of_a_jar_are_called_by_the_rise_it_began_with() {
+        let hearts = |begun_rise_k| cleanliness(StepKind::Hearts, 0.5, begun_rise_k);
+        assert_eq!([0.0, 0.31, 1.1].map(hearts), ["clean", "faint_late", "oily"]);
     }
 }

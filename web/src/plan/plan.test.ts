@@ -2,7 +2,6 @@ import { describe, expect, it } from 'vitest'
 import { forecast, plan } from '../testing'
 import { METRIC } from '../units'
 import { draftPlan, newStep } from './draft'
-import { jarSize, planJars } from './draw'
 import { combine, FOUR_IN_FIVE, leaningPlans, rangesOf } from './range'
 import { heartsOf, stepWords, triggerWords } from './words'
 
@@ -30,16 +29,6 @@ describe('a first plan of one\'s own', () => {
   it('gives a new step what it needs', () => {
     expect(newStep('tails', 'column')).toMatchObject({ reflux_ratio: 5, until_strength_vol: 40 })
     expect(newStep('tails', 'pot').reflux_ratio).toBeUndefined()
-  })
-})
-
-describe('jars of a plan', () => {
-  it('prop_ hold all that is drawn, none more than its size, end to end', () => {
-    const jars = planJars(forecast(), plan)
-    expect(jars.reduce((sum, jar) => sum + jar.volume_ml, 0)).toBeCloseTo(1200, 6)
-    for (const jar of jars) expect(jar.volume_ml).toBeLessThanOrEqual(jarSize(plan.still.boiler_litres) + 1e-9)
-    expect(jars.map((jar) => jar.number)).toEqual(jars.map((_, i) => i + 1))
-    expect(jars.filter((jar) => jar.cut === 'hearts').map((jar) => jar.cleanliness)).toContain('faint_late')
   })
 })
 

@@ -16,7 +16,6 @@ const WEIGHED_FROM_S: f64 = 60.0;
 
 impl Live {
     pub(super) fn shown_jars(&self, ends: &[End]) -> Vec<Jar> {
-        let rise = self.rise_k().unwrap_or(0.0);
         let filled = self.spirit.jars.filled.iter().map(|jar| Jar {
             number: jar.number,
             cut: jar.cut,
@@ -27,7 +26,7 @@ impl Live {
             strength_vol: jar.strength_vol,
             strength_read: jar.read,
             status: "filled",
-            cleanliness: cleanliness(jar.cut, 0.5, 0.0),
+            cleanliness: cleanliness(jar.cut, 0.5, jar.begun_rise_k),
         });
         let mut jars: Vec<Jar> = filled.collect();
         jars.sort_by(|a, b| a.start_s.total_cmp(&b.start_s));
@@ -50,7 +49,7 @@ impl Live {
                 strength_vol: (ml > 0.0).then(|| 100.0 * alcohol_ml / ml),
                 strength_read: false,
                 status: "open",
-                cleanliness: cleanliness(open.cut, 0.5, rise),
+                cleanliness: cleanliness(open.cut, 0.5, open.begun_rise_k),
             });
         }
         if !self.course.is_over() {
@@ -80,6 +79,7 @@ impl Live {
             let from_s = full_s.clamp(from_s, end_s);
             let count = (step_ml / self.spirit.jar_ml).ceil().max(1.0);
             let each_s = (end_s - from_s) / count;
+            let begun_rise_k = self.rise_at_begin_k(end.step_index.unwrap_or(0));
             let mut place = 0.0;
             while place < count && left > 0 {
                 let at_s = from_s + each_s * place;
@@ -93,7 +93,7 @@ impl Live {
                     strength_vol: None,
                     strength_read: false,
                     status: "expected",
-                    cleanliness: cleanliness(step.kind, place / count, 0.0),
+                    cleanliness: cleanliness(step.kind, place / count, begun_rise_k),
                 });
                 number += 1;
                 left -= 1;
@@ -103,6 +103,17 @@ impl Live {
                 return;
             }
         }
+    }
+
+    /// Rise at which a jar of a step that is to come begins, K: now in the running one, in slow
+    /// hearts the rise that ends the fast ones.
+    fn rise_at_begin_k(&self, index: usize) -> f64 {
+        if index == self.course.steps.index() {
+            return self.rise_k().unwrap_or(0.0);
+        }
+        let fast = index.checked_sub(1).filter(|_| self.plan.is_slow_phase(index));
+        let ended_by = fast.and_then(|before| self.plan.steps.get(before)?.until_rise_k);
+        ended_by.unwrap_or(0.0)
     }
 
     /// What a step should still draw into jars that are not under the spout yet, mL.

@@ -206,3 +206,20 @@ fn a_column_that_still_fills_shows_no_spirit_and_panel_and_strip_count_the_same_
         |two: &[advise::Jar]| two[0].end_s.is_some_and(|end_s| end_s <= two[1].start_s);
     assert!(jars.len() > 3 && jars.windows(2).all(ends_first), "{jars:?}");
 }
+
+#[test]
+fn a_jar_of_clean_hearts_stays_clean_as_the_head_rises_and_when_it_is_full() {
+    let mut scene = Scene::hearts();
+    scene.act(Action::Jar { number: 1 });
+    scene.run(1500, |_| hot(78.0));
+    scene.run(120, |_| hot(78.5));
+    let words = |scene: &Scene| -> Vec<_> {
+        let jars = &scene.live.knowledge().jars;
+        jars.iter().take(2).map(|jar| (jar.status, jar.cleanliness)).collect()
+    };
+    assert!(scene.live.knowledge().rise.is_some_and(|rise| rise.kelvin > 0.3));
+    assert_eq!(words(&scene)[0], ("open", "clean"));
+    scene.act(Action::Jar { number: 2 });
+    scene.run(1, |_| hot(78.5));
+    assert_eq!(words(&scene), [("filled", "clean"), ("open", "faint_late")]);
+}
