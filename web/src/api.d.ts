@@ -1623,7 +1623,7 @@ export interface components {
             entry: number;
         };
         /** @description The balance from sugar to bottle. */
-        AccountBalanceWire: components["schemas"]["SpentWire"] & {
+        AccountBalanceWire: {
             /** @description What the user's authority must accept. */
             authority: string;
             /**
@@ -1655,6 +1655,16 @@ export interface components {
              * @description In stock at the end, L.
              */
             closing_l: number;
+            /**
+             * Format: double
+             * @description Their money, of the house.
+             */
+            cost?: number | null;
+            /**
+             * Format: double
+             * @description Energy of all acts, kWh.
+             */
+            energy_kwh?: number | null;
             /**
              * Format: int64
              * @description Entries in the book.
@@ -1715,6 +1725,11 @@ export interface components {
             there: components["schemas"]["PlaceAmountWire"];
             /** @description The unit of what is `reported`. */
             unit: string;
+            /**
+             * Format: double
+             * @description Their water, L.
+             */
+            water_l?: number | null;
         };
         /** @description An entry of the account. */
         AccountEntryWire: {

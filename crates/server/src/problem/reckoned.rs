@@ -33,9 +33,8 @@ impl From<RehearseError> for ApiError {
         match error {
             RehearseError::Plan(plan) => plan.into(),
             RehearseError::Advise(error) => error.into(),
-            other @ (RehearseError::Still(_) | RehearseError::Power(_)) => {
-                Self::Inside { what: format!("rehearsal: {other}") }
-            }
+            RehearseError::Still(error) => error.into(),
+            other @ RehearseError::Power(_) => Self::Inside { what: format!("rehearsal: {other}") },
         }
     }
 }

@@ -168,6 +168,8 @@ fn new_run(ask: NewRunAsk, now_ms: i64) -> Result<(NewRun, bool), ApiError> {
             check_speed(speed)?;
             let attendant = ask.attendant.unwrap_or(false);
             let (seed, scale) = (ask.seed.unwrap_or(1), ask.scale.unwrap_or(false));
+            // One that cannot be simulated is refused before it stands in the record.
+            rehearse::Rehearsal::new(&plan, seed, attendant)?;
             let mode = RunMode::Rehearsal { speed, seed, attendant, scale };
             Ok((NewRun::new(plan, mode, example), attendant))
         }

@@ -135,9 +135,12 @@ pub struct AccountBalanceWire {
     bottled_percent: Option<f64>,
     /// What stands in low wines and feints as such a share, %.
     feints_percent: Option<f64>,
-    /// Energy, water and money of all acts.
-    #[serde(flatten)]
-    spent: SpentWire,
+    /// Energy of all acts, kWh.
+    energy_kwh: Option<f64>,
+    /// Their water, L.
+    water_l: Option<f64>,
+    /// Their money, of the house.
+    cost: Option<f64>,
     /// The same for each litre of pure alcohol bottled.
     per_litre: SpentWire,
     /// The same for each bottle.
@@ -231,7 +234,9 @@ impl AccountBalanceWire {
             bottled_reported: profile.reported(balance.bottled),
             bottled_percent: balance.bottled_percent(),
             feints_percent: balance.feints_percent(),
-            spent: balance.spent.into(),
+            energy_kwh: balance.spent.energy_kwh,
+            water_l: balance.spent.water_l,
+            cost: balance.spent.cost,
             per_litre: balance.spent_per_litre().into(),
             per_bottle: balance.spent_per_bottle().into(),
             flows: flows.iter().map(flow).collect(),

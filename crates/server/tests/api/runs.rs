@@ -108,6 +108,21 @@ fn a_still_of_ones_own_follows_from_what_was_measured_and_says_from_what() {
 }
 
 #[test]
+fn a_rehearsal_that_cannot_be_simulated_is_refused_and_not_kept() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = start(folder.path());
+    let mut plan = plan(&server);
+    plan["still"]["elements_watts"] = json!([100.0]);
+    for step in plan["step"].as_array_mut().unwrap() {
+        step.as_object_mut().unwrap().remove("watts");
+    }
+    let ask = json!({"plan": plan, "mode": "rehearsal", "example": true});
+    let answer = server.post("/api/runs", &ask);
+    assert_eq!((answer.status, &answer.json()["code"]), (422, &json!("never_boils")), "{answer:?}");
+    assert_eq!(server.get("/api/runs").json(), json!([]));
+}
+
+#[test]
 fn run_time_begins_with_the_heater_and_rows_are_kept() {
     let folder = tempfile::tempdir().unwrap();
     let server = start(folder.path());
