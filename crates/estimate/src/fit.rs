@@ -177,7 +177,7 @@ impl Problem<'_> {
         shares: &[f64],
         width: f64,
     ) -> Option<(Place, f64)> {
-        let (step, cost) = (newton(rows, &from.residuals, &from.z, width), from.cost(width));
+        let (step, cost) = (newton(rows, &from.residuals, &from.z, width).by, from.cost(width));
         let there = |share: f64| {
             let z = std::array::from_fn(|i| from.z[i] + share * step[i]);
             Some((self.place(z).ok()?, share))
@@ -204,8 +204,11 @@ impl Problem<'_> {
         let (residuals, rows) = (self.residuals(&here, start), linear.rows(self));
         let step = newton(&rows, &residuals, start, 1.0);
         let value = cost(&residuals, start, 1.0);
-        for share in SHARES {
-            let trial: Unknowns = std::array::from_fn(|i| start[i] + share * step[i]);
+        // Near the floor slopes of one side point by it: a whole step that does not go down is none,
+        // and a shorter one would gain nothing that is worth a simulation.
+        let shares = if step.gain < NEAR_FLOOR { &SHARES[..1] } else { &SHARES[..] };
+        for share in shares {
+            let trial: Unknowns = std::array::from_fn(|i| start[i] + share * step.by[i]);
             let Ok(best) = self.simulate(&trial, Reach::Hearts) else { continue };
             let there = self.residuals(&best, &trial);
             if cost(&there, &trial, 1.0) < value {
@@ -294,7 +297,7 @@ impl Fit {
         rows[place].iter_mut().for_each(|slope| *slope *= wider);
         let mut z = self.z;
         z[place] /= wider;
-        let step = newton(&rows, &self.residuals, &z, 1.0);
+        let step = newton(&rows, &self.residuals, &z, 1.0).by;
         let moved = |i: usize| {
             let along: f64 = (0..UNKNOWNS).map(|k| rows[k][i] * step[k]).sum();
             self.residuals[i] + along

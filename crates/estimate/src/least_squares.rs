@@ -46,20 +46,35 @@ pub(super) fn information(rows: &[Vec<f64>], weights: &[f64]) -> Vec<f64> {
     matrix
 }
 
-pub(super) fn newton(rows: &[Vec<f64>], residuals: &[f64], z: &Unknowns, width: f64) -> Unknowns {
-    let weights: Vec<f64> = residuals.iter().map(|r| weight(*r, width)).collect();
-    let pull = |i: usize| {
-        let pulls = rows[i].iter().zip(residuals).zip(&weights);
+/// How far each unknown is drawn to where the weighted measurements and the prior have it: the
+/// gradient of the cost, downhill.
+fn pulls(rows: &[Vec<f64>], residuals: &[f64], z: &Unknowns, weights: &[f64]) -> Unknowns {
+    std::array::from_fn(|i| {
+        let pulls = rows[i].iter().zip(residuals).zip(weights);
         -z[i] - pulls.map(|((slope, r), w)| slope * r * w).sum::<f64>()
-    };
+    })
+}
+
+/// A step.
+pub(super) struct Step {
+    pub(super) by: Unknowns,
+    /// By how much the cost goes down along it, as the slopes have it.
+    pub(super) gain: f64,
+}
+
+pub(super) fn newton(rows: &[Vec<f64>], residuals: &[f64], z: &Unknowns, width: f64) -> Step {
+    let weights: Vec<f64> = residuals.iter().map(|r| weight(*r, width)).collect();
     let matrix = information(rows, &weights);
-    let right: Unknowns = std::array::from_fn(pull);
-    let step = if ends_with_core(&matrix) {
-        solved::<CORE>(&matrix, &right)
+    let pulls = pulls(rows, residuals, z, &weights);
+    let whole = if ends_with_core(&matrix) {
+        solved::<CORE>(&matrix, &pulls)
     } else {
-        solved::<UNKNOWNS>(&matrix, &right)
+        solved::<UNKNOWNS>(&matrix, &pulls)
     };
-    step.map(|step| step.clamp(-MOVE_MAX, MOVE_MAX))
+    let by = whole.map(|step| step.clamp(-MOVE_MAX, MOVE_MAX));
+    // At the floor of a parabola: half of what the slope at its brim promises.
+    let gain = 0.5 * pulls.iter().zip(&by).map(|(pull, step)| pull * step).sum::<f64>();
+    Step { by, gain }
 }
 
 /// Whether nothing was measured of what follows the core: it then stands apart, one in its place,
