@@ -44,6 +44,15 @@ impl Live {
         )
     }
 
+    /// Whether a trigger may go by the head: it has not left its level at once, nor does it carry
+    /// another's name. One that stands still cannot set one off.
+    pub(super) fn head_steers(&self) -> bool {
+        let reader = self.probes.reader();
+        let seen = reader.of(Probe::Head).seen(self.now_s, &self.context());
+        !matches!(seen.quality.reason(), Some(Reason::Stepped(_)))
+            && reader.swapped_with(Probe::Head).is_none()
+    }
+
     /// The instrument that reads a channel, where it should have been calibrated again before.
     pub(super) fn overdue(&self, probe: Probe) -> Option<&str> {
         // What came into force within the second that runs counts.

@@ -43,11 +43,12 @@ impl Live {
         }
     }
 
-    /// The head over the plateau is counted only while it is read and stands in vapour. A pot has no
+    /// The head over the plateau is counted only while it is read, has not stepped off its level and
+    /// stands in vapour. A pot has no
     /// plateau, unless its plan asks for a rise above one.
     fn head_for_plateau(&self) -> Option<f64> {
         let asked = self.plan.steps.iter().any(|step| step.until_rise_k.is_some());
-        let read = self.head_c().is_some() && self.heater_on();
+        let read = self.head_c().is_some() && self.heater_on() && self.head_steers();
         let head = self.probes.head().present()?;
         let counts = read && (asked || !self.is_pot()) && !self.course.level.is_over(head);
         counts.then_some(head)
@@ -98,6 +99,7 @@ impl Live {
             || !self.spirit.drawn.open()
             || self.is_pot()
             || self.head_c().is_none()
+            || !self.head_steers()
         {
             self.course.knee(None);
             return;
