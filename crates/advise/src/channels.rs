@@ -20,6 +20,7 @@ impl Live {
             head_never_hot: self.course.head_never_hot(),
             pot: self.is_pot(),
             runs_kg_per_s: self.expected_kg_per_s(),
+            heat_most_w: Context::most_heat_w(&self.plan.still),
         }
     }
 

@@ -56,6 +56,7 @@ impl Readings {
         let pot = plan.still.kind == StillKind::Pot;
         let mut context =
             Context { heat_w: planned_w, said_w: planned_w, pot, ..Context::default() };
+        context.heat_most_w = Context::most_heat_w(&plan.still);
         let mut take_off = if pot { TakeOff::RefluxRatio(0.0) } else { TakeOff::Closed };
         let (mut reader, mut unseen) = (Reader::default(), Unseen::default());
         let mut read = Self { coolant_in_c: plan.site.coolant_in_c, ..Self::default() };

@@ -102,6 +102,12 @@ impl Reader {
     /// Takes what the heater's meter shows.
     fn take_heater(&mut self, time_s: f64, watts: f64, context: &Context) -> Option<f64> {
         let channel = &mut self.channels[Probe::Heater as usize];
+        if context.heat_most_w > 0.0 && watts > context.heat_most_w {
+            return channel
+                .cadence
+                .take(time_s)
+                .and_then(|_| channel.refuse(time_s, Reason::OutOfRange(watts)));
+        }
         if watts > HEATER_OFF_W || !self.no_heat.is_wrong() {
             return channel.take(time_s, watts, 0.0, context);
         }
