@@ -93,7 +93,8 @@ impl Readings {
             let mut row = row;
             for probe in [Probe::Head, Probe::Pot, Probe::Column] {
                 let quality = reader.channel(probe, time_s, &context).quality;
-                if matches!(quality.reason(), Some(Reason::Stepped(_) | Reason::Flickers)) {
+                let off = reader.of(probe).left_its_level();
+                if off || quality.reason() == Some(Reason::Flickers) {
                     row.set(probe, None);
                 }
             }

@@ -250,6 +250,7 @@ impl Channel {
             Some((held, count)) if (value - held).abs() <= reach => {
                 if count >= CONFIRMING {
                     self.held = None;
+                    self.steps.jump(value);
                     return true;
                 }
                 self.held = Some((value, count + 1));
@@ -333,6 +334,12 @@ impl Channel {
         !self.stale(now_s) && !self.typed() && self.same.frozen(self.probe, context)
     }
 
+    /// Whether it left its level at once and has not come back: nothing is to be reckoned from it.
+    #[must_use]
+    pub fn left_its_level(&self) -> bool {
+        self.steps.off_k().or(self.steps.jumped_to()).is_some()
+    }
+
     /// Faults since `since_s`: how many, and the last.
     #[must_use]
     pub fn faults_since(&self, since_s: f64) -> (usize, Option<Reason>) {
@@ -361,6 +368,8 @@ impl Channel {
             Quality::Doubtful(Reason::Flickers)
         } else if let Some(by_k) = self.steps.off_k() {
             Quality::Doubtful(Reason::Stepped(by_k))
+        } else if let Some(to_c) = self.steps.jumped_to() {
+            Quality::Doubtful(Reason::Jump(to_c))
         } else if let Some((held, _)) = self.held {
             Quality::Doubtful(Reason::Jump(held))
         } else {

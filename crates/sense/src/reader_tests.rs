@@ -231,3 +231,23 @@ fn a_meter_that_counts_in_another_unit_is_not_reckoned_with() {
     let seen = reader.channel(Probe::Heater, 11.0, &context);
     assert_eq!(seen.quality, Quality::Bad(Reason::OutOfRange(18_000.0)));
 }
+
+#[test]
+fn a_jump_from_a_flat_stretch_is_shown_and_doubted_until_it_comes_back() {
+    let mut reader = Reader::default();
+    let mut now_s = 2000.0;
+    let mut after = |celsius: f64, times: usize| {
+        for _ in 0..times {
+            now_s += 10.0;
+            let _ = believed(&mut reader, now_s, celsius);
+        }
+        (
+            reader.channel(Probe::Head, now_s, &HEARTS).quality,
+            reader.of(Probe::Head).left_its_level(),
+        )
+    };
+    assert_eq!(after(78.0, 10), (Quality::Good, false));
+    assert_eq!(after(95.0, 3), (Quality::Doubtful(Reason::Jump(95.0)), true));
+    assert_eq!(after(95.0, 10), (Quality::Doubtful(Reason::Jump(95.0)), true));
+    assert_eq!(after(78.0, 3), (Quality::Good, false));
+}
