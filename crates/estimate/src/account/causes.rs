@@ -34,7 +34,7 @@ const RUN_OUT_SD: f64 = 0.01;
 
 /// A gap of so many standard deviations is beyond what gauging leaves open, and odds that a cause which
 /// can explain it keeps (judgement).
-const FAR_SD: f64 = 3.0;
+pub(super) const FAR_SD: f64 = 2.0;
 const ODDS_LEAST: f64 = 1e-6;
 /// Share of the charge's alcohol that counts as drawn at least.
 const DRAWN_LEAST: f64 = 0.2;
@@ -199,7 +199,9 @@ pub(super) fn held_against(list: &mut [Cause], sds: f64, residue_gauged: bool) {
         cause.odds = if fits_not { cause.odds * factor } else { cause.odds.max(ODDS_LEAST) };
     }
     let sum: f64 = list.iter().map(|cause| cause.odds).sum();
-    list.iter_mut().for_each(|cause| cause.odds /= sum);
+    for cause in &mut *list {
+        cause.odds /= sum;
+    }
     list.sort_by(|a, b| b.odds.total_cmp(&a.odds));
 }
 

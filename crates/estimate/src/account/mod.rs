@@ -107,7 +107,7 @@ fn verdict(missing_l: f64, sd_l: f64, causes: &[Cause]) -> Verdict {
             ["reading_error", "vapour_lost", "charge_not_as_stated"].contains(&cause.code.as_str());
         gone && cause.odds >= tell::SETTLED
     });
-    let far = if certain { 0.0 } else { 2.0 * sd_l };
+    let far = if certain { 0.0 } else { causes::FAR_SD * sd_l };
     if missing_l > far {
         Verdict::Missing
     } else if missing_l < -far {
