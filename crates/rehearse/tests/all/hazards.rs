@@ -149,7 +149,7 @@ fn a_meter_that_is_read_each_minute_is_not_held_to_a_heat_recorded_since() {
     let meter = |from: f64, then: f64| {
         move |s: u64| {
             let watts = if s == 0 { from } else { then };
-            (s % 60 == 0).then(|| Reading::default().with(Probe::Heater, watts))
+            s.is_multiple_of(60).then(|| Reading::default().with(Probe::Heater, watts))
         }
     };
     scene.run(300, meter(0.0, 1800.0));
