@@ -296,7 +296,7 @@ impl Alarms {
     }
 
     /// Why it may not be made quiet.
-    fn not_quiet(&self, code: &str, minutes: f64, reason: &str) -> Option<&'static str> {
+    pub(super) fn not_quiet(&self, code: &str, minutes: f64, reason: &str) -> Option<&'static str> {
         let critical = |one: &Standing| {
             one.event.code == code && one.event.priority == Priority::Critical && !one.gone
         };

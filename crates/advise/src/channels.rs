@@ -20,6 +20,7 @@ impl Live {
             head_never_hot: self.course.head_never_hot(),
             pot: self.is_pot(),
             runs_kg_per_s: self.expected_kg_per_s(),
+            heat_most_w: Context::most_heat_w(&self.plan.still),
         }
     }
 
@@ -37,11 +38,17 @@ impl Live {
     /// Whether nothing is to be reckoned from a thermometer though it is read: it stands still or has
     /// left its level.
     pub(super) fn doubtful(&self, probe: Probe) -> bool {
-        let seen = self.probes.reader().of(probe).seen(self.now_s, &self.context());
-        matches!(
-            seen.quality.reason(),
-            Some(Reason::Frozen | Reason::Flickers | Reason::Stepped(_))
-        )
+        let channel = self.probes.reader().of(probe);
+        let seen = channel.seen(self.now_s, &self.context());
+        matches!(seen.quality.reason(), Some(Reason::Frozen | Reason::Flickers))
+            || channel.left_its_level()
+    }
+
+    /// Whether a trigger may go by the head: it has not left its level at once, nor does it carry
+    /// another's name. One that stands still cannot set one off.
+    pub(super) fn head_steers(&self) -> bool {
+        let reader = self.probes.reader();
+        !reader.of(Probe::Head).left_its_level() && reader.swapped_with(Probe::Head).is_none()
     }
 
     /// The instrument that reads a channel, where it should have been calibrated again before.

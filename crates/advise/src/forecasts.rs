@@ -227,6 +227,17 @@ impl Forecasts {
         Some((low, likely, high))
     }
 
+    /// How far at most the head of the course as stated stands over its plateau in step `index`, until
+    /// so much pure alcohol is drawn in all, K; none where it has no plateau.
+    pub(super) fn rise_k(&self, index: usize, pure_alcohol_l: f64) -> Option<f64> {
+        let (step, plateau_c) = self.step(index).zip(self.nominal.plateau_c)?;
+        let within = self.nominal.rows.iter().filter(|row| {
+            (step.start_s..=step.end_s).contains(&row.time_s)
+                && row.pure_alcohol_l <= pure_alcohol_l
+        });
+        Some(within.map(|row| row.head_c - plateau_c).fold(0.0, f64::max))
+    }
+
     /// The row of the course as stated at a time.
     pub(super) fn at_time(&self, time_s: f64) -> Option<&Row> {
         let rows = &self.nominal.rows;

@@ -8,6 +8,7 @@ use crate::finding::Found;
 use crate::numbers::minutes;
 use crate::rules::{
     HEATER_LEFT_ON_AFTER_THE_PLAN, HEATER_POWER_LESS, HEATER_POWER_MORE, HEATER_POWER_NONE,
+    HEATER_POWER_NONE_SETTLES_S,
 };
 
 impl Live {
@@ -29,7 +30,9 @@ impl Live {
     fn power_finding(&self) -> Option<Found> {
         let said_w = self.hand.heater_w.filter(|watts| *watts > HEATER_OFF_W)?;
         self.probes.reader().fresh(Probe::Heater, self.now_s)?;
-        let mean_w = self.probes.heater().mean(self.now_s, self.hand.heater_s)?;
+        // What was read before the change stands until the next reading, a minute long with some.
+        let since_s = self.hand.heater_s + HEATER_POWER_NONE_SETTLES_S;
+        let mean_w = self.probes.heater().mean(self.now_s, since_s)?;
         let how = format!("the meter shows {mean_w:.0} W, {said_w:.0} W are recorded");
         let alarms = &self.voice.alarms;
         if mean_w <= HEATER_OFF_W {

@@ -15,6 +15,13 @@ const KNEE_SLOPE_K_PER_S: f64 = 0.10 / 600.0;
 /// The same where little should be drawn yet, over five minutes.
 const LARGE_RISE_K: f64 = 0.6;
 const LARGE_SLOPE_K_PER_S: f64 = 0.6 / 600.0;
+/// A head that has climbed by so much where half of the step's alcohol is drawn, by the forecast,
+/// climbs all along: that of a still of few contacts, which has no knee, K (judgement).
+const CLIMBS_K: f64 = 0.25;
+/// So much more alcohol may be drawn in the forecast that its climb is compared with: a head is not
+/// out of the plan that is ahead of it by a third, or climbs half as much again (judgement).
+const AHEAD: f64 = 4.0 / 3.0;
+const STEEPER: f64 = 1.5;
 
 impl Live {
     /// What is seen now. What a probe cannot tell is missing.
@@ -36,11 +43,12 @@ impl Live {
         }
     }
 
-    /// The head over the plateau is counted only while it is read and stands in vapour. A pot has no
+    /// The head over the plateau is counted only while it is read, has not stepped off its level and
+    /// stands in vapour. A pot has no
     /// plateau, unless its plan asks for a rise above one.
     fn head_for_plateau(&self) -> Option<f64> {
         let asked = self.plan.steps.iter().any(|step| step.until_rise_k.is_some());
-        let read = self.head_c().is_some() && self.heater_on();
+        let read = self.head_c().is_some() && self.heater_on() && self.head_steers();
         let head = self.probes.head().present()?;
         let counts = read && (asked || !self.is_pot()) && !self.course.level.is_over(head);
         counts.then_some(head)
@@ -71,12 +79,27 @@ impl Live {
         Some(self.probes.head().present()? - self.course.steps.plateau().plateau()?)
     }
 
+    /// By how much the head may well stand over its plateau here, as the forecast climbs through a step
+    /// that ends by something else than that climb; none where it does not, K.
+    pub(super) fn planned_rise_k(&self) -> Option<f64> {
+        let index = self.course.steps.index();
+        let step = self.plan.steps.get(index).filter(|step| step.until_rise_k.is_none())?;
+        let all = self.foresight.forecasts.as_ref().filter(|_| step.kind == StepKind::Hearts)?;
+        let before_l = all.alcohol_before(index);
+        let half_l = before_l + 0.5 * all.step(index)?.pure_alcohol_l;
+        all.rise_k(index, half_l).filter(|climb| *climb >= CLIMBS_K)?;
+        let drawn_l = self.spirit.drawn.alcohol_ml() / 1000.0 - before_l;
+        Some(STEEPER * all.rise_k(index, before_l + AHEAD * drawn_l.max(0.0))?)
+    }
+
     /// Follows whether the knee shows in the head.
     pub(super) fn follow_knee(&mut self) {
         if self.course.steps.kind() != StepKind::Hearts
+            || self.planned_rise_k().is_some()
             || !self.spirit.drawn.open()
             || self.is_pot()
             || self.head_c().is_none()
+            || !self.head_steers()
         {
             self.course.knee(None);
             return;

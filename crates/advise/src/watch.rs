@@ -67,19 +67,27 @@ impl Live {
         {
             return None;
         }
-        let rise = self.rise_k()?;
+        // A still of few contacts climbs by plan: what it does beyond that counts.
+        let planned = self.planned_rise_k().unwrap_or(0.0);
+        let shown = self.rise_k()?;
+        let rise = shown - planned;
         let trigger = self.plan.steps.get(self.course.steps.index())?.until_rise_k.unwrap_or(1.0);
         let slope = self
             .probes
             .head()
             .slope_per_s(self.now_s, 180.0)
             .or(self.probes.head().slope_per_s(self.now_s, 300.0))?;
-        let past = rise >= trigger + HEAD_RUNNING_AWAY_PAST.limit
-            && slope >= HEAD_RUNNING_AWAY_PAST_SLOPE_K_PER_S;
+        // Once it is told, it is over when the head comes back, not where it rests on its way.
+        let alarms = &self.voice.alarms;
+        let told = [&HEAD_RUNNING_AWAY_PAST, &HEAD_RUNNING_AWAY_EARLY];
+        let told = told.into_iter().any(|cause| alarms.since_s(cause).is_some());
+        let past = alarms.is_over(&HEAD_RUNNING_AWAY_PAST, rise - trigger)
+            && (told || slope >= HEAD_RUNNING_AWAY_PAST_SLOPE_K_PER_S);
         let early = rise >= HEAD_RUNNING_AWAY_EARLY.limit
             && slope >= HEAD_RUNNING_AWAY_EARLY_SLOPE_K_PER_S
             && self.long_before_end();
-        let how = format!("{rise:.2} K above the plateau, rising {:.1} K in 10 min", 600.0 * slope);
+        let how =
+            format!("{shown:.2} K above the plateau, rising {:.1} K in 10 min", 600.0 * slope);
         if early {
             let text = "The head runs away long before the charge should be spent.";
             return Some(HEAD_RUNNING_AWAY_EARLY.found(text, how));

@@ -121,17 +121,18 @@ impl Present<'_> {
         let on = sight.sensitivity(|s| s.ends?.hearts);
         let charge = &plan.charge;
         let faults = self.faults();
+        let step_end_s = self.step_end(&sight, plan_end, &mut normal);
         Outlook {
             made_at_s: now_s,
             plan_end,
-            step_end_s: self.step_end(&sight, plan_end, &mut normal),
+            step_end_s,
             end,
             litres_to_come: to_come,
             strength_now: self.strength_now(),
             strength_so_far: self.strength_so_far(),
             pot_alcohol_l: pot_alcohol.unwrap_or(Band::point(0.0)).map(|litres| litres.max(0.0)),
             jars_needed: to_come.map(|litres| litres.map(|l| (l / jar_l).ceil())),
-            stop_s: self.stop(plan_end),
+            stop_s: self.stop(plan_end, step_end_s),
             charge_litres: self.unknown(LITRES).map(|x| charge.litres * x.exp()),
             charge_strength_vol: self.unknown(STRENGTH).map(|x| charge.strength_vol * x.exp()),
             untrusted: self.untrusted(&faults),
@@ -240,12 +241,19 @@ impl Present<'_> {
         Band::of_draws(&later.collect::<Vec<f64>>())
     }
 
-    /// When the plan should stop: as long after the hearts as the likeliest still has it.
-    fn stop(&self, plan_end: Option<EndForecast>) -> Option<Band> {
+    /// When the plan should stop: as long after the hearts as the likeliest still has it, in the last
+    /// step as long after its end.
+    fn stop(&self, plan_end: Option<EndForecast>, step_end_s: Option<Band>) -> Option<Band> {
         let whole = &self.all[0].model;
         let whole = whole.simulate_with(&self.unknowns(), Reach::Stop, ChangeOver::Usual);
         let whole = whole.ok()?.ends?;
         let stop_s = whole.stop_s?;
+        let steps = &self.all[0].model.plan.steps;
+        let last = steps.iter().rposition(|step| step.kind != StepKind::Stop);
+        let in_last = step_end_s.zip(whole.step_s).filter(|_| last == Some(self.seen.step().1));
+        if let Some((band, step_s)) = in_last {
+            return Some(band.map(|time_s| time_s + (stop_s - step_s).max(0.0)));
+        }
         let Some(end) = plan_end.zip(whole.plan) else {
             return Some(banded(stop_s, 0.05 * (stop_s - self.seen.now_s).max(0.0)));
         };

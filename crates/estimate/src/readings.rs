@@ -56,6 +56,7 @@ impl Readings {
         let pot = plan.still.kind == StillKind::Pot;
         let mut context =
             Context { heat_w: planned_w, said_w: planned_w, pot, ..Context::default() };
+        context.heat_most_w = Context::most_heat_w(&plan.still);
         let mut take_off = if pot { TakeOff::RefluxRatio(0.0) } else { TakeOff::Closed };
         let (mut reader, mut unseen) = (Reader::default(), Unseen::default());
         let mut read = Self { coolant_in_c: plan.site.coolant_in_c, ..Self::default() };
@@ -92,7 +93,8 @@ impl Readings {
             let mut row = row;
             for probe in [Probe::Head, Probe::Pot, Probe::Column] {
                 let quality = reader.channel(probe, time_s, &context).quality;
-                if matches!(quality.reason(), Some(Reason::Stepped(_) | Reason::Flickers)) {
+                let off = reader.of(probe).left_its_level();
+                if off || quality.reason() == Some(Reason::Flickers) {
                     row.set(probe, None);
                 }
             }

@@ -1,5 +1,7 @@
 //! How far a reading can be trusted, and why not further.
 
+use still::plan::Still;
+
 use crate::probe::Probe;
 
 /// Why a reading is doubtful or bad.
@@ -125,12 +127,24 @@ pub struct Context {
     pub pot: bool,
     /// What is expected to run into the jar, kg/s.
     pub runs_kg_per_s: f64,
+    /// More than a meter of this still's heaters can show, W; 0 = not known.
+    pub heat_most_w: f64,
 }
 
 /// A heater below this is off, W.
 pub const HEATER_OFF_W: f64 = 20.0;
 
+/// A meter that shows so many times the power of all elements counts in another unit (judgement: a label
+/// may be that of one of two elements, a slip of the point is ten times).
+const ELEMENTS_TIMES: f64 = 4.0;
+
 impl Context {
+    /// More than a meter of this still's heaters can show, W; 0 where its power is not stated.
+    #[must_use]
+    pub fn most_heat_w(still: &Still) -> f64 {
+        if still.power_unstated() { 0.0 } else { ELEMENTS_TIMES * still.heater_power().watts() }
+    }
+
     /// Whether heat goes in.
     #[must_use]
     pub fn heat_on(&self) -> bool {

@@ -102,6 +102,12 @@ impl Reader {
     /// Takes what the heater's meter shows.
     fn take_heater(&mut self, time_s: f64, watts: f64, context: &Context) -> Option<f64> {
         let channel = &mut self.channels[Probe::Heater as usize];
+        if context.heat_most_w > 0.0 && watts > context.heat_most_w {
+            return channel
+                .cadence
+                .take(time_s)
+                .and_then(|_| channel.refuse(time_s, Reason::OutOfRange(watts)));
+        }
         if watts > HEATER_OFF_W || !self.no_heat.is_wrong() {
             return channel.take(time_s, watts, 0.0, context);
         }
@@ -244,6 +250,7 @@ impl Channel {
             Some((held, count)) if (value - held).abs() <= reach => {
                 if count >= CONFIRMING {
                     self.held = None;
+                    self.steps.jump(value);
                     return true;
                 }
                 self.held = Some((value, count + 1));
@@ -327,6 +334,12 @@ impl Channel {
         !self.stale(now_s) && !self.typed() && self.same.frozen(self.probe, context)
     }
 
+    /// Whether it left its level at once and has not come back: nothing is to be reckoned from it.
+    #[must_use]
+    pub fn left_its_level(&self) -> bool {
+        self.steps.off_k().or(self.steps.jumped_to()).is_some()
+    }
+
     /// Faults since `since_s`: how many, and the last.
     #[must_use]
     pub fn faults_since(&self, since_s: f64) -> (usize, Option<Reason>) {
@@ -355,6 +368,8 @@ impl Channel {
             Quality::Doubtful(Reason::Flickers)
         } else if let Some(by_k) = self.steps.off_k() {
             Quality::Doubtful(Reason::Stepped(by_k))
+        } else if let Some(to_c) = self.steps.jumped_to() {
+            Quality::Doubtful(Reason::Jump(to_c))
         } else if let Some((held, _)) = self.held {
             Quality::Doubtful(Reason::Jump(held))
         } else {

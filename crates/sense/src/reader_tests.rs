@@ -11,6 +11,7 @@ const HEARTS: Context = Context {
     head_never_hot: false,
     pot: false,
     runs_kg_per_s: 0.0,
+    heat_most_w: 0.0,
 };
 
 fn head(celsius: f64) -> Reading {
@@ -218,4 +219,35 @@ fn a_head_that_steps_by_a_kelvin_and_a_pot_that_stands_on_85_are_told() {
     assert!(matches!(quality, Quality::Doubtful(Reason::Stepped(by_k)) if by_k < -0.9));
     let quality = pot.channel(Probe::Pot, 2590.0, &HEARTS).quality;
     assert_eq!(quality, Quality::Bad(Reason::Sentinel(85.0)));
+}
+
+#[test]
+fn a_meter_that_counts_in_another_unit_is_not_reckoned_with() {
+    let context = Context { heat_most_w: 14_000.0, ..HEARTS };
+    let watts = |watts: f64| Reading::default().with(Probe::Heater, watts);
+    let mut reader = Reader::default();
+    assert_eq!(reader.take(0.0, &watts(3600.0), &context).get(Probe::Heater), Some(3600.0));
+    assert_eq!(reader.take(10.0, &watts(18_000.0), &context).get(Probe::Heater), None);
+    let seen = reader.channel(Probe::Heater, 11.0, &context);
+    assert_eq!(seen.quality, Quality::Bad(Reason::OutOfRange(18_000.0)));
+}
+
+#[test]
+fn a_jump_from_a_flat_stretch_is_shown_and_doubted_until_it_comes_back() {
+    let mut reader = Reader::default();
+    let mut now_s = 2000.0;
+    let mut after = |celsius: f64, times: usize| {
+        for _ in 0..times {
+            now_s += 10.0;
+            let _ = believed(&mut reader, now_s, celsius);
+        }
+        (
+            reader.channel(Probe::Head, now_s, &HEARTS).quality,
+            reader.of(Probe::Head).left_its_level(),
+        )
+    };
+    assert_eq!(after(78.0, 10), (Quality::Good, false));
+    assert_eq!(after(95.0, 3), (Quality::Doubtful(Reason::Jump(95.0)), true));
+    assert_eq!(after(95.0, 10), (Quality::Doubtful(Reason::Jump(95.0)), true));
+    assert_eq!(after(78.0, 3), (Quality::Good, false));
 }

@@ -10,6 +10,9 @@ const SENTINELS: [f64; 2] = [85.0, -127.0];
 /// that cools passes 85 °C by 1.7 K in ten seconds.
 const NEAR_K: f64 = 1.5;
 const NEAR_MOST_K: f64 = 10.0;
+/// It goes on as fast for so long at most, s: one that has stood on a sentinel since has not come there
+/// by itself (judgement).
+const GOES_ON_S: f64 = 120.0;
 
 /// The last reading of a probe that could be true, and how fast it came to it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,7 +34,7 @@ impl LastGood {
     }
 
     fn is_near(&self, time_s: f64, value: f64) -> bool {
-        let goes_on_k = self.rate_per_s * (time_s - self.time_s).max(0.0);
+        let goes_on_k = self.rate_per_s * (time_s - self.time_s).clamp(0.0, GOES_ON_S);
         (self.value - value).abs() <= (NEAR_K + goes_on_k).min(NEAR_MOST_K)
     }
 }
@@ -87,5 +90,8 @@ mod tests {
         assert_eq!(at_85_after(&[88.0, 88.0, 88.0]), Some(Reason::Sentinel(85.0)));
         assert_eq!(at_85_after(&[20.0, 45.0, 70.0]), Some(Reason::Sentinel(85.0)), "15 K off");
         assert_eq!(at_85_after(&[]), Some(Reason::Sentinel(85.0)));
+        let last = LastGood { time_s: 0.0, value: 78.0, rate_per_s: 0.00625 };
+        let an_hour_on = impossible(Probe::Head, 3600.0, 85.0, Some(last));
+        assert_eq!(an_hour_on, Some(Reason::Sentinel(85.0)), "it crept by a digit before");
     }
 }

@@ -22,6 +22,8 @@ pub(crate) struct Steps {
     last: [(f64, f64); BEFORE + AFTER],
     count: usize,
     off_k: Option<f64>,
+    /// The level it jumped from, and what it then showed, where that was further than a step.
+    jumped: Option<(f64, f64)>,
 }
 
 fn spread(rows: &[(f64, f64)]) -> f64 {
@@ -41,8 +43,27 @@ impl Steps {
         *self = Self::default();
     }
 
+    /// A jump that further readings confirmed. From a flat stretch it is none that vapour makes: the
+    /// probe, or liquid that comes up the column.
+    pub(crate) fn jump(&mut self, celsius: f64) {
+        let before = &self.last[AFTER..];
+        let flat = self.count >= BEFORE && spread(before) <= FLAT_K;
+        if self.jumped.is_none() && flat {
+            self.jumped = Some((mean(before), celsius));
+        }
+        self.count = 0;
+    }
+
+    /// Where it jumped to, °C, until it comes back.
+    pub(crate) fn jumped_to(&self) -> Option<f64> {
+        self.jumped.map(|(_, to_c)| to_c)
+    }
+
     /// Takes a reading that is believed; gives a step that it completes, K.
     pub(crate) fn take(&mut self, time_s: f64, celsius: f64) -> Option<f64> {
+        self.jumped = self
+            .jumped
+            .filter(|(from_c, to_c)| (celsius - from_c).abs() > BACK_SHARE * (to_c - from_c).abs());
         if self.count > 0 && time_s - self.last[self.last.len() - 1].0 > APART_S {
             self.count = 0;
         }

@@ -198,6 +198,7 @@ mod tests {
         head_never_hot: false,
         pot: false,
         runs_kg_per_s: 0.0,
+        heat_most_w: 0.0,
     };
 
     /// Readings each ten seconds: noise of two digits of 0.1 for so many, then `then`.

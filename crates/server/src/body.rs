@@ -37,6 +37,12 @@ impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Given<T> {
             Some(Who::Nobody) => (STRANGERS_BYTES_MAX, STRANGERS_READ_MAX),
             _ => (BODY_BYTES_MAX, BODY_READ_MAX),
         };
+        // What says that it is too large is not waited for.
+        let told = request.headers().get(header::CONTENT_LENGTH);
+        let told = told.and_then(|value| value.to_str().ok()?.parse::<u64>().ok());
+        if told.is_some_and(|bytes| bytes > bytes_max as u64) {
+            return Err(ApiError::TooLarge { bytes_max });
+        }
         let bytes = tokio::time::timeout(wait, to_bytes(request.into_body(), bytes_max))
             .await
             .map_err(|_| Refusal::SlowBody { wait_s: wait.as_secs() })?
@@ -80,6 +86,15 @@ mod tests {
 
     use super::Given;
     use crate::problem::{ApiError, Refusal};
+
+    #[tokio::test]
+    async fn a_body_that_says_it_is_too_large_is_refused_before_it_comes() {
+        let body = Body::from_stream(tokio_stream::pending::<std::io::Result<Bytes>>());
+        let request = Request::post("/").header("content-type", "application/json");
+        let request = request.header("content-length", "3000000").body(body).unwrap();
+        let given = Given::<Value>::from_request(request, &()).await;
+        assert!(matches!(given, Err(ApiError::TooLarge { .. })), "{given:?}");
+    }
 
     #[tokio::test(start_paused = true)]
     async fn a_body_that_never_ends_is_given_up() {

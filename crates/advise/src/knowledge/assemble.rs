@@ -70,6 +70,12 @@ impl Live {
         self.voice.alarms.list(self.now_s)
     }
 
+    /// Why an alarm may not be made quiet now; none where it may.
+    #[must_use]
+    pub fn quiet_refused(&self, code: &str, minutes: f64, reason: &str) -> Option<&'static str> {
+        self.voice.alarms.not_quiet(code, minutes, reason)
+    }
+
     /// The alarms of the run so far.
     #[must_use]
     pub fn alarm_review(&self) -> AlarmReview {

@@ -448,7 +448,7 @@ pub(crate) const BOIL_OVER_HEAD_JUMPED_SETTLED_S: f64 = 900.0;
 /// a boil-over, `head_jumped`: against what it was so long ago and before, s (judgement).
 pub(crate) const BOIL_OVER_HEAD_JUMPED_BEFORE_S: f64 = 45.0;
 
-/// a head that runs away: hearts of a column, drawing: 0.5 K over the trigger (or over 1 K) and rising 0.3 K in 10 min; not within 10 min of the prompt that ends the step, nor in the first 3 min of slow hearts (from: judgement, as A14).
+/// a head that runs away: hearts of a column, drawing: 0.5 K over the trigger (or over 1 K, and over what the forecast climbs in a still of few contacts) and rising 0.3 K in 10 min, until it comes back; not within 10 min of the prompt that ends the step, nor in the first 3 min of slow hearts (from: judgement, as A14).
 pub(crate) static HEAD_RUNNING_AWAY_PAST: Cause = Cause {
     code: "head_running_away",
     name: "past",
@@ -457,7 +457,7 @@ pub(crate) static HEAD_RUNNING_AWAY_PAST: Cause = Cause {
     within_s: Some(120.0),
     on_delay_s: 0.0,
     limit: 0.5,
-    dead_band: 0.0,
+    dead_band: 0.2,
     suppressed: &[Phase::BeforeHeat, Phase::HeatUp, Phase::Cooling, Phase::Cold],
 };
 
@@ -598,6 +598,9 @@ pub(crate) static HEATER_POWER_NONE: Cause = Cause {
     dead_band: 0.0,
     suppressed: &[Phase::BeforeHeat],
 };
+
+/// the heater's power, `none`: a reading counts, here and below, from so long after a heat is recorded, s: before, it may be of the heat that was (judgement).
+pub(crate) const HEATER_POWER_NONE_SETTLES_S: f64 = 15.0;
 
 /// the heater's power: the meter shows 1.5 times the power that is recorded (from: judgement: mains wander by 3 %, a label by 2 % and a cheap meter by 10 %).
 pub(crate) static HEATER_POWER_MORE: Cause = Cause {

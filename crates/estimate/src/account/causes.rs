@@ -32,6 +32,10 @@ const RUN_OUT: f64 = 0.2;
 /// Where what is left cannot be told sharply, relative to that.
 const RUN_OUT_SD: f64 = 0.01;
 
+/// A gap of so many standard deviations is beyond what gauging leaves open, and odds that a cause which
+/// can explain it keeps (judgement).
+pub(super) const FAR_SD: f64 = 2.0;
+const ODDS_LEAST: f64 = 1e-6;
 /// Share of the charge's alcohol that counts as drawn at least.
 const DRAWN_LEAST: f64 = 0.2;
 
@@ -175,6 +179,30 @@ pub(super) fn weigh(whole: &Whole, plan: &RunPlan, losing: Doubtful, coolant_los
         theta: whole.theta,
         all,
     }
+}
+
+/// What a gap so many standard deviations wide says of the causes: far beyond what gauging leaves open
+/// it is not nothing, whatever the fit made of a gauging that it could not follow; and what only takes
+/// alcohol away makes none.
+pub(super) fn held_against(list: &mut [Cause], sds: f64, residue_gauged: bool) {
+    if sds.abs() <= FAR_SD {
+        return;
+    }
+    let factor = (-0.5 * (sds * sds - FAR_SD * FAR_SD)).exp();
+    for cause in &mut *list {
+        let fits_not = match cause.code.as_str() {
+            "nothing_missing" => true,
+            "left_in_boiler" => sds < 0.0 || residue_gauged,
+            "vapour_lost" | "held_back" => sds < 0.0,
+            _ => false,
+        };
+        cause.odds = if fits_not { cause.odds * factor } else { cause.odds.max(ODDS_LEAST) };
+    }
+    let sum: f64 = list.iter().map(|cause| cause.odds).sum();
+    for cause in &mut *list {
+        cause.odds /= sum;
+    }
+    list.sort_by(|a, b| b.odds.total_cmp(&a.odds));
 }
 
 /// The causes as they are told. Where nothing is wrong and much is left, that is where it is.

@@ -52,7 +52,7 @@ pub(super) fn balance(
     let charged_l = plan.charge.litres * plan.charge.strength_vol / 100.0;
     let gauged = Gauged::of(rows, &best.fit.best.track, seen.now_s);
     let whole = Whole::fitted(plan, seen, best, sound, measured, &gauged);
-    let causes = weigh(&whole, plan, losing, seen.coolant_loss.is_some());
+    let mut causes = weigh(&whole, plan, losing, seen.coolant_loss.is_some());
     let left = gauged.residue_l.map_or(causes.left, |residue| {
         // What drains back later, or stays in column and condenser, is in no residue.
         (residue.0 + causes.stays.0, residue.1.hypot(causes.stays.1))
@@ -69,6 +69,8 @@ pub(super) fn balance(
     ));
     let doubts = [charge_sd * charged_l, gauged.collected.1, left.1, gauged.open.1];
     let missing_sd_l = doubts.iter().fold(0.0_f64, |sum, doubt| sum.hypot(*doubt)).max(1e-4);
+    let sds = missing_l / missing_sd_l;
+    causes::held_against(&mut causes.list, sds, gauged.residue_l.is_some());
     let drawn_l = gauged.collected.0 + gauged.open.0;
     let told = missing_sd_l <= TELLS_UNDER * charged_l
         && gauged.collected.0 >= GAUGED_LEAST * drawn_l
@@ -105,7 +107,7 @@ fn verdict(missing_l: f64, sd_l: f64, causes: &[Cause]) -> Verdict {
             ["reading_error", "vapour_lost", "charge_not_as_stated"].contains(&cause.code.as_str());
         gone && cause.odds >= tell::SETTLED
     });
-    let far = if certain { 0.0 } else { 2.0 * sd_l };
+    let far = if certain { 0.0 } else { causes::FAR_SD * sd_l };
     if missing_l > far {
         Verdict::Missing
     } else if missing_l < -far {

@@ -4,7 +4,7 @@
 use crate::common::{Scene, column, hot, with};
 use advise::{EventKind, Priority};
 use quantities::RunTime;
-use sense::{Action, Probe};
+use sense::{Action, Probe, Reading};
 use still::plan::StepKind;
 
 #[test]
@@ -141,4 +141,36 @@ fn a_feeder_that_reads_in_bursts_once_a_minute_loses_nothing() {
         scene.said.extend(scene.live.tick(second));
     }
     assert!(scene.alarms("data_stale").len() <= 3, "{}", scene.alarms("data_stale").len());
+}
+
+#[test]
+fn a_meter_that_is_read_each_minute_is_not_held_to_a_heat_recorded_since() {
+    let mut scene = Scene::heating(column());
+    let meter = |from: f64, then: f64| {
+        move |s: u64| {
+            let watts = if s == 0 { from } else { then };
+            s.is_multiple_of(60).then(|| Reading::default().with(Probe::Heater, watts))
+        }
+    };
+    scene.run(300, meter(0.0, 1800.0));
+    scene.run(60, meter(1800.0, 1800.0));
+    scene.act(Action::Heater { watts: 700.0 });
+    scene.run(300, meter(1800.0, 700.0));
+    assert!(scene.alarms("heater_power").is_empty());
+    scene.run(300, meter(0.0, 0.0));
+    assert_eq!(scene.alarms("heater_power").len(), 1);
+}
+
+#[test]
+fn a_head_that_leaves_its_level_at_once_ends_no_step() {
+    for off_k in [1.2, 12.0] {
+        let mut scene = Scene::hearts();
+        scene.run(900, |_| hot(78.0 + off_k));
+        assert!(scene.prompts("slow_phase").is_empty(), "{off_k} K");
+        assert!(scene.prompts("hearts_end_near").is_empty(), "{off_k} K");
+    }
+    let mut risen = Scene::hearts();
+    risen.run(900, |s| hot(78.0 + (s as f64 / 200.0).min(1.2)));
+    let ends = risen.prompts("slow_phase").len() + risen.prompts("hearts_end_near").len();
+    assert!(ends > 0, "one that climbs there does");
 }

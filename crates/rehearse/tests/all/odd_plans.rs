@@ -110,3 +110,24 @@ fn a_slow_take_off_on_a_scale_does_not_move_the_end_to_and_fro() {
     rehearse::rehearse_how(&plan, &how, &mut count, &mut |_| ()).expect("a legal plan");
     assert!(moves <= 15, "told {moves} times");
 }
+
+#[test]
+fn a_still_of_few_contacts_climbs_by_plan_and_is_not_alarmed() {
+    let mut plan = column();
+    (plan.still.stages, plan.still.efficiency) = (1.5, None);
+    for step in &mut plan.steps {
+        step.until_rise_k = None;
+    }
+    let mut slow = false;
+    plan.steps.retain(|step| {
+        let second = step.kind == StepKind::Hearts && std::mem::replace(&mut slow, true);
+        step.kind != StepKind::Hearts || !second
+    });
+    let hearts = plan.steps.iter_mut().find(|step| step.kind == StepKind::Hearts).expect("it has");
+    (hearts.until_strength_vol, hearts.minutes) = (Some(60.0), None);
+    let (end, said, _) = rehearse(&plan);
+    assert_eq!(end.ended_by, EndedBy::Plan, "{:?}", alarms(&said));
+    assert!(alarms(&said).is_empty(), "{:?}", alarms(&said));
+    let knee = said.iter().find(|event| event.how_sure.contains("has left the plateau by"));
+    assert!(knee.is_none(), "{knee:?}");
+}

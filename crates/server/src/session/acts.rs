@@ -38,6 +38,7 @@ impl RunSession {
             return self.measure(key, sure, action);
         }
         self.must_go_on()?;
+        self.must_be_allowed(&action)?;
         let now_s = self.now_s();
         let starts =
             self.time.is_none() && matches!(action, Action::Heater { watts } if watts > 0.0);

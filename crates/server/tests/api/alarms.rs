@@ -50,6 +50,16 @@ fn an_absence_is_told_by_the_command_and_the_second_person_is_called() {
         run(&server, &id);
         heard(line);
     }
+    for (act, status, code) in [
+        (json!({"note": "attendant_absent: I am near", "value": 10}), 409, "not_quiet"),
+        (json!({"note": "data_stale: cable", "value": 15}), 409, "not_quiet"),
+        (json!({"note": "data_stale", "value": 10}), 409, "not_quiet"),
+        (json!({"note": "no_such: cable", "value": 10}), 422, "value_out_of_range"),
+    ] {
+        let act = json!({"action": "quiet", "note": act["note"], "value": act["value"]});
+        let refused = server.post(&format!("/api/runs/{id}/actions"), &act);
+        assert_eq!((refused.status, &refused.json()["code"]), (status, &json!(code)), "{act}");
+    }
     let seen = json!({"action": "seen", "note": "attendant_absent", "by": "Wren"});
     let known = run(&server, &id)["knowledge"].clone();
     let now = &known["alarm_list"][0];

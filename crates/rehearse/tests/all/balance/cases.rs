@@ -102,6 +102,23 @@ fn sound() -> MadeUp {
 }
 
 #[test]
+fn a_gap_beyond_all_doubt_is_never_said_to_be_nothing() {
+    for factor in [0.5, 1.6] {
+        let mut rows = sound().rows;
+        for jar in &mut rows.jars {
+            jar.volume_ml *= factor;
+        }
+        let found = balance(&sound().stated, &rows);
+        let told = if factor < 1.0 { Verdict::Missing } else { Verdict::TooMuch };
+        assert_eq!(verdict(&found), told, "{found:?}");
+        assert!(odds(&found, "nothing_missing") < 1e-3, "{found:?}");
+        if factor > 1.0 {
+            assert!(odds(&found, "vapour_lost") < 1e-3, "vapour makes no alcohol: {found:?}");
+        }
+    }
+}
+
+#[test]
 fn with_all_jars_deleted_the_balance_cannot_tell() {
     let made = sound();
     let mut rows = made.rows.clone();

@@ -44,6 +44,11 @@ fn prop_nothing_after_the_moment_is_used() {
             let whole = known(&run.plan, &run.rows, at_s);
             let cut_off = known(&run.plan, &run.cut_off(at_s), at_s);
             assert_eq!(whole, cut_off, "at {at_s} s");
+            // The run stops no sooner, and no more surely, than the step that runs ends.
+            let Some((stop, step)) = whole.stop_s.zip(whole.step_end_s) else { continue };
+            let apart = stop.to_array().into_iter().zip(step.to_array());
+            let soonest = apart.map(|(stop, step)| stop - step).fold(f64::INFINITY, f64::min);
+            assert!(soonest >= -1e-6, "at {at_s} s: {stop:?}, {step:?}");
         }
     }
 }
