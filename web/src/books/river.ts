@@ -41,11 +41,13 @@ const COLUMN = 190
 const HIGH = 200
 const TOP = 46
 const STEP = 27
+/** What amounts and words beside the river take where there is room, px. */
+const WORDS = 330
 
 export function riverOf(stages: readonly Stage[], width: number): River {
   const drawn = drawnOf(stages)
   const most = Math.max(...drawn.map(({ litres }) => litres), 1e-9)
-  return width >= COLUMN * drawn.length ? across(drawn, width, HIGH / most) : down(drawn, width, (0.42 * width) / most)
+  return width >= COLUMN * drawn.length ? across(drawn, width, HIGH / most) : down(drawn, width, Math.max(0.42 * width, width - WORDS) / most)
 }
 
 /** From left to right; what falls away falls down. */
