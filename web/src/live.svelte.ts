@@ -7,7 +7,7 @@ import type { Columns, KnowledgeMessage, LiveEvent, Recorded, RunSnapshot } from
 /** Longest list of what was said that is kept. */
 export const SAID_MAX = 500
 /** Silence after which the server is asked whether it is still there, ms. */
-export const SILENCE_MS = 6000
+export const SILENCE_MS = 5000
 /** A run whose time has not grown for this long stands still, whoever answers, ms (judgement: ten messages). */
 export const STALL_MS = 10_000
 /** Waits between attempts to come back, ms; the last one repeats. */
