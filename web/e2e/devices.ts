@@ -198,9 +198,10 @@ export async function dropped(one: Page, air: Air, how: 'cut' | 'silence', two: 
   air.clear()
   const said = one.getByText(/^Back after \d+ s without a connection\./)
   await expect(said).toBeVisible({ timeout: 15_000 })
+  const back = ((await said.textContent()) ?? '').trim()
   await expect(happened(one)).toContainText(note, { ignoreCase: true })
   // Rows of readings are told when something else is: how many stand there is no matter of the stream.
   const words = (page: Page): Promise<string[]> => happened(page).locator('li').evaluateAll((lines) => lines.map((line) => (line.textContent ?? '').trim()).filter((text) => !/rows? of readings|Readings and presence/.test(text)))
   await expect.poll(async () => JSON.stringify(await words(one)) === JSON.stringify(await words(two)), { message: 'both logs are the same' }).toBe(true)
-  return `said after ${noticed.toFixed(1)} s. ${(await said.textContent())?.trim()} Both logs the same, ${(await words(one)).length} lines.`
+  return `said after ${noticed.toFixed(1)} s. ${back} Both logs the same, ${(await words(one)).length} lines.`
 }

@@ -144,11 +144,13 @@ export class LiveRun {
 
   /** The record as it stands holds everything that was said and done meanwhile: the feed goes on from its last entry. */
   #sayBack(snapshot: RunSnapshot): void {
-    const missed = snapshot.events.length - (this.snapshot?.events.length ?? 0) - this.#heardSince
+    const before = this.snapshot
+    const missed = snapshot.events.length - (before?.events.length ?? 0) - this.#heardSince + Math.max(0, snapshot.actions.length - (before?.actions.length ?? 0))
     const away = Math.max(0, Math.round(snapshot.knowledge.time_s - this.heardAt))
-    const events = missed === 1 ? '1 event' : `${missed} events`
-    this.back = `Back after ${away < 120 ? `${away} s` : `${Math.round(away / 60)} min`} without a connection. ${missed > 0 ? `${events} meanwhile, all in the log.` : 'Nothing was said meanwhile.'}`
-    this.#later(() => (this.back = ''), BACK_MS)
+    const entries = missed === 1 ? '1 entry' : `${missed} entries`
+    this.back = `Back after ${away < 120 ? `${away} s` : `${Math.round(away / 60)} min`} without a connection. ${missed > 0 ? `${entries} meanwhile, all in the log.` : 'Nothing was said or done meanwhile.'}`
+    const said = this.back
+    this.#later(() => { if (this.back === said) this.back = '' }, BACK_MS)
   }
 
   #grow(runSeconds: number): void {
@@ -207,6 +209,7 @@ export class LiveRun {
     this.#source?.close()
     this.#source = null
     this.link = 'lost'
+    this.back = ''
     this.#later(() => { if (this.link === 'lost') void this.#connect() }, waitBefore(this.#attempt))
     this.#attempt += 1
   }

@@ -75,7 +75,7 @@ describe('the live feed', () => {
     healthy = true
     await vi.advanceTimersByTimeAsync(9000)
     expect(run.link).toBe('live')
-    expect(run.back).toContain('Nothing was said meanwhile.')
+    expect(run.back).toContain('Nothing was said or done meanwhile.')
     await vi.advanceTimersByTimeAsync(21_000)
     expect(run.back).toBe('')
     expect(FakeSource.all.length).toBe(2)
