@@ -26,12 +26,6 @@ class HouseState {
     }
   }
 
-  /** A run that is opened by its link is of a house: that one stands open, with its mark. */
-  async turnTo(example: boolean): Promise<void> {
-    const mode = example ? 'example' : 'own'
-    if (prefs.house !== mode && (example || this.data?.own)) await this.open(mode)
-  }
-
   async open(mode: 'example' | 'own'): Promise<void> {
     prefs.house = mode
     await this.takePlan()
