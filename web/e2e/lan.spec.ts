@@ -23,6 +23,7 @@ test('a phone and a tablet are let in by a name, act at once, lose the stream an
   await dropped(looks, air, 'cut', attends, 'the lamp went out', 500)
   // The panel: who is in, a code for one more, and the door.
   await attends.goto(`${at}/#/`)
+  await attends.reload()
   await attends.getByRole('button', { name: 'Open my still' }).click()
   await expect(attends).toHaveURL(/#\/plan/)
   await attends.goto(`${at}/#/still`)
