@@ -196,7 +196,7 @@ export async function dropped(one: Page, air: Air, how: 'cut' | 'silence', two: 
   await one.waitForTimeout(awayMs)
   await expect(happened(one)).not.toContainText(note, { ignoreCase: true })
   air.clear()
-  const said = one.getByText(/^Back after \d+ s without a connection\./)
+  const said = one.getByText(/^Back after \d+ (s|min) without a connection\./)
   await expect(said).toBeVisible({ timeout: 15_000 })
   const back = ((await said.textContent()) ?? '').trim()
   await expect(happened(one)).toContainText(note, { ignoreCase: true })
