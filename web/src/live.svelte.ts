@@ -52,6 +52,8 @@ export class LiveRun {
 
   #source: Source | null = null
   #attempt = 0
+  /** How often it was back: only the last one's time is over. */
+  #backs = 0
   #lastEntry = 0
   #heard = 0
   /** Events heard since the record was last taken. */
@@ -149,8 +151,8 @@ export class LiveRun {
     const away = Math.max(0, Math.round(snapshot.knowledge.time_s - this.heardAt))
     const entries = missed === 1 ? '1 entry' : `${missed} entries`
     this.back = `Back after ${away < 120 ? `${away} s` : `${Math.round(away / 60)} min`} without a connection. ${missed > 0 ? `${entries} meanwhile, all in the log.` : 'Nothing was said or done meanwhile.'}`
-    const said = this.back
-    this.#later(() => { if (this.back === said) this.back = '' }, BACK_MS)
+    const turn = ++this.#backs
+    this.#later(() => { if (turn === this.#backs) this.back = '' }, BACK_MS)
   }
 
   #grow(runSeconds: number): void {
