@@ -146,8 +146,8 @@ export class LiveRun {
 
   /** The record as it stands holds everything that was said and done meanwhile: the feed goes on from its last entry. */
   #sayBack(snapshot: RunSnapshot): void {
-    const before = this.snapshot
-    const missed = snapshot.events.length - (before?.events.length ?? 0) - this.#heardSince + Math.max(0, snapshot.actions.length - (before?.actions.length ?? 0))
+    const said = snapshot.events.length - (this.snapshot?.events.length ?? 0) - this.#heardSince
+    const missed = Math.max(said, 0) + snapshot.actions.filter(({ entry }) => entry > this.recorded).length
     const away = Math.max(0, Math.round(snapshot.knowledge.time_s - this.heardAt))
     const entries = missed === 1 ? '1 entry' : `${missed} entries`
     this.back = `Back after ${away < 120 ? `${away} s` : `${Math.round(away / 60)} min`} without a connection. ${missed > 0 ? `${entries} meanwhile, all in the log.` : 'Nothing was said or done meanwhile.'}`
