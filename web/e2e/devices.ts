@@ -125,6 +125,9 @@ async function listening(page: Page): Promise<void> {
 interface Ear { pulses: { hertz: number; at: number }[]; loudest: number }
 const ear = (page: Page): Promise<Ear> => page.evaluate(() => (window as unknown as { ear: Ear }).ear)
 
+/** What the page plays reaches the speaker. */
+export const heard = (page: Page): Promise<void> => expect.poll(async () => (await ear(page)).loudest, { message: 'something is heard' }).toBeGreaterThan(0.05)
+
 /** A rehearsal without a stand-in whose heater is on, seen by both. */
 export async function both(one: Page, two: Page, twoAt: string, pace = 10): Promise<void> {
   await openExample(one)
@@ -166,7 +169,7 @@ export async function alarmHeard(page: Page): Promise<string> {
   expect((await ear(page)).pulses, 'nothing was played').toEqual([])
   await arm.tap()
   await expect(page.getByText('sound armed')).toBeVisible()
-  await expect.poll(async () => (await ear(page)).loudest, { message: 'the self-test is heard' }).toBeGreaterThan(0.05)
+  await heard(page)
   const tested = (await ear(page)).pulses.length
   expect(tested, 'a prompt and each priority').toBe(9)
   await asked(page, 'PUT', `/api/runs/${runId(page)}/speed`, { speed: 1000 })

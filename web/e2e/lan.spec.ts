@@ -1,6 +1,6 @@
 // Other machines: a phone is let in by a code, on a plain-http name; a looker-on records nothing; no text is ever code.
 import { expect } from '@playwright/test'
-import { Air, both, code, device, dropped, letIn, pairing, status, twoAtOnce } from './devices'
+import { Air, both, code, device, dropped, heard, letIn, pairing, status, twoAtOnce } from './devices'
 import { test } from './house'
 
 // Phone and tablet on each address, and an alarm that is heard: `matrix`, by hand.
@@ -19,6 +19,7 @@ test('a phone and a tablet are let in by a name, act at once, lose the stream an
   await looks.context().clearCookies()
   await letIn(looks, looksAt, await code(server), 'tablet on the bench')
   await both(attends, looks, looksAt)
+  await heard(attends)
   await twoAtOnce(attends, looks)
   await dropped(looks, air, 'cut', attends, 'the lamp went out', 500)
   // The panel: who is in, a code for one more, and the door.
