@@ -2,7 +2,7 @@
 import { defineConfig } from '@playwright/test'
 
 const executablePath = process.env.MIDDLECUT_CHROMIUM ?? '/usr/bin/chromium'
-const args = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync', '--mute-audio', '--host-resolver-rules=MAP still.local 127.0.0.1']
+const args = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync', '--mute-audio', '--host-resolver-rules=MAP still.local 127.0.0.1, MAP six.local [::1]']
 
 const desk = { viewport: { width: 1280, height: 800 }, colorScheme: 'light' } as const
 /** A whole run and a whole minute: begun first, so that the short ones go on beside them. */
@@ -18,7 +18,7 @@ export default defineConfig({
   retries: 0,
   timeout: 60_000,
   expect: { timeout: 10_000 },
-  reporter: [['list']],
+  reporter: process.env.MIDDLECUT_LONG ? [['list'], ['./e2e/table.ts']] : [['list']],
   // A trace of every test costs a third of the whole: a failure leaves its picture, MIDDLECUT_TRACE=1 a trace as well.
   use: { actionTimeout: 15_000, launchOptions: { executablePath, args }, contextOptions: { reducedMotion: 'reduce' }, trace: process.env.MIDDLECUT_TRACE ? 'retain-on-failure' : 'off', screenshot: 'only-on-failure' },
   projects: [

@@ -1,159 +1,19 @@
 // Twelve hours of a run in a few seconds: what the page holds does not grow, and nothing on it moves by itself.
-import { expect, type CDPSession, type Page } from '@playwright/test'
-import { goTo, openExample, rehearse, speed, test, told } from './house'
+import { test } from './house'
+import { frames, LONG, nothingMoves, twelveHours } from './measures'
+import { seen } from './table'
 
-/** The whole: a message each second, and frames counted while the strip moves. By hand, `cargo xtask page-trials`. */
-const LONG = Boolean(process.env.MIDDLECUT_LONG)
-const HOURS_12 = 12 * 3600
-/** How long the strip is moved while its frames are counted. */
-const MOVED_MS = 4000
-
-/** A feed that the test drives: the page opens it as it opens the server's. Call before the run opens. */
-async function driven(page: Page): Promise<void> {
-  await page.addInitScript(() => {
-    const open: { listeners: Map<string, ((event: MessageEvent<string>) => void)[]>; closed: boolean }[] = []
-    class Fed {
-      readonly readyState = 1
-      self = { listeners: new Map<string, ((event: MessageEvent<string>) => void)[]>(), closed: false }
-      constructor() { open.push(this.self) }
-      addEventListener(name: string, listener: (event: MessageEvent<string>) => void): void { this.self.listeners.set(name, [...(this.self.listeners.get(name) ?? []), listener]) }
-      close(): void { this.self.closed = true }
-    }
-    Object.assign(window, {
-      EventSource: Fed,
-      feed: (name: string, data: unknown, id = '') => {
-        const event = new MessageEvent(name, { data: JSON.stringify(data), lastEventId: id })
-        for (const one of open) if (!one.closed) for (const listener of one.listeners.get(name) ?? []) listener(event)
-      },
-    })
-  })
-  await page.reload()
-}
-
-/** Runs the feed from one run time to another, a message every `step` seconds, some messages a frame. */
-async function run(page: Page, knowledge: object, startedMs: number, from: number, to: number, step: number, atOnce: number, everyMs = 0): Promise<void> {
-  await page.evaluate(async ({ knowledge, startedMs, from, to, step, atOnce, everyMs }) => {
-    const { feed } = window as unknown as { feed: (name: string, data: unknown, id?: string) => void }
-    const known = knowledge as { time_s: number; ends: { at: Record<string, number> }[]; rise: { kelvin: number } | null }
-    const begun = known.time_s
-    let sent = 0
-    for (let time_s = from; time_s < to; time_s += step) {
-      const wave = Math.sin(time_s / 97)
-      const ends = known.ends.map((end) => ({ ...end, at: Object.fromEntries(Object.entries(end.at).map(([key, value]) => [key, value + time_s - begun])) }))
-      const message = { ...known, time_s, ends, rise: known.rise && { ...known.rise, kelvin: 0.1 * wave } }
-      feed('knowledge', { knowledge: message, started_ms: startedMs, recorded: 0, point: { time_s, head_c: 78.3 + 0.05 * wave, pot_c: 94 + wave, rise_k: 0.1 * wave, litres: 1 + time_s / 40_000, strength_vol: 94 + wave } })
-      if (sent % 60 === 0) feed('said', { time_s, kind: 'info', code: 'moved', priority: 'low', text: 'The forecast moved.', how_sure: '', do: '', within_s: null })
-      sent += 1
-      if (everyMs) await new Promise((done) => setTimeout(done, everyMs))
-      else if (sent % atOnce === 0) await new Promise((done) => requestAnimationFrame(done))
-    }
-    await new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))
-  }, { knowledge, startedMs, from, to, step, atOnce, everyMs })
-}
-
-interface Held { heap: number; nodes: number; listeners: number; wire: number }
-/** What the page holds once everything that can go has gone, and what it has asked for over the wire so far. */
-async function held(cdp: CDPSession, wire: () => number): Promise<Held> {
-  await cdp.send('HeapProfiler.collectGarbage')
-  await cdp.send('HeapProfiler.collectGarbage')
-  const { metrics } = await cdp.send('Performance.getMetrics')
-  const of = (name: string): number => metrics.find((metric) => metric.name === name)?.value ?? 0
-  return { heap: of('JSHeapUsedSize'), nodes: of('Nodes'), listeners: of('JSEventListeners'), wire: wire() }
-}
-
-/** How far anything moved that nobody moved, since the page was opened (Layout Instability; a good page stays under 0.1). */
-async function shifts(page: Page): Promise<void> {
-  await page.addInitScript(() => {
-    const found: { value: number; what: string }[] = []
-    Object.assign(window, { shifts: found })
-    new PerformanceObserver((list) => {
-      for (const entry of list.getEntries() as unknown as { value: number; hadRecentInput: boolean; sources: { node: Element | null }[] }[]) {
-        if (!entry.hadRecentInput) found.push({ value: entry.value, what: entry.sources.map(({ node }) => `${node?.nodeName ?? '?'}.${(node as Element | null)?.className ?? ''}`).join(' ') })
-      }
-    }).observe({ type: 'layout-shift', buffered: true })
-  })
-}
-async function still(page: Page, where: string): Promise<void> {
-  const found = await page.evaluate(() => (window as unknown as { shifts: { value: number; what: string }[] }).shifts)
-  const sum = found.reduce((all, { value }) => all + value, 0)
-  expect(sum, `${where} moved by itself: ${JSON.stringify(found)}`).toBeLessThan(0.02)
-}
-
-test('twelve hours of a run leave heap, page and wire as they were after six', async ({ site: page }) => {
+test('twelve hours of a run leave heap, page and wire as they were after six', async ({ site: page }, info) => {
   test.setTimeout(LONG ? 1_200_000 : 60_000)
-  await driven(page)
-  await openExample(page)
-  await rehearse(page, '1')
-  await speed(page, 'pause')
-  const { knowledge, started_ms } = await told(page)
-  const cdp = await page.context().newCDPSession(page)
-  await cdp.send('Performance.enable')
-  let asked = 0
-  page.on('response', (response) => { if (response.url().includes('/api/')) asked += Number(response.headers()['content-length'] ?? 0) + 200 })
-  const [step, atOnce] = LONG ? [1, 4] : [15, 24]
-  const marks: Held[] = []
-  for (const [from, to] of [[0.1, 0.5], [0.5, 0.75], [0.75, 1]] as const) {
-    await run(page, knowledge, started_ms, from * HOURS_12, to * HOURS_12, step, atOnce)
-    marks.push(await held(cdp, () => asked))
-  }
-  const [half, later, end] = marks as [Held, Held, Held]
-  if (LONG) console.table(marks)
-  await expect(page.getByRole('img', { name: /^Run strip/ })).toBeVisible()
-  expect(end.nodes, `nodes ${JSON.stringify(marks)}`).toBeLessThanOrEqual(half.nodes * 1.05 + 50)
-  expect(end.listeners).toBeLessThanOrEqual(half.listeners * 1.05 + 10)
-  expect(end.heap, `heap ${JSON.stringify(marks)}`).toBeLessThan(half.heap * 1.05 + 300_000)
-  expect(end.wire - later.wire, 'the second half asks for no more than the first').toBeLessThanOrEqual((later.wire - half.wire) * 1.2 + 20_000)
+  seen(info, '12 h compressed', 'loopback', 'desk', await twelveHours(page))
 })
 
-test('nothing moves by itself when a page comes', async ({ site: page, server }) => {
-  await shifts(page)
-  await page.goto(server.address)
-  await openExample(page)
-  // Each page by itself, as it comes over the wire.
-  for (const place of ['plan', 'bench', 'still', 'run']) {
-    await page.goto(`${server.address}/#/${place}`)
-    await page.reload()
-    await expect(page.getByRole('heading', { level: 1 })).toBeVisible()
-    await page.waitForLoadState('networkidle')
-    await still(page, place)
-  }
-  await goTo(page, 'Plan')
-  await rehearse(page, '1')
-  await page.reload()
-  await expect(page.getByRole('img', { name: /^Run strip/ })).toBeVisible()
-  await page.waitForLoadState('load')
-  await page.waitForTimeout(500)
-  await still(page, 'a run')
+test('nothing moves by itself when a page comes', async ({ site: page, server }, info) => {
+  seen(info, 'layout shift', 'loopback', 'desk', await nothingMoves(page, server.address))
 })
 
-test('the strip follows a finger at 60 frames a second on a computer four times as slow', async ({ site: page }) => {
+test('the strip follows a finger at 60 frames a second on a computer four times as slow', async ({ site: page }, info) => {
   test.skip(!LONG, 'a measure of time: by hand')
   test.setTimeout(180_000)
-  await driven(page)
-  await openExample(page)
-  await rehearse(page, '1')
-  await speed(page, 'pause')
-  const { knowledge, started_ms } = await told(page)
-  await run(page, knowledge, started_ms, 0, 6 * 3600, 10, 24)
-  const cdp = await page.context().newCDPSession(page)
-  await cdp.send('Emulation.setCPUThrottlingRate', { rate: 4 })
-  const box = await page.locator('.strip .window').boundingBox()
-  const [x, y] = [(box?.x ?? 0) + 500, (box?.y ?? 0) + 120]
-  // What is heard goes on beneath the finger, a message a second.
-  const heard = run(page, knowledge, started_ms, 6 * 3600, 6 * 3600 + 5, 1, 1, 1000)
-  const frames = page.evaluate((ms) => new Promise<number[]>((done) => {
-    const times: number[] = []
-    const look = (now: number): void => { times.push(now); if (now - (times[0] ?? now) < ms) requestAnimationFrame(look); else done(times) }
-    requestAnimationFrame(look)
-  }), MOVED_MS)
-  await page.mouse.move(x, y)
-  await page.mouse.down()
-  let moves = 0
-  for (const end = Date.now() + MOVED_MS; Date.now() < end; moves += 1) await page.mouse.move(x + 380 * Math.sin(moves / 30), y)
-  await page.mouse.up()
-  const times = await frames
-  await heard
-  const gaps = times.slice(1).map((time, i) => time - (times[i] ?? time)).sort((a, b) => a - b)
-  console.log(`frames ${gaps.length} in 4 s, ${moves} moves; median ${gaps[gaps.length >> 1]?.toFixed(1)} ms, p95 ${gaps[Math.floor(gaps.length * 0.95)]?.toFixed(1)} ms, longest ${gaps[gaps.length - 1]?.toFixed(1)} ms`)
-  expect(gaps[Math.floor(gaps.length * 0.95)] ?? 99, 'p95 of the time between two frames, ms').toBeLessThan(20)
+  seen(info, 'strip frames, processor slowed 4x', 'loopback', 'desk', await frames(page))
 })

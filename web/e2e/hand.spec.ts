@@ -30,6 +30,10 @@ test('the coolant is lost behind a far view and behind a pad: the alarm of the e
   await elsewhere(page, 'actions', { action: 'seen', note: 'coolant_loss' })
   await expect(pad.getByRole('alert')).toHaveCount(0)
   await page.keyboard.press('Escape')
+  // What was seen and stands is told across the shed, too.
+  await page.keyboard.press('f')
+  await expect(page.getByRole('dialog', { name: 'Far view' }).getByRole('alert').filter({ hasText: /coolant/i })).toBeVisible()
+  await page.keyboard.press('Escape')
   // The thermometer of the head comes off under an open pad.
   const note = page.getByRole('button', { name: /^Note/ })
   await expect(note).toHaveAttribute('aria-disabled', 'false')

@@ -1,65 +1,42 @@
 // Other machines: a phone is let in by a code, on a plain-http name; a looker-on records nothing; no text is ever code.
-import { expect, type Browser, type Page } from '@playwright/test'
-import { middlecut, type Server, test } from './house'
+import { expect } from '@playwright/test'
+import { Air, both, code, device, dropped, heard, letIn, pairing, status, twoAtOnce } from './devices'
+import { test } from './house'
 
-interface Code { code: string; links: string[] }
-
-/** A code, as the terminal tells it. */
-async function code(server: Server, ...more: string[]): Promise<string> {
-  return (JSON.parse(await middlecut('access', 'code', '--json', '--data', server.data, ...more)) as Code).code
-}
-
-/** A browser of its own, as of another machine: by that name nobody is taken for somebody at the computer itself. */
-async function phone(browser: Browser, server: Server): Promise<{ page: Page; at: string }> {
-  const context = await browser.newContext({ viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true })
-  return { page: await context.newPage(), at: `http://still.local:${server.port}` }
-}
-
-async function letIn(page: Page, at: string, told: string, name: string): Promise<void> {
-  await page.goto(`${at}/pair#${told}`)
-  await expect.poll(() => new URL(page.url()).hash, 'the code is out of the address').toBe('')
-  await page.getByLabel(/What this browser is called/).fill(name)
-  await page.getByRole('button', { name: 'Let me in' }).click()
-  await expect(page.getByRole('button', { name: 'Try the example' })).toBeVisible()
-}
-
-test('two phones are let in, see the same, and one is turned out', async ({ browser, server }) => {
+// Phone and tablet on each address, and an alarm that is heard: `matrix`, by hand.
+test('a phone and a tablet are let in by a name, act at once, lose the stream and have it back; one is turned out', async ({ browser, server }) => {
+  test.setTimeout(60_000)
   await server.stop()
   await server.start(0, ['--host', 'still.local'])
-  const [attends, looks] = [await phone(browser, server), await phone(browser, server)]
-  await attends.page.goto(attends.at)
-  await expect(attends.page.getByRole('heading', { name: 'Let this browser in' })).toBeVisible()
-  await attends.page.getByLabel('Code').fill('0000-0000-0000-0000')
-  await attends.page.getByRole('button', { name: 'Let me in' }).click()
-  await expect(attends.page.getByRole('status')).toContainText('wrong')
-  const told = await code(server)
-  await letIn(attends.page, attends.at, told, 'phone in the shed')
-  expect(await attends.page.evaluate(() => document.cookie), 'no script sees the session').toBe('')
-  await letIn(looks.page, looks.at, await code(server, '--looker-on'), 'kitchen')
-  const write = (page: Page): Promise<number> => page.evaluate(async () => {
-    const headers = { 'content-type': 'application/json' }
-    return (await fetch('/api/house/own', { method: 'PUT', headers, body: JSON.stringify({ name: 'Copper', kind: 'pot', boiler_litres: 25, elements_watts: [2000] }) })).status
-  })
-  expect(await write(looks.page)).toBe(403)
-  expect(await write(attends.page)).toBe(200)
-  const again = await attends.page.evaluate(async (used) => {
-    const headers = { 'content-type': 'application/json' }
-    return (await fetch('/api/access/pair', { method: 'POST', headers, body: JSON.stringify({ code: used }) })).status
-  }, told)
-  expect(again, 'a code is used once').toBe(403)
+  const air = await Air.before('still.local', server.port)
+  const [at, looksAt] = [`http://still.local:${server.port}`, `http://still.local:${air.port}`]
+  const [attends, looks] = [await device(browser, 'phone'), await device(browser, 'tablet')]
+  await pairing(attends, at, server, 'phone in the shed')
+  await letIn(looks, looksAt, await code(server, '--looker-on'), 'kitchen')
+  const own = { name: 'Copper', kind: 'pot', boiler_litres: 25, elements_watts: [2000] }
+  expect(await status(looks, 'PUT', '/api/house/own', own)).toBe(403)
+  expect(await status(attends, 'PUT', '/api/house/own', own)).toBe(200)
+  await looks.context().clearCookies()
+  await letIn(looks, looksAt, await code(server), 'tablet on the bench')
+  await both(attends, looks, looksAt)
+  await heard(attends)
+  await twoAtOnce(attends, looks)
+  await dropped(looks, air, 'cut', attends, 'the lamp went out', 500)
   // The panel: who is in, a code for one more, and the door.
-  await attends.page.reload()
-  await attends.page.getByRole('button', { name: 'Open my still' }).click()
-  await expect(attends.page).toHaveURL(/#\/plan/)
-  await attends.page.goto(`${attends.at}/#/still`)
-  const panel = attends.page.getByRole('region', { name: 'Other devices' })
+  await attends.goto(`${at}/#/`)
+  await attends.reload()
+  await attends.getByRole('button', { name: 'Open my still' }).click()
+  await expect(attends).toHaveURL(/#\/plan/)
+  await attends.goto(`${at}/#/still`)
+  const panel = attends.getByRole('region', { name: 'Other devices' })
   await expect(panel).toContainText('kitchen')
-  const row = panel.getByRole('listitem').filter({ hasText: 'kitchen' })
+  const row = panel.getByRole('listitem').filter({ hasText: 'tablet on the bench' })
   await row.getByRole('button', { name: 'Turn out' }).click()
-  await expect(panel.getByRole('listitem').filter({ hasText: 'kitchen' })).toHaveCount(0)
-  await looks.page.goto(`${looks.at}/`)
-  await expect(looks.page.getByRole('heading', { name: 'Let this browser in' })).toBeVisible()
-  for (const { page } of [attends, looks]) await page.context().close()
+  await expect(panel.getByRole('listitem').filter({ hasText: 'tablet on the bench' })).toHaveCount(0)
+  await looks.goto(`${looksAt}/`)
+  await expect(looks.getByRole('heading', { name: 'Let this browser in' })).toBeVisible()
+  for (const page of [attends, looks]) await page.context().close()
+  air.close()
 })
 
 test('no text that somebody gives is ever code', async ({ site, server }) => {

@@ -2,28 +2,10 @@
 import { expect, type Page } from '@playwright/test'
 import { join } from 'node:path'
 import { finished, mixed, rehearsed, takenIn, washed } from './chain'
-import { attend, drawn, elsewhere, event, goTo, lay, layable, narrowEnough, openExample, ownChecks, rehearse, runId, speed, test, told } from './house'
+import { attend, elsewhere, event, goTo, lay, layable, openExample, ownChecks, rehearse, runId, speed, test, told } from './house'
+import { FOLDER, look } from './looked'
 
 test.skip(process.env.MIDDLECUT_LOOKS !== 'all', 'the check tries the looks without pictures')
-
-const SIZES = [['phone', 390, 844], ['tablet', 820, 1180], ['desk', 1280, 800]] as const
-const FOLDER = join('test-results', 'screens', 'looks')
-
-/** What a person sees on arriving, in six looks, and all of the page by day. */
-async function look(page: Page, name: string): Promise<void> {
-  for (const [size, width, height] of SIZES) {
-    await page.setViewportSize({ width, height })
-    await page.evaluate(() => scrollTo(0, 0))
-    await drawn(page)
-    await page.waitForTimeout(150)
-    await narrowEnough(page)
-    await page.screenshot({ path: join(FOLDER, `${name}-${size}.png`) })
-    await page.emulateMedia({ colorScheme: 'dark' })
-    await page.screenshot({ path: join(FOLDER, `${name}-${size}-dark.png`) })
-    await page.emulateMedia({ colorScheme: 'light' })
-    await page.screenshot({ path: join(FOLDER, `${name}-${size}-whole.png`), fullPage: true })
-  }
-}
 
 const far = async (page: Page, name: string): Promise<void> => {
   await page.keyboard.press('f')

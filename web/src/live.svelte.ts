@@ -7,7 +7,7 @@ import type { Columns, KnowledgeMessage, LiveEvent, Recorded, RunSnapshot } from
 /** Longest list of what was said that is kept. */
 export const SAID_MAX = 500
 /** Silence after which the server is asked whether it is still there, ms. */
-export const SILENCE_MS = 6000
+export const SILENCE_MS = 5000
 /** A run whose time has not grown for this long stands still, whoever answers, ms (judgement: ten messages). */
 export const STALL_MS = 10_000
 /** Waits between attempts to come back, ms; the last one repeats. */
@@ -52,6 +52,8 @@ export class LiveRun {
 
   #source: Source | null = null
   #attempt = 0
+  /** How often it was back: only the last one's time is over. */
+  #backs = 0
   #lastEntry = 0
   #heard = 0
   /** Events heard since the record was last taken. */
@@ -144,11 +146,13 @@ export class LiveRun {
 
   /** The record as it stands holds everything that was said and done meanwhile: the feed goes on from its last entry. */
   #sayBack(snapshot: RunSnapshot): void {
-    const missed = snapshot.events.length - (this.snapshot?.events.length ?? 0) - this.#heardSince
+    const said = snapshot.events.length - (this.snapshot?.events.length ?? 0) - this.#heardSince
+    const missed = Math.max(said, 0) + snapshot.actions.filter(({ entry }) => entry > this.recorded).length
     const away = Math.max(0, Math.round(snapshot.knowledge.time_s - this.heardAt))
-    const events = missed === 1 ? '1 event' : `${missed} events`
-    this.back = `Back after ${away < 120 ? `${away} s` : `${Math.round(away / 60)} min`} without a connection. ${missed > 0 ? `${events} meanwhile, all in the log.` : 'Nothing was said meanwhile.'}`
-    this.#later(() => (this.back = ''), BACK_MS)
+    const entries = missed === 1 ? '1 entry' : `${missed} entries`
+    this.back = `Back after ${away < 120 ? `${away} s` : `${Math.round(away / 60)} min`} without a connection. ${missed > 0 ? `${entries} meanwhile, all in the log.` : 'Nothing was said or done meanwhile.'}`
+    const turn = ++this.#backs
+    this.#later(() => { if (turn === this.#backs) this.back = '' }, BACK_MS)
   }
 
   #grow(runSeconds: number): void {
@@ -207,6 +211,7 @@ export class LiveRun {
     this.#source?.close()
     this.#source = null
     this.link = 'lost'
+    this.back = ''
     this.#later(() => { if (this.link === 'lost') void this.#connect() }, waitBefore(this.#attempt))
     this.#attempt += 1
   }

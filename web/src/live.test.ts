@@ -75,10 +75,18 @@ describe('the live feed', () => {
     healthy = true
     await vi.advanceTimersByTimeAsync(9000)
     expect(run.link).toBe('live')
-    expect(run.back).toContain('Nothing was said meanwhile.')
+    expect(run.back).toContain('Nothing was said or done meanwhile.')
+    healthy = false
+    FakeSource.all[1]?.send('error', {})
+    expect(run.back, 'it is not back').toBe('')
+    healthy = true
+    await vi.advanceTimersByTimeAsync(5000)
+    expect(run.back).toContain('Back after')
+    await vi.advanceTimersByTimeAsync(12_000)
+    expect(run.back, 'told its own full time').toContain('Back after')
     await vi.advanceTimersByTimeAsync(21_000)
     expect(run.back).toBe('')
-    expect(FakeSource.all.length).toBe(2)
+    expect(FakeSource.all.length).toBe(3)
     run.close()
   })
   it('asks after a silence, and is lost when nobody answers', async () => {

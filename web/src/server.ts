@@ -37,6 +37,8 @@ export class ApiError extends Error {
 }
 
 const WAIT_MS = 10_000
+/** Whether it is there at all is asked after a silence: both and the look for it are the ten seconds after which a reading is lost, ms. */
+const THERE_WAIT_MS = 3000
 /** A fit to a whole run takes its time. */
 const LEARN_WAIT_MS = 120_000
 
@@ -83,7 +85,7 @@ const fitAddress = (name: string): string => `/api/stills/${encodeURIComponent(n
 export const runAddress = (id: string, what = ''): string => `/api/runs/${encodeURIComponent(id)}${what}`
 
 export const api = {
-  health: () => ask<{ ok: boolean }>('GET', '/api/health'),
+  health: () => ask<{ ok: boolean }>('GET', '/api/health', undefined, THERE_WAIT_MS),
   /** How the record stands, and a person's word that a loss is known. */
   recordState: () => ask<Schema['RecordWire']>('GET', '/api/record'),
   acceptLoss: (reason: string) => ask<Schema['RecordWire']>('POST', '/api/record/loss', { reason }),

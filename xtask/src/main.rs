@@ -58,8 +58,10 @@ cargo xtask COMMAND
   column  columns drawn with a thermometer in them, forecast with it and without:
           docs/benchmark/column.md; ten minutes, no part of test
   account-table  what the account of pure alcohol costs as it grows: docs/benchmark/account.md
-  page-trials  the page over twelve hours of a run, a message a second, and its frames while the
-          strip moves on a slowed processor; some minutes, no part of test
+  page-trials  the page on a desk, a phone and a tablet, by loopback, a plain-http name and IPv6:
+          pairing, two people, an alarm that is heard, a stream that is cut or falls silent, twelve
+          hours of a run, frames while the strip moves on a slowed processor, and what keys, small
+          screens and fixed colours ask for; prints a table; half an hour, no part of test
   screens take pictures of every page, phone and desktop, light and dark
   benchmark [FOLDER] [--baseline FORECASTS.csv]...
           forecast the recordings below FOLDER, score them, write docs/benchmark

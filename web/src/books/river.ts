@@ -41,11 +41,13 @@ const COLUMN = 190
 const HIGH = 200
 const TOP = 46
 const STEP = 27
+/** What amounts and words beside the river take where there is room, px. */
+const WORDS = 330
 
 export function riverOf(stages: readonly Stage[], width: number): River {
   const drawn = drawnOf(stages)
   const most = Math.max(...drawn.map(({ litres }) => litres), 1e-9)
-  return width >= COLUMN * drawn.length ? across(drawn, width, HIGH / most) : down(drawn, width, (0.42 * width) / most)
+  return width >= COLUMN * drawn.length ? across(drawn, width, HIGH / most) : down(drawn, width, most)
 }
 
 /** From left to right; what falls away falls down. */
@@ -74,7 +76,9 @@ function across(drawn: readonly Drawn[], width: number, scale: number): River {
 }
 
 /** From top to bottom; what falls away falls to the right. */
-function down(drawn: readonly Drawn[], width: number, scale: number): River {
+function down(drawn: readonly Drawn[], width: number, most: number): River {
+  const [wide, end] = [Math.max(0.42 * width, width - WORDS), Math.max(0.46 * width, width - WORDS + 32)]
+  const scale = wide / most
   const river: River = { width, height: 0, bars: [], bands: [], falls: [] }
   let top = 0
   drawn.forEach((stage, i) => {
@@ -88,7 +92,7 @@ function down(drawn: readonly Drawn[], width: number, scale: number): River {
       const thick = Math.max(fall.litres * scale, 1.5)
       const left = right - fall.litres * scale
       at += Math.max(STEP, thick / 2 + 14)
-      const [end, half] = [width * 0.46, thick / 2]
+      const half = thick / 2
       river.falls.push({ d: `M${left} ${y + 12}C${left} ${at + half} ${left + 8} ${at + half} ${end} ${at + half}V${at - half}C${right} ${at - half} ${right} ${at - half - 6} ${Math.max(right, left + 1.5)} ${y + 12}Z`, look: fall.look, words: fall.words, amount: fall.amount, x: width, y: at + 5, anchor: 'end' })
       at += half > 13 ? half - 13 : 0
       right = left

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { spread } from './layout'
-import { bandPath, linePath, riseScale, sparse, strengthScale, timeTicks, valueAt } from './scales'
+import { bandPath, linePath, riseScale, sparse, strengthScale, timeStep, timeTicks, valueAt } from './scales'
 
 describe('scales', () => {
   it('prop_ rise grows upward, evenly near nought and shows both +0.4 K and +15 K', () => {
@@ -50,4 +50,10 @@ it('draws the last point of each stretch, the first and the last, and every one 
   expect(sparse(times, 10).map((i) => times[i])).toEqual([0, 2, 12, 29])
   expect(sparse(times, 0)).toEqual([0, 1, 2, 3, 4, 5, 6, 7])
   expect(sparse([], 10)).toEqual([])
+})
+
+it('tells days where hours would stand on each other', () => {
+  expect(timeStep(6 * 3600, 9)).toBe(3600)
+  expect(timeStep(9 * 86_400, 9)).toBe(86_400)
+  expect(timeStep(20 * 86_400, 9)).toBe(3 * 86_400)
 })

@@ -26,10 +26,13 @@ export function strengthScale(bottom: number, top: number, lowest = 30, highest 
   return (vol) => even(bend(clamp(vol, lowest, highest)))
 }
 
-/** Round steps for a scale of clock time, s. */
+export const DAY = 86_400
+
+/** Round steps for a scale of clock time, s: whole days where hours would be too many. */
 export function timeStep(spanSeconds: number, most: number): number {
   const steps = [5, 10, 15, 30, 60, 120, 240].map((minutes) => minutes * 60)
-  return steps.find((step) => spanSeconds / step <= most) ?? 480 * 60
+  const hours = steps.find((step) => spanSeconds / step <= most) ?? 480 * 60
+  return spanSeconds / hours <= most ? hours : Math.ceil(spanSeconds / most / DAY) * DAY
 }
 
 /** Round clock ticks inside a span of run time. */

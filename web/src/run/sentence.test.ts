@@ -42,6 +42,7 @@ describe('the sentence', () => {
 describe('the key beside the instruction', () => {
   it('keeps a number beside its unit and a jar beside its number', () => {
     expect(asSentence('bring the heater to 1800 W, reflux ratio 9, jar 2 of 350 mL at 94.3 % vol in 4 min')).toBe('Bring the heater to 1800\u00a0W, reflux ratio\u00a09, jar\u00a02 of 350\u00a0mL at 94.3\u00a0%\u00a0vol in 4\u00a0min.')
+    expect(asSentence('about 5 h 18 min, then 20 min')).toBe('About 5\u00a0h\u00a018\u00a0min, then 20\u00a0min.')
     expect(asSentence('2 hearts in 3 months')).toBe('2 hearts in 3 months.')
   })
   it('says what the press records', () => {

@@ -37,7 +37,7 @@ const stepWords = ({ step }: Knowledge): string => `${step.slow ? 'slow ' : step
 
 /** A number does not part from its unit, nor a jar from its number. */
 export const unbroken = (text: string): string => text
-  .replace(/(\d) (?=(?:[kM]?W|m?L|min|s|h|K|%|k?g|hPa|°[CF])(?![A-Za-z]))/g, '$1\u00a0').replace(/% vol\b/g, '%\u00a0vol').replace(/\b(ratio|[Jj]ar|stage|[Ss]tep) (?=\d)/g, '$1\u00a0')
+  .replace(/(\d) (?=(?:[kM]?W|m?L|min|s|h|K|%|k?g|hPa|°[CF])(?![A-Za-z]))/g, '$1\u00a0').replace(/(\d\u00a0h) (?=\d)/g, '$1\u00a0').replace(/% vol\b/g, '%\u00a0vol').replace(/\b(ratio|[Jj]ar|stage|[Ss]tep) (?=\d)/g, '$1\u00a0')
 
 /** The first letter large, a full stop at the end, numbers beside their units. */
 export function asSentence(text: string): string {
