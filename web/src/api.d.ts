@@ -3804,6 +3804,16 @@ export interface components {
             /** @description Browsers, the oldest session first. */
             people: components["schemas"]["PersonWire"][];
         };
+        /** @description A row that a person read, as it was entered. */
+        HandReadingWire: {
+            /**
+             * Format: int64
+             * @description Number of its entry.
+             */
+            entry: number;
+            /** @description When, and what was read. */
+            row: components["schemas"]["ReadingRowWire"];
+        };
         /**
          * @description Where the head thermometer sits.
          * @enum {string}
@@ -5550,6 +5560,8 @@ export interface components {
             mode: components["schemas"]["ModeWire"];
             /** @description Its plan. */
             plan: components["schemas"]["RunPlanWire"];
+            /** @description What a person read, and not withdrawn. */
+            read_by_hand: components["schemas"]["HandReadingWire"][];
             /** @description What was measured. */
             readings: components["schemas"]["ColumnsWire"];
             /**

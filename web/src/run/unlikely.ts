@@ -7,9 +7,10 @@ export interface Question { what: string; /** What was perhaps meant. */ suggest
 export function sure(ask: Ask): Ask {
   if (ask.to === 'actions') return { to: 'actions', body: { ...ask.body, sure: true } }
   if (ask.to === 'jars') return { to: 'jars', body: { ...ask.body, sure: true } }
+  if (ask.to === 'readings') return { to: 'readings', body: { ...ask.body, sure: true } }
   if (ask.to !== 'correct') return ask
-  const { action, jar } = ask.body
-  return { to: 'correct', body: { ...ask.body, ...(action ? { action: { ...action, sure: true } } : {}), ...(jar ? { jar: { ...jar, sure: true } } : {}) } }
+  const { action, jar, reading } = ask.body
+  return { to: 'correct', body: { ...ask.body, ...(reading ? { sure: true } : {}), ...(action ? { action: { ...action, sure: true } } : {}), ...(jar ? { jar: { ...jar, sure: true } } : {}) } }
 }
 
 /** The same act with what was perhaps meant in place of the doubted number; none where that number is not known. What is reckoned to run is nothing that somebody read off a glass. */
@@ -18,8 +19,10 @@ export function likelier({ ask, suggest, field }: Question): Ask | null {
   if (suggest === null || field === null || (acted?.action === 'gauge' && field === 'value')) return null
   if (ask.to === 'actions') return { to: 'actions', body: action(ask.body, field, suggest) }
   if (ask.to === 'jars') return { to: 'jars', body: { ...ask.body, [field]: suggest } }
+  if (ask.to === 'readings') return { to: 'readings', body: { ...ask.body, rows: ask.body.rows.map((row) => ({ ...row, [field]: suggest })) } }
   if (ask.to !== 'correct') return null
-  const { jar } = ask.body
+  const { jar, reading } = ask.body
+  if (reading) return { to: 'correct', body: { ...ask.body, reading: { ...reading, [field]: suggest } } }
   if (acted) return { to: 'correct', body: { ...ask.body, action: action(acted, field, suggest) } }
   return jar ? { to: 'correct', body: { ...ask.body, jar: { ...jar, [field]: suggest } } } : null
 }

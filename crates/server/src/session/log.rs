@@ -6,14 +6,14 @@ use std::sync::Arc;
 use advise::Event;
 use alcoholometry::gauge::{GaugeInput, Scale, gauge};
 use sense::{Action, JarRecord, Reading};
-use store::rows::ActionRow;
+use store::rows::{ActionRow, ReadingRow};
 use store::{CheckList, RunState};
 
 use super::command::Said;
 use super::keys::{Brought, Keys};
 use crate::wire::event::EventWire;
 use crate::wire::record::ActionRowWire;
-use crate::wire::run::{ChecksWire, GaugeRowWire, SignedWire};
+use crate::wire::run::{ChecksWire, GaugeRowWire, HandReadingWire, SignedWire};
 
 /// Most events that are sent again to one who comes back; beyond that they reload.
 const MISSED_MAX: usize = 1000;
@@ -224,6 +224,15 @@ impl Log {
             Some(ActionRowWire { time_s, action, value, unit, note, entry })
         };
         self.noted.iter().filter_map(done).collect()
+    }
+
+    /// What a person read, as it was entered, that holds.
+    pub(crate) fn read_by_hand(&self) -> Vec<HandReadingWire> {
+        let read = |noted: &Noted| {
+            let Held::Reading(time_s, cells) = noted.what else { return None };
+            Some(HandReadingWire { entry: noted.entry, row: ReadingRow { time_s, cells } })
+        };
+        self.noted.iter().filter_map(read).collect()
     }
 
     /// The glass readings that hold, corrected; one that no liquid gives is left out.
