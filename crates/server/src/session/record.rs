@@ -203,10 +203,9 @@ impl RunSession {
         let (count, last_s) = (rows.len(), rows.last().map_or(0.0, |row| row.0));
         let entries = vec![(self.moment_ms(last_s), Entry::Readings(rows.clone()))];
         let entry = self.write_rows(key, entries, count)?;
-        let rows = self
-            .corrected(rows)
-            .into_iter()
-            .map(|(time_s, reading)| Row::Reading(0, time_s, reading));
+        let instruments = &self.options.instruments;
+        let right = |time_s: f64, row: &Reading| instruments.corrected(time_s, row);
+        let rows = rows.iter().map(|(time_s, row)| Row::Reading(0, *time_s, right(*time_s, row)));
         let said = self.engine.put_all(rows.collect());
         self.say(&said);
         self.settle();
