@@ -49,9 +49,9 @@ export const AGO: { words: string; seconds: number }[] = [
 
 /** Before the time at which it was recorded. */
 export const EARLIER: typeof AGO = [
-  { words: 'at its own time', seconds: 0 },
-  { words: '1 min earlier', seconds: 60 },
-  { words: '5 min earlier', seconds: 300 },
+  { words: 'no', seconds: 0 },
+  { words: '1 min', seconds: 60 },
+  { words: '5 min', seconds: 300 },
 ]
 
 /** Why it cannot have happened so many minutes before; nothing where it can. */

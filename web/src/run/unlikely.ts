@@ -17,14 +17,19 @@ export function sure(ask: Ask): Ask {
 export function likelier({ ask, suggest, field }: Question): Ask | null {
   const acted = ask.to === 'actions' ? ask.body : ask.to === 'correct' ? ask.body.action : null
   if (suggest === null || field === null || (acted?.action === 'gauge' && field === 'value')) return null
-  if (ask.to === 'actions') return { to: 'actions', body: action(ask.body, field, suggest) }
-  if (ask.to === 'jars') return { to: 'jars', body: { ...ask.body, [field]: suggest } }
-  if (ask.to === 'readings') return { to: 'readings', body: { ...ask.body, rows: ask.body.rows.map((row) => ({ ...row, [field]: suggest })) } }
+  if (ask.to === 'actions') return { to: 'actions', body: action(typed(ask.body, field), field, suggest) }
+  if (ask.to === 'jars') return { to: 'jars', body: { ...typed(ask.body, field), [field]: suggest } }
+  if (ask.to === 'readings') return { to: 'readings', body: { ...typed(ask.body, field), rows: ask.body.rows.map((row) => ({ ...row, [field]: suggest })) } }
   if (ask.to !== 'correct') return null
   const { jar, reading } = ask.body
-  if (reading) return { to: 'correct', body: { ...ask.body, reading: { ...reading, [field]: suggest } } }
-  if (acted) return { to: 'correct', body: { ...ask.body, action: action(acted, field, suggest) } }
-  return jar ? { to: 'correct', body: { ...ask.body, jar: { ...jar, [field]: suggest } } } : null
+  if (reading) return { to: 'correct', body: { ...typed(ask.body, field), reading: { ...reading, [field]: suggest } } }
+  if (acted) return { to: 'correct', body: { ...ask.body, action: action(typed(acted, field), field, suggest) } }
+  return jar ? { to: 'correct', body: { ...ask.body, jar: { ...typed(jar, field), [field]: suggest } } } : null
+}
+
+/** Without how the doubted number was typed: nobody typed what is put in its place. */
+function typed<Of extends { entered?: { field: string }[] }>(body: Of, field: string): Of {
+  return body.entered ? { ...body, entered: body.entered.filter((one) => one.field !== field) } : body
 }
 
 /** A glass carries its temperature in its unit. */
