@@ -132,7 +132,7 @@ impl RunSession {
     }
 
     /// Begins a step of the plan after the one that runs: one act, all of it or nothing.
-    pub(super) fn begin(&mut self, ask: BeginAsk) -> Result<BegunWire, ApiError> {
+    pub(super) fn begin(&mut self, ask: &BeginAsk) -> Result<BegunWire, ApiError> {
         let key = Key::of(ask.key.as_deref(), ("begin", ask.step, ask.after))?;
         if let Some(known) = self.log.keys.find(key.as_ref())? {
             let entry = Some(known.entry);
@@ -145,7 +145,7 @@ impl RunSession {
             let hint = "record the heater first";
             return Err(conflict("not_started", "no step begins before heat", hint));
         }
-        let BeginAsk { step, after, .. } = ask;
+        let BeginAsk { step, after, .. } = *ask;
         if step != after + 1 || step >= self.plan.steps.len() {
             let most = self.plan.steps.len() - 1;
             let bound =

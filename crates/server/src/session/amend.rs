@@ -23,7 +23,7 @@ fn stored(entry: u64) -> EntryNumber {
 impl RunSession {
     /// Takes back what was recorded, with all of the step it began; the entry stays, with one that
     /// withdraws it.
-    pub(super) fn undo(&mut self, ask: UndoAsk) -> Result<EntryWire, ApiError> {
+    pub(super) fn undo(&mut self, ask: &UndoAsk) -> Result<EntryWire, ApiError> {
         let key = Key::of(ask.key.as_deref(), ("undo", ask.entry))?;
         if let Some(known) = self.log.keys.find(key.as_ref())? {
             return Ok(EntryWire::new(known.entry));

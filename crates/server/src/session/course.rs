@@ -28,7 +28,7 @@ impl RunSession {
     }
 
     /// The run is given up, for a reason: it ends here and teaches nothing.
-    pub(super) fn abandon(&mut self, ask: AbandonAsk) -> Result<EntryWire, ApiError> {
+    pub(super) fn abandon(&mut self, ask: &AbandonAsk) -> Result<EntryWire, ApiError> {
         let key = Key::of(ask.key.as_deref(), ("abandon", &ask.reason))?;
         if let Some(known) = self.log.keys.find(key.as_ref())? {
             return Ok(EntryWire::new(known.entry));
@@ -50,7 +50,7 @@ impl RunSession {
 
     /// Goes on after an interruption: the heater as planned, and the step gone back to. A column
     /// that lost its vapour equalises again; `step` names another one.
-    pub(super) fn go_on_again(&mut self, ask: GoOnAsk) -> Result<BegunWire, ApiError> {
+    pub(super) fn go_on_again(&mut self, ask: &GoOnAsk) -> Result<BegunWire, ApiError> {
         let key = Key::of(ask.key.as_deref(), ("go_on", ask.step))?;
         if let Some(known) = self.log.keys.find(key.as_ref())? {
             let entry = Some(known.entry);

@@ -117,13 +117,13 @@ impl RunSession {
     }
 
     /// The jars of this run hold so much.
-    pub(super) fn jar_size(&mut self, ask: JarSizeAsk) -> Result<EntryWire, ApiError> {
+    pub(super) fn jar_size(&mut self, ask: &JarSizeAsk) -> Result<EntryWire, ApiError> {
         let key = Key::of(ask.key.as_deref(), ("jar_size", ask.ml))?;
         if let Some(known) = self.log.keys.find(key.as_ref())? {
             return Ok(EntryWire::new(known.entry));
         }
         checked_ml(ask.ml)?;
-        self.typed_size(&ask)?;
+        self.typed_size(ask)?;
         let time_s = if self.is_over() { self.end_s() } else { self.told("ml", None)? };
         let entries = vec![(self.moment_ms(time_s), Entry::JarSize { time_s, ml: ask.ml })];
         let entry = self.write_act(key, entries, 1, None)?;

@@ -189,7 +189,7 @@ impl RunSession {
         let off_ms = self.device_off_ms(ask)?;
         let rows = self.checked(asked, off_ms)?;
         self.typed_row(&ask.entered, asked)?;
-        let entry = self.take_rows(rows, key)?;
+        let entry = self.take_rows(&rows, key)?;
         let clock_off_s = (off_ms != 0).then(|| off_ms as f64 / 1000.0);
         Ok(AcceptedWire { accepted: asked.len(), entry, clock_off_s })
     }
@@ -197,11 +197,11 @@ impl RunSession {
     /// Stores rows in the order of time and gives them to the engine; gives their entry.
     pub(super) fn take_rows(
         &mut self,
-        rows: Vec<(f64, Reading)>,
+        rows: &[(f64, Reading)],
         key: Option<Key>,
     ) -> Result<u64, ApiError> {
         let (count, last_s) = (rows.len(), rows.last().map_or(0.0, |row| row.0));
-        let entries = vec![(self.moment_ms(last_s), Entry::Readings(rows.clone()))];
+        let entries = vec![(self.moment_ms(last_s), Entry::Readings(rows.to_vec()))];
         let entry = self.write_rows(key, entries, count)?;
         let instruments = &self.options.instruments;
         let right = |time_s: f64, row: &Reading| instruments.corrected(time_s, row);
