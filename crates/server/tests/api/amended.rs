@@ -16,7 +16,7 @@ fn step(run: &Run, to: u64) {
 
 fn channel(run: &Run, name: &str) -> Value {
     let shown = run.shown();
-    let channels = shown["knowledge"]["channels"].as_array().unwrap();
+    let channels = shown["knowledge"]["channels"].as_array().expect("channels");
     channels.iter().find(|one| one["name"] == name).expect("a channel").clone()
 }
 
