@@ -50,8 +50,7 @@ impl RunSession {
         let starts = !over
             && self.time.is_none()
             && matches!(action, Action::Heater { watts } if watts > 0.0);
-        let time_s =
-            if over { self.when_over(told_s)? } else { self.when(told_s, ago_s, starts)? };
+        let time_s = if over { self.when_over(told_s)? } else { self.when(told_s, ago_s, starts)? };
         if self.rehearsal() && !over && moves_the_still(&action) && (time_s - now_s).abs() > 1e-9 {
             let hint = "leave time_s and ago_s out";
             return Err(conflict("only_now", "a rehearsal cannot be changed in its past", hint));
