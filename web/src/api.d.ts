@@ -2996,9 +2996,14 @@ export interface components {
              */
             methanol: number;
         };
-        /** @description What takes the place of an entry: an action for an action, a jar for a jar. */
+        /**
+         * @description What takes the place of an entry: an action for an action, a jar for a jar, a reading for a reading by
+         *     hand, a size for the size of a jar.
+         */
         CorrectAsk: {
             action?: components["schemas"]["ActionAsk"] | null;
+            /** @description Of a reading: numbers that were typed in another unit, each with its column as `field`. */
+            entered?: components["schemas"]["EnteredWire"][];
             /**
              * Format: int64
              * @description The entry's number.
@@ -3007,6 +3012,14 @@ export interface components {
             jar?: components["schemas"]["JarAsk"] | null;
             /** @description What the sender calls this request, 1 to 64 characters: sent again it changes nothing. */
             key?: string | null;
+            /**
+             * Format: double
+             * @description What one jar really holds, mL.
+             */
+            ml?: number | null;
+            reading?: components["schemas"]["ReadingRowWire"] | null;
+            /** @description Of a reading: it is so, however unlikely. */
+            sure?: boolean;
         };
         /** @description What a run counts for in how this person runs this still. */
         CountedWire: {
@@ -3790,6 +3803,16 @@ export interface components {
             devices: components["schemas"]["DeviceWire"][];
             /** @description Browsers, the oldest session first. */
             people: components["schemas"]["PersonWire"][];
+        };
+        /** @description A row that a person read, as it was entered. */
+        HandReadingWire: {
+            /**
+             * Format: int64
+             * @description Number of its entry.
+             */
+            entry: number;
+            /** @description When, and what was read. */
+            row: components["schemas"]["ReadingRowWire"];
         };
         /**
          * @description Where the head thermometer sits.
@@ -5126,6 +5149,11 @@ export interface components {
              *     when it begins; for one that counts anew then.
              */
             boot?: string | null;
+            /**
+             * @description A person read it: one row, that can be taken back and corrected, and is asked about where it is
+             *     unlikely (409 `unlikely`).
+             */
+            by_hand?: boolean;
             /** @description What the device is called, to 60 characters, so that its clock is told from others. */
             device?: string | null;
             /** @description Of one row: numbers that were typed in another unit, each with its column as `field`. */
@@ -5145,6 +5173,8 @@ export interface components {
              *     rows, sent again, changes nothing.
              */
             sequence?: number | null;
+            /** @description With `by_hand`: it is so, however unlikely. */
+            sure?: boolean;
         };
         /** @description How the person's own record stands. */
         RecordWire: {
@@ -5530,6 +5560,8 @@ export interface components {
             mode: components["schemas"]["ModeWire"];
             /** @description Its plan. */
             plan: components["schemas"]["RunPlanWire"];
+            /** @description What a person read, and not withdrawn. */
+            read_by_hand: components["schemas"]["HandReadingWire"][];
             /** @description What was measured. */
             readings: components["schemas"]["ColumnsWire"];
             /**

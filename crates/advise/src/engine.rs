@@ -23,7 +23,7 @@ use super::weighing::Weighing;
 use crate::error::AdviseError;
 use crate::knowledge::{Doubted, Moved, Reasons, RunEnd, Steady};
 use estimate::{Character, usual_jar_ml};
-use sense::{Instruments, JarRecord, Probe, Reading};
+use sense::{Instruments, JarRecord, Probe, Reading, Row};
 
 /// Sizes of jar that are taken, mL.
 const JAR_ML: (f64, f64) = (10.0, 100_000.0);
@@ -168,6 +168,17 @@ impl Live {
             voice: Voice::default(),
             plan,
         })
+    }
+
+    /// Takes one row of a record; one of a time that no run has is left alone.
+    pub fn row(&mut self, row: Row<'_>) -> Vec<Event> {
+        let at = |time_s| RunTime::from_seconds(time_s).ok();
+        let said = match row {
+            Row::Reading(time_s, reading) => at(time_s).map(|at| self.reading(at, reading)),
+            Row::Action(time_s, action) => at(time_s).map(|at| self.action(at, action)),
+            Row::Jar(jar) => Some(self.jar(jar)),
+        };
+        said.unwrap_or_default()
     }
 
     /// Takes one row of readings.

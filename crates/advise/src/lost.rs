@@ -36,6 +36,19 @@ impl Live {
         }
     }
 
+    /// Whether a probe was read, and is no more; what a person typed is not expected again.
+    fn is_lost(&self, probe: Probe) -> bool {
+        let track = self.probes.reader().of(probe);
+        track.stale(self.now_s) && !track.typed()
+    }
+
+    /// Whether all that was ever read is lost: nothing tells any more how the run goes.
+    pub(crate) fn all_is_lost(&self) -> bool {
+        let ever = |probe: &Probe| self.probes.reader().of(*probe).ever();
+        let mut read = Probe::ALL.into_iter().filter(ever).peekable();
+        read.peek().is_some() && read.all(|probe| self.is_lost(probe))
+    }
+
     /// All of them.
     pub(crate) fn reading_findings(&self) -> Vec<Found> {
         let mut found = self.stale_findings();
@@ -44,16 +57,10 @@ impl Live {
     }
 
     fn stale_findings(&self) -> Vec<Found> {
-        let is_lost = |probe: &Probe| {
-            let track = self.probes.reader().of(*probe);
-            track.stale(self.now_s) && !track.typed()
-        };
-        let lost: Vec<Probe> = Probe::ALL.into_iter().filter(is_lost).collect();
+        let lost: Vec<Probe> = Probe::ALL.into_iter().filter(|one| self.is_lost(*one)).collect();
         let Some(first) = lost.first() else { return Vec::new() };
         let age_s = self.probes.reader().of(*first).age_s(self.now_s).unwrap_or(0.0);
-        let read =
-            Probe::ALL.into_iter().filter(|probe| self.probes.reader().of(*probe).ever()).count();
-        let all = lost.len() == read;
+        let all = self.all_is_lost();
         let text = if all {
             "No reading comes in any more.".to_owned()
         } else {

@@ -4,7 +4,7 @@ use std::convert::Infallible;
 use std::ops::ControlFlow;
 
 use quantities::RunTime;
-use sense::{Cursor, RecordedRun, Row};
+use sense::{Cursor, RecordedRun};
 use still::plan::RunPlan;
 
 use crate::engine::{Live, LiveOptions};
@@ -94,17 +94,6 @@ fn drive<B>(
 }
 
 impl Live {
-    /// Takes one row of a record; one of a time that no run has is left alone.
-    pub fn row(&mut self, row: Row<'_>) -> Vec<Event> {
-        let at = |time_s| RunTime::from_seconds(time_s).ok();
-        let said = match row {
-            Row::Reading(time_s, reading) => at(time_s).map(|at| self.reading(at, reading)),
-            Row::Action(time_s, action) => at(time_s).map(|at| self.action(at, action)),
-            Row::Jar(jar) => Some(self.jar(jar)),
-        };
-        said.unwrap_or_default()
-    }
-
     /// Takes all rows of a record, in order.
     pub fn rows(&mut self, rows: &RecordedRun) -> Vec<Event> {
         let mut cursor = Cursor::new(rows);

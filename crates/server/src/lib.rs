@@ -2,6 +2,7 @@
 
 mod access;
 mod alerts;
+mod amendments;
 mod app;
 mod assets;
 mod backups;
@@ -31,6 +32,7 @@ mod standing;
 mod teacher;
 mod tls;
 mod typed;
+mod unit_words;
 mod wash_feed;
 mod wash_forecasts;
 mod wash_posts;

@@ -1,100 +1,19 @@
 //! Entries of a run's record as lines of its log: in words, without codes.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use advise::alarm_words;
 use estimate::Verdict;
-use sense::{Action, Amount, JarRecord, Probe, Vessel, VesselRecord};
+use sense::{Action, Amount, JarRecord, Reading, Vessel, VesselRecord};
 use still::plan::TakeOff;
 use store::{
-    EnteredUnits, Entry, EntryNumber, FedUnit, FedUnits, Logged, RunId, RunInstrument,
-    RunInstruments, RunMode, Store, StoreError, StoredEvent, StoredKind, TypedValue,
+    EnteredUnits, Entry, EntryNumber, Logged, RunId, RunInstrument, RunInstruments, RunMode, Store,
+    StoreError, StoredEvent, StoredKind,
 };
 
+use crate::amendments::Amendments;
+use crate::unit_words::{fed_words, typed_words};
 use crate::wire::run::{LogCanWire, LogEntryWire};
-
-/// What was taken back or corrected in a run, and whether it is a rehearsal.
-pub(crate) struct Amendments {
-    withdrawn: BTreeMap<EntryNumber, EntryNumber>,
-    corrected: BTreeMap<EntryNumber, EntryNumber>,
-    /// Entries that came in another's place: the line of what they correct says so.
-    in_place: BTreeSet<EntryNumber>,
-    /// Who did what an entry tells, where that is known.
-    by: BTreeMap<EntryNumber, String>,
-    /// How numbers were typed, where they were converted.
-    typed: BTreeMap<EntryNumber, String>,
-    simulated: bool,
-}
-
-impl Amendments {
-    /// Of that run.
-    pub(crate) fn of(store: &Store, run: &RunId) -> Result<Self, StoreError> {
-        let (mut withdrawn, mut corrected) = (BTreeMap::new(), BTreeMap::new());
-        let (mut in_place, mut groups) = (BTreeSet::new(), BTreeMap::new());
-        let (mut by, mut typed) = (BTreeMap::new(), BTreeMap::new());
-        for logged in store.amendments(run)? {
-            match logged.entry {
-                Entry::Withdrawn { entry } => {
-                    withdrawn.insert(entry, logged.number);
-                    for entry in groups.get(&entry).cloned().into_iter().flatten() {
-                        withdrawn.insert(entry, logged.number);
-                    }
-                }
-                Entry::Corrected { entry } => {
-                    corrected.insert(entry, logged.number + 1);
-                    in_place.insert(logged.number + 1);
-                }
-                Entry::By { by: who, entries } => {
-                    by.insert(logged.number - EntryNumber::from(entries), who);
-                }
-                Entry::Units(EnteredUnits::Typed(list)) => {
-                    let of = logged.number - EntryNumber::from(list.entries);
-                    typed.insert(of, typed_words(&list.values));
-                }
-                Entry::Begun(begun) => {
-                    let last = logged.number + EntryNumber::from(begun.entries);
-                    groups.insert(logged.number, logged.number + 1..=last);
-                }
-                _ => {}
-            }
-        }
-        let opened = store.entries(run, 0, 1)?;
-        let simulated = opened.iter().any(|logged| match &logged.entry {
-            Entry::Opened(new) => matches!(new.mode, RunMode::Rehearsal { .. }),
-            _ => false,
-        });
-        Ok(Self { withdrawn, corrected, in_place, by, typed, simulated })
-    }
-
-    fn can(&self, number: EntryNumber, entry: &Entry) -> LogCanWire {
-        let holds = !self.withdrawn.contains_key(&number) && !self.corrected.contains_key(&number);
-        let moves = matches!(
-            entry,
-            Entry::Action(
-                _,
-                Action::Heater { .. } | Action::TakeOff { .. } | Action::Coolant { .. }
-            )
-        );
-        let moved = self.simulated && moves;
-        let undo = matches!(
-            entry,
-            Entry::Action(..)
-                | Entry::Jar(_)
-                | Entry::Begun(_)
-                | Entry::Checks(_)
-                | Entry::JarSize { .. }
-        );
-        let correct = match entry {
-            Entry::Jar(_) => true,
-            Entry::Action(_, action) => !matches!(
-                action,
-                Action::Here | Action::Seen { .. } | Action::Reset { .. } | Action::Quiet { .. }
-            ),
-            _ => false,
-        };
-        LogCanWire { undo: undo && holds && !moved, correct: correct && holds && !moved }
-    }
-}
 
 /// A line about which nothing can be done.
 pub(crate) fn plain(
@@ -207,6 +126,7 @@ fn words(entry: &Entry) -> Option<Words> {
             (kind, Some(*time_s), action_words(action))
         }
         Entry::Jar(jar) => ("jar", Some(jar.end_s), jar_words(jar)),
+        Entry::ReadByHand(time_s, reading) => ("reading", Some(*time_s), reading_words(reading)),
         Entry::Event(event) => {
             let kind = match event.kind {
                 StoredKind::Alarm => "alarm",
@@ -290,40 +210,17 @@ fn instrument_words(list: &RunInstruments) -> Words {
     ("instruments", Some(list.time_s), words)
 }
 
-/// The sign before the names of temperature scales.
-fn degree(unit: &str) -> &'static str {
-    if matches!(unit, "C" | "F" | "Plato") { "°" } else { "" }
-}
-
-/// Numbers as they were typed.
-pub(crate) fn typed_words(list: &[TypedValue]) -> String {
-    let one = |TypedValue { field, value, unit }: &TypedValue| {
-        let what = Probe::of_column(field).map_or("", Probe::words);
-        let (gap, degree) = (if what.is_empty() { "" } else { " " }, degree(unit));
-        format!("{what}{gap}{value} {degree}{unit}")
-    };
-    list.iter().map(one).collect::<Vec<_>>().join(", ")
-}
-
-/// What the sources of the readings count in from here on.
-fn fed_words(fed: &FedUnits) -> Words {
-    let one = |FedUnit { source, channel, unit, scale, offset }: &FedUnit| {
-        let times = if *scale == 1.0 { String::new() } else { format!(" × {scale}") };
-        let more = if *offset == 0.0 { String::new() } else { format!(" {offset:+}") };
-        format!("{channel} by {source} in {}{unit}{times}{more}", degree(unit))
-    };
-    let all: Vec<String> = fed.values.iter().map(one).collect();
-    let words = match all.as_slice() {
-        [] => "Sources send what is recorded".to_owned(),
-        all => format!("Sources send {}", all.join(", ")),
-    };
-    ("instruments", Some(fed.time_s), words)
-}
-
 /// The points of a check list as one sentence.
 fn points(ticked: &[String]) -> String {
     let bare: Vec<&str> = ticked.iter().map(|point| point.trim_end_matches('.')).collect();
     bare.join("; ")
+}
+
+fn reading_words(reading: &Reading) -> String {
+    let one =
+        |(probe, value): (sense::Probe, f64)| format!("{} {value} {}", probe.words(), probe.unit());
+    let all: Vec<String> = reading.iter().map(one).collect();
+    format!("Read by hand: {}", all.join(", "))
 }
 
 fn action_words(action: &Action) -> String {

@@ -47,12 +47,19 @@ export const AGO: { words: string; seconds: number }[] = [
   { words: '5 min ago', seconds: 300 },
 ]
 
-/** Why it cannot have happened so many minutes ago; nothing where it can. */
-export function agoProblem(minutes: number | null, mostS: number): string {
-  if (minutes === null) return 'Minutes ago: a number is needed.'
-  if (minutes < 0) return 'It cannot happen later than now.'
+/** Before the time at which it was recorded. */
+export const EARLIER: typeof AGO = [
+  { words: 'no', seconds: 0 },
+  { words: '1 min', seconds: 60 },
+  { words: '5 min', seconds: 300 },
+]
+
+/** Why it cannot have happened so many minutes before; nothing where it can. */
+export function agoProblem(minutes: number | null, mostS: number, back = 'ago'): string {
+  if (minutes === null) return `Minutes ${back}: a number is needed.`
+  if (minutes < 0) return back === 'ago' ? 'It cannot happen later than now.' : 'What came later is taken back, and recorded anew.'
   const most = Math.floor(mostS / 60)
-  return minutes * 60 > mostS ? `From 0 to ${most} min ago.` : ''
+  return minutes * 60 > mostS ? `From 0 to ${most} min ${back}.` : ''
 }
 
 const number = (key: string, label: string, unit: string, value: number | null, decimals: number, max: number, min = 0): PadField => ({ key, label, quantity: 'plain', unit, value, decimals, min, max })
@@ -71,6 +78,9 @@ export function fieldsOf(row: RunActionRow): PadField[] {
     default: return []
   }
 }
+
+/** What a jar holds, when its size is corrected. */
+export const sizeFields = (ml: number | null): PadField[] => [number('ml', 'one jar holds', 'mL', ml, 0, 100_000, 10)]
 
 /** What can be measured outside the jars. */
 export type VesselName = 'residue' | 'feints' | 'sample'

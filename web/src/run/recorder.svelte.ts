@@ -45,7 +45,7 @@ export class Recorder {
   /** What was read by eye, so many seconds ago. */
   read(row: ReadingRow, agoS = 0, entered: Entered[] = []): Promise<number | null> {
     const then = agoS ? { time_s: Math.max(this.run.nowS() - agoS, 0) } : {}
-    return this.put({ to: 'readings', body: { rows: [{ ...row, ...then }], ...(entered.length ? { entered } : {}) } }, 'A reading by hand.')
+    return this.put({ to: 'readings', body: { rows: [{ ...row, ...then }], by_hand: true, ...(entered.length ? { entered } : {}) } }, 'A reading by hand.')
   }
 
   jar(jar: NewJar): Promise<number | null> {

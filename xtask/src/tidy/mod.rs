@@ -7,6 +7,7 @@ mod modules;
 mod paths;
 mod pure;
 mod tree;
+mod way;
 mod words;
 
 use std::path::Path;
@@ -24,6 +25,7 @@ pub(crate) fn run(root: &Path) -> Done {
     findings.extend(pure::check(&tree));
     findings.extend(words::check(&tree));
     findings.extend(links::check(root, &tree));
+    findings.extend(way::check(root));
     findings.extend(crate::alarms::stale(root)?);
     if findings.is_empty() {
         println!("tidy: {} files", tree.files.len());

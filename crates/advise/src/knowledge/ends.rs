@@ -41,6 +41,8 @@ impl Live {
     pub(crate) fn ends(&self, state: State) -> Vec<End> {
         match state {
             State::Ended | State::Interrupted => Vec::new(),
+            // The plan's own times say nothing of a still that nobody reads.
+            State::Heating if self.all_is_lost() => Vec::new(),
             State::CoolingDown => {
                 self.cool().map(|of| self.end_of(What::Cool, of)).into_iter().collect()
             }

@@ -69,6 +69,10 @@ impl Live {
     pub(super) fn unknown(&self) -> Vec<Unknown> {
         let hearts = self.drawing_or_equalising() && !self.course.is_over();
         let mut list = Vec::new();
+        if self.course.steps.kind() == StepKind::Heat && self.begun() && self.all_is_lost() {
+            let why = "no reading comes in any more: the plan alone does not tell";
+            list.extend(["strength", "end", "litres"].map(|what| unknown(what, why)));
+        }
         if hearts && self.blind() {
             let head = self.probes.reader().of(Probe::Head).ever();
             let probe = if head { "head" } else { "pot" };

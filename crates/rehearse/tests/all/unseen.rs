@@ -252,3 +252,22 @@ fn after_a_cut_engine_and_estimate_have_what_the_still_really_holds() {
     }
     assert_eq!(cuts, 3);
 }
+
+/// The plan's own times say nothing of a still that nobody reads.
+#[test]
+fn all_readings_lost_while_heating_leave_no_forecast_shown() {
+    let mut scene = Scene::foretold(column());
+    scene.run(300, |_| hot(20.0));
+    let read = scene.live.knowledge();
+    assert!(read.ends.len() > 2 && read.hearts_to_come_l.is_some(), "{:?}", read.ends);
+    scene.run(300, |_| None);
+    let lost = scene.live.knowledge();
+    assert!(lost.ends.is_empty() && lost.hearts_in_all_l.is_none(), "{:?}", lost.ends);
+    assert!(lost.jars.iter().all(|jar| jar.status != "expected"), "{:?}", lost.jars);
+    for what in ["end", "litres", "strength"] {
+        assert!(lost.unknown.iter().any(|unknown| unknown.what == what), "{:?}", lost.unknown);
+    }
+    assert!(lost.instruction.as_ref().is_none_or(|told| told.due.is_none()), "no time either");
+    scene.run(30, |_| hot(20.0));
+    assert!(!scene.live.knowledge().ends.is_empty(), "it is read again");
+}

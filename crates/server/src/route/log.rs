@@ -6,9 +6,10 @@ use axum::Json;
 use axum::extract::{Path, State};
 use store::{Entry, EntryNumber, Logged, RunId, Store, StoreError};
 
+use crate::amendments::Amendments;
 use crate::app::App;
 use crate::body::Asked;
-use crate::log_words::{Amendments, line};
+use crate::log_words::line;
 use crate::problem::{ApiError, Problem};
 use crate::wire::run::{LogAsk, LogEntryWire, LogWire};
 

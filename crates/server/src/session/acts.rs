@@ -1,10 +1,13 @@
 //! What a person does: one action, a step begun as one act, the check list, a note.
 
+use std::fmt::Debug;
+
 use advise::Live;
 use sense::{Action, acts_of_begin};
 use store::rows::ActionRow;
-use store::{BegunStep, CheckList, Entry, RunMode};
+use store::{BegunStep, CheckList, Entry};
 
+use super::keys::Key;
 use super::log::{Group, Held, Noted};
 use super::record::{conflict, moves_the_still};
 use super::row::Row;
@@ -24,12 +27,13 @@ const TAP_S: f64 = 2.0;
 impl RunSession {
     /// Something was done.
     pub(super) fn act(&mut self, ask: ActionAsk) -> Result<EntryWire, ApiError> {
-        if let Some(known) = self.log.keys.find(ask.key.as_deref())? {
+        let key = Key::of(ask.key.as_deref(), asked_act(&ask))?;
+        if let Some(known) = self.log.keys.find(key.as_ref())? {
             return Ok(EntryWire::new(known.entry));
         }
         self.must_have_room(1)?;
         self.advance();
-        let (key, sure, ago_s, told_s) = (ask.key.clone(), ask.sure, ask.ago_s, ask.time_s);
+        let (sure, ago_s, told_s) = (ask.sure, ask.ago_s, ask.time_s);
         self.said_by(ask.by.clone());
         let entered = ask.entered.clone();
         let (action, remark) = action_row(ask).action()?;
@@ -37,13 +41,17 @@ impl RunSession {
         if matches!(action, Action::Vessel(_)) {
             return self.measure(key, sure, action);
         }
-        self.must_go_on()?;
+        let over = self.is_over();
+        if over {
+            self.must_be_of_the_past(&action)?;
+        }
         self.must_be_allowed(&action)?;
         let now_s = self.now_s();
-        let starts =
-            self.time.is_none() && matches!(action, Action::Heater { watts } if watts > 0.0);
-        let time_s = self.when(told_s, ago_s, starts)?;
-        if self.rehearsal() && moves_the_still(&action) && (time_s - now_s).abs() > 1e-9 {
+        let starts = !over
+            && self.time.is_none()
+            && matches!(action, Action::Heater { watts } if watts > 0.0);
+        let time_s = if over { self.when_over(told_s)? } else { self.when(told_s, ago_s, starts)? };
+        if self.rehearsal() && !over && moves_the_still(&action) && (time_s - now_s).abs() > 1e-9 {
             let hint = "leave time_s and ago_s out";
             return Err(conflict("only_now", "a rehearsal cannot be changed in its past", hint));
         }
@@ -75,7 +83,7 @@ impl RunSession {
     /// Liquid outside the jars was measured: also after the run, where it stands at its end.
     fn measure(
         &mut self,
-        key: Option<String>,
+        key: Option<Key>,
         sure: bool,
         action: Action,
     ) -> Result<EntryWire, ApiError> {
@@ -123,8 +131,9 @@ impl RunSession {
     }
 
     /// Begins a step of the plan after the one that runs: one act, all of it or nothing.
-    pub(super) fn begin(&mut self, ask: BeginAsk) -> Result<BegunWire, ApiError> {
-        if let Some(known) = self.log.keys.find(ask.key.as_deref())? {
+    pub(super) fn begin(&mut self, ask: &BeginAsk) -> Result<BegunWire, ApiError> {
+        let key = Key::of(ask.key.as_deref(), ("begin", ask.step, ask.after))?;
+        if let Some(known) = self.log.keys.find(key.as_ref())? {
             let entry = Some(known.entry);
             return Ok(BegunWire { entry, entries: known.entries, already: false });
         }
@@ -135,7 +144,7 @@ impl RunSession {
             let hint = "record the heater first";
             return Err(conflict("not_started", "no step begins before heat", hint));
         }
-        let BeginAsk { step, after, key } = ask;
+        let BeginAsk { step, after, .. } = *ask;
         if step != after + 1 || step >= self.plan.steps.len() {
             let most = self.plan.steps.len() - 1;
             let bound =
@@ -161,7 +170,7 @@ impl RunSession {
 
     pub(super) fn begin_with(
         &mut self,
-        key: Option<String>,
+        key: Option<Key>,
         step: usize,
         after: usize,
         acts: Vec<Action>,
@@ -199,7 +208,8 @@ impl RunSession {
 
     /// The check list was gone through.
     pub(super) fn check_list(&mut self, ask: ChecksAsk) -> Result<EntryWire, ApiError> {
-        if let Some(known) = self.log.keys.find(ask.key.as_deref())? {
+        let key = Key::of(ask.key.as_deref(), ("checks", &ask.ticked))?;
+        if let Some(known) = self.log.keys.find(key.as_ref())? {
             return Ok(EntryWire::new(known.entry));
         }
         self.must_go_on()?;
@@ -207,24 +217,26 @@ impl RunSession {
         let list = CheckList { ticked: ask.ticked, by: self.acting.take() };
         let now_ms = self.clock.now_ms();
         let entries = vec![(now_ms, Entry::Checks(list.clone()))];
-        let entry = self.write_act(ask.key, entries, 1, None)?;
+        let entry = self.write_act(key, entries, 1, None)?;
         self.log.noted.push(Noted { entry, what: Held::Checks(list, now_ms) });
         Ok(EntryWire::new(entry))
     }
 
     /// A note, also after the end: then it stands at the end, and the entry says when it came.
     pub(super) fn note(&mut self, ask: NoteAsk) -> Result<EntryWire, ApiError> {
-        if let Some(known) = self.log.keys.find(ask.key.as_deref())? {
+        let note = ActionAsk { key: ask.key, ..ActionAsk::note(ask.text) };
+        let key = Key::of(note.key.as_deref(), asked_act(&note))?;
+        if let Some(known) = self.log.keys.find(key.as_ref())? {
             return Ok(EntryWire::new(known.entry));
         }
-        if self.ended.is_none() && self.mode != RunMode::Imported {
-            return self.act(ActionAsk { key: ask.key, ..ActionAsk::note(ask.text) });
+        if !self.is_over() {
+            return self.act(note);
         }
         self.must_have_room(1)?;
-        let (action, _) = action_row(ActionAsk::note(ask.text)).action()?;
+        let (action, _) = action_row(note).action()?;
         let end_s = self.ended.as_ref().map_or(0.0, |end| end.time_s);
         let entries = vec![(self.clock.now_ms(), Entry::Action(end_s, action.clone()))];
-        let entry = self.write_act(ask.key, entries, 1, None)?;
+        let entry = self.write_act(key, entries, 1, None)?;
         self.log.noted.push(Noted::action(entry, end_s, action));
         Ok(EntryWire::new(entry))
     }
@@ -275,9 +287,13 @@ impl RunSession {
             simulated.person(time_s, &action, &said);
         }
         self.log.noted.push(Noted::action(entry, time_s, action));
-        self.say(&said);
-        self.settle();
+        self.follow_up(&said);
     }
+}
+
+/// What is asked of an act, but for when it was.
+fn asked_act(ask: &ActionAsk) -> impl Debug + '_ {
+    (&ask.action, ask.value, &ask.unit, &ask.note)
 }
 
 pub(super) fn action_row(ask: ActionAsk) -> ActionRow {

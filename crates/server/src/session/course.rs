@@ -6,6 +6,7 @@ use store::{Entry, RunMode};
 
 use super::advance::SPEED_MAX;
 use super::command::Said;
+use super::keys::Key;
 use super::log::json;
 use super::record::conflict;
 use super::state::{Drive, RunSession};
@@ -27,8 +28,9 @@ impl RunSession {
     }
 
     /// The run is given up, for a reason: it ends here and teaches nothing.
-    pub(super) fn abandon(&mut self, ask: AbandonAsk) -> Result<EntryWire, ApiError> {
-        if let Some(known) = self.log.keys.find(ask.key.as_deref())? {
+    pub(super) fn abandon(&mut self, ask: &AbandonAsk) -> Result<EntryWire, ApiError> {
+        let key = Key::of(ask.key.as_deref(), ("abandon", &ask.reason))?;
+        if let Some(known) = self.log.keys.find(key.as_ref())? {
             return Ok(EntryWire::new(known.entry));
         }
         self.must_go_on()?;
@@ -38,7 +40,7 @@ impl RunSession {
         let reason = ask.reason.trim().to_owned();
         let entries =
             vec![(self.moment_ms(time_s), Entry::Abandoned { time_s, reason: reason.clone() })];
-        let entry = self.write_act(ask.key, entries, 1, None)?;
+        let entry = self.write_act(key, entries, 1, None)?;
         self.log.abandoned = Some(reason);
         let said = self.engine.close();
         self.say(&said);
@@ -48,8 +50,9 @@ impl RunSession {
 
     /// Goes on after an interruption: the heater as planned, and the step gone back to. A column
     /// that lost its vapour equalises again; `step` names another one.
-    pub(super) fn go_on_again(&mut self, ask: GoOnAsk) -> Result<BegunWire, ApiError> {
-        if let Some(known) = self.log.keys.find(ask.key.as_deref())? {
+    pub(super) fn go_on_again(&mut self, ask: &GoOnAsk) -> Result<BegunWire, ApiError> {
+        let key = Key::of(ask.key.as_deref(), ("go_on", ask.step))?;
+        if let Some(known) = self.log.keys.find(key.as_ref())? {
             let entry = Some(known.entry);
             return Ok(BegunWire { entry, entries: known.entries, already: false });
         }
@@ -74,7 +77,7 @@ impl RunSession {
             acts.push(Action::TakeOff { take_off: TakeOff::Closed, measured: false });
         }
         acts.extend(kind.map(|kind| Action::Step { kind }));
-        self.begin_with(ask.key, step, now, acts)
+        self.begin_with(key, step, now, acts)
     }
 
     /// The last step before that one in which a column settles.

@@ -129,7 +129,7 @@ impl EngineRows {
         let Some(now_s) = self.ticked.map(|second| second as f64) else { return };
         let mut late = (Reading::default(), 0.0);
         for row in rows {
-            if let Row::Reading(time_s, reading) = row
+            if let Row::Reading(_, time_s, reading) = row
                 && *time_s < now_s
             {
                 reading.iter().for_each(|(probe, value)| late.0.set(probe, Some(value)));

@@ -42,7 +42,7 @@ impl RunSession {
         let count = rows.len() as u64;
         if let Some((last_s, _)) = rows.last().copied() {
             self.note_fed_units(&fed.units)?;
-            self.take_rows(rows, None)?;
+            self.take_rows(&rows, None)?;
             self.fed_s = self.fed_s.max(last_s);
         }
         Ok((count, self.engine.row_count() as u64))

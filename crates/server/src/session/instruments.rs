@@ -1,7 +1,6 @@
 //! The instruments a run is read with: what the house knows of them when it is opened, and whenever
 //! they change while it goes on.
 
-use sense::Reading;
 use store::{Entry, RunInstrument, RunInstruments, RunMode, StoreError};
 
 use super::state::RunSession;
@@ -53,13 +52,5 @@ impl RunSession {
         if let Err(error) = taken {
             tracing::error!("run {}: its instruments are not known: {error}", self.id);
         }
-    }
-
-    /// Rows as they are reckoned with.
-    pub(super) fn corrected(&self, rows: Vec<(f64, Reading)>) -> Vec<(f64, Reading)> {
-        let instruments = &self.options.instruments;
-        rows.into_iter()
-            .map(|(time_s, row)| (time_s, instruments.corrected(time_s, &row)))
-            .collect()
     }
 }

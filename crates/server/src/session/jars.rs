@@ -1,13 +1,18 @@
 //! Jars as they are measured, also after the run, and what one holds.
 
+use std::fmt::Debug;
+
 use advise::Live;
+use sense::JarRecord;
 use still::plan::StepKind;
 use store::Entry;
 use store::rows::JarRow;
 
+use super::keys::Key;
 use super::log::{Held, Noted};
 use super::record::conflict;
 use super::row::Row;
+use super::run_time::AHEAD_MAX_S;
 use super::state::RunSession;
 use crate::problem::ApiError;
 use crate::wire::record::{EntryWire, JarAsk, JarSizeAsk};
@@ -18,7 +23,8 @@ const JAR_ML: (f64, f64) = (10.0, 100_000.0);
 impl RunSession {
     /// A jar was filled. Jars are gauged when they have cooled: also after the run.
     pub(super) fn jar(&mut self, ask: JarAsk) -> Result<EntryWire, ApiError> {
-        if let Some(known) = self.log.keys.find(ask.key.as_deref())? {
+        let key = Key::of(ask.key.as_deref(), asked_jar(&ask))?;
+        if let Some(known) = self.log.keys.find(key.as_ref())? {
             return Ok(EntryWire::new(known.entry));
         }
         self.must_have_room(1)?;
@@ -27,12 +33,11 @@ impl RunSession {
             return Err(conflict("not_started", "nothing is collected before heat", hint));
         }
         self.advance();
-        let (key, sure) = (ask.key.clone(), ask.sure);
+        let sure = ask.sure;
         self.typed_jar(&ask)?;
+        let told = ask.end_s.is_some();
         let jar = self.jar_row(ask)?.record()?;
-        if self.ended.is_none() {
-            self.told("end_s", Some(jar.end_s))?;
-        }
+        self.must_be_closed_by_now(&jar, told)?;
         if !sure {
             self.must_be_likely(|against| against.jar(&jar))?;
         }
@@ -42,6 +47,24 @@ impl RunSession {
         let said = self.engine.put(Row::Jar(entry, jar));
         self.follow_up(&said);
         Ok(EntryWire::new(entry))
+    }
+
+    /// Refuses a jar that closes later than now, or was said to close after the run.
+    pub(super) fn must_be_closed_by_now(
+        &self,
+        jar: &JarRecord,
+        told: bool,
+    ) -> Result<(), ApiError> {
+        if !self.is_over() {
+            return self.told("end_s", Some(jar.end_s)).map(drop);
+        }
+        let end_s = self.end_s();
+        if !told || jar.end_s <= end_s + AHEAD_MAX_S {
+            return Ok(());
+        }
+        let bound = format!("must lie within the run, which ended at {end_s:.0} s");
+        let hint = "leave end_s out where the jar closed as it is known";
+        Err(ApiError::field("end_s", jar.end_s, bound, hint))
     }
 
     /// The record of a jar. What is not said of it is as it was last measured, or as reckoned.
@@ -94,19 +117,16 @@ impl RunSession {
     }
 
     /// The jars of this run hold so much.
-    pub(super) fn jar_size(&mut self, ask: JarSizeAsk) -> Result<EntryWire, ApiError> {
-        if let Some(known) = self.log.keys.find(ask.key.as_deref())? {
+    pub(super) fn jar_size(&mut self, ask: &JarSizeAsk) -> Result<EntryWire, ApiError> {
+        let key = Key::of(ask.key.as_deref(), ("jar_size", ask.ml))?;
+        if let Some(known) = self.log.keys.find(key.as_ref())? {
             return Ok(EntryWire::new(known.entry));
         }
-        self.must_go_on()?;
-        if !(JAR_ML.0..=JAR_ML.1).contains(&ask.ml) {
-            let bound = format!("must lie from {} to {} mL", JAR_ML.0, JAR_ML.1);
-            return Err(ApiError::field("ml", ask.ml, bound, "what one jar holds"));
-        }
-        self.typed_size(&ask)?;
-        let time_s = self.told("ml", None)?;
+        checked_ml(ask.ml)?;
+        self.typed_size(ask)?;
+        let time_s = if self.is_over() { self.end_s() } else { self.told("ml", None)? };
         let entries = vec![(self.moment_ms(time_s), Entry::JarSize { time_s, ml: ask.ml })];
-        let entry = self.write_act(ask.key, entries, 1, None)?;
+        let entry = self.write_act(key, entries, 1, None)?;
         self.log.noted.push(Noted { entry, what: Held::JarSize(ask.ml) });
         self.resize_jars()?;
         Ok(EntryWire::new(entry))
@@ -122,4 +142,20 @@ impl RunSession {
         self.engine.reckon_with(live);
         Ok(())
     }
+}
+
+/// What is asked of a jar.
+pub(super) fn asked_jar(ask: &JarAsk) -> impl Debug + '_ {
+    let JarAsk { jar, start_s, end_s, volume_ml, temperature_c, apparent_vol, .. } = ask;
+    let words = (ask.cut, &ask.note, &ask.instrument);
+    (jar, start_s, end_s, volume_ml, temperature_c, apparent_vol, words)
+}
+
+/// A size that a jar can have, mL.
+pub(super) fn checked_ml(ml: f64) -> Result<f64, ApiError> {
+    if (JAR_ML.0..=JAR_ML.1).contains(&ml) {
+        return Ok(ml);
+    }
+    let bound = format!("must lie from {} to {} mL", JAR_ML.0, JAR_ML.1);
+    Err(ApiError::field("ml", ml, bound, "what one jar holds"))
 }

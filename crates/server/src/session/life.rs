@@ -214,8 +214,8 @@ impl RunSession {
             Command::Feed(fed, answer) => reply(answer, self.read_fed(&fed)),
             Command::Know(answer) => return reply(answer, Ok(Box::new(self.known()))),
             Command::Do(deed, answer) => reply(answer, self.perform(*deed)),
-            Command::Begin(ask, answer) => reply(answer, self.begin(ask)),
-            Command::GoOn(ask, answer) => reply(answer, self.go_on_again(ask)),
+            Command::Begin(ask, answer) => reply(answer, self.begin(&ask)),
+            Command::GoOn(ask, answer) => reply(answer, self.go_on_again(&ask)),
             Command::Instruments(answer) => {
                 self.advance();
                 self.look_for_instruments();
@@ -237,13 +237,13 @@ impl RunSession {
         match deed {
             Deed::Act(ask) => self.act(ask),
             Deed::Jar(ask) => self.jar(ask),
-            Deed::JarSize(ask) => self.jar_size(ask),
+            Deed::JarSize(ask) => self.jar_size(&ask),
             Deed::Checks(ask) => self.check_list(ask),
             Deed::Note(ask) => self.note(ask),
-            Deed::Undo(ask) => self.undo(ask),
+            Deed::Undo(ask) => self.undo(&ask),
             Deed::Correct(ask) => self.correct(*ask),
             Deed::Name(ask) => self.name(&ask),
-            Deed::Abandon(ask) => self.abandon(ask),
+            Deed::Abandon(ask) => self.abandon(&ask),
             Deed::End => self.end(),
         }
     }

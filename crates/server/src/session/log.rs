@@ -1,18 +1,19 @@
 //! The part of a run's record that the page shows: what was done and said, with entry numbers.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use advise::Event;
 use alcoholometry::gauge::{GaugeInput, Scale, gauge};
-use sense::{Action, JarRecord};
-use store::rows::ActionRow;
+use sense::{Action, JarRecord, Reading};
+use store::rows::{ActionRow, ReadingRow};
 use store::{CheckList, RunState};
 
 use super::command::Said;
 use super::keys::{Brought, Keys};
 use crate::wire::event::EventWire;
 use crate::wire::record::ActionRowWire;
-use crate::wire::run::{ChecksWire, GaugeRowWire, SignedWire};
+use crate::wire::run::{ChecksWire, GaugeRowWire, HandReadingWire, SignedWire};
 
 /// Most events that are sent again to one who comes back; beyond that they reload.
 const MISSED_MAX: usize = 1000;
@@ -28,6 +29,17 @@ pub(crate) enum Held {
     Checks(CheckList, i64),
     /// The jars hold so much, mL.
     JarSize(f64),
+    /// A person read something, as it was entered.
+    Reading(f64, Reading),
+}
+
+/// What became of an entry that does not hold any more.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Gone {
+    /// It was not so.
+    TakenBack,
+    /// That entry holds in its place.
+    Corrected(u64),
 }
 
 /// It, and its entry.
@@ -60,6 +72,8 @@ pub(crate) struct Group {
 pub(crate) struct Log {
     /// What was recorded and holds.
     pub(crate) noted: Vec<Noted>,
+    /// What does not hold any more.
+    pub(crate) gone: BTreeMap<u64, Gone>,
     /// Steps begun as one act, that hold.
     pub(crate) groups: Vec<Group>,
     /// Keys of requests.
@@ -90,7 +104,9 @@ impl Log {
         let checks = state.checks.iter();
         let checks = checks.map(|(entry, list, ms)| (*entry, Held::Checks(list.clone(), *ms)));
         let sizes = state.jar_sizes.iter().map(|(entry, ml)| (*entry, Held::JarSize(*ml)));
-        let others = jars.chain(checks).chain(sizes);
+        let read = state.read_by_hand.iter();
+        let read = read.map(|(entry, time_s, row)| (*entry, Held::Reading(*time_s, *row)));
+        let others = jars.chain(checks).chain(sizes).chain(read);
         let others = others.map(|(entry, what)| Noted { entry: number(entry), what });
         let mut noted: Vec<Noted> = actions.chain(others).collect();
         noted.sort_by_key(|noted| noted.entry);
@@ -106,16 +122,26 @@ impl Log {
             let entries = entries.into_iter().map(number).collect();
             Group { begun: number(group.begun), entries }
         });
+        let taken_back = state.withdrawn.iter().map(|entry| (number(*entry), Gone::TakenBack));
+        let mut gone: BTreeMap<u64, Gone> = taken_back.collect();
+        for (entry, by) in &state.corrected {
+            // One that was taken back later is gone for good.
+            if !state.withdrawn.contains(by) || state.corrected.contains_key(by) {
+                gone.insert(number(*entry), Gone::Corrected(number(*by)));
+            }
+        }
         let mut keys = Keys::default();
         for (at, key) in &state.keys {
             let answered = number(*at) + u64::from(key.answer);
             let last = number(*at) + u64::from(key.entries);
             let entries = (answered..=last).collect();
-            keys.keep(key.key.clone(), Brought { entry: answered, entries, rows: key.rows });
+            let (rows, asked) = (key.rows, key.asked.clone());
+            keys.keep(key.key.clone(), Brought { entry: answered, entries, rows, asked });
         }
         let events = state.events.iter().map(|(entry, e)| (number(*entry), EventWire::from(e)));
         Self {
             noted,
+            gone,
             groups: groups.collect(),
             keys,
             events: events.collect(),
@@ -136,6 +162,16 @@ impl Log {
             }
             None => self.noted.iter().filter(|n| n.entry == entry).map(|n| n.entry).collect(),
         }
+    }
+
+    /// The entry that holds in the place of one that was corrected, perhaps more than once.
+    pub(crate) fn holds_instead(&self, entry: u64) -> u64 {
+        let mut last = entry;
+        while let Some(Gone::Corrected(by)) = self.gone.get(&last) {
+            // Each comes later than what it corrects: this ends.
+            last = *by;
+        }
+        last
     }
 
     /// The number for the next jar.
@@ -188,6 +224,15 @@ impl Log {
             Some(ActionRowWire { time_s, action, value, unit, note, entry })
         };
         self.noted.iter().filter_map(done).collect()
+    }
+
+    /// What a person read, as it was entered, that holds.
+    pub(crate) fn read_by_hand(&self) -> Vec<HandReadingWire> {
+        let read = |noted: &Noted| {
+            let Held::Reading(time_s, cells) = noted.what else { return None };
+            Some(HandReadingWire { entry: noted.entry, row: ReadingRow { time_s, cells } })
+        };
+        self.noted.iter().filter_map(read).collect()
     }
 
     /// The glass readings that hold, corrected; one that no liquid gives is left out.

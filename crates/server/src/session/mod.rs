@@ -10,6 +10,7 @@ mod alarms;
 mod amend;
 mod answers;
 mod attended;
+mod by_hand;
 mod checkpoints;
 mod clock_words;
 mod command;

@@ -6,7 +6,7 @@ use store::rows::{RowFault, check_time};
 use store::{Entry, RequestKey, RunMode};
 
 use super::device_clock::{Stamps, off_words};
-use super::keys::Brought;
+use super::keys::{Brought, Key};
 use super::row::Row;
 use super::run_time::AHEAD_MAX_S;
 use super::state::RunSession;
@@ -50,8 +50,18 @@ impl RunSession {
         matches!(self.mode, RunMode::Rehearsal { .. })
     }
 
+    /// Whether the run is over; one that was imported is.
+    pub(super) fn is_over(&self) -> bool {
+        self.ended.is_some() || self.mode == RunMode::Imported
+    }
+
+    /// When the run ended, s.
+    pub(super) fn end_s(&self) -> f64 {
+        self.ended.as_ref().map_or(0.0, |end| end.time_s)
+    }
+
     pub(super) fn must_go_on(&self) -> Result<(), ApiError> {
-        if self.ended.is_none() && self.mode != RunMode::Imported {
+        if !self.is_over() {
             return Ok(());
         }
         Err(conflict("run_ended", "the run is over", "plan another run"))
@@ -86,6 +96,30 @@ impl RunSession {
         Err(ApiError::field(field, time_s, bound, hint))
     }
 
+    /// Refuses, once the run is over, what tells of now: what was forgotten can be entered, each at
+    /// its own time.
+    pub(super) fn must_be_of_the_past(&self, action: &Action) -> Result<(), ApiError> {
+        let now = matches!(
+            action,
+            Action::Here | Action::Seen { .. } | Action::Reset { .. } | Action::Quiet { .. }
+        );
+        if now { self.must_go_on() } else { Ok(()) }
+    }
+
+    /// When, in a run that is over, it happened.
+    pub(super) fn when_over(&self, time_s: Option<f64>) -> Result<f64, ApiError> {
+        let end_s = self.end_s();
+        let Some(time_s) = time_s else {
+            let hint = "what was forgotten is entered with time_s, its run time";
+            return Err(conflict("run_ended", "the run is over", hint));
+        };
+        if (0.0..=end_s).contains(&time_s) {
+            return Ok((time_s * 1000.0).round() / 1000.0);
+        }
+        let bound = format!("must lie from 0 to {end_s:.0} s, when the run ended");
+        Err(ApiError::field("time_s", time_s, bound, "give the run time at which it happened"))
+    }
+
     /// Who acts says who they are; who was let in under a name is that one, too.
     pub(super) fn said_by(&mut self, said: Option<String>) {
         self.acting = signed(said, self.acting.as_deref());
@@ -94,7 +128,7 @@ impl RunSession {
     /// Stores an act with the key of its request, and who did it where that is known. `answer` counts from 1. Gives the number of the answered entry.
     pub(super) fn write_act(
         &mut self,
-        key: Option<String>,
+        key: Option<Key>,
         mut entries: Vec<(i64, Entry)>,
         answer: u32,
         rows: Option<u32>,
@@ -110,15 +144,15 @@ impl RunSession {
         let typed = self.typed_entry(before);
         let beside = u64::from(by.is_some()) + u64::from(typed.is_some());
         entries.extend(typed);
-        if let Some(key) = key.clone() {
-            let key = RequestKey { key, entries: count, answer, rows };
+        if let Some(Key { key, asked }) = key.clone() {
+            let key = RequestKey { key, entries: count, answer, rows, asked: Some(asked) };
             entries.insert(0, (self.clock.now_ms(), Entry::Keyed(key)));
         }
         let last = self.write(entries)? - beside;
         let entry = last + u64::from(answer) - u64::from(count);
-        if let Some(key) = key {
+        if let Some(Key { key, asked }) = key {
             let entries = (entry..=last).collect();
-            self.log.keys.keep(key, Brought { entry, entries, rows });
+            self.log.keys.keep(key, Brought { entry, entries, rows, asked: Some(asked) });
         }
         self.touch();
         Ok(entry)
@@ -130,16 +164,21 @@ impl RunSession {
             let bound = "is counted by a device with a token, which posts to its still";
             return Err(ApiError::field("sequence", sequence, bound, "send a key instead"));
         }
-        if let Some(known) = self.log.keys.find(ask.key.as_deref())? {
+        let cells: Vec<Reading> = ask.rows.iter().map(|row| row.cells).collect();
+        let key = Key::of(ask.key.as_deref(), ("rows", cells))?;
+        if let Some(known) = self.log.keys.find(key.as_ref())? {
             let accepted = known.rows.map_or(0, |rows| rows as usize);
             return Ok(AcceptedWire { accepted, entry: known.entry, clock_off_s: None });
         }
         let asked = &ask.rows;
-        self.must_go_on()?;
         if self.rehearsal() {
             let hint = "begin a real run to record readings of your own";
             return Err(conflict("not_a_real_run", "a rehearsal reads its own probes", hint));
         }
+        if ask.by_hand {
+            return self.read_one(ask, key);
+        }
+        self.must_go_on()?;
         if asked.is_empty() || asked.len() > ROWS_MAX {
             let bound = format!("must have 1 to {ROWS_MAX} rows");
             let value = format!("{} rows", asked.len());
@@ -150,7 +189,7 @@ impl RunSession {
         let off_ms = self.device_off_ms(ask)?;
         let rows = self.checked(asked, off_ms)?;
         self.typed_row(&ask.entered, asked)?;
-        let entry = self.take_rows(rows, ask.key.clone())?;
+        let entry = self.take_rows(&rows, key)?;
         let clock_off_s = (off_ms != 0).then(|| off_ms as f64 / 1000.0);
         Ok(AcceptedWire { accepted: asked.len(), entry, clock_off_s })
     }
@@ -158,14 +197,15 @@ impl RunSession {
     /// Stores rows in the order of time and gives them to the engine; gives their entry.
     pub(super) fn take_rows(
         &mut self,
-        rows: Vec<(f64, Reading)>,
-        key: Option<String>,
+        rows: &[(f64, Reading)],
+        key: Option<Key>,
     ) -> Result<u64, ApiError> {
         let (count, last_s) = (rows.len(), rows.last().map_or(0.0, |row| row.0));
-        let entries = vec![(self.moment_ms(last_s), Entry::Readings(rows.clone()))];
+        let entries = vec![(self.moment_ms(last_s), Entry::Readings(rows.to_vec()))];
         let entry = self.write_rows(key, entries, count)?;
-        let rows =
-            self.corrected(rows).into_iter().map(|(time_s, reading)| Row::Reading(time_s, reading));
+        let instruments = &self.options.instruments;
+        let right = |time_s: f64, row: &Reading| instruments.corrected(time_s, row);
+        let rows = rows.iter().map(|(time_s, row)| Row::Reading(0, *time_s, right(*time_s, row)));
         let said = self.engine.put_all(rows.collect());
         self.say(&said);
         self.settle();
@@ -175,28 +215,29 @@ impl RunSession {
     /// Stores rows of readings; those who follow hear of them by what is known then.
     fn write_rows(
         &mut self,
-        key: Option<String>,
+        key: Option<Key>,
         mut entries: Vec<(i64, Entry)>,
         rows: usize,
     ) -> Result<u64, ApiError> {
         let rows = u32::try_from(rows).ok();
-        if let Some(key) = key.clone() {
-            let key = RequestKey { key, entries: 1, answer: 1, rows };
+        if let Some(Key { key, asked }) = key.clone() {
+            let key = RequestKey { key, entries: 1, answer: 1, rows, asked: Some(asked) };
             entries.insert(0, (self.clock.now_ms(), Entry::Keyed(key)));
         }
         let typed = self.typed_entry(1);
         let beside = u64::from(typed.is_some());
         entries.extend(typed);
         let entry = self.write(entries)? - beside;
-        if let Some(key) = key {
-            self.log.keys.keep(key, Brought { entry, entries: vec![entry], rows });
+        if let Some(Key { key, asked }) = key {
+            let brought = Brought { entry, entries: vec![entry], rows, asked: Some(asked) };
+            self.log.keys.keep(key, brought);
         }
         self.touch();
         Ok(entry)
     }
 
     /// The run time of a row: told, read off a clock, or now.
-    fn row_time(&self, i: usize, row: &SentRow, off_ms: i64) -> Result<f64, ApiError> {
+    pub(super) fn row_time(&self, i: usize, row: &SentRow, off_ms: i64) -> Result<f64, ApiError> {
         let field = format!("rows[{i}].time_s");
         let Some(at) = &row.at else { return self.told(&field, row.time_s) };
         let field = format!("rows[{i}].at");

@@ -256,7 +256,12 @@ fn end_of(stored: &StoredEnd) -> RunEnd {
 }
 
 fn stored_rows(state: &RunState) -> Vec<Row> {
-    let readings = state.rows.readings.iter().map(|row| Row::Reading(row.0, row.1));
+    // Those of a person stand last.
+    let sent = state.rows.readings.len() - state.read_by_hand.len();
+    let by_hand = state.read_by_hand.iter().map(|(entry, ..)| number(*entry));
+    let entries = std::iter::repeat_n(0, sent).chain(by_hand);
+    let readings = state.rows.readings.iter().zip(entries);
+    let readings = readings.map(|(row, entry)| Row::Reading(entry, row.0, row.1));
     let actions = state.rows.actions.iter().zip(&state.action_entries);
     let actions = actions.map(|(row, entry)| Row::Action(number(*entry), row.0, row.1.clone()));
     let jars = state.rows.jars.iter().zip(&state.jar_entries);
@@ -281,7 +286,7 @@ fn by_person(row: &Row, attendant: bool) -> Option<(f64, &Action)> {
 fn not_among(simulated: &RecordedRun, stored: &[Row]) -> RecordedRun {
     let mut lost = simulated.clone();
     lost.readings.retain(|row| {
-        !stored.iter().any(|other| matches!(other, Row::Reading(t, _) if same(*t, row.0)))
+        !stored.iter().any(|other| matches!(other, Row::Reading(_, t, _) if same(*t, row.0)))
     });
     lost.actions.retain(|row| {
         let found = |other: &Row| {

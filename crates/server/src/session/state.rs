@@ -246,6 +246,7 @@ impl RunSession {
                 .collect(),
             jar_size_ml: self.log.jar_size_ml(),
             actions: self.log.actions(),
+            read_by_hand: self.log.read_by_hand(),
             events: self.log.events.iter().map(|(_, event)| event.clone()).collect(),
             last_entry: self.log.last_entry,
             ended: self.ended.as_ref().map(RunEndWire::from),

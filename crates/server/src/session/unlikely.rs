@@ -6,7 +6,7 @@
 
 use advise::Knowledge;
 use alcoholometry::gauge::{GaugeInput, Scale, gauge};
-use sense::{Action, Amount, JarRecord, VesselRecord};
+use sense::{Action, Amount, JarRecord, Probe, Reading, VesselRecord};
 use still::plan::{RunPlan, TakeOff};
 
 use crate::problem::ApiError;
@@ -23,6 +23,10 @@ const STRONGEST_VOL: f64 = 97.2;
 const OFF_VOL: f64 = 20.0;
 /// Temperatures of spirit in a glass or a jar that nobody asks about, °C.
 const GAUGED_C: (f64, f64) = (0.0, 45.0);
+/// A reading with a digit too many or too few comes so near what was read before, as a share of it.
+const NEAR: f64 = 0.25;
+/// How many numbers a next jar may leave out before it is asked about.
+const JARS_AHEAD: u32 = 9;
 /// How many times its size a jar may be said to hold.
 const JAR_SIZES: f64 = 3.0;
 /// An amount over the charge by more than this share is asked about.
@@ -94,11 +98,12 @@ impl Against<'_> {
                 about("value", slip(*l_per_min, self.plan.site.coolant_l_per_min, "the plan"))
             }
             Action::Gauge { apparent_vol, celsius } => {
-                let now = self.known.strength_now.as_ref().map(|strength| strength.at.p50);
+                let now = self.runs_vol();
                 about("celsius", warm(*celsius))
                     .or_else(|| about("value", glass(*apparent_vol, *celsius, now)))
             }
             Action::Vessel(record) => self.vessel(record),
+            Action::Jar { number } => about("value", self.jar_number(*number)),
             _ => None,
         })
     }
@@ -116,6 +121,11 @@ impl Against<'_> {
     }
 
     fn heater(&self, watts: f64) -> Asked {
+        let planned = self.plan.step_power(self.known.step.index).watts();
+        let times = planned / watts;
+        if (ABOUT_TEN.0..=ABOUT_TEN.1).contains(&times) {
+            return slip(watts, planned, "the plan");
+        }
         let sum: f64 = self.plan.still.elements_watts.iter().sum();
         if sum <= 0.0 || watts <= sum * OVER_ELEMENTS {
             return None;
@@ -124,6 +134,25 @@ impl Against<'_> {
         let (said, sum) = (plain(watts), plain(sum));
         let what = format!("{said} W is more than the elements have, {sum} W; {}?", plain(suggest));
         Some((what, Some(suggest)))
+    }
+
+    /// What should run now, % vol: as it is reckoned, or as the last jar holds it.
+    fn runs_vol(&self) -> Option<f64> {
+        let now = self.known.strength_now.as_ref().map(|strength| strength.at.p50);
+        let jars = || self.known.jars.iter().filter(|jar| jar.status != "expected");
+        now.or_else(|| jars().filter_map(|jar| jar.strength_vol).next_back())
+    }
+
+    /// A jar far beyond the next one, or one that was filled before.
+    fn jar_number(&self, number: u32) -> Asked {
+        let before = || self.known.jars.iter().filter(|jar| jar.status != "expected");
+        let last = before().map(|jar| jar.number).max()?;
+        let (next, suggest) = (last + 1, Some(f64::from(last + 1)));
+        if number > next + JARS_AHEAD {
+            return Some((format!("jar {number}, and the last was {last}; {next}?"), suggest));
+        }
+        let filled = before().any(|jar| jar.number == number && jar.status == "filled");
+        filled.then(|| (format!("jar {number} was filled before; {next}?"), suggest))
     }
 
     /// The take-off of the running step, or of the next that draws.
@@ -147,17 +176,33 @@ impl Against<'_> {
             TakeOff::RefluxWatts(said) => {
                 slip(said, planned.into_iter().find_map(watts)?, "the plan")
             }
-            TakeOff::MlPerMin(said) => slip(said, planned.into_iter().find_map(rate)?, "the plan"),
+            TakeOff::MlPerMin(said) => match planned.into_iter().find_map(rate) {
+                Some(planned) => slip(said, planned, "the plan"),
+                None => slip(said, self.known.takeoff_ml_per_min.as_ref()?.at.p50, "what runs"),
+            },
             TakeOff::RefluxRatio(said) => {
                 slip(said, planned.into_iter().find_map(ratio)?, "the plan")
             }
         }
     }
 
+    /// Refuses what a person can hardly have read: what no such still shows, and a digit too many or
+    /// too few against what was read there last.
+    pub(crate) fn reading(&self, reading: &Reading) -> Result<(), ApiError> {
+        let last = |probe: Probe| {
+            let channel = self.known.channels.iter().find(|one| one.name == probe.column());
+            channel.and_then(|one| one.value)
+        };
+        let doubted = |(probe, value): (Probe, f64)| {
+            about(probe.column(), misread(probe, value, last(probe)))
+        };
+        ask(reading.iter().find_map(doubted))
+    }
+
     /// Refuses an unlikely record of a jar.
     pub(crate) fn jar(&self, jar: &JarRecord) -> Result<(), ApiError> {
         let reckoned = self.known.jars.iter().find(|other| other.number == jar.number);
-        let reckoned = reckoned.filter(|known| !known.measured && known.status != "expected");
+        let reckoned = reckoned.filter(|known| known.status != "expected");
         let reckoned_ml = reckoned.map(|known| known.volume_ml).filter(|ml| *ml > 0.0);
         let strength = || glass(jar.apparent_vol?, jar.temperature_c.unwrap_or(20.0), None);
         let volume = || {
@@ -187,8 +232,14 @@ impl Against<'_> {
     }
 }
 
-/// As [`slip`], but only for ten times as much: jars are often measured small.
+/// As [`slip`], but only for ten times as much or a tenth: jars are often measured small.
 fn ten_times(value: f64, reckoned: f64) -> Asked {
+    if (ABOUT_TEN.0..=ABOUT_TEN.1).contains(&(reckoned / value)) {
+        let (said, suggest) = (plain(value), value * 10.0);
+        let (reckoned, meant) = (plain(reckoned), plain(suggest));
+        let what = format!("{said} is a tenth of what ran into it, {reckoned} mL; {meant}?");
+        return Some((what, Some(suggest)));
+    }
     (value / reckoned >= ABOUT_TEN.0).then(|| {
         let (said, suggest) = (plain(value), value / 10.0);
         let what = format!(
@@ -198,6 +249,24 @@ fn ten_times(value: f64, reckoned: f64) -> Asked {
         );
         (what, Some(suggest))
     })
+}
+
+fn misread(probe: Probe, value: f64, last: Option<f64>) -> Asked {
+    let (what, unit, said) = (probe.words(), probe.unit(), plain(value));
+    let meant = [value / 10.0, value * 10.0].into_iter().find(|meant| match last {
+        Some(last) => (meant - last).abs() <= NEAR * last.abs(),
+        None => probe.is_possible(*meant),
+    });
+    let far = last.is_some_and(|last| (value - last).abs() > 2.0 * NEAR * last.abs());
+    match meant {
+        Some(meant) if far || !probe.is_possible(value) => {
+            Some((format!("{said} {unit}, {what}: {}?", plain(meant)), Some(meant)))
+        }
+        None if !probe.is_possible(value) => {
+            Some((format!("{said} {unit}, {what}: is it so?"), None))
+        }
+        _ => None,
+    }
 }
 
 fn warm(celsius: f64) -> Asked {
@@ -230,7 +299,9 @@ fn glass(apparent_vol: f64, celsius: f64, now_vol: Option<f64>) -> Asked {
 
 #[cfg(test)]
 mod tests {
-    use super::{glass, plain, slip, ten_times, warm};
+    use sense::Probe;
+
+    use super::{glass, misread, plain, slip, ten_times, warm};
 
     #[test]
     fn ten_times_the_plan_is_asked_about_in_words() {
@@ -245,6 +316,18 @@ mod tests {
     }
 
     #[test]
+    fn a_reading_with_a_digit_too_many_or_too_few_is_asked_about() {
+        assert_eq!(misread(Probe::Head, 978.0, Some(97.6)).unwrap().1, Some(97.8));
+        assert_eq!(misread(Probe::Head, 7.84, Some(78.3)).unwrap().1, Some(78.4));
+        assert_eq!(misread(Probe::Pressure, 102.1, None).unwrap().1, Some(1021.0));
+        assert!(misread(Probe::Head, 98.0, Some(78.3)).is_none(), "it may well have risen");
+        assert!(misread(Probe::Ambient, 8.0, Some(21.0)).is_none(), "a door stands open");
+        assert!(
+            misread(Probe::Head, 85.0, None).is_none() && misread(Probe::Head, 0.4, None).is_none()
+        );
+    }
+
+    #[test]
     fn glasses_and_jars_that_cannot_be_are_asked_about() {
         assert!(glass(99.0, 20.0, None).is_some());
         assert!(glass(92.0, 20.0, Some(93.0)).is_none());
@@ -252,7 +335,8 @@ mod tests {
         assert_eq!(warm(215.0).unwrap().1, Some(21.5));
         assert!(warm(21.5).is_none());
         assert_eq!(ten_times(2500.0, 250.0).unwrap().1, Some(250.0));
-        assert!(ten_times(300.0, 250.0).is_none());
+        assert_eq!(ten_times(25.0, 250.0).unwrap().1, Some(250.0));
+        assert!(ten_times(300.0, 250.0).is_none() && ten_times(60.0, 250.0).is_none());
         assert_eq!(plain(0.5), "0.5");
     }
 }

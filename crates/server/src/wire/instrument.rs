@@ -6,9 +6,9 @@ use store::{CalibrationPoint, InstrumentCalibrated, KnownInstrument};
 use utoipa::{IntoParams, ToSchema};
 
 use super::record::EnteredWire;
-use crate::log_words::typed_words;
 use crate::problem::ApiError;
 use crate::typed::checked_in;
+use crate::unit_words::typed_words;
 
 /// An instrument that reads a channel.
 #[derive(Debug, Clone, Deserialize, ToSchema)]

@@ -32,6 +32,13 @@ pub(crate) struct ReadingsAsk {
     /// when it begins; for one that counts anew then.
     #[serde(default)]
     pub(crate) boot: Option<String>,
+    /// A person read it: one row, that can be taken back and corrected, and is asked about where it is
+    /// unlikely (409 `unlikely`).
+    #[serde(default)]
+    pub(crate) by_hand: bool,
+    /// With `by_hand`: it is so, however unlikely.
+    #[serde(default)]
+    pub(crate) sure: bool,
     /// Of one row: numbers that were typed in another unit, each with its column as `field`.
     #[serde(default)]
     pub(crate) entered: Vec<EnteredWire>,
@@ -205,18 +212,32 @@ pub(crate) struct LearningWire {
     pub(crate) count: bool,
 }
 
-/// What takes the place of an entry: an action for an action, a jar for a jar.
+/// What takes the place of an entry: an action for an action, a jar for a jar, a reading for a reading by
+/// hand, a size for the size of a jar.
 #[derive(Debug, Clone, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct CorrectAsk {
     /// The entry's number.
     pub(crate) entry: u64,
-    /// The action as it really was, of the same kind; without a time.
+    /// The action as it really was, of the same kind; with a time where that was another.
     #[serde(default)]
     pub(crate) action: Option<ActionAsk>,
     /// The jar as it really was, of the same number.
     #[serde(default)]
     pub(crate) jar: Option<JarAsk>,
+    /// What a person really read; with a time where that was another.
+    #[serde(default)]
+    #[schema(value_type = Option<ReadingRowWire>)]
+    pub(crate) reading: Option<SentRow>,
+    /// What one jar really holds, mL.
+    #[serde(default)]
+    pub(crate) ml: Option<f64>,
+    /// Of a reading: it is so, however unlikely.
+    #[serde(default)]
+    pub(crate) sure: bool,
+    /// Of a reading: numbers that were typed in another unit, each with its column as `field`.
+    #[serde(default)]
+    pub(crate) entered: Vec<EnteredWire>,
     /// What the sender calls this request, 1 to 64 characters: sent again it changes nothing.
     #[serde(default)]
     pub(crate) key: Option<String>,

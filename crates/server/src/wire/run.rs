@@ -1,12 +1,14 @@
 //! A run on the wire: how it is begun, the list, the whole of it.
 
 use serde::{Deserialize, Serialize};
+use store::rows::ReadingRow;
 use utoipa::{IntoParams, ToSchema};
 
 use super::event::EventWire;
 use super::forecast::ForecastWire;
 use super::knowledge::{KnowledgeWire, RunEndWire};
 use super::plan::RunPlanWire;
+use super::reading::ReadingRowWire;
 use super::record::{ActionRowWire, EnteredWire};
 
 /// Real, or a simulated still.
@@ -317,6 +319,16 @@ pub(crate) struct GaugeRowWire {
     pub(crate) true_vol: f64,
 }
 
+/// A row that a person read, as it was entered.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub(crate) struct HandReadingWire {
+    /// Number of its entry.
+    pub(crate) entry: u64,
+    /// When, and what was read.
+    #[schema(value_type = ReadingRowWire)]
+    pub(crate) row: ReadingRow,
+}
+
 /// The whole of a run as it stands.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub(crate) struct RunWire {
@@ -359,6 +371,8 @@ pub(crate) struct RunWire {
     pub(crate) gauges: Vec<GaugeRowWire>,
     /// What was done and not withdrawn.
     pub(crate) actions: Vec<ActionRowWire>,
+    /// What a person read, and not withdrawn.
+    pub(crate) read_by_hand: Vec<HandReadingWire>,
     /// What was said.
     pub(crate) events: Vec<EventWire>,
     /// Number of the last entry of the log that is in here.

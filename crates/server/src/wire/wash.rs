@@ -5,8 +5,8 @@ use store::{Struck, WashEntry, WashLine, WashState};
 use utoipa::ToSchema;
 
 use super::wash_recipe::WashRecipeWire;
-use crate::log_words::typed_words;
 use crate::problem::ApiError;
+use crate::unit_words::typed_words;
 
 /// Most points of a floating sensor that are told.
 const FLOAT_POINTS_MAX: usize = 400;

@@ -4,6 +4,7 @@ mod account;
 #[cfg(test)]
 mod acts;
 mod alarms;
+mod amended;
 mod attacks;
 mod bad_input;
 mod broker_cipher;

@@ -41,6 +41,9 @@ pub struct RequestKey {
     /// How many rows of readings it brought.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rows: Option<u32>,
+    /// What was asked, as a digest: under the same key nothing else is taken. None before version 8.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub asked: Option<String>,
 }
 
 /// The check list was gone through.

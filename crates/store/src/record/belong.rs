@@ -8,9 +8,9 @@ use super::units::EnteredUnits;
 use crate::error::StoreError;
 
 /// Kinds of entry that can be taken back.
-const WITHDRAWABLE: [&str; 5] = ["action", "jar", "begun", "checks", "jar_size"];
+const WITHDRAWABLE: [&str; 6] = ["action", "jar", "begun", "checks", "jar_size", "read_by_hand"];
 /// Kinds of entry in whose place another can be put.
-const CORRECTABLE: [&str; 3] = ["action", "jar", "jar_size"];
+const CORRECTABLE: [&str; 4] = ["action", "jar", "jar_size", "read_by_hand"];
 
 /// Refuses entries that have no place in this run.
 pub(super) fn belongs(
@@ -51,7 +51,7 @@ pub(super) fn belongs(
             is_one_of(transaction, run, *gone, &WITHDRAWABLE, bound)
         }
         Entry::Corrected { entry: gone } => {
-            let bound = "must be the number of an action or a jar of this run";
+            let bound = "must be the number of an action, a jar or a reading by hand of this run";
             is_one_of(transaction, run, *gone, &CORRECTABLE, bound)
         }
         _ if house => Err(refused("the log of the house holds only what is known of stills")),

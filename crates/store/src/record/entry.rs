@@ -85,6 +85,8 @@ pub enum Entry {
     },
     /// Rows that were read.
     Readings(Vec<(f64, Reading)>),
+    /// One row that a person read: it can be taken back.
+    ReadByHand(f64, Reading),
     /// Something was done.
     Action(f64, Action),
     /// A jar was recorded; one of the same number replaces it from here on.

@@ -50,6 +50,7 @@ impl RunState {
             rows: RecordedRun::default(),
             action_entries: Vec::new(),
             jar_entries: Vec::new(),
+            read_by_hand: Vec::new(),
             events: Vec::new(),
             speed,
             withdrawn: BTreeSet::new(),
@@ -73,6 +74,7 @@ impl RunState {
         if matches!(
             entry,
             Entry::Readings(_)
+                | Entry::ReadByHand(..)
                 | Entry::Action(..)
                 | Entry::Jar(_)
                 | Entry::Withdrawn { .. }
@@ -102,6 +104,10 @@ impl RunState {
                 let last_s = rows.iter().map(|row| row.0).fold(0.0, f64::max);
                 self.reach(last_s);
                 self.rows.readings.extend(rows);
+            }
+            Entry::ReadByHand(time_s, reading) => {
+                self.reach(time_s);
+                self.read_by_hand.push((number, time_s, reading));
             }
             Entry::Action(time_s, action) => {
                 self.reach(time_s);
@@ -182,16 +188,26 @@ impl RunState {
 
     /// Takes out what does not hold any more, and puts right what instruments sent.
     pub(super) fn leave_out(&mut self) {
-        for (time_s, row) in &mut self.rows.readings {
-            *row = self.instruments.corrected(*time_s, row);
-        }
         for group in &self.groups {
             if self.withdrawn.contains(&group.begun) {
                 self.withdrawn.extend(group.entries.clone());
             }
         }
+        // What was taken back goes with what had come in its place.
+        for (corrected, by) in &self.corrected {
+            if self.withdrawn.contains(corrected) {
+                self.withdrawn.insert(*by);
+            }
+        }
         self.withdrawn.extend(self.corrected.keys());
         let gone = &self.withdrawn;
+        self.read_by_hand.retain(|(number, ..)| !gone.contains(number));
+        let read = self.read_by_hand.iter().map(|(_, time_s, reading)| (*time_s, *reading));
+        self.rows.readings.extend(read);
+        let instruments = &self.instruments;
+        for (time_s, row) in &mut self.rows.readings {
+            *row = instruments.corrected(*time_s, row);
+        }
         let mut numbers = self.action_entries.iter();
         self.rows.actions.retain(|_| !numbers.next().is_some_and(|number| gone.contains(number)));
         let mut numbers = self.jar_entries.iter();

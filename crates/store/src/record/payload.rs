@@ -14,7 +14,7 @@ use crate::error::StoreError;
 use crate::rows::{ActionRow, JarRow, ReadingRow, check_time};
 
 /// Version of the payloads written now; older ones stay readable for ever.
-pub const PAYLOAD_VERSION: i64 = 7;
+pub const PAYLOAD_VERSION: i64 = 8;
 /// Most bytes of one entry.
 pub const ENTRY_BYTES_MAX: usize = 4_000_000;
 
@@ -111,6 +111,7 @@ impl Entry {
             Self::Started { .. } => "started",
             Self::Clock { .. } => "clock",
             Self::Readings(_) => "readings",
+            Self::ReadByHand(..) => "read_by_hand",
             Self::Action(..) => "action",
             Self::Jar(_) => "jar",
             Self::Event(_) => "event",
@@ -156,6 +157,9 @@ impl Entry {
                 for (time_s, reading) in rows {
                     ReadingRow { time_s: *time_s, cells: *reading }.reading()?;
                 }
+            }
+            Self::ReadByHand(time_s, reading) => {
+                ReadingRow { time_s: *time_s, cells: *reading }.reading()?;
             }
             Self::Action(time_s, action) => {
                 check_time("time_s", *time_s)?;
@@ -226,6 +230,9 @@ impl Entry {
                 let rows: Vec<_> =
                     rows.iter().map(|row| ReadingRow { time_s: row.0, cells: row.1 }).collect();
                 json(&rows)
+            }
+            Self::ReadByHand(time_s, reading) => {
+                json(&ReadingRow { time_s: *time_s, cells: *reading })
             }
             Self::Action(time_s, action) => {
                 let ActionRow { action, value, unit, note } = ActionRow::from(action);
@@ -330,6 +337,11 @@ impl Entry {
             "clock" => {
                 let Clock { time_s, utc_ms, steady } = parse(text)?;
                 Self::Clock { time_s, utc_ms, steady }
+            }
+            "read_by_hand" => {
+                let read = parse::<ReadingRow>(text)?.reading();
+                let (time_s, reading) = read.map_err(|fault| fault.to_string())?;
+                Self::ReadByHand(time_s, reading)
             }
             "corrected" => Self::Corrected { entry: parse::<Withdrawn>(text)?.entry },
             "begun" => Self::Begun(parse(text)?),

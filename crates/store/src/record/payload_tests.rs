@@ -16,6 +16,8 @@ const VERSION_5: &str = include_str!("../../tests/fixtures/payloads_v5.tsv");
 const VERSION_6: &str = include_str!("../../tests/fixtures/payloads_v6.tsv");
 /// As [`VERSION_1`], of version 7.
 const VERSION_7: &str = include_str!("../../tests/fixtures/payloads_v7.tsv");
+/// As [`VERSION_1`], of version 8.
+const VERSION_8: &str = include_str!("../../tests/fixtures/payloads_v8.tsv");
 
 fn readable(version: i64, payloads: &str) -> usize {
     let mut kinds = Vec::new();
@@ -68,10 +70,15 @@ fn regress_payloads_of_version_7_stay_readable() {
 }
 
 #[test]
+fn regress_payloads_of_version_8_stay_readable() {
+    assert_eq!(readable(8, VERSION_8), 48, "a kind is missing");
+}
+
+#[test]
 fn payloads_of_a_newer_program_are_refused() {
     let said =
         Entry::from_payload("started", PAYLOAD_VERSION + 1, "{\"started_ms\":1}").unwrap_err();
-    assert!(said.contains("version 8"), "{said}");
+    assert!(said.contains("version 9"), "{said}");
     assert!(Entry::from_payload("dance", 1, "{}").is_err());
     assert!(Entry::from_payload("named", 1, "{\"name\":\"x\"}").is_err(), "not in version 1");
 }

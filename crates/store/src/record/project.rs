@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::RangeInclusive;
 
 use estimate::Character;
-use sense::{Instruments, RecordedRun};
+use sense::{Instruments, Reading, RecordedRun};
 use still::plan::RunPlan;
 
 use super::act::{CheckList, RequestKey};
@@ -121,6 +121,9 @@ pub struct RunState {
     pub action_entries: Vec<EntryNumber>,
     /// Entry number of each jar in `rows`.
     pub jar_entries: Vec<EntryNumber>,
+    /// The rows that a person read, as they were entered, with their entries; they stand last among
+    /// the readings of `rows`, in this order.
+    pub read_by_hand: Vec<(EntryNumber, f64, Reading)>,
     /// What the engine said, with entry numbers.
     pub events: Vec<(EntryNumber, StoredEvent)>,
     /// Speed of a rehearsal.

@@ -59,7 +59,13 @@ fn a_begun_step_is_withdrawn_whole() {
         &store,
         &run,
         vec![
-            Entry::Keyed(RequestKey { key: "tap".into(), entries: 4, answer: 1, rows: None }),
+            Entry::Keyed(RequestKey {
+                key: "tap".into(),
+                entries: 4,
+                answer: 1,
+                rows: None,
+                asked: None,
+            }),
             Entry::Begun(begun),
             Entry::Action(60.0, Action::Step { kind: StepKind::Hearts }),
             Entry::Action(60.0, take_off(20.0)),

@@ -111,7 +111,7 @@ fn ten_late_feeders_replay_a_few_seconds_each_and_nothing_is_said_twice() {
         for feeder in 0..10 {
             let time_s = second as f64 - 1.5 + f64::from(feeder) * 0.01;
             let before = engine.replayed;
-            said.extend(engine.put(Row::Reading(time_s, reading)));
+            said.extend(engine.put(Row::Reading(0, time_s, reading)));
             most = most.max(engine.replayed - before);
         }
         engine.put(note(1000 + second, second as f64 + 0.5));

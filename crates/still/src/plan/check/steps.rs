@@ -6,6 +6,10 @@ use super::refuse::{PlanError, Range, STEPS_MAX, range, refuse, within_if_given}
 /// A key of a step with its value, bound and hint.
 type Key = (&'static str, Option<f64>, Range, &'static str);
 
+/// Largest rise of the head, K: pure water boils 21.8 K above the azeotrope (99.97 and 78.17 °C at
+/// one atmosphere, CRC Handbook of Chemistry and Physics, from memory), and a head that stands in
+/// the steam of water was carried past every end of spirit; judgement beside it.
+const RISE_MAX_K: f64 = 20.0;
 /// Most power of a step where that of the heat is not stated, W.
 const WATTS_MAX: f64 = 500_000.0;
 
@@ -18,8 +22,9 @@ fn ends(step: &Step) -> [Key; 6] {
         (
             "until_rise_k",
             step.until_rise_k,
-            range(0.01, 50.0, "K"),
-            "rise above this run's plateau, as 0.4; never an absolute temperature",
+            range(0.01, RISE_MAX_K, "K"),
+            "rise above this run's plateau, as 0.4; never an absolute temperature. Boiling water \
+             stands 21.8 K above it: what comes so late is ended by until_strength_vol",
         ),
         (
             "until_strength_vol",

@@ -158,6 +158,8 @@ fn each_step_says_how_it_draws_and_when_it_ends() {
     broken("step[3].takeoff_ml_per_min", |plan| plan.steps[2].reflux_ratio = None);
     broken("step[3].takeoff_ml_per_min", |plan| plan.steps[2].takeoff_ml_per_min = Some(5.0));
     broken("step[3].until_rise_k", |plan| plan.steps[2].until_rise_k = Some(0.4));
+    // A rise that no spirit shows ends nothing.
+    broken("step[5].until_rise_k", |plan| plan.steps[4].until_rise_k = Some(30.0));
     broken("step[2].do", |plan| {
         plan.still.kind = StillKind::Pot;
         plan.still.stages = 1.0;

@@ -1,0 +1,34 @@
+//! Numbers as they were typed, and what sources count in, in words.
+
+use sense::Probe;
+use store::{FedUnit, FedUnits, TypedValue};
+
+/// The sign before the names of temperature scales.
+fn degree(unit: &str) -> &'static str {
+    if matches!(unit, "C" | "F" | "Plato") { "°" } else { "" }
+}
+
+/// Numbers as they were typed.
+pub(crate) fn typed_words(list: &[TypedValue]) -> String {
+    let one = |TypedValue { field, value, unit }: &TypedValue| {
+        let what = Probe::of_column(field).map_or("", Probe::words);
+        let (gap, degree) = (if what.is_empty() { "" } else { " " }, degree(unit));
+        format!("{what}{gap}{value} {degree}{unit}")
+    };
+    list.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+/// What the sources of the readings count in from here on.
+pub(crate) fn fed_words(fed: &FedUnits) -> (&'static str, Option<f64>, String) {
+    let one = |FedUnit { source, channel, unit, scale, offset }: &FedUnit| {
+        let times = if *scale == 1.0 { String::new() } else { format!(" × {scale}") };
+        let more = if *offset == 0.0 { String::new() } else { format!(" {offset:+}") };
+        format!("{channel} by {source} in {}{unit}{times}{more}", degree(unit))
+    };
+    let all: Vec<String> = fed.values.iter().map(one).collect();
+    let words = match all.as_slice() {
+        [] => "Sources send what is recorded".to_owned(),
+        all => format!("Sources send {}", all.join(", ")),
+    };
+    ("instruments", Some(fed.time_s), words)
+}
