@@ -44,13 +44,18 @@ impl Live {
     }
 
     fn stale_findings(&self) -> Vec<Found> {
-        let is_lost = |probe: &Probe| {
-            let track = self.probes.reader().of(*probe);
-            track.stale(self.now_s) && !track.typed()
-        };
+        let is_lost = |probe: &Probe| self.probes.reader().of(*probe).lost(self.now_s);
         let lost: Vec<Probe> = Probe::ALL.into_iter().filter(is_lost).collect();
-        let Some(first) = lost.first() else { return Vec::new() };
-        let age_s = self.probes.reader().of(*first).age_s(self.now_s).unwrap_or(0.0);
+        let Some(first) = lost.first() else {
+            return self.too_seldom_finding().into_iter().collect();
+        };
+        let track = self.probes.reader().of(*first);
+        let age_s = track.age_s(self.now_s).unwrap_or(0.0);
+        let missed = if track.typed() {
+            "it comes seldom, and what is so old is not live"
+        } else {
+            "three readings are missing"
+        };
         let read =
             Probe::ALL.into_iter().filter(|probe| self.probes.reader().of(*probe).ever()).count();
         let all = lost.len() == read;
@@ -59,7 +64,7 @@ impl Live {
         } else {
             format!("The {} is lost.", words(&lost))
         };
-        let how = format!("the last one is {age_s:.0} s old; three readings are missing");
+        let how = format!("the last one is {age_s:.0} s old; {missed}");
         // What showed the coolant, and nothing else does.
         let coolant = [Probe::CoolantFlow, Probe::CoolantOut].iter().any(|p| lost.contains(p));
         let dark = coolant && self.course.vapour_s().is_some() && !self.coolant_is_watched();
@@ -77,6 +82,21 @@ impl Live {
             _ => &[&DATA_STALE_OTHER],
         };
         causes.iter().map(|cause| found(cause)).collect()
+    }
+
+    /// What watches the coolant or the vent, and is told too seldom for that.
+    fn too_seldom_finding(&self) -> Option<Found> {
+        self.course.vapour_s()?;
+        let reader = self.probes.reader();
+        let seldom = |probe: Probe| Some((probe, reader.of(probe).too_seldom_s()?));
+        let seldom: Vec<(Probe, f64)> = Probe::ALL.into_iter().filter_map(seldom).collect();
+        let each_s = seldom.iter().map(|(_, each_s)| *each_s).reduce(f64::max)?;
+        let about = words(&seldom.into_iter().map(|(probe, _)| probe).collect::<Vec<_>>());
+        let text = format!("The {about} is told too seldom to watch the coolant: look yourself.");
+        let how = format!("a reading comes every {}", minutes(each_s));
+        let mut found = DATA_STALE_USEFUL.found(text, how);
+        found.about = about;
+        Some(found)
     }
 
     fn impossible_finding(&self) -> Option<Found> {

@@ -8,6 +8,7 @@ use std::collections::VecDeque;
 use crate::cadence::Cadence;
 use crate::came_off::{CameOff, HOT_C};
 use crate::exchange::Exchange;
+use crate::lateness::Lateness;
 use crate::no_heat::NoHeat;
 use crate::probe::Probe;
 use crate::quality::{Context, HEATER_OFF_W, Quality, Reason, Seen};
@@ -99,6 +100,13 @@ impl Reader {
         }
     }
 
+    /// How late the readings of each channel are sent again and again.
+    pub fn expect_late(&mut self, lateness: &Lateness) {
+        for channel in &mut self.channels {
+            channel.cadence.expect_late(lateness.expected_s(channel.probe));
+        }
+    }
+
     /// Takes what the heater's meter shows.
     fn take_heater(&mut self, time_s: f64, watts: f64, context: &Context) -> Option<f64> {
         let channel = &mut self.channels[Probe::Heater as usize];
@@ -179,7 +187,7 @@ impl Channel {
     fn new(probe: Probe) -> Self {
         Self {
             probe,
-            cadence: Cadence::default(),
+            cadence: Cadence::of(probe),
             good: None,
             refused: None,
             held: None,
@@ -271,10 +279,23 @@ impl Channel {
         }
     }
 
-    /// Whether a person types it.
+    /// Whether it is read as seldom as a person types.
     #[must_use]
     pub fn typed(&self) -> bool {
         self.cadence.typed()
+    }
+
+    /// Whether a feeder read it and does so no more.
+    #[must_use]
+    pub fn lost(&self, now_s: f64) -> bool {
+        self.cadence.lost(now_s)
+    }
+
+    /// From one time to the next that anything of it is told, s, where it watches the coolant or the
+    /// vent and that is too seldom for it.
+    #[must_use]
+    pub fn too_seldom_s(&self) -> Option<f64> {
+        self.cadence.told_each_s().filter(|_| self.cadence.too_seldom())
     }
 
     /// Age of the last reading of any worth, s.
