@@ -45,11 +45,14 @@ impl Grew {
         }
         loop {
             let left = until.saturating_duration_since(Instant::now());
-            if left.is_zero() || watch.has_grown_in(left.min(linux::STOP_LOOK)) {
+            if left.is_zero() {
                 return line.is_over();
             }
-            if line.is_over() {
-                return true;
+            match watch.has_grown_in(left.min(linux::STOP_LOOK)) {
+                Some(false) if line.is_over() => return true,
+                Some(false) => {}
+                Some(true) => return line.is_over(),
+                None => return line.wait(left),
             }
         }
     }
@@ -101,18 +104,22 @@ mod linux {
             self.file = file;
         }
 
-        /// Whether something changed within that time.
-        pub(super) fn has_grown_in(&self, longest: Duration) -> bool {
-            let Ok(longest) = Timespec::try_from(longest) else { return false };
+        /// Whether something changed within that time; none where the system does not say.
+        pub(super) fn has_grown_in(&self, longest: Duration) -> Option<bool> {
+            let longest = Timespec::try_from(longest).ok()?;
             let mut asked = [PollFd::new(&self.told, PollFlags::IN)];
-            let Ok(1..) = poll(&mut asked, Some(&longest)) else { return false };
+            match poll(&mut asked, Some(&longest)) {
+                Ok(0) | Err(rustix::io::Errno::INTR) => return Some(false),
+                Ok(_) => {}
+                Err(_) => return None,
+            }
             let mut news = [0; NEWS_BYTES];
             for _ in 0..READS_MAX {
                 if rustix::io::read(&self.told, &mut news).is_err() {
                     break;
                 }
             }
-            true
+            Some(true)
         }
     }
 }
