@@ -98,11 +98,11 @@ impl Growing {
         let mut lines = Lines::default();
         let texts = lines.take(head).into_iter().flatten();
         let mut texts = texts.filter_map(|line| Some(text(&line).ok()?.to_owned()));
-        if head.iter().any(is_end) {
+        if head.iter().any(|&byte| is_end(byte)) {
             known.table =
                 texts.find(|line| !is_remark(line, wanted)).map(|line| Table::of(&line, wanted));
             (known.read, known.tail) = (length, tail.to_vec());
-            if !tail.last().is_some_and(is_end) {
+            if !tail.last().is_some_and(|&byte| is_end(byte)) {
                 known.lines = Lines::from_amid();
             }
         }
@@ -119,26 +119,11 @@ impl Growing {
         let again = std::mem::take(&mut known.anew);
         let mut told = Vec::new();
         for line in known.lines.take(bytes) {
-            let row = line.and_then(|line| Ok(text(&line)?.to_owned()));
-            match row {
+            match line.and_then(|line| Ok(text(&line)?.to_owned())) {
                 Ok(line) if is_remark(&line, wanted) => {}
-                Ok(line) => {
-                    let table = match &known.table {
-                        Some(table) => table,
-                        None => {
-                            let named = Table::of(&line, wanted);
-                            let before = known.before.take().filter(|_| !named.names_any(wanted));
-                            let goes_on = before.is_some();
-                            let table = known.table.insert(before.unwrap_or(named));
-                            if !goes_on {
-                                continue;
-                            }
-                            // It was emptied, and goes on below the names it had.
-                            table
-                        }
-                    };
-                    told.push(grown(table, &line, wanted, time));
-                }
+                Ok(line) => told.extend(
+                    known.table_above(&line, wanted).map(|table| grown(table, &line, wanted, time)),
+                ),
                 Err(unread) => told.push(GrownRow { utc_ms: None, again, told: Err(unread) }),
             }
         }
@@ -148,6 +133,21 @@ impl Growing {
         // Of rows that may have been read before and do not say when, the newest is the one of now.
         let known_before = if again && time.is_none() { told.len().saturating_sub(1) } else { 0 };
         told.split_off(known_before)
+    }
+}
+
+impl Known {
+    /// The table that a line is a row of; none where the line itself names the columns.
+    fn table_above(&mut self, line: &str, wanted: &[Wanted]) -> Option<&Table> {
+        if self.table.is_some() {
+            return self.table.as_ref();
+        }
+        let named = Table::of(line, wanted);
+        let before = self.before.take().filter(|_| !named.names_any(wanted));
+        // One that was emptied goes on below the names it had.
+        let goes_on = before.is_some();
+        let table = self.table.insert(before.unwrap_or(named));
+        goes_on.then_some(table)
     }
 }
 

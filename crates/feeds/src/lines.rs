@@ -27,8 +27,8 @@ impl Lines {
     /// line that is too long is told once and passed over to its end.
     pub fn take(&mut self, bytes: &[u8]) -> Vec<Result<Vec<u8>, Unread>> {
         let mut over = Vec::new();
-        for piece in bytes.split_inclusive(is_end) {
-            let ends = piece.last().is_some_and(is_end);
+        for piece in bytes.split_inclusive(|&byte| is_end(byte)) {
+            let ends = piece.last().is_some_and(|&byte| is_end(byte));
             if !self.passing_over {
                 self.begun.extend_from_slice(piece);
                 if self.begun.len() > LINE_BYTES_MAX {
@@ -51,7 +51,7 @@ impl Lines {
 }
 
 /// Whether a line ends there: some devices send one of the two signs, most both.
-pub(crate) const fn is_end(byte: &u8) -> bool {
+pub(crate) const fn is_end(byte: u8) -> bool {
     matches!(byte, b'\n' | b'\r')
 }
 

@@ -326,7 +326,9 @@ mod tests {
     fn what_watches_the_coolant_must_be_told_oftener() {
         let read = |probe, gap_s: u32| {
             let mut cadence = Cadence::of(probe);
-            (0..8).for_each(|row| drop(cadence.take(f64::from(gap_s * row))));
+            for row in 0..8 {
+                cadence.take(f64::from(gap_s * row));
+            }
             cadence
         };
         let (out, head) = (read(Probe::CoolantOut, 300), read(Probe::Head, 300));

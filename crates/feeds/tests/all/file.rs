@@ -316,7 +316,7 @@ fn what_is_read_twice_is_refused_and_says_by_whom() {
     let one = |name, channel| source(name, "one_wire", "/w1", channel, "unit = \"°C\"");
     assert!(file(&[one("a", "head_c")]).is_ok(), "degrees have their sign");
     let twice = file(&[one("a", "head_c"), one("b", "pot_c")]).expect_err("one probe");
-    assert_eq!((twice.key.as_str(), twice.line), ("still[1].source[2].value[1]", Some(14)));
+    assert_eq!((twice.key.as_str(), twice.line), ("still[1].source[2].value[1]", Some(15)));
     assert!(twice.bound.contains("\"a\" reads as head_c"), "{twice}");
     let line = |name, place: u32, channel| {
         let at = format!("place = {place}");
@@ -324,7 +324,7 @@ fn what_is_read_twice_is_refused_and_says_by_whom() {
             .replace("\"serial\"", "\"serial\"\nlines = \"commas\"")
     };
     let twice = file(&[line("a", 1, "head_c"), line("b", 2, "pot_c")]).expect_err("one device");
-    assert_eq!((twice.key.as_str(), twice.line), ("still[1].source[2].path", Some(15)));
+    assert_eq!((twice.key.as_str(), twice.line), ("still[1].source[2].path", Some(16)));
     let home = file(&[source("a", "one_wire", "~/w1", "head_c", "")]).expect_err("whose home");
     assert!(home.bound.contains("~"), "{home}");
 }
