@@ -326,5 +326,5 @@ fn what_is_read_twice_is_refused_and_says_by_whom() {
     let twice = file(&[line("a", 1, "head_c"), line("b", 2, "pot_c")]).expect_err("one device");
     assert_eq!((twice.key.as_str(), twice.line), ("still[1].source[2].path", Some(16)));
     let home = file(&[source("a", "one_wire", "~/w1", "head_c", "")]).expect_err("whose home");
-    assert!(home.bound.contains("~"), "{home}");
+    assert!(home.bound.contains('~'), "{home}");
 }
