@@ -50,7 +50,8 @@ impl Live {
         let watch = [Probe::CoolantFlow, Probe::CoolantOut, Probe::Vent];
         let reader = self.probes.reader();
         let watched = |probe: &Probe| {
-            reader.fresh(*probe, self.now_s).is_some() && reader.of(*probe).too_seldom_s().is_none()
+            reader.fresh(*probe, self.now_s).is_some()
+                && reader.of(*probe).cadence().too_seldom_s().is_none()
         };
         watch.iter().any(watched)
     }

@@ -44,7 +44,7 @@ impl Live {
     }
 
     fn stale_findings(&self) -> Vec<Found> {
-        let is_lost = |probe: &Probe| self.probes.reader().of(*probe).lost(self.now_s);
+        let is_lost = |probe: &Probe| self.probes.reader().of(*probe).cadence().lost(self.now_s);
         let lost: Vec<Probe> = Probe::ALL.into_iter().filter(is_lost).collect();
         let Some(first) = lost.first() else {
             return self.too_seldom_finding().into_iter().collect();
@@ -88,7 +88,7 @@ impl Live {
     fn too_seldom_finding(&self) -> Option<Found> {
         self.course.vapour_s()?;
         let reader = self.probes.reader();
-        let seldom = |probe: Probe| Some((probe, reader.of(probe).too_seldom_s()?));
+        let seldom = |probe: Probe| Some((probe, reader.of(probe).cadence().too_seldom_s()?));
         let seldom: Vec<(Probe, f64)> = Probe::ALL.into_iter().filter_map(seldom).collect();
         let each_s = seldom.iter().map(|(_, each_s)| *each_s).reduce(f64::max)?;
         let about = words(&seldom.into_iter().map(|(probe, _)| probe).collect::<Vec<_>>());

@@ -151,6 +151,13 @@ impl Cadence {
         self.watches && self.told_each_s().is_some_and(|each_s| each_s > TYPED_GAP_S)
     }
 
+    /// From one time to the next that anything of it is told, s, where that is too seldom for what it
+    /// watches.
+    #[must_use]
+    pub fn too_seldom_s(&self) -> Option<f64> {
+        self.told_each_s().filter(|_| self.too_seldom())
+    }
+
     /// Age at which it is too old, s: by its intervals, by the pauses of one that is read in bursts,
     /// and by how late it comes.
     #[must_use]

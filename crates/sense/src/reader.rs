@@ -285,17 +285,10 @@ impl Channel {
         self.cadence.typed()
     }
 
-    /// Whether a feeder read it and does so no more.
+    /// How often it is read.
     #[must_use]
-    pub fn lost(&self, now_s: f64) -> bool {
-        self.cadence.lost(now_s)
-    }
-
-    /// From one time to the next that anything of it is told, s, where it watches the coolant or the
-    /// vent and that is too seldom for it.
-    #[must_use]
-    pub fn too_seldom_s(&self) -> Option<f64> {
-        self.cadence.told_each_s().filter(|_| self.cadence.too_seldom())
+    pub const fn cadence(&self) -> &Cadence {
+        &self.cadence
     }
 
     /// Age of the last reading of any worth, s.

@@ -83,8 +83,9 @@ impl Live {
             list.push(unknown("drawn", why));
         }
         if self.vapour_about() && !self.course.is_over() && !self.coolant_is_watched() {
-            let seldom =
-                Probe::ALL.iter().any(|p| self.probes.reader().of(*p).too_seldom_s().is_some());
+            let seldom = Probe::ALL
+                .iter()
+                .any(|p| self.probes.reader().of(*p).cadence().too_seldom_s().is_some());
             let why = if seldom {
                 "what is read of it comes too seldom to watch it; look where it runs out"
             } else {
