@@ -45,10 +45,15 @@ impl Live {
         }
     }
 
-    /// Whether a probe is read that would show lost coolant.
+    /// Whether a probe is read that would show lost coolant, and often enough for that.
     pub(crate) fn coolant_is_watched(&self) -> bool {
         let watch = [Probe::CoolantFlow, Probe::CoolantOut, Probe::Vent];
-        watch.into_iter().any(|probe| self.probes.reader().fresh(probe, self.now_s).is_some())
+        let reader = self.probes.reader();
+        let watched = |probe: &Probe| {
+            reader.fresh(*probe, self.now_s).is_some()
+                && reader.of(*probe).cadence().too_seldom_s().is_none()
+        };
+        watch.iter().any(watched)
     }
 
     /// Whether a flow that hardly shows does what it has to.

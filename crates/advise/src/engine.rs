@@ -23,7 +23,7 @@ use super::weighing::Weighing;
 use crate::error::AdviseError;
 use crate::knowledge::{Doubted, Moved, Reasons, RunEnd, Steady};
 use estimate::{Character, usual_jar_ml};
-use sense::{Instruments, JarRecord, Probe, Reading, Row};
+use sense::{Instruments, JarRecord, Lateness, Probe, Reading, Row};
 
 /// Sizes of jar that are taken, mL.
 const JAR_ML: (f64, f64) = (10.0, 100_000.0);
@@ -202,9 +202,9 @@ impl Live {
         said
     }
 
-    /// Readings like these come so late, s: whoever feeds the engine in order knows it and it does not.
-    pub fn expect_late(&mut self, row: &Reading, late_s: f64) {
-        self.probes.came_late(row, late_s);
+    /// Readings come so late: whoever feeds the engine in order knows it and it does not.
+    pub fn expect_late(&mut self, lateness: &Lateness) {
+        self.probes.expect_late(lateness);
     }
 
     /// Takes the record of a filled jar. Its volume counts as measured.

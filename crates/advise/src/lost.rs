@@ -38,8 +38,7 @@ impl Live {
 
     /// Whether a probe was read, and is no more; what a person typed is not expected again.
     fn is_lost(&self, probe: Probe) -> bool {
-        let track = self.probes.reader().of(probe);
-        track.stale(self.now_s) && !track.typed()
+        self.probes.reader().of(probe).cadence().lost(self.now_s)
     }
 
     /// Whether all that was ever read is lost: nothing tells any more how the run goes.
@@ -58,15 +57,23 @@ impl Live {
 
     fn stale_findings(&self) -> Vec<Found> {
         let lost: Vec<Probe> = Probe::ALL.into_iter().filter(|one| self.is_lost(*one)).collect();
-        let Some(first) = lost.first() else { return Vec::new() };
-        let age_s = self.probes.reader().of(*first).age_s(self.now_s).unwrap_or(0.0);
+        let Some(first) = lost.first() else {
+            return self.too_seldom_finding().into_iter().collect();
+        };
+        let track = self.probes.reader().of(*first);
+        let age_s = track.age_s(self.now_s).unwrap_or(0.0);
+        let missed = if track.typed() {
+            "it comes seldom, and what is so old is not live"
+        } else {
+            "three readings are missing"
+        };
         let all = self.all_is_lost();
         let text = if all {
             "No reading comes in any more.".to_owned()
         } else {
             format!("The {} is lost.", words(&lost))
         };
-        let how = format!("the last one is {age_s:.0} s old; three readings are missing");
+        let how = format!("the last one is {age_s:.0} s old; {missed}");
         // What showed the coolant, and nothing else does.
         let coolant = [Probe::CoolantFlow, Probe::CoolantOut].iter().any(|p| lost.contains(p));
         let dark = coolant && self.course.vapour_s().is_some() && !self.coolant_is_watched();
@@ -84,6 +91,21 @@ impl Live {
             _ => &[&DATA_STALE_OTHER],
         };
         causes.iter().map(|cause| found(cause)).collect()
+    }
+
+    /// What watches the coolant or the vent, and is told too seldom for that.
+    fn too_seldom_finding(&self) -> Option<Found> {
+        self.course.vapour_s()?;
+        let reader = self.probes.reader();
+        let seldom = |probe: Probe| Some((probe, reader.of(probe).cadence().too_seldom_s()?));
+        let seldom: Vec<(Probe, f64)> = Probe::ALL.into_iter().filter_map(seldom).collect();
+        let each_s = seldom.iter().map(|(_, each_s)| *each_s).reduce(f64::max)?;
+        let about = words(&seldom.into_iter().map(|(probe, _)| probe).collect::<Vec<_>>());
+        let text = format!("The {about} is told too seldom to watch the coolant: look yourself.");
+        let how = format!("a reading comes every {}", minutes(each_s));
+        let mut found = DATA_STALE_USEFUL.found(text, how);
+        found.about = about;
+        Some(found)
     }
 
     fn impossible_finding(&self) -> Option<Found> {

@@ -4,7 +4,7 @@ use std::collections::VecDeque;
 
 use sense::coolant::{CARRIED_S, coolant_w};
 use sense::numbers::{median, slope};
-use sense::{Barometer, Context, Idle, Probe, Reader, Reading, Unseen, VapourStrength};
+use sense::{Barometer, Context, Idle, Lateness, Probe, Reader, Reading, Unseen, VapourStrength};
 use thermo::ThermoError;
 
 /// How far back a trace reaches, s.
@@ -87,6 +87,12 @@ impl Probes {
             self.head.push(time_s, head_c);
         }
         self.unseen.take(time_s, row, head_c, good.get(Probe::Pot))
+    }
+
+    /// See [`Reader::expect_late`].
+    pub(crate) fn expect_late(&mut self, lateness: &Lateness) {
+        self.reader.expect_late(lateness);
+        self.unseen.expect_late(lateness);
     }
 
     /// The readings of a row came so late, s.

@@ -88,8 +88,8 @@ pub(crate) enum CliError {
     /// A feeds.toml is refused.
     #[error(transparent)]
     Feeds(Box<feeds::FeedsError>),
-    /// Of channels that feeds.toml names, nothing came.
-    #[error("nothing is read of {channels}")]
+    /// Of channels that feeds.toml names, nothing came, or nothing that can be true.
+    #[error("no reading that can be believed comes of {channels}")]
     Unfed {
         /// Which, of which still.
         channels: String,

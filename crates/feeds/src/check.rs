@@ -3,6 +3,7 @@
 mod broker;
 mod rules;
 mod source;
+mod twice;
 mod value;
 mod vessel;
 
@@ -73,7 +74,9 @@ fn checked(table: Table) -> Result<Feeds, Refused> {
     }
     let stills = all(table.stills, Whose::Still, broker.as_ref())?;
     let washes = all(table.washes, Whose::Wash, broker.as_ref())?;
-    Ok(Feeds { stills, washes, broker })
+    let feeds = Feeds { stills, washes, broker };
+    twice::refuse_twice(&feeds)?;
+    Ok(feeds)
 }
 
 fn all(

@@ -98,8 +98,10 @@ impl Desk {
     /// A desk that has heard nothing.
     #[must_use]
     pub fn new(still: FeedsOf) -> Self {
-        let of =
-            |source: &Source| source.values.iter().map(|value| Heard::of(value.probe)).collect();
+        let of = |source: &Source| {
+            let every_s = source.kind.reads_each_s();
+            source.values.iter().map(|value| Heard::of(value.probe, every_s)).collect()
+        };
         let heard = still.sources.iter().map(of).collect();
         Self { still, heard, waiting: VecDeque::new(), rows: 0 }
     }
@@ -215,6 +217,12 @@ impl Desk {
             }
         }
         thin
+    }
+
+    /// Whether rows wait to be taken.
+    #[must_use]
+    pub fn waits(&self) -> bool {
+        !self.waiting.is_empty()
     }
 
     /// Puts rows back that were taken at a bad moment.

@@ -117,6 +117,16 @@ pub enum SourceKind {
 }
 
 impl SourceKind {
+    /// From one reading to the next, s, where the file says so: of others it says how often they are
+    /// looked at, or nothing.
+    #[must_use]
+    pub const fn reads_each_s(&self) -> Option<f64> {
+        match self {
+            Self::OneWire { every_s } => Some(*every_s),
+            _ => None,
+        }
+    }
+
     /// Its word in the file.
     #[must_use]
     pub const fn word(&self) -> &'static str {

@@ -47,12 +47,10 @@ pub(crate) struct Heard {
 }
 
 impl Heard {
-    /// A value of that channel, of which nothing was heard.
-    pub(crate) fn of(probe: Sensor) -> Self {
-        let cadence = match probe {
-            Sensor::Still(_) => Cadence::default(),
-            Sensor::Wash(_) => Cadence::of_wash(),
-        };
+    /// A value of that channel, of which nothing was heard; how often it is read, where the file says
+    /// so, s.
+    pub(crate) fn of(probe: Sensor, every_s: Option<f64>) -> Self {
+        let cadence = Cadence::of(probe).stated(every_s);
         Self { good: cadence, any: cadence, ..Self::default() }
     }
 
@@ -151,6 +149,9 @@ impl Heard {
         let stale = self.good.stale(now_s).then(|| {
             format!("{}: for {age_s:.0} s, where {most_s:.0} s are the most", Reason::Stale.words())
         });
-        stale.or_else(|| self.beside.clone())
+        let seldom = self.any.told_each_s().filter(|_| self.any.too_seldom()).map(|each_s| {
+            format!("comes every {each_s:.0} s: too seldom to watch the coolant or the vent")
+        });
+        stale.or(seldom).or_else(|| self.beside.clone())
     }
 }

@@ -13,6 +13,7 @@ mod line;
 mod lines;
 mod message;
 mod one_wire;
+mod table;
 mod thin;
 mod topic;
 mod unit;
@@ -23,7 +24,7 @@ pub use check::{FILE, NAME_CHARACTERS_MAX, SOURCES_MAX, STILLS_MAX, VALUES_MAX, 
 pub use desk::{Desk, Row, Say};
 pub use error::FeedsError;
 pub use file::{At, Feeds, FeedsOf, LineShape, Source, SourceKind, Wanted, Whose};
-pub use growing::{Growing, GrownRow, Look, ago_s};
+pub use growing::{Growing, GrownRow, Look, TAIL_BYTES, ago_s};
 pub use heard::Standing;
 pub use line::read_line;
 pub use lines::Lines;

@@ -22,16 +22,17 @@ pub fn read_line(bytes: &[u8], shape: LineShape, wanted: &[Wanted]) -> Told {
             Ok(wanted.iter().map(|wanted| of_json(&object, &wanted.at)).collect())
         }
         LineShape::Commas => {
-            let cells = cells(line)?;
+            let cells = cells(line, b',')?;
             Ok(wanted.iter().map(|wanted| of_cells(&cells, &wanted.at)).collect())
         }
     }
 }
 
-/// The cells of one line of a table.
-pub(crate) fn cells(line: &str) -> Result<csv::StringRecord, Unread> {
+/// The cells of one line of a table that are parted by that sign.
+pub(crate) fn cells(line: &str, parted_by: u8) -> Result<csv::StringRecord, Unread> {
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
+        .delimiter(parted_by)
         .trim(csv::Trim::All)
         .from_reader(line.as_bytes());
     let mut record = csv::StringRecord::new();
@@ -55,10 +56,23 @@ pub(crate) fn of_json(object: &Value, at: &At) -> Result<f64, Unread> {
         At::Only | At::Place(_) => None,
     };
     match found {
-        None => Err(Unread::Absent(words(at))),
+        None => Err(Unread::Absent(format!("{}{}", words(at), names_of(object)))),
         Some(Value::Null) => Err(Unread::Empty(words(at))),
         Some(Value::Number(found)) => number(&found.to_string(), &words(at)),
+        // Boards send numbers as text, too.
+        Some(Value::String(found)) => number(found, &words(at)),
         Some(other) => Err(Unread::NotANumber(shown(&other.to_string()))),
+    }
+}
+
+/// What an object holds instead, in words.
+fn names_of(object: &Value) -> String {
+    let Some(object) = object.as_object() else { return String::new() };
+    let names: Vec<&str> = object.keys().map(String::as_str).collect();
+    if names.is_empty() {
+        String::new()
+    } else {
+        format!("; it holds {}", shown(&names.join(", ")))
     }
 }
 
@@ -103,10 +117,11 @@ mod tests {
         assert_eq!(read(r#"{"t": [1, 78.4]}"#, At::Pointer("/t/1".into())), Ok(78.4));
         assert_eq!(read(r#"{"head": null}"#, field()), Err(Unread::Empty("\"head\"".into())));
         assert_eq!(read("{}", field()), Err(Unread::Absent("\"head\"".into())));
-        assert_eq!(
-            read(r#"{"head": "78"}"#, field()),
-            Err(Unread::NotANumber("\\\"78\\\"".into()))
-        );
+        assert_eq!(read(r#"{"head": "78.25"}"#, field()), Ok(78.25), "a number as text");
+        assert_eq!(read(r#"{"head": "warm"}"#, field()), Err(Unread::NotANumber("warm".into())));
+        assert_eq!(read(r#"{"head": [7]}"#, field()), Err(Unread::NotANumber("[7]".into())));
+        let other = read(r#"{"pot": 1, "vent": 2}"#, field());
+        assert_eq!(other, Err(Unread::Absent("\"head\"; it holds pot, vent".into())));
         for line in ["", "78.3", "[78.3]", r#"{"head": NaN}"#, r#"{"head": 1e999}"#, "{\"head\": 7"]
         {
             assert!(matches!(read(line, field()), Err(Unread::NotJson(_))), "{line}");
@@ -123,6 +138,7 @@ mod tests {
         for word in ["NaN", "nan", "inf", "-inf", "1e999"] {
             assert_eq!(read(word, 1), Err(Unread::NotFinite(word.into())), "{word}");
         }
+        assert_eq!(read("78.3\0", 1), Ok(78.3), "the end of a text as C has it");
         assert_eq!(read("78,3 C", 2), Err(Unread::NotANumber("3 C".into())));
     }
 

@@ -17,12 +17,18 @@ impl Lines {
         Self { begun: Vec::new(), passing_over: true }
     }
 
+    /// Whether bytes came of a line whose end did not.
+    #[must_use]
+    pub const fn is_amid(&self) -> bool {
+        self.passing_over || !self.begun.is_empty()
+    }
+
     /// Takes bytes and gives the lines that are over, without their ends and without empty ones. A
     /// line that is too long is told once and passed over to its end.
     pub fn take(&mut self, bytes: &[u8]) -> Vec<Result<Vec<u8>, Unread>> {
         let mut over = Vec::new();
-        for piece in bytes.split_inclusive(|&byte| byte == b'\n') {
-            let ends = piece.last() == Some(&b'\n');
+        for piece in bytes.split_inclusive(|&byte| is_end(byte)) {
+            let ends = piece.last().is_some_and(|&byte| is_end(byte));
             if !self.passing_over {
                 self.begun.extend_from_slice(piece);
                 if self.begun.len() > LINE_BYTES_MAX {
@@ -44,6 +50,11 @@ impl Lines {
     }
 }
 
+/// Whether a line ends there: some devices send one of the two signs, most both.
+pub(crate) const fn is_end(byte: u8) -> bool {
+    matches!(byte, b'\n' | b'\r')
+}
+
 #[cfg(test)]
 mod tests {
     use super::{LINE_BYTES_MAX, Lines, Unread};
@@ -54,6 +65,7 @@ mod tests {
         assert!(lines.take(b"78.").is_empty());
         assert_eq!(lines.take(b"3\r\n\n9"), [Ok(b"78.3".to_vec())]);
         assert_eq!(lines.take(b"\n1\n"), [Ok(b"9".to_vec()), Ok(b"1".to_vec())]);
+        assert_eq!(lines.take(b"2\r3\r"), [Ok(b"2".to_vec()), Ok(b"3".to_vec())]);
     }
 
     #[test]

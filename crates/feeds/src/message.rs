@@ -79,13 +79,25 @@ impl Messages {
 /// # Errors
 /// [`Unread`] where there is none.
 pub fn read_payload(bytes: &[u8], at: &At) -> Result<f64, Unread> {
-    let text = text(bytes)?;
+    let text = text(bytes)?.trim();
+    if text.is_empty() {
+        return Err(Unread::EmptyMessage);
+    }
     if matches!(at, At::Only) {
-        return number(text, "all of its message");
+        return only(text);
     }
     let value: Value =
         serde_json::from_str(text).map_err(|error| Unread::NotJson(error.to_string()))?;
     of_json(&value, at)
+}
+
+/// The number that is all of a message, bare or as text in JSON.
+fn only(text: &str) -> Result<f64, Unread> {
+    if text.starts_with(['{', '[']) {
+        return Err(Unread::NeedsField(shown(text)));
+    }
+    let quoted = text.starts_with('"').then(|| serde_json::from_str::<String>(text).ok()).flatten();
+    number(quoted.as_deref().unwrap_or(text), "all of its message")
 }
 
 #[cfg(test)]
@@ -112,8 +124,11 @@ mod tests {
         assert_eq!(read_payload(b"-1e1", &only), Ok(-10.0));
         assert_eq!(read_payload(br#"{"head": 78.3}"#, &head), Ok(78.3));
         assert_eq!(read_payload(b"[1, [2.5]]", &At::Pointer("/1/0".into())), Ok(2.5));
-        assert_eq!(read_payload(b"", &only), Err(Unread::Empty("all of its message".into())));
-        assert_eq!(read_payload(b"78,3", &only), Err(Unread::NotANumber("78,3".into())));
+        assert_eq!(read_payload(b"\"78.3\"", &only), Ok(78.3));
+        assert_eq!(read_payload(b"\xef\xbb\xbf78.3\0", &only), Ok(78.3));
+        assert_eq!(read_payload(b" ", &only), Err(Unread::EmptyMessage));
+        assert_eq!(read_payload(b"78,3", &only), Err(Unread::WithComma("78,3".into())));
+        assert!(matches!(read_payload(b"{\"a\": 1}", &only), Err(Unread::NeedsField(_))));
         assert_eq!(read_payload(b"nan", &only), Err(Unread::NotFinite("nan".into())));
         assert_eq!(read_payload(b"78.3", &head), Err(Unread::Absent("\"head\"".into())));
         assert_eq!(read_payload(b"{\"head\": null}", &head), Err(Unread::Empty("\"head\"".into())));

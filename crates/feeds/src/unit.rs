@@ -9,10 +9,10 @@ pub fn own_unit(probe: impl Into<Sensor>) -> Unit {
     Unit::own(probe.into().unit())
 }
 
-/// The unit of that name, where a channel can be read in it.
+/// The unit of that name, with or without a sign of degrees, where a channel can be read in it.
 #[must_use]
 pub(crate) fn unit_of(probe: Sensor, name: &str) -> Option<Unit> {
-    Unit::named(probe.unit(), name)
+    Unit::named(probe.unit(), name.strip_prefix('°').unwrap_or(name))
 }
 
 /// Names of the units that a channel can be read in.

@@ -17,9 +17,18 @@ pub enum Unread {
     /// The bytes are no text.
     #[error("sent bytes that are no UTF-8 text")]
     NotText,
+    /// A device that speaks at another speed sends such.
+    #[error("sent bytes that are no text: is {0} baud the speed that it speaks at?")]
+    Garbled(u32),
     /// Longer than any line.
-    #[error("sent a line of more than {LINE_BYTES_MAX} bytes")]
+    #[error("sent more than {LINE_BYTES_MAX} bytes in one line or message")]
     TooLong,
+    /// A message that says nothing.
+    #[error("sent an empty message")]
+    EmptyMessage,
+    /// A topic that nothing was heard of.
+    #[error("\"{0}\" is listened to; nothing has come yet")]
+    Awaited(String),
     /// The checksum of a 1-wire thermometer is wrong.
     #[error("its checksum is wrong (CRC NO): a cable, a plug or the pull-up resistor")]
     Checksum,
@@ -41,6 +50,20 @@ pub enum Unread {
     /// No number.
     #[error("sent \"{0}\", which is no number")]
     NotANumber(String),
+    /// A number with a comma in it, which may part decimals or thousands.
+    #[error("sent \"{0}\", which is no number: a point parts the decimals")]
+    WithComma(String),
+    /// JSON where a bare number was looked for.
+    #[error("sent JSON, {0}: say in field where in it the number stands")]
+    NeedsField(String),
+    /// A row with more cells than there are columns.
+    #[error("sent a row of {cells} cells under {columns} columns: does a comma part its decimals?")]
+    TooWide {
+        /// Cells of the row.
+        cells: usize,
+        /// Columns of the table.
+        columns: usize,
+    },
     /// Infinite, or the sign for no number.
     #[error("sent {0}, which is no finite number")]
     NotFinite(String),
@@ -81,7 +104,9 @@ pub(crate) fn text(bytes: &[u8]) -> Result<&str, Unread> {
     if bytes.len() > LINE_BYTES_MAX {
         return Err(Unread::TooLong);
     }
-    std::str::from_utf8(bytes).map_err(|_| Unread::NotText)
+    let text = std::str::from_utf8(bytes).map_err(|_| Unread::NotText)?;
+    // A mark at the beginning and a nought at the end belong to how some programs keep text.
+    Ok(text.strip_prefix('\u{feff}').unwrap_or(text).trim_end_matches('\0'))
 }
 
 /// A cell as a number; `at` says which.
@@ -90,6 +115,11 @@ pub(crate) fn number(cell: &str, at: &str) -> Result<f64, Unread> {
     if cell.is_empty() {
         return Err(Unread::Empty(at.to_owned()));
     }
-    let value: f64 = cell.parse().map_err(|_| Unread::NotANumber(shown(cell)))?;
+    let value: f64 = cell.parse().map_err(|_| no_number(cell))?;
     if value.is_finite() { Ok(value) } else { Err(Unread::NotFinite(shown(cell))) }
+}
+
+fn no_number(cell: &str) -> Unread {
+    let by_comma = cell.replacen(',', ".", 1).parse::<f64>().is_ok();
+    if by_comma { Unread::WithComma(shown(cell)) } else { Unread::NotANumber(shown(cell)) }
 }

@@ -8,6 +8,7 @@ use std::collections::VecDeque;
 use crate::cadence::Cadence;
 use crate::came_off::{CameOff, HOT_C};
 use crate::exchange::Exchange;
+use crate::lateness::Lateness;
 use crate::no_heat::NoHeat;
 use crate::probe::Probe;
 use crate::quality::{Context, HEATER_OFF_W, Quality, Reason, Seen};
@@ -99,6 +100,13 @@ impl Reader {
         }
     }
 
+    /// How late the readings of each channel are sent again and again.
+    pub fn expect_late(&mut self, lateness: &Lateness) {
+        for channel in &mut self.channels {
+            channel.cadence.expect_late(lateness.expected_s(channel.probe));
+        }
+    }
+
     /// Takes what the heater's meter shows.
     fn take_heater(&mut self, time_s: f64, watts: f64, context: &Context) -> Option<f64> {
         let channel = &mut self.channels[Probe::Heater as usize];
@@ -179,7 +187,7 @@ impl Channel {
     fn new(probe: Probe) -> Self {
         Self {
             probe,
-            cadence: Cadence::default(),
+            cadence: Cadence::of(probe),
             good: None,
             refused: None,
             held: None,
@@ -271,10 +279,16 @@ impl Channel {
         }
     }
 
-    /// Whether a person types it.
+    /// Whether it is read as seldom as a person types.
     #[must_use]
     pub fn typed(&self) -> bool {
         self.cadence.typed()
+    }
+
+    /// How often it is read.
+    #[must_use]
+    pub const fn cadence(&self) -> &Cadence {
+        &self.cadence
     }
 
     /// Age of the last reading of any worth, s.

@@ -2,6 +2,7 @@
 //! known, and whether it boiled is told by the first readings after.
 
 use crate::cadence::Cadence;
+use crate::lateness::Lateness;
 use crate::probe::Probe;
 use crate::reading::Reading;
 
@@ -90,6 +91,13 @@ impl Unseen {
         self.head = head_c.map(|head_c| (time_s, head_c)).or(self.head);
         self.pot = pot_c.map(|pot_c| (time_s, pot_c)).or(self.pot);
         idle
+    }
+
+    /// How late the readings of each channel are sent again and again: what is not sent yet is not
+    /// unseen.
+    pub fn expect_late(&mut self, lateness: &Lateness) {
+        let late_s = SHOWN_BY.into_iter().map(|probe| lateness.expected_s(probe));
+        self.cadence.expect_late(late_s.fold(0.0, f64::max));
     }
 
     fn judge(&mut self, time_s: f64, head_c: Option<f64>, pot_c: Option<f64>) -> Option<Idle> {

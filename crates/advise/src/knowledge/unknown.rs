@@ -87,8 +87,14 @@ impl Live {
             list.push(unknown("drawn", why));
         }
         if self.vapour_about() && !self.course.is_over() && !self.coolant_is_watched() {
-            let why =
-                "neither its flow nor its outlet nor the vent is read; look where it runs out";
+            let seldom = Probe::ALL
+                .iter()
+                .any(|p| self.probes.reader().of(*p).cadence().too_seldom_s().is_some());
+            let why = if seldom {
+                "what is read of it comes too seldom to watch it; look where it runs out"
+            } else {
+                "neither its flow nor its outlet nor the vent is read; look where it runs out"
+            };
             list.push(unknown("coolant", why));
         }
         if hearts && self.blind() {

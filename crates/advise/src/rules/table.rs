@@ -502,7 +502,7 @@ pub(crate) static DATA_STALE_BLIND: Cause = Cause {
     suppressed: &[Phase::BeforeHeat, Phase::Cold],
 };
 
-/// lost readings: a channel that is not typed misses three readings, 10 s at least: the head while drawing or equalising, or all that showed the coolant while there is vapour (from: judgement, as A8).
+/// lost readings: a channel that is not typed misses three readings, 10 s at least, or of a slow feeder is ten minutes old: the head while drawing or equalising, or all that showed the coolant while there is vapour (from: judgement, as A8).
 pub(crate) static DATA_STALE_NEEDED: Cause = Cause {
     code: "data_stale",
     name: "needed",
@@ -515,7 +515,7 @@ pub(crate) static DATA_STALE_NEEDED: Cause = Cause {
     suppressed: &[Phase::BeforeHeat, Phase::Cold],
 };
 
-/// lost readings: the same: the head before it matters, the pot in heat-up, one of several that show the coolant (from: judgement).
+/// lost readings: the same: the head before it matters, the pot in heat-up, one of several that show the coolant; or what shows the coolant comes less often than each 90 s, while there is vapour (from: judgement).
 pub(crate) static DATA_STALE_USEFUL: Cause = Cause {
     code: "data_stale",
     name: "useful",

@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use feeds::{Say, Whose};
+use feeds::{Say, Standing, Whose};
 use serde::Serialize;
 use server::{CheckedStill, check_feeds};
 
@@ -34,6 +34,8 @@ struct ValueWire {
     unit: &'static str,
     age_s: Option<f64>,
     speaks: bool,
+    #[serde(skip)]
+    sound: bool,
     why: Option<String>,
 }
 
@@ -87,15 +89,18 @@ fn of_one(still: &CheckedStill) -> Vec<ValueWire> {
         unit: say.probe.unit(),
         age_s: say.age_s,
         speaks: say.speaks,
+        sound: say.standing == Standing::Good,
         why: say.why.clone(),
     };
     still.says.iter().map(wire).collect()
 }
 
-/// Channels that nobody speaks for.
+/// Channels that nobody speaks for, or none that can be believed.
 fn silent(values: &[ValueWire]) -> Vec<String> {
     let speaks = |of: &ValueWire| {
-        values.iter().any(|v| v.speaks && v.whose() == of.whose() && v.channel == of.channel)
+        values
+            .iter()
+            .any(|v| v.speaks && v.sound && v.whose() == of.whose() && v.channel == of.channel)
     };
     let mut silent: Vec<String> = Vec::new();
     for value in values.iter().filter(|value| !speaks(value)) {

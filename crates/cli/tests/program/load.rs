@@ -4,7 +4,7 @@
 
 use std::time::Duration;
 
-use crate::rig::{Load, run};
+use crate::rig::{By, Load, run};
 
 #[test]
 fn for_a_moment_feeds_lose_double_and_swap_nothing() {
@@ -15,4 +15,9 @@ fn for_a_moment_feeds_lose_double_and_swap_nothing() {
     assert!(outcome.sent > 100, "{said}");
     assert_eq!(outcome.stored, outcome.sent, "{said}");
     assert_eq!((outcome.doubled, outcome.out_of_order), (0, 0), "{said}");
+    for by in By::ALL {
+        let to_page_ms = &outcome.to_page_ms[by as usize];
+        assert!(to_page_ms.iter().any(|ms| ms.is_finite()), "no {} was seen", by.words());
+    }
+    assert!(outcome.processor_s < 60.0, "{} s of a processor for two", outcome.processor_s);
 }

@@ -33,11 +33,12 @@ pub(crate) struct Outcome {
     pub(crate) doubled: usize,
     /// Stored before one that was sent before.
     pub(crate) out_of_order: usize,
-    /// From sending to the page, ms: by a broker or a serial line, and by what is looked at.
-    pub(crate) pushed_ms: Vec<f64>,
-    pub(crate) looked_at_ms: Vec<f64>,
+    /// From sending to the page, ms, of each kind of source in the order of [`By::ALL`].
+    pub(crate) to_page_ms: [Vec<f64>; By::ALL.len()],
     /// From the mending of a way to the first value that came, s.
     pub(crate) back_s: Vec<f64>,
+    /// Processor time of the server, s.
+    pub(crate) processor_s: f64,
     /// Memory of the server, MB: now and at most.
     pub(crate) resident_mb: f64,
     pub(crate) most_resident_mb: f64,
@@ -102,11 +103,7 @@ impl Outcome {
 
     /// How long each value took to the page.
     fn times(&mut self, channel: &Channel, counted: &[usize], seen: &[(usize, Instant)]) {
-        let ms = if matches!(channel.by, By::Broker | By::Serial) {
-            &mut self.pushed_ms
-        } else {
-            &mut self.looked_at_ms
-        };
+        let ms = &mut self.to_page_ms[channel.by as usize];
         for place in counted {
             let at = seen.partition_point(|(other, _)| other < place);
             let sent = channel.sent[*place].at;

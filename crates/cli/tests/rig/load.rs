@@ -126,6 +126,7 @@ pub(crate) fn run(folder: &Path, load: Load) -> Outcome {
             .collect();
         cuts = cut_and_mend(load, &mut broker, folder, port, signals);
         (outcome.resident_mb, outcome.most_resident_mb) = served.memory_mb();
+        outcome.processor_s = served.processor_s();
         signals.stop.store(true, Ordering::SeqCst);
         let channels: Vec<Channel> =
             writers.into_iter().flat_map(|writer| writer.join().expect("it writes")).collect();

@@ -12,3 +12,4 @@ mod writers;
 mod small;
 
 pub(crate) use load::{Load, run};
+pub(crate) use writers::By;

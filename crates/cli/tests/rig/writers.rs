@@ -25,6 +25,21 @@ pub(crate) enum By {
     Table,
 }
 
+impl By {
+    /// All of them.
+    pub(crate) const ALL: [Self; 4] = [Self::Broker, Self::Serial, Self::OneWire, Self::Table];
+
+    /// What it is, in words.
+    pub(crate) const fn words(self) -> &'static str {
+        match self {
+            Self::Broker => "message",
+            Self::Serial => "line",
+            Self::OneWire => "1-wire thermometer",
+            Self::Table => "row of a table",
+        }
+    }
+}
+
 /// The ten channels of a still.
 pub(crate) const CHANNELS: [(Probe, By); 10] = [
     (Probe::Head, By::Broker),

@@ -98,6 +98,16 @@ impl Served {
         (of("VmRSS:"), of("VmHWM:"))
     }
 
+    /// Processor time it took so far, s (Linux, whose clock for it ticks a hundred times a second).
+    pub(crate) fn processor_s(&self) -> f64 {
+        let stat = std::fs::read_to_string(format!("/proc/{}/stat", self.child.id()));
+        let stat = stat.unwrap_or_default();
+        let rest = stat.rsplit(')').next().unwrap_or_default();
+        let ticks: Vec<f64> =
+            rest.split_whitespace().skip(11).take(2).filter_map(|word| word.parse().ok()).collect();
+        ticks.iter().sum::<f64>() / 100.0
+    }
+
     /// As the power goes.
     pub(crate) fn kill(mut self) {
         self.child.kill().expect("the server can be killed");

@@ -119,6 +119,11 @@ impl SourceTable {
             let bound = format!("must be there for a source of kind {}", self.kind.word());
             return Err(refused(key, "", bound, hint));
         };
+        if path.starts_with('~') {
+            let bound =
+                "must not begin with ~: whose home is meant depends on who runs the program";
+            return Err(refused(key, path, bound, "write the path in full"));
+        }
         if (1..=PATH_BYTES_MAX).contains(&path.len()) && !path.contains('\0') {
             return Ok(path.clone());
         }

@@ -301,3 +301,30 @@ fn a_wash_is_fed_as_a_still_is_and_refused_as_one() {
     let twice = format!("{}{}", WASH, WASH.replace("format = 1\n", ""));
     assert_eq!(read(&twice).expect_err("twice").key, "wash[2].name");
 }
+
+#[test]
+fn what_is_read_twice_is_refused_and_says_by_whom() {
+    let source = |name: &str, kind: &str, path: &str, channel: &str, at: &str| {
+        format!(
+            "[[still.source]]\nname = \"{name}\"\nkind = \"{kind}\"\npath = \"{path}\"\n\
+             [[still.source.value]]\nchannel = \"{channel}\"\n{at}\n"
+        )
+    };
+    let file = |sources: &[String]| {
+        read(&format!("format = 1\n[[still]]\nname = \"Shed\"\n{}", sources.concat()))
+    };
+    let one = |name, channel| source(name, "one_wire", "/w1", channel, "unit = \"°C\"");
+    assert!(file(&[one("a", "head_c")]).is_ok(), "degrees have their sign");
+    let twice = file(&[one("a", "head_c"), one("b", "pot_c")]).expect_err("one probe");
+    assert_eq!((twice.key.as_str(), twice.line), ("still[1].source[2].value[1]", Some(15)));
+    assert!(twice.bound.contains("\"a\" reads as head_c"), "{twice}");
+    let line = |name, place: u32, channel| {
+        let at = format!("place = {place}");
+        source(name, "serial", "/dev/ttyUSB0", channel, &at)
+            .replace("\"serial\"", "\"serial\"\nlines = \"commas\"")
+    };
+    let twice = file(&[line("a", 1, "head_c"), line("b", 2, "pot_c")]).expect_err("one device");
+    assert_eq!((twice.key.as_str(), twice.line), ("still[1].source[2].path", Some(16)));
+    let home = file(&[source("a", "one_wire", "~/w1", "head_c", "")]).expect_err("whose home");
+    assert!(home.bound.contains('~'), "{home}");
+}

@@ -75,6 +75,27 @@ fn a_head_that_runs_away_is_an_alarm_and_a_slow_rise_is_not() {
 }
 
 #[test]
+fn a_feeder_too_slow_for_the_coolant_is_told_in_words_and_is_lost_when_it_is_silent() {
+    let seldom = |passed: u64| {
+        with(|row| {
+            for probe in [Probe::CoolantFlow, Probe::CoolantOut, Probe::Vent] {
+                let value = row.get(probe).filter(|_| passed.is_multiple_of(300));
+                row.set(probe, value);
+            }
+        })
+    };
+    let mut scene = Scene::heating(column()).in_hearts(seldom);
+    let told: Vec<_> = scene.alarms("data_stale").iter().map(|e| (e.priority, &*e.text)).collect();
+    let [(Priority::Medium, text)] = told[..] else { panic!("{told:?}") };
+    assert!(text.contains("too seldom to watch the coolant"), "{text}");
+    let unknown = scene.live.knowledge().unknown;
+    assert!(unknown.iter().any(|of| of.what == "coolant" && of.why.contains("too seldom")));
+    scene.run(700, |_| seldom(1));
+    let lost = scene.alarms("data_stale");
+    assert!(lost.iter().any(|event| event.priority == Priority::High), "{lost:?}");
+}
+
+#[test]
 fn three_missed_readings_empty_the_channel_and_new_ones_end_the_alarm() {
     let mut scene = Scene::hearts();
     let last = scene.now - 10;

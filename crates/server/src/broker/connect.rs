@@ -100,6 +100,22 @@ fn bytes(path: &str, folder: &Path) -> Result<Vec<u8>, String> {
     Ok(bytes)
 }
 
+/// Why a connection cannot be guarded, and what to do where that is known.
+fn guard_words(error: &str) -> String {
+    let known = [
+        ("UnknownIssuer", "; name the authority that vouches for it in ca_file"),
+        ("UnsupportedCertVersion", "; its certificate is of an old form (not X.509 version 3)"),
+        ("NotValidForName", "; its certificate names another host"),
+        ("Expired", "; see the clocks of both"),
+        ("NotValidYet", "; see the clocks of both"),
+        ("reset by peer", "; the port may be one without TLS"),
+        ("InvalidContentType", "; the port may be one without TLS"),
+        ("eof", "; the port may be one without TLS"),
+    ];
+    let hint = known.into_iter().find(|(sign, _)| error.contains(sign)).map_or("", |of| of.1);
+    format!("the connection cannot be guarded: {error}{hint}")
+}
+
 /// What went wrong, in words.
 pub(crate) fn words(error: &ConnectionError) -> String {
     match error {
@@ -116,7 +132,7 @@ pub(crate) fn words(error: &ConnectionError) -> String {
             format!("the broker ended the connection; it may want TLS, or another user: {error}")
         }
         ConnectionError::Io(error) => format!("it cannot be reached: {error}"),
-        ConnectionError::Tls(error) => format!("the connection cannot be guarded: {error}"),
+        ConnectionError::Tls(error) => guard_words(&error.to_string()),
         other => other.to_string(),
     }
 }

@@ -284,6 +284,8 @@ impl Desks {
         let at = state.stills.iter_mut().find(|at| at.is(sent.whose, &sent.still));
         let Some(at) = at else { return };
         at.on_their_way = false;
+        // What came meanwhile was passed over, and need not wait for what comes next.
+        let waits = at.desk.waits();
         match outcome {
             Outcome::Stored { rows, of_run } => {
                 at.rows += rows;
@@ -302,7 +304,12 @@ impl Desks {
                 at.desk.take_back(sent.fed.rows);
                 at.thin = sent.thin;
                 at.refused = Some(what);
+                return;
             }
+        }
+        drop(state);
+        if waits {
+            self.news.notify_one();
         }
     }
 

@@ -1,6 +1,6 @@
 //! What a thread that reads is told and tells.
 
-use std::io;
+use std::io::{self, ErrorKind};
 use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
@@ -66,12 +66,21 @@ impl Line {
 
     /// Tells that the source cannot be read.
     pub(super) fn trouble(&self, path: &str, error: &io::Error) {
-        self.desks.trouble(self.seat, &format!("{path} cannot be read: {error}"));
+        let what = match error.kind() {
+            ErrorKind::IsADirectory => "it is a folder; name the file or device in it".to_owned(),
+            _ => error.to_string(),
+        };
+        self.desks.trouble(self.seat, &format!("{path} cannot be read: {what}"));
     }
 
     /// Tells that the source can be read again and has said nothing since.
     pub(super) fn no_news(&self, path: &str) {
-        self.desks.trouble(self.seat, &format!("{path} can be read; no row has come yet"));
+        self.desks.trouble(
+            self.seat,
+            &format!(
+                "{path} can be read; no row has come yet (rows that were there count as past)"
+            ),
+        );
     }
 
     /// Waits so long; gives whether to stop.

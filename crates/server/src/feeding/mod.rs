@@ -6,6 +6,7 @@
 mod check;
 mod desks;
 mod file;
+mod grew;
 mod growing;
 mod line;
 mod mqtt;

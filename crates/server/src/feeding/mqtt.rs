@@ -5,7 +5,7 @@
 
 use std::time::Duration;
 
-use feeds::{Broker, Message, Messages, Source};
+use feeds::{Broker, Message, Messages, Source, Unread};
 use rumqttc::{AsyncClient, Event, EventLoop, Packet, QoS, SubscribeReasonCode};
 
 use super::line::Line;
@@ -70,7 +70,7 @@ async fn until_gone(
             Event::Incoming(Packet::ConnAck(_)) => {
                 *came = true;
                 subscribe(source, &client)?;
-                line.say(&format!("{} is listened to; nothing has come yet", source.path));
+                line.tell_values(&awaited(source));
             }
             Event::Incoming(Packet::SubAck(answer)) => {
                 let refused = |code: &SubscribeReasonCode| *code == SubscribeReasonCode::Failure;
@@ -87,6 +87,12 @@ async fn until_gone(
             _ => {}
         }
     }
+}
+
+/// What is said of each value before anything came.
+fn awaited(source: &Source) -> Vec<(usize, Result<f64, Unread>)> {
+    let topics = source.values.iter().map(|wanted| wanted.topic.clone().unwrap_or_default());
+    topics.enumerate().map(|(place, topic)| (place, Err(Unread::Awaited(topic)))).collect()
 }
 
 fn subscribe(source: &Source, client: &AsyncClient) -> Result<(), String> {

@@ -12,8 +12,9 @@ use crate::problem::ApiError;
 use crate::route::acts::feed_still;
 use crate::wash_feed::feed_wash;
 
-/// What is read within this time goes together: one entry in the log.
-const GATHER: Duration = Duration::from_millis(40);
+/// What is read within this time goes together: one entry in the log (judgement: the messages of a
+/// board and the line of another come within milliseconds; each entry waits for the disk).
+const GATHER: Duration = Duration::from_millis(20);
 /// Longest wait for news: what was not taken is tried again.
 const LOOK: Duration = Duration::from_millis(500);
 

@@ -1,14 +1,16 @@
 //! The threads that read: one for each source of the file that is at work.
 
+use std::cell::RefCell;
 use std::collections::HashMap;
 use std::io;
 use std::sync::Arc;
 use std::thread::{self, JoinHandle};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use feeds::{Source, SourceKind};
 
 use super::desks::{Desks, Seat};
+use super::grew::Grew;
 use super::growing::GrowingFile;
 use super::line::Line;
 use super::stop::{Stop, join};
@@ -61,25 +63,45 @@ fn end(readers: Vec<Reader>) {
     join(readers.into_iter().map(|reader| reader.thread));
 }
 
+/// Least time from the end of a look to the next (judgement: a thermometer whose conversion takes
+/// as long as its looks are apart leaves the others of its wire a gap).
+const PAUSE_LEAST: Duration = Duration::from_millis(10);
+
 fn read(source: &Source, line: &Line) {
     match &source.kind {
-        SourceKind::OneWire { every_s } => each(source, *every_s, line, || {
-            line.tell(&one_wire::look(&source.path)?);
-            Ok(true)
-        }),
+        SourceKind::OneWire { every_s } => {
+            let look = || one_wire::look(&source.path).map(|told| line.tell(&told)).map(|()| true);
+            each(source, *every_s, line, look, |pause| line.wait(pause));
+        }
         SourceKind::File { every_s, time } => {
             let mut file = GrowingFile::new(source, *every_s, time.as_deref());
-            each(source, *every_s, line, || file.look(line));
+            let grew = RefCell::new(Grew::default());
+            let look = || {
+                // Watched before it is looked at: what is written meanwhile is told.
+                grew.borrow_mut().watch(&source.path);
+                file.look(line)
+            };
+            each(source, *every_s, line, look, |pause| grew.borrow().wait(pause, line));
         }
         SourceKind::Serial { baud, lines } => serial::read(source, *baud, *lines, line),
         SourceKind::Mqtt { broker } => mqtt::listen(source, broker, line),
     }
 }
 
-/// Looks again and again; a look tells whether something came.
-fn each(source: &Source, every_s: f64, line: &Line, mut look: impl FnMut() -> io::Result<bool>) {
-    let mut unreadable = false;
+/// Looks again and again, from the beginning of one look to that of the next; a look tells whether
+/// something came, a pause whether to stop.
+fn each(
+    source: &Source,
+    every_s: f64,
+    line: &Line,
+    mut look: impl FnMut() -> io::Result<bool>,
+    pause: impl Fn(Duration) -> bool,
+) {
+    let every = Duration::from_secs_f64(every_s);
+    // Until something came it is said what is waited for.
+    let mut unreadable = true;
     loop {
+        let began = Instant::now();
         let looked = look();
         let was_unreadable = std::mem::replace(&mut unreadable, looked.is_err());
         match looked {
@@ -87,7 +109,7 @@ fn each(source: &Source, every_s: f64, line: &Line, mut look: impl FnMut() -> io
             Ok(_) => {}
             Err(error) => line.trouble(&source.path, &error),
         }
-        if line.wait(Duration::from_secs_f64(every_s)) {
+        if pause(every.saturating_sub(began.elapsed()).max(PAUSE_LEAST)) {
             return;
         }
     }

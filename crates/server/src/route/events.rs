@@ -29,7 +29,7 @@ const LOOK: Duration = Duration::from_secs(2);
 
 type Sender = mpsc::Sender<Result<Event, Infallible>>;
 
-/// Follows a run. `knowledge` (a `KnowledgeMessageWire`, eight a second at most, the newest first on
+/// Follows a run. `knowledge` (a `KnowledgeMessageWire`, thirteen a second at most, the newest first on
 /// connecting, never sent again), `said` (an `EventWire`, its id the number of the entry, sent
 /// again from `Last-Event-ID` or `after`), `resumed` (a `ResumedWire`, to one who told such a
 /// number, before what is sent again: how much that is, and whether it is all), `recorded` (a `RecordedWire`: ask for the run or its log

@@ -11,7 +11,7 @@ use super::checkpoints::Checkpoints;
 use super::points::{POINT_EVERY_S, Points, point};
 use super::row::{Entry, Row};
 use super::said::SaidBefore;
-use sense::Reading;
+use sense::Lateness;
 
 use crate::wire::run::ColumnsWire;
 
@@ -53,8 +53,8 @@ pub(crate) struct EngineRows {
     past_end: u64,
     /// Seconds that were gone through again.
     replayed: u64,
-    /// What came late, and the most by which it did, s: from the last rows that did.
-    late: (Reading, f64),
+    /// How late the readings of each channel come.
+    lateness: Lateness,
 }
 
 impl EngineRows {
@@ -75,7 +75,7 @@ impl EngineRows {
             built: 0,
             past_end: 0,
             replayed: 0,
-            late: (Reading::default(), 0.0),
+            lateness: Lateness::default(),
         }
     }
 
@@ -127,18 +127,11 @@ impl EngineRows {
     /// meanwhile will do so again.
     fn note_late(&mut self, rows: &[Row]) {
         let Some(now_s) = self.ticked.map(|second| second as f64) else { return };
-        let mut late = (Reading::default(), 0.0);
-        for row in rows {
-            if let Row::Reading(_, time_s, reading) = row
-                && *time_s < now_s
-            {
-                reading.iter().for_each(|(probe, value)| late.0.set(probe, Some(value)));
-                late.1 = f64::max(late.1, now_s - time_s);
-            }
-        }
-        if late.1 > 0.0 {
-            self.late = late;
-        }
+        let readings = rows.iter().filter_map(|row| match row {
+            Row::Reading(_, time_s, reading) => Some((*time_s, reading)),
+            _ => None,
+        });
+        self.lateness.take(now_s, readings);
     }
 
     fn is_late(&self, row: &Row) -> bool {
@@ -317,7 +310,7 @@ impl EngineRows {
             self.replayed += 1;
         }
         said.extend(self.feed_due());
-        self.live.expect_late(&self.late.0, self.late.1);
+        self.live.expect_late(&self.lateness);
         said
     }
 
@@ -330,7 +323,7 @@ impl EngineRows {
         };
         let had = |row: &Row| self.ticked.is_some_and(|second| row.time_s() <= second as f64);
         self.fed = self.rows.partition_point(had);
-        self.live.expect_late(&self.late.0, self.late.1);
+        self.live.expect_late(&self.lateness);
         self.points.forget_after(self.ticked);
         self.said.again_from(self.ticked);
         let asked = |ticket: Ticket| self.ticked.is_some_and(|second| ticket.second <= second);

@@ -18,9 +18,12 @@ use crate::wire::knowledge::KnowledgeWire;
 use crate::wire::record::EntryWire;
 use crate::wire::run::KnowledgeMessageWire;
 
-/// Time from one look at the clock to the next: eight frames a second at most, so that a reading is
-/// seen within a quarter of a second.
+/// Time from one look at the clock to the next.
 const BEAT: Duration = Duration::from_millis(125);
+/// Least time from one frame to the next: what is new after a pause is told at once, so that a
+/// reading a second costs no more frames than it did, and readings that come fast are seen within
+/// this time (judgement: a screen that changes oftener is not read any better).
+const FRAME_GAP: Duration = Duration::from_millis(75);
 /// How long a run that cannot be opened waits to tell why.
 const REFUSAL: Duration = Duration::from_secs(5);
 /// Most commands that wait before one session; one more is refused as busy.
@@ -154,14 +157,20 @@ impl RunSession {
     fn serve(&mut self, received: &Receiver<Command>, seen: &Seen) {
         let _ = seen.still.set(self.plan.still.name.clone());
         let mut next = Instant::now();
+        let mut next_frame = next;
         loop {
             if Instant::now() >= next {
                 self.beat();
                 next = Instant::now() + BEAT;
             }
+            if self.news && Instant::now() >= next_frame {
+                self.tell_news();
+                next_frame = Instant::now() + FRAME_GAP;
+            }
             seen.ended.store(self.ended.is_some(), Ordering::SeqCst);
             seen.begun.store(self.time.is_some(), Ordering::SeqCst);
-            match received.recv_timeout(next.saturating_duration_since(Instant::now())) {
+            let until = if self.news { next.min(next_frame) } else { next };
+            match received.recv_timeout(until.saturating_duration_since(Instant::now())) {
                 Ok(Command::Stop) | Err(RecvTimeoutError::Disconnected) => return,
                 Ok(command) => self.obey(command),
                 Err(RecvTimeoutError::Timeout) => {}
@@ -169,12 +178,17 @@ impl RunSession {
         }
     }
 
-    /// Moves run time on and tells followers what is new.
+    /// Moves run time on.
     fn beat(&mut self) {
         self.think(Duration::ZERO);
         self.look();
         self.tell_alarms();
-        if std::mem::take(&mut self.news) && self.feed.receiver_count() > 0 {
+    }
+
+    /// Tells followers what is new.
+    fn tell_news(&mut self) {
+        self.news = false;
+        if self.feed.receiver_count() > 0 {
             // Nobody left to hear it is no fault.
             let _ = self.feed.send(Said::Knowledge(self.frame()));
         }

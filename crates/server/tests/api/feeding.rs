@@ -239,8 +239,9 @@ fn a_table_gives_its_new_whole_rows_and_begins_anew_when_it_is_replaced() {
     let table = shed.path("air.csv");
     fs::write(&table, "time,pressure\n0,990\n1,99").expect("a table");
     let id = real_run(shed.server());
-    let air =
-        source("air", "file", &table, "every_s = 0.2", "pressure_hpa", "field = \"pressure\"");
+    // Where the system says when it grew, nobody waits for the next look.
+    let every = if cfg!(target_os = "linux") { "every_s = 600" } else { "every_s = 0.2" };
+    let air = source("air", "file", &table, every, "pressure_hpa", "field = \"pressure\"");
     shed.feed(&air);
     // What was there before is past, the row that was begun with it too.
     std::thread::sleep(PAUSE);

@@ -135,6 +135,33 @@ fn an_undo_of_minutes_ago_replays_from_the_checkpoint_before_it() {
     }
 }
 
+/// A feeder that reads each ten seconds and sends it together each five minutes.
+#[test]
+fn a_feeder_that_gathers_is_known_at_its_third_post_and_is_not_lost_between_two() {
+    let plan = crate::example::house().plans[0].1.clone();
+    let options = LiveOptions { estimate: false, ..LiveOptions::default() };
+    let mut engine = EngineRows::of(Live::new(plan, options).unwrap());
+    let mut good = Vec::new();
+    for second in 0..1700_u32 {
+        if second > 0 && second % 300 == 0 && second <= 900 {
+            let row = |at: u32| {
+                let head_c = 20.0 + f64::from(at) / 100.0;
+                let row = sense::Reading::default().with(sense::Probe::Head, head_c);
+                Row::Reading(0, f64::from(at), row)
+            };
+            engine.put_all((second - 300..second).step_by(10).map(row).collect());
+        }
+        engine.tick(u64::from(second));
+        if second % 300 == 299 {
+            let channels = engine.live.knowledge().channels;
+            let head = channels.iter().find(|channel| channel.name == "head_c").unwrap();
+            good.push(head.quality == advise::ChannelState::Good);
+        }
+    }
+    // Nothing came; two posts say nothing of a third; the third does; ten minutes are too old.
+    assert_eq!(good, [false, false, false, true, false]);
+}
+
 /// However rows come, what is known in the end is what a replay of them in order knows.
 #[test]
 fn rows_in_any_order_within_the_window_end_as_a_replay_does() {
