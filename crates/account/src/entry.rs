@@ -1,9 +1,10 @@
 //! An entry of the account: what was done, when, by whom, what it moved, and what was read.
 
+use quantities::TypedValue;
 use serde::{Deserialize, Serialize};
 
 use crate::amount::PureAlcohol;
-use crate::error::AccountError;
+use crate::error::{AccountError, shown};
 use crate::gauge::Gauge;
 use crate::kind::EntryKind;
 use crate::name::{Name, check_words};
@@ -15,6 +16,8 @@ pub type Serial = u64;
 
 /// Most legs of one side of an entry. Judgement: a blend of every jar of several runs.
 pub const LEGS_MAX: usize = 200;
+/// Most numbers of one entry that were typed in other units: each of every leg.
+const TYPED_MAX: usize = 1000;
 /// Most bottles of one leg. Judgement: far beyond a small house.
 const BOTTLES_MAX: u32 = 1_000_000;
 /// Farthest a zone lies from UTC, minutes; common practice: zones reach from -12 h to +14 h.
@@ -196,6 +199,10 @@ pub struct Entry {
     /// What the sender calls its request: sent again it changes nothing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub key: Option<String>,
+    /// Its numbers that were typed in other units, as they were typed: `from[0].litres_20c`,
+    /// `to[1].strength_vol`, `found_l`, `read.celsius`.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub typed: Vec<TypedValue>,
 }
 
 /// An entry with its place in the book.
@@ -229,6 +236,7 @@ impl Entry {
             run: None,
             spent: None,
             key: None,
+            typed: Vec::new(),
         }
     }
 
@@ -246,6 +254,7 @@ impl Entry {
         self.check_times()?;
         self.check_words()?;
         self.check_legs()?;
+        self.check_typed()?;
         if let Some(gauge) = &self.gauge {
             gauge.check()?;
         }
@@ -320,6 +329,29 @@ impl Entry {
             }),
             _ => Ok(()),
         }
+    }
+
+    /// What was typed is a number of few words; that a book can hold it in one cell is so too.
+    fn check_typed(&self) -> Result<(), AccountError> {
+        let refused = |field, value: String, bound| {
+            let hint = "as it was typed, with its unit";
+            Err(AccountError::OutOfRange { field, value, bound, hint })
+        };
+        if self.typed.len() > TYPED_MAX {
+            return refused("typed", self.typed.len().to_string(), "must be at most 1000");
+        }
+        for TypedValue { field, value, unit } in &self.typed {
+            if !value.is_finite() {
+                return refused("typed", value.to_string(), "must be a finite number");
+            }
+            for (what, text) in [("typed field", field), ("typed unit", unit)] {
+                check_words(what, text)?;
+                if text.contains([';', '=']) {
+                    return refused(what, shown(text), "must hold neither ; nor =");
+                }
+            }
+        }
+        Ok(())
     }
 
     fn check_legs(&self) -> Result<(), AccountError> {

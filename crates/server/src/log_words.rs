@@ -4,11 +4,12 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use advise::alarm_words;
 use estimate::Verdict;
+use quantities::TypedValue;
 use sense::{Action, Amount, JarRecord, Probe, Vessel, VesselRecord};
 use still::plan::TakeOff;
 use store::{
     EnteredUnits, Entry, EntryNumber, FedUnit, FedUnits, Logged, RunId, RunInstrument,
-    RunInstruments, RunMode, Store, StoreError, StoredEvent, StoredKind, TypedValue,
+    RunInstruments, RunMode, Store, StoreError, StoredEvent, StoredKind,
 };
 
 use crate::wire::run::{LogCanWire, LogEntryWire};

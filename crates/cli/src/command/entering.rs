@@ -3,8 +3,10 @@
 
 use std::path::Path;
 
-use account::{AccountError, EntryKind, Place, Profile};
+use account::{AccountError, Entry, EntryKind, Place, Profile};
+use alcoholometry::typed::Typed;
 use finishing::entering::{Act, Stand};
+use quantities::TypedValue;
 use serde::Serialize;
 use server::{AccountEntryWire, Clock};
 use store::{ActEntries, Store, StoreError};
@@ -71,10 +73,18 @@ pub(super) fn place(typed: Option<&str>) -> Result<Option<Place>, CliError> {
     typed.map(Place::of_text).transpose().map_err(refused)
 }
 
-/// Enters an act where that was asked, or looks at it.
+/// What is kept of numbers that were typed in other units, each by what it is called in the record.
+pub(super) fn kept<'a>(
+    values: impl IntoIterator<Item = (&'a str, Option<&'a Typed>)>,
+) -> Vec<TypedValue> {
+    values.into_iter().filter_map(|(field, typed)| typed?.noted(field)).collect()
+}
+
+/// Enters an act where that was asked, or looks at it; `typed` is kept with it.
 pub(super) fn book(
     args: &BookedArgs,
     named: Option<&Path>,
+    typed: Vec<TypedValue>,
     make: impl FnOnce() -> Result<Act, CliError>,
 ) -> Result<Option<Booked>, CliError> {
     if !args.enter {
@@ -90,7 +100,7 @@ pub(super) fn book(
         dry_run: args.dry_run,
         data: named.map(Path::to_path_buf),
     };
-    let entry = by(EntryKind::Transfer, &by_args)?;
+    let entry = Entry { typed, ..by(EntryKind::Transfer, &by_args)? };
     let key = act.key(args.act.as_deref());
     let folder = data::existing(named)?;
     let make = |ledger: &account::Ledger| act.entries(ledger, &entry);

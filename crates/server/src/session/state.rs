@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use advise::{AlarmNow, AlarmReview, Event, LiveOptions, RunEnd};
+use quantities::TypedValue;
 use still::plan::RunPlan;
-use store::{EnteredUnits, Entry, FedUnit, RunId, RunMode, StoredEnd, TypedValue};
+use store::{EnteredUnits, Entry, FedUnit, RunId, RunMode, StoredEnd};
 use tokio::sync::broadcast;
 
 use super::command::Said;

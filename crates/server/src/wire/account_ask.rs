@@ -6,6 +6,7 @@ use utoipa::{IntoParams, ToSchema};
 
 use super::account::SpentWire;
 use super::bench::ScaleWire;
+use super::record::EnteredWire;
 
 /// What a country asks of an account.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, ToSchema)]
@@ -170,6 +171,10 @@ pub(crate) struct EnterAsk {
     /// The entry this one is about.
     #[serde(default)]
     pub(crate) about: Option<u64>,
+    /// Numbers of `read` that were typed in another unit, as `read.celsius`. Those of `from` and `to`
+    /// have theirs behind them: `=5 US gal@80 US proof`.
+    #[serde(default)]
+    pub(crate) entered: Vec<EnteredWire>,
     /// Who, when, why.
     #[serde(flatten)]
     pub(crate) by: ByAsk,

@@ -5,6 +5,7 @@ use utoipa::ToSchema;
 
 use super::account_ask::ByAsk;
 use super::account_entry::AccountEntryWire;
+use super::record::EnteredWire;
 use super::to_bottle::{BottlingAsk, StepsAsk};
 use super::treating::{CarbonAsk, CaskAsk, MacerateAsk};
 
@@ -26,7 +27,7 @@ pub(crate) struct StandsAsk {
 }
 
 /// The jars of a run, mixed.
-#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct JarsAsk {
     /// The run.
@@ -41,7 +42,7 @@ pub(crate) struct JarsAsk {
 }
 
 /// What was done at the bench: one of them.
-#[derive(Debug, Clone, Default, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct DoneAsk {
     /// Jars were mixed.
@@ -72,6 +73,9 @@ pub(crate) struct ActAsk {
     pub(crate) look: bool,
     /// What was done.
     pub(crate) done: DoneAsk,
+    /// Numbers of `done` that were typed in another unit, as `carbon.vol`.
+    #[serde(default)]
+    pub(crate) entered: Vec<EnteredWire>,
     /// Between which places; not with jars.
     #[serde(default)]
     pub(crate) stands: Option<StandsAsk>,

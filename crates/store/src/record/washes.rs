@@ -1,12 +1,13 @@
 //! Washes in the record: each a log of its own, opened, written to, listed, taken in from a folder.
 
 use ferment::Recipe;
+use quantities::TypedValue;
 
 use super::append;
 use super::entry::Entry;
 use super::open::Store;
 use super::run_id::RunId;
-use super::units::{EnteredUnits, TypedValue};
+use super::units::EnteredUnits;
 use super::wash_entry::{
     FLOAT_ROWS_MAX, WashBy, WashDone, WashEntry, WashFloated, WashRead, WashRecipe,
 };
