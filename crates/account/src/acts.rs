@@ -24,14 +24,15 @@ pub struct Count {
 
 impl Ledger {
     /// The entry of a count: what is less than in the book is lost, or not explained; what is more
-    /// was found. `entry` has its moment and people.
+    /// was found. `entry` has its moment and people, and the count in whose place this one stands.
     ///
     /// # Errors
     /// [`AccountError`] where it may not join the book.
     pub fn stock_take(&self, count: &Count, mut entry: Entry) -> Result<Entry, AccountError> {
         entry.kind = EntryKind::StockTake;
         let next: Serial = self.length() + 1;
-        let book = self.held(&count.place, Some(&count.lot), (entry.act_ms, next));
+        let at = (entry.act_ms, next);
+        let book = self.held_without(&count.place, Some(&count.lot), at, entry.corrects);
         entry.counted = Some(Counted { found: count.found, book });
         let stock = |alcohol| Leg::new(count.place.clone(), Some(count.lot.clone()), alcohol);
         if count.found > book {

@@ -33,6 +33,7 @@ mod tls;
 mod typed;
 mod wash_feed;
 mod wash_forecasts;
+mod wash_list;
 mod wash_posts;
 mod wire;
 
@@ -50,6 +51,7 @@ pub use tls::TlsError;
 pub use wire::account::AccountBalanceWire;
 pub use wire::account_entry::{AccountEntryWire, GaugedWithWire};
 pub use wire::account_lots::{FindingWire, LotRecallWire, StandingLotWire, TraceWire};
+pub use wire::entering::AgainstBookWire;
 pub use wire::finishing::CutsWire;
 pub use wire::forecast::ForecastSummaryWire;
 pub use wire::to_bottle::StepsAnswer;

@@ -178,6 +178,9 @@ pub(crate) struct StockTakeArgs {
     /// What a loss is put down to, as loss:evaporation; not explained where not given.
     #[arg(long, value_name = "PLACE")]
     pub(crate) lost_to: Option<String>,
+    /// The count in whose place this one stands.
+    #[arg(long, value_name = "NO")]
+    pub(crate) corrects: Option<u64>,
     /// Unit of what was found, and of the answer.
     #[arg(long, value_enum, default_value = "metric")]
     pub(crate) profile: ProfileName,
@@ -316,6 +319,9 @@ pub(crate) struct RunIntoBookArgs {
     /// Where its charge came from: PLACE/LOT.
     #[arg(long, value_name = "PLACE/LOT")]
     pub(crate) from: String,
+    /// Where the feints in it came from, as its plan has them; the only feints that stand where not given.
+    #[arg(long, value_name = "PLACE/LOT")]
+    pub(crate) feints_from: Option<String>,
     /// Energy it took, kWh; as its meter counted where not given.
     #[arg(long, value_name = "KWH", value_parser = number)]
     pub(crate) energy: Option<f64>,

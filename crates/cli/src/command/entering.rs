@@ -5,10 +5,10 @@ use std::path::Path;
 
 use account::{AccountError, Entry, EntryKind, Place, Profile};
 use alcoholometry::typed::Typed;
-use finishing::entering::{Act, Stand};
+use finishing::entering::{Act, AgainstBook, Stand};
 use quantities::TypedValue;
 use serde::Serialize;
-use server::{AccountEntryWire, Clock};
+use server::{AccountEntryWire, AgainstBookWire, Clock};
 use store::{ActEntries, Store, StoreError};
 
 use super::account::{by, entry_text, profile};
@@ -23,6 +23,8 @@ pub(super) struct BookWire {
     entered: bool,
     known: bool,
     entries: Vec<AccountEntryWire>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    against_book: Option<AgainstBookWire>,
 }
 
 /// What was reckoned, with what became of it in the book.
@@ -37,6 +39,7 @@ struct WithBook<'a, T: Serialize> {
 /// An act in the book, entered or looked at.
 pub(super) struct Booked {
     act: ActEntries,
+    against_book: Option<AgainstBook>,
     is_look: bool,
     profile: Profile,
 }
@@ -104,12 +107,20 @@ pub(super) fn book(
     let key = act.key(args.act.as_deref());
     let folder = data::existing(named)?;
     let make = |ledger: &account::Ledger| act.entries(ledger, &entry);
-    let act = if args.dry_run {
+    let entered = if args.dry_run {
         Store::open_read_only(&folder)?.look_at_act(&key, make)?
     } else {
         Store::open(&folder)?.enter_act(&key, make, Clock::default().now_ms())?
     };
-    Ok(Some(Booked { act, is_look: args.dry_run, profile: profile(ProfileName::Metric)? }))
+    let against_book = match &act {
+        Act::Jars(jars) => {
+            let of: Vec<Entry> = entered.entries.iter().map(|one| one.entry.clone()).collect();
+            jars.against_book(&of)
+        }
+        Act::Moved(_) | Act::Regauged(_) => None,
+    };
+    let (is_look, profile) = (args.dry_run, profile(ProfileName::Metric)?);
+    Ok(Some(Booked { act: entered, against_book, is_look, profile }))
 }
 
 impl Booked {
@@ -119,6 +130,7 @@ impl Booked {
             entered: !self.is_look && !self.act.known,
             known: self.act.known,
             entries: self.act.entries.iter().map(told).collect(),
+            against_book: self.against_book.map(AgainstBookWire::from),
         }
     }
 
@@ -129,7 +141,8 @@ impl Booked {
             (false, false) => "\nentered in the book\n",
         };
         let entries = self.act.entries.iter().map(|one| entry_text(one, None, &self.profile));
-        std::iter::once(head.to_owned()).chain(entries).collect()
+        let against = self.against_book.map(|of| format!("{}\n", of.words()));
+        std::iter::once(head.to_owned()).chain(entries).chain(against).collect()
     }
 }
 

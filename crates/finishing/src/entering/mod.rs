@@ -11,7 +11,7 @@ mod stand;
 
 use account::{AccountError, Entry, EntryKind, Ledger, Leg, Place, PureAlcohol};
 
-pub use jars::{JarsMixed, feints_stand, jar_stand};
+pub use jars::{AgainstBook, JarsMixed, feints_stand, jar_stand};
 pub use makes::{Bottled, bottled, carbon, cask_filled, macerated, reduced};
 pub use moved::Moved;
 pub use stand::Stand;

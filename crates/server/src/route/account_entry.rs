@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use account::{
-    AccountError, Count, Draft, Entry, EntryKind, Instrument, Name, Numbered, Place, PureAlcohol,
+    AccountError, Count, Draft, Entry, EntryKind, Instrument, Leg, Name, Numbered, Place, PureAlcohol,
     Raw, TypedLeg, Unit,
 };
 use alcoholometry::gauge::Scale;
@@ -159,6 +159,7 @@ pub(crate) async fn stock_take_route(
         lost_to: ask.lost_to.as_deref().map(Place::of_text).transpose().map_err(refused)?,
     };
     let mut entry = by(ask.by, EntryKind::StockTake, now_ms)?;
+    entry.corrects = ask.corrects;
     entry.typed = unit.typed("found_l", ask.found).into_iter().collect();
     put(&app, now_ms, move |ledger| ledger.stock_take(&count, entry)).await
 }
@@ -200,11 +201,15 @@ pub(crate) async fn run_route(
     Given(ask): Given<RunIntoBookAsk>,
 ) -> Result<Json<Vec<AccountEntryWire>>, ApiError> {
     let (now_ms, run) = (app.clock.now_ms(), RunId::new(&id));
-    let from = Stand::of_text(&ask.from).map_err(refused)?.leg(PureAlcohol::ZERO);
+    let leg = |text: &str| -> Result<Leg, ApiError> {
+        Ok(Stand::of_text(text).map_err(refused)?.leg(PureAlcohol::ZERO))
+    };
+    let from = leg(&ask.from)?;
+    let feints = ask.feints_from.as_deref().map(leg).transpose()?;
     let mut entry = by(ask.by, EntryKind::Charge, now_ms)?;
     entry.spent = ask.spent.map(Into::into);
     let prices = Prices { kwh: ask.price_kwh, water_m3: ask.price_water_m3 };
-    let into = IntoBook { from, entry, prices };
+    let into = IntoBook { from, feints, entry, prices };
     let entered = app.own.write(move |store| store.run_into_book(&run, &into, now_ms)).await?;
     entered.iter().map(told).collect::<Result<_, _>>().map(Json)
 }

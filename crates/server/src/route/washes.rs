@@ -62,8 +62,9 @@ pub(crate) async fn washes_route(
     State(app): State<Arc<App>>,
     Asked(ask): Asked<WashesAsk>,
 ) -> Result<Json<Vec<WashSummaryWire>>, ApiError> {
-    let all = app.house(ask.example).await.read(store::Store::washes).await?;
-    Ok(Json(all.iter().rev().map(WashSummaryWire::of).collect()))
+    let list = Arc::clone(&app.wash_list);
+    let told = move |store: &store::Store| list.told(store);
+    Ok(Json(app.house(ask.example).await.read(told).await?))
 }
 
 /// Opens a wash.

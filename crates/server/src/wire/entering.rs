@@ -1,5 +1,6 @@
 //! What of the bench may be taken into the book, and what it is there.
 
+use finishing::entering::AgainstBook;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
@@ -93,4 +94,26 @@ pub(crate) struct ActAnswer {
     pub(crate) known: bool,
     /// Its entries.
     pub(crate) entries: Vec<AccountEntryWire>,
+    /// Of jars that are mixed: what their gauges come to beside what the book has, which is entered.
+    pub(crate) against_book: Option<AgainstBookWire>,
+}
+
+/// What jars hold by their gauges, and what the book has in them.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct AgainstBookWire {
+    /// Pure alcohol by the gauges, L.
+    gauged_l: f64,
+    /// Pure alcohol in the book, L.
+    book_l: f64,
+    /// By how much the gauges have more, L.
+    more_l: f64,
+    /// In words.
+    words: String,
+}
+
+impl From<AgainstBook> for AgainstBookWire {
+    fn from(of: AgainstBook) -> Self {
+        let words = of.words();
+        Self { gauged_l: of.gauged_l, book_l: of.book_l, more_l: of.more_l, words }
+    }
 }

@@ -10,7 +10,7 @@ fn enter(kind: &str, from: &[&str], to: &[&str]) -> Value {
 
 /// How an entry that is only looked at says its numbers were typed; what is not what was typed is
 /// refused.
-fn look_typed(server: &crate::common::Server) -> Value {
+fn look_typed(server: &crate::common::Running) -> Value {
     let mut look =
         enter("receive", &["received=1@80 US proof"], &["tank:T/N=gauged", "loss:transfer=rest"]);
     look["only_look"] = true.into();

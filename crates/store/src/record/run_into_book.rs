@@ -3,9 +3,10 @@
 //! What there was of everything is told by the run's own balance; this only names the places.
 
 use account::{
-    AccountError, Entry, EntryKind, Leg, Name, Numbered, Place, PlaceKind, PureAlcohol, Spent,
+    AccountError, Entry, EntryKind, Ledger, Leg, Name, Numbered, Place, PlaceKind, PureAlcohol,
+    Spent,
 };
-use finishing::entering::{Stand, feints_stand, jar_stand};
+use finishing::entering::{SAME_SHARE, Stand, feints_stand, jar_stand};
 use sense::jar::{gauged, standing};
 
 use super::new_run::RunMode;
@@ -33,6 +34,9 @@ pub struct Prices {
 pub struct IntoBook {
     /// Where its charge came from.
     pub from: Leg,
+    /// Where the feints in it came from, where its plan says that some are; the only ones that stand
+    /// where nothing is said.
+    pub feints: Option<Leg>,
     /// Moment of entering, zone, people; what is typed of energy, water and money goes before what
     /// the meters counted.
     pub entry: Entry,
@@ -80,7 +84,8 @@ impl Store {
             let bound = "is in the book already";
             return Err(StoreError::Entry { field: "run", value: run.to_string(), bound });
         }
-        made(&state, into).map_err(StoreError::from)?.ok_or_else(|| StoreError::Entry {
+        let made = self.account(|ledger| made(&state, into, ledger))?;
+        made.map_err(StoreError::from)?.ok_or_else(|| StoreError::Entry {
             field: "run",
             value: run.to_string(),
             bound: "must be over, and the balance of its alcohol worked out: open its page first",
@@ -93,8 +98,12 @@ fn litres(of: f64) -> Result<PureAlcohol, AccountError> {
 }
 
 /// The entries of a run, where its balance is known.
-fn made(state: &RunState, into: &IntoBook) -> Result<Option<Vec<Entry>>, AccountError> {
-    let IntoBook { from, entry, prices } = into;
+fn made(
+    state: &RunState,
+    into: &IntoBook,
+    ledger: &Ledger,
+) -> Result<Option<Vec<Entry>>, AccountError> {
+    let IntoBook { entry, prices, .. } = into;
     let Some(balance) = state.current_balance() else { return Ok(None) };
     let Some(account) = &balance.account else { return Ok(None) };
     let Some(started_ms) = state.summary.started_ms else { return Ok(None) };
@@ -114,7 +123,7 @@ fn made(state: &RunState, into: &IntoBook) -> Result<Option<Vec<Entry>>, Account
         ..entry.clone()
     };
     let mut charge = of_run(EntryKind::Charge, started_ms);
-    charge.from = vec![Leg { alcohol: charged, ..from.clone() }];
+    charge.from = charge_from(state, into, ledger, (charge.act_ms, charged))?;
     charge.to = vec![in_pot(charged)?];
     let mut entries = vec![charge];
     let part = |code: &str| {
@@ -160,6 +169,54 @@ fn made(state: &RunState, into: &IntoBook) -> Result<Option<Vec<Entry>>, Account
     run.spent = Some(spent(state, entry.spent, *prices)).filter(|spent| *spent != Spent::default());
     entries.push(run);
     Ok(Some(entries))
+}
+
+/// Where a charge came from: the feints of its plan from where they stand, the rest from where it is
+/// said. Where the book has as much of the feints as the plan up to what nobody asks about, all of them
+/// go.
+fn charge_from(
+    state: &RunState,
+    into: &IntoBook,
+    ledger: &Ledger,
+    (act_ms, charged): (i64, PureAlcohol),
+) -> Result<Vec<Leg>, AccountError> {
+    let all_of = |alcohol| Leg { alcohol, ..into.from.clone() };
+    let planned = state.plan.charge.feints.map_or(0.0, |feints| feints.pure_alcohol_l());
+    let at = (act_ms, ledger.length() + 1);
+    let held = |leg: &Leg| ledger.held(&leg.place, leg.lot.as_ref(), at);
+    if planned <= SAME_L {
+        return Ok(vec![all_of(charged)]);
+    }
+    let standing = || {
+        let feints = ledger.holdings().iter().filter(|one| one.place.kind() == PlaceKind::Feints);
+        feints
+            .map(|one| Leg::new(one.place.clone(), one.lot.clone(), PureAlcohol::ZERO))
+            .filter(|leg| held(leg) > PureAlcohol::ZERO)
+            .collect::<Vec<_>>()
+    };
+    let named = into.feints.clone().or_else(|| match &standing()[..] {
+        [only] => Some(only.clone()),
+        _ => None,
+    });
+    let Some(feints) = named else {
+        return Err(AccountError::OutOfRange {
+            field: "feints_from",
+            value: format!("{planned:.3} L of pure alcohol in the plan of the run"),
+            bound: "must say where they came from: no feints stand in the book then, or more than one lot",
+            hint: "as feints:F1/F1; what the plan calls feints may stand as low wines or in a tank too",
+        });
+    };
+    let wanted = litres(planned)?.min(charged);
+    let there = held(&feints);
+    let same = there.less(wanted).litres().abs() <= SAME_SHARE * there.litres();
+    let part = if same { there.min(charged) } else { wanted };
+    let own = all_of(charged.less(part));
+    let feints = Leg { alcohol: part, ..feints };
+    if (&own.place, &own.lot) == (&feints.place, &feints.lot) {
+        return Ok(vec![all_of(charged)]);
+    }
+    let legs = [own, feints].into_iter();
+    Ok(legs.filter(|leg| leg.alcohol > PureAlcohol::ZERO).collect())
 }
 
 /// What the parts come to more than was charged, less than nothing where some is missing. Each part

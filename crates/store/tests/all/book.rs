@@ -166,7 +166,9 @@ fn regress_a_book_from_before_numbers_were_kept_as_typed_opens_verifies_and_goes
     let whole = book::read(csv).unwrap();
     assert_eq!(old.account_entries(0, 9).unwrap(), whole.entries);
     assert_eq!(other.import_book(&whole.entries, |_| {}, NOW_MS).unwrap(), 4);
-    let mut more = entry(EntryKind::Sample, 9, "tank:T1/L1=0.1", &["sample:taste=0.1"]);
+    let mut more = entry(EntryKind::Sample, 9, "tank:T1/L1=0.095", &["sample:taste=0.095"]);
+    more.act_ms = 1_793_000_000_000;
+    more.entered_ms = more.act_ms;
     more.typed = vec![typed("from[0].pure_alcohol_l", 0.05, "pg")];
     for store in [&old, &other] {
         let last = store.enter(|_| Ok(more.clone()), NOW_MS + 600_000).unwrap();

@@ -124,6 +124,7 @@ pub(crate) fn stock_take(args: &StockTakeArgs, json: bool) -> Result<(), CliErro
     let found = unit.alcohol(args.found).map_err(refused)?;
     let lost_to = args.lost_to.as_deref().map(Place::of_text).transpose().map_err(refused)?;
     let mut entry = by(EntryKind::StockTake, &args.by)?;
+    entry.corrects = args.corrects;
     entry.typed = unit.typed("found_l", args.found).into_iter().collect();
     let count = Count { place, lot, found, lost_to };
     put(&args.by, args.profile, json, |ledger| ledger.stock_take(&count, entry))
