@@ -53,7 +53,9 @@ mod tests {
     fn a_wash_is_read_again_only_where_something_was_written_of_it() {
         let dir = tempfile::tempdir().unwrap();
         let store = Store::open(dir.path()).unwrap();
-        MOMENTS_MS.map(|now_ms| fill(&store, now_ms).unwrap());
+        for now_ms in MOMENTS_MS {
+            fill(&store, now_ms).unwrap();
+        }
         let newest = store.washes().unwrap().remove(1);
         let list = WashList::default();
         let before = list.told(&store).unwrap();

@@ -1,6 +1,6 @@
 //! What the account refuses, each with field, value and bound.
 
-use account::{AccountError, Count, Counted, Entry, EntryKind, Name, Place, PureAlcohol};
+use account::{AccountError, Count, Counted, Entry, EntryKind, Ledger, Name, Place, PureAlcohol};
 
 use crate::support::{DAY, MINUTE, chain, entry, ledger, put};
 

@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use account::{
-    AccountError, Count, Draft, Entry, EntryKind, Instrument, Leg, Name, Numbered, Place, PureAlcohol,
-    Raw, TypedLeg, Unit,
+    AccountError, Count, Draft, Entry, EntryKind, Instrument, Leg, Name, Numbered, Place,
+    PureAlcohol, Raw, TypedLeg, Unit,
 };
 use alcoholometry::gauge::Scale;
 use axum::Json;
