@@ -4,20 +4,19 @@ use quantities::TypedValue;
 use serde::{Deserialize, Serialize};
 
 use crate::amount::PureAlcohol;
-use crate::error::{AccountError, shown};
+use crate::error::AccountError;
 use crate::gauge::Gauge;
 use crate::kind::EntryKind;
 use crate::name::{Name, check_words};
 use crate::place::{Place, PlaceKind, Side};
 use crate::spent::{Counted, Spent};
+use crate::typed::check_typed;
 
 /// Place of an entry in the book, counted from 1 without gaps, never used twice.
 pub type Serial = u64;
 
 /// Most legs of one side of an entry. Judgement: a blend of every jar of several runs.
 pub const LEGS_MAX: usize = 200;
-/// Most numbers of one entry that were typed in other units: each of every leg.
-const TYPED_MAX: usize = 1000;
 /// Most bottles of one leg. Judgement: far beyond a small house.
 const BOTTLES_MAX: u32 = 1_000_000;
 /// Farthest a zone lies from UTC, minutes; common practice: zones reach from -12 h to +14 h.
@@ -254,7 +253,7 @@ impl Entry {
         self.check_times()?;
         self.check_words()?;
         self.check_legs()?;
-        self.check_typed()?;
+        check_typed(&self.typed)?;
         if let Some(gauge) = &self.gauge {
             gauge.check()?;
         }
@@ -329,29 +328,6 @@ impl Entry {
             }),
             _ => Ok(()),
         }
-    }
-
-    /// What was typed is a number of few words; that a book can hold it in one cell is so too.
-    fn check_typed(&self) -> Result<(), AccountError> {
-        let refused = |field, value: String, bound| {
-            let hint = "as it was typed, with its unit";
-            Err(AccountError::OutOfRange { field, value, bound, hint })
-        };
-        if self.typed.len() > TYPED_MAX {
-            return refused("typed", self.typed.len().to_string(), "must be at most 1000");
-        }
-        for TypedValue { field, value, unit } in &self.typed {
-            if !value.is_finite() {
-                return refused("typed", value.to_string(), "must be a finite number");
-            }
-            for (what, text) in [("typed field", field), ("typed unit", unit)] {
-                check_words(what, text)?;
-                if text.contains([';', '=']) {
-                    return refused(what, shown(text), "must hold neither ; nor =");
-                }
-            }
-        }
-        Ok(())
     }
 
     fn check_legs(&self) -> Result<(), AccountError> {

@@ -130,32 +130,11 @@ impl Ledger {
         number.map_or(PureAlcohol::ZERO, |number| self.holdings[number as usize].before(before))
     }
 
-    /// As [`Ledger::held`], as if an entry had never been: what its correction finds.
-    pub(crate) fn held_without(
-        &self,
-        place: &Place,
-        lot: Option<&Name>,
-        before: Position,
-        gone: Option<Serial>,
-    ) -> PureAlcohol {
-        let held = self.held(place, lot, before);
-        let found = gone.and_then(|gone| Some((gone, self.kept(gone)?, self.number(place, lot)?)));
-        let Some((gone, old, number)) = found else { return held };
-        if (old.act_ms, gone) >= before || old.corrected_by.is_some() {
-            return held;
-        }
-        let sum = |legs: &[KeptLeg]| {
-            let own = legs.iter().filter(|leg| leg.holding == number);
-            PureAlcohol::of_nanolitres(own.map(|leg| leg.nanolitres).sum())
-        };
-        held.plus(sum(old.from())).less(sum(old.to()))
-    }
-
     pub(crate) fn numbers_of(&self, lot: &Name) -> impl Iterator<Item = u32> {
         self.lots.get(lot).into_iter().flat_map(OfLot::numbers)
     }
 
-    fn number(&self, place: &Place, lot: Option<&Name>) -> Option<u32> {
+    pub(crate) fn number(&self, place: &Place, lot: Option<&Name>) -> Option<u32> {
         match lot {
             Some(lot) => match self.lots.get(lot)? {
                 OfLot::One(only) => {

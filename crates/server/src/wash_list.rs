@@ -66,7 +66,7 @@ mod tests {
             known.1 = marked.clone();
         }
         assert_eq!(list.told(&store).unwrap(), [marked.clone(), marked.clone()]);
-        let row = WashAct { action: "note".into(), value: None, note: "stirred".into() };
+        let row = WashAct { action: "chalk".into(), value: Some(2.0), note: String::new() };
         let (at_ms, by) = (MOMENTS_MS[1], WashBy::default());
         let done = WashEntry::Done(WashDone { at_ms, row, corrects: None, by });
         let written = store.write_wash(&newest.id, vec![done], at_ms).unwrap();

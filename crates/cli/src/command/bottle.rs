@@ -6,7 +6,8 @@ use finishing::fill::{FillInput, Filled, WANTED_CHANCE, Way, fill};
 use finishing::profile::{self, Profile};
 use serde::Serialize;
 
-use super::entering::{book, kept, place, refused, say, stands};
+use super::entering::{book, place, refused, say, stands};
+use super::kept::kept;
 use crate::args::BottleArgs;
 use crate::error::CliError;
 use crate::print::{Sheet, number};

@@ -6,7 +6,8 @@ use finishing::entering::{Act, carbon};
 use finishing::treatment::{Treated, stirred_in, through_bed};
 use serde::Serialize;
 
-use super::entering::{book, kept, refused, say, stands};
+use super::entering::{book, refused, say, stands};
+use super::kept::kept;
 use crate::args::CarbonArgs;
 use crate::error::CliError;
 use crate::print::Sheet;

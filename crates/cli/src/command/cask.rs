@@ -5,7 +5,8 @@ use finishing::entering::{Act, Regauged as FoundAgain, cask_filled};
 use quantities::Band;
 use serde::Serialize;
 
-use super::entering::{book, kept, say, stand, stands};
+use super::entering::{book, say, stand, stands};
+use super::kept::kept;
 use super::spirit::Spirit;
 use crate::args::CaskArgs;
 use crate::error::CliError;

@@ -4,7 +4,6 @@
 use std::path::Path;
 
 use account::{AccountError, Entry, EntryKind, Place, Profile};
-use alcoholometry::typed::Typed;
 use finishing::entering::{Act, AgainstBook, Stand};
 use quantities::TypedValue;
 use serde::Serialize;
@@ -74,13 +73,6 @@ pub(super) fn stands(args: &PlacesArgs, stays: bool) -> Result<(Stand, Stand), C
 /// The place that an option names, where it was given.
 pub(super) fn place(typed: Option<&str>) -> Result<Option<Place>, CliError> {
     typed.map(Place::of_text).transpose().map_err(refused)
-}
-
-/// What is kept of numbers that were typed in other units, each by what it is called in the record.
-pub(super) fn kept<'a>(
-    values: impl IntoIterator<Item = (&'a str, Option<&'a Typed>)>,
-) -> Vec<TypedValue> {
-    values.into_iter().filter_map(|(field, typed)| typed?.noted(field)).collect()
 }
 
 /// Enters an act where that was asked, or looks at it; `typed` is kept with it.

@@ -4,7 +4,8 @@ use finishing::entering::{Act, macerated};
 use finishing::maceration::{Macerated, MacerationInput, macerate};
 use serde::Serialize;
 
-use super::entering::{book, kept, refused, say, stands};
+use super::entering::{book, refused, say, stands};
+use super::kept::kept;
 use crate::args::MacerateArgs;
 use crate::error::CliError;
 use crate::print::Sheet;

@@ -8,7 +8,7 @@ use store::rows::ActionRow;
 use store::{EnteredUnits, Entry, RunId, RunMode, RunState, Store, StoreError};
 
 use super::data;
-use super::entering::kept;
+use super::kept::kept;
 use crate::args::{MeasureArgs, Outside};
 use crate::error::CliError;
 use crate::print::{self, Sheet};

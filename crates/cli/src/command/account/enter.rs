@@ -14,8 +14,8 @@ use super::profile;
 use super::told::text;
 use crate::args::{ByArgs, EnterArgs, ProfileName, StockTakeArgs};
 use crate::command::data;
-use crate::command::entering::kept;
 use crate::command::gauge::scale;
+use crate::command::kept::kept;
 use crate::error::CliError;
 use crate::print;
 

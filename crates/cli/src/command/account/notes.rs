@@ -12,7 +12,7 @@ use store::{Store, StoreError};
 
 use super::enter::{instrument, kind, legs};
 use crate::command::data;
-use crate::command::entering::kept;
+use crate::command::kept::kept;
 use crate::command::progress::Progress;
 use crate::error::CliError;
 use crate::print;

@@ -33,7 +33,8 @@ pub(crate) fn text(numbered: &Numbered, corrected_by: Option<u64>, profile: &Pro
         }
     }
     for one in &entry.typed {
-        text.push_str(&format!("    {} typed as {} {}\n", one.field, one.value, one.unit));
+        let value = one.value.to_string();
+        text.push_str(&["    ", &one.field, " typed as ", &value, " ", &one.unit, "\n"].concat());
     }
     let old = entry.corrects.map(|old| format!("in the place of {old}"));
     let by = corrected_by.map(|by| format!("corrected by {by}"));

@@ -5,7 +5,8 @@ use finishing::steps::{Steps, StepsInput, plan};
 use server::StepsAnswer;
 
 use crate::args::ReduceArgs;
-use crate::command::entering::{book, kept, place, refused, say, stands};
+use crate::command::entering::{book, place, refused, say, stands};
+use crate::command::kept::kept;
 use crate::error::CliError;
 use crate::print::{Sheet, columns, number};
 
