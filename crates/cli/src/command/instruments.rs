@@ -265,7 +265,8 @@ fn told(one: &KnownInstrument, offer: Option<&OfferedOffset>, now_ms: i64) -> St
             lines.push(format!("  calibrated {}{by}{due}{overdue}", day(last.at_ms)));
             for point in &last.points {
                 let (what, off) = (point.against.replace('_', " "), point.truth - point.shown);
-                let (shown, truth) = (point.shown, point.truth);
+                // What was typed in another unit has more figures than it was read to.
+                let (shown, truth) = ((1000.0 * point.shown).round() / 1000.0, point.truth);
                 lines.push(format!("  {what}: shows {shown}, true {truth:.2} ({off:+.2})"));
             }
         }
