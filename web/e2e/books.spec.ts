@@ -56,6 +56,17 @@ test('from sugar to forty bottles: the account closes, nothing is rubbed out, an
   await page.getByRole('button', { name: 'Enter the count' }).click()
   await expect(page.getByText('One count stands.')).toBeVisible()
   await expect(page.locator('.say')).toContainText('is not explained')
+  // A count that was read wrongly is counted again from its own entry, against the book without it.
+  const count = (await asked<Entry[]>(server, 'entries')).at(-1) as Entry
+  await entries.locator('summary', { hasText: 'Counted' }).click()
+  await entries.getByRole('button', { name: `Correct entry ${count.serial}` }).click()
+  const again = page.getByRole('form', { name: `In the place of entry ${count.serial}` })
+  await again.getByLabel('found, pure, L').fill((Number(stand[feints]?.pure_alcohol_l) - 0.005).toFixed(3))
+  await again.getByLabel('why it was wrong').fill('the other jug')
+  await pictures(page, info, 'books-count-again')
+  await again.getByRole('button', { name: 'Enter the count' }).click()
+  await expect(again.getByRole('status')).toHaveText('One count stands.')
+  await expect(entries.locator('tr', { hasText: `see ${count.serial + 1}` })).toContainText('Counted')
   const balance = await asked<Balance>(server, 'balance')
   const sum = (parts: { pure_alcohol_l: number }[]): number => parts.reduce((all, { pure_alcohol_l }) => all + pure_alcohol_l, 0)
   expect(balance.bottles).toBe(40)

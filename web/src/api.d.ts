@@ -1801,6 +1801,11 @@ export interface components {
             spirit?: string | null;
             /** @description What comes in. */
             to: components["schemas"]["LegWire"][];
+            /**
+             * @description Numbers that were typed in other units, as they were typed: `from[0].litres_20c`,
+             *     `to[1].strength_vol`, `found_l`, `read.celsius`.
+             */
+            typed: components["schemas"]["EnteredWire"][];
         };
         /** @description What was read, beside what follows from it. */
         AccountGaugeWire: {
@@ -1871,6 +1876,7 @@ export interface components {
         };
         /** @description What an act is in the book, or would be. */
         ActAnswer: {
+            against_book?: components["schemas"]["AgainstBookWire"] | null;
             /** @description Whether it was entered now. */
             entered: boolean;
             /** @description Its entries. */
@@ -1882,6 +1888,8 @@ export interface components {
         ActAsk: components["schemas"]["ByAsk"] & {
             /** @description What was done. */
             done: components["schemas"]["DoneAsk"];
+            /** @description Numbers of `done` that were typed in another unit, as `carbon.vol`. */
+            entered?: components["schemas"]["EnteredWire"][];
             /** @description Only look at the entries it would make. */
             look?: boolean;
             stands?: components["schemas"]["StandsAsk"] | null;
@@ -1980,6 +1988,26 @@ export interface components {
              * @description Number.
              */
             value?: number | null;
+        };
+        /** @description What jars hold by their gauges, and what the book has in them. */
+        AgainstBookWire: {
+            /**
+             * Format: double
+             * @description Pure alcohol in the book, L.
+             */
+            book_l: number;
+            /**
+             * Format: double
+             * @description Pure alcohol by the gauges, L.
+             */
+            gauged_l: number;
+            /**
+             * Format: double
+             * @description By how much the gauges have more, L.
+             */
+            more_l: number;
+            /** @description In words. */
+            words: string;
         };
         /**
          * @description What an instrument is held against.
@@ -3270,6 +3298,11 @@ export interface components {
              * @description The entry in whose place this one stands.
              */
             corrects?: number | null;
+            /**
+             * @description Numbers of `read` that were typed in another unit, as `read.celsius`. Those of `from` and `to`
+             *     have theirs behind them: `=5 US gal@80 US proof`.
+             */
+            entered?: components["schemas"]["EnteredWire"][];
             /** @description Where it comes from, as `tank:T1/L1=1.25`, `=3.1@40`, `=12x700@40`, `=all`, `=rest`, `=gauged`. */
             from?: string[];
             /** @description Which act, as `blend`. */
@@ -5441,6 +5474,8 @@ export interface components {
         };
         /** @description A run of the record to take in. */
         RunIntoBookAsk: components["schemas"]["ByAsk"] & {
+            /** @description Where the feints in it came from, as its plan has them; the only feints that stand where absent. */
+            feints_from?: string | null;
             /** @description Where its charge came from, as `wash:W1/W1`. */
             from: string;
             /**
@@ -6220,6 +6255,11 @@ export interface components {
         };
         /** @description A count. */
         StockTakeAsk: components["schemas"]["ByAsk"] & {
+            /**
+             * Format: int64
+             * @description The count in whose place this one stands.
+             */
+            corrects?: number | null;
             /**
              * Format: double
              * @description What was found, pure alcohol in the unit of the profile.

@@ -3,8 +3,9 @@
 use crate::amount::PureAlcohol;
 use crate::entry::{Entry, Leg, Serial};
 use crate::error::AccountError;
+use crate::holding::Position;
 use crate::kind::EntryKind;
-use crate::ledger::Ledger;
+use crate::ledger::{KeptLeg, Ledger};
 use crate::name::Name;
 use crate::place::{Place, PlaceKind};
 use crate::spent::Counted;
@@ -23,15 +24,37 @@ pub struct Count {
 }
 
 impl Ledger {
+    /// As [`Ledger::held`], as if an entry had never been: what its correction finds.
+    pub(crate) fn held_without(
+        &self,
+        place: &Place,
+        lot: Option<&Name>,
+        before: Position,
+        gone: Option<Serial>,
+    ) -> PureAlcohol {
+        let held = self.held(place, lot, before);
+        let found = gone.and_then(|gone| Some((gone, self.kept(gone)?, self.number(place, lot)?)));
+        let Some((gone, old, number)) = found else { return held };
+        if (old.act_ms, gone) >= before || old.corrected_by.is_some() {
+            return held;
+        }
+        let sum = |legs: &[KeptLeg]| {
+            let own = legs.iter().filter(|leg| leg.holding == number);
+            PureAlcohol::of_nanolitres(own.map(|leg| leg.nanolitres).sum())
+        };
+        held.plus(sum(old.from())).less(sum(old.to()))
+    }
+
     /// The entry of a count: what is less than in the book is lost, or not explained; what is more
-    /// was found. `entry` has its moment and people.
+    /// was found. `entry` has its moment and people, and the count in whose place this one stands.
     ///
     /// # Errors
     /// [`AccountError`] where it may not join the book.
     pub fn stock_take(&self, count: &Count, mut entry: Entry) -> Result<Entry, AccountError> {
         entry.kind = EntryKind::StockTake;
         let next: Serial = self.length() + 1;
-        let book = self.held(&count.place, Some(&count.lot), (entry.act_ms, next));
+        let at = (entry.act_ms, next);
+        let book = self.held_without(&count.place, Some(&count.lot), at, entry.corrects);
         entry.counted = Some(Counted { found: count.found, book });
         let stock = |alcohol| Leg::new(count.place.clone(), Some(count.lot.clone()), alcohol);
         if count.found > book {

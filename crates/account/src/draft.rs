@@ -1,5 +1,8 @@
 //! An entry as a person types it: places with amounts in words, resolved against the book.
 
+use alcoholometry::typed::{Typed, VOL};
+use quantities::TypedValue;
+
 use crate::amount::PureAlcohol;
 use crate::entry::{Entry, Leg, Serial};
 use crate::error::{AccountError, shown};
@@ -10,14 +13,14 @@ use crate::place::{Place, PlaceKind, Side};
 use crate::profile::AccountUnit;
 
 /// How much a typed leg moves.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 enum Amount {
-    /// Litres of pure alcohol.
-    Pure(PureAlcohol),
+    /// Pure alcohol: so many of a unit.
+    Pure(f64, AccountUnit),
     /// Litres at 20 °C and their strength.
-    Liquid(f64, f64),
+    Liquid(Typed, Typed),
     /// Bottles, mL of one by its label, strength.
-    Bottles(u32, f64, f64),
+    Bottles(u32, Typed, Typed),
     /// Everything that is there.
     All,
     /// What the other legs leave over.
@@ -29,7 +32,9 @@ enum Amount {
 /// A leg as it is typed: `PLACE/LOT=AMOUNT`.
 ///
 /// The amount is litres of pure alcohol (`1.25`), proof gallons (`0.7pg`), hectolitres of pure
-/// alcohol (`0.01hl`), litres at 20 °C with their strength (`3.1@40`), bottles with their size and strength (`12x700@40`), `all`, `rest` or `gauged`.
+/// alcohol (`0.01hl`), litres at 20 °C with their strength (`3.1@40`), bottles with their size and
+/// strength (`12x700@40`), `all`, `rest` or `gauged`. Litres, millilitres and strength may have
+/// another unit behind them (`5 US gal@80 US proof`): the entry keeps it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TypedLeg {
     place: Place,
@@ -48,11 +53,31 @@ fn number(text: &str) -> Result<f64, AccountError> {
 }
 
 /// Pure alcohol as it is typed: litres, or with the letters of another unit behind it.
-fn pure(typed: &str) -> Result<PureAlcohol, AccountError> {
-    let units = [("pg", AccountUnit::ProofGallons), ("hl", AccountUnit::PureAlcoholHl)];
-    let found = units.iter().find_map(|(word, unit)| Some((typed.strip_suffix(word)?, *unit)));
+fn pure(typed: &str) -> Result<Amount, AccountError> {
+    let units = [AccountUnit::ProofGallons, AccountUnit::PureAlcoholHl];
+    let found =
+        units.into_iter().find_map(|unit| Some((typed.strip_suffix(unit.letters())?, unit)));
     let (amount, unit) = found.unwrap_or((typed, AccountUnit::PureAlcoholL));
-    unit.alcohol(number(amount)?)
+    let amount = number(amount)?;
+    unit.alcohol(amount)?;
+    Ok(Amount::Pure(amount, unit))
+}
+
+/// A number of a leg with the unit it was typed in.
+fn read(text: &str, of: &'static str, bound: &'static str) -> Result<Typed, AccountError> {
+    Typed::read(text, of).map_err(|_| refused(text, bound))
+}
+
+fn litres(text: &str) -> Result<Typed, AccountError> {
+    read(text, "L", "must be litres, or a number with L, US gal or imp gal behind it")
+}
+
+fn millilitres(text: &str) -> Result<Typed, AccountError> {
+    read(text, "mL", "must be millilitres, or a number with mL, US fl oz or imp fl oz behind it")
+}
+
+fn strength(text: &str) -> Result<Typed, AccountError> {
+    read(text, VOL, "must be % vol, or a number with US proof behind it")
 }
 
 impl TypedLeg {
@@ -73,14 +98,14 @@ impl TypedLeg {
             "rest" => Amount::Rest,
             "gauged" => Amount::Gauged,
             typed => match typed.split_once('@') {
-                None => Amount::Pure(pure(typed)?),
+                None => pure(typed)?,
                 Some((how_much, vol)) => match how_much.split_once('x') {
-                    None => Amount::Liquid(number(how_much)?, number(vol)?),
+                    None => Amount::Liquid(litres(how_much)?, strength(vol)?),
                     Some((count, ml)) => {
                         let bottles = count.trim().parse();
                         let bottles =
                             bottles.map_err(|_| refused(text, "must count whole bottles"))?;
-                        Amount::Bottles(bottles, number(ml)?, number(vol)?)
+                        Amount::Bottles(bottles, millilitres(ml)?, strength(vol)?)
                     }
                 },
             },
@@ -90,19 +115,35 @@ impl TypedLeg {
 
     fn resolved(&self, lot: Option<Name>, alcohol: PureAlcohol) -> Leg {
         let leg = Leg::new(self.place.clone(), lot, alcohol);
-        match self.amount {
+        match &self.amount {
             Amount::Liquid(litres, vol) => {
-                Leg { litres_20c: Some(litres), strength_vol: Some(vol), ..leg }
+                Leg { litres_20c: Some(litres.value), strength_vol: Some(vol.value), ..leg }
             }
             Amount::Bottles(bottles, ml, vol) => Leg {
-                litres_20c: Some(f64::from(bottles) * ml / 1000.0),
-                strength_vol: Some(vol),
-                bottles: Some(bottles),
-                bottle_ml: Some(ml),
+                litres_20c: Some(f64::from(*bottles) * ml.value / 1000.0),
+                strength_vol: Some(vol.value),
+                bottles: Some(*bottles),
+                bottle_ml: Some(ml.value),
                 ..leg
             },
             _ => leg,
         }
+    }
+
+    /// Its numbers that were typed in other units; `leg` is what it is called in its entry.
+    fn noted(&self, leg: &str) -> Vec<TypedValue> {
+        let key = |name: &str| format!("{leg}.{name}");
+        let noted = match &self.amount {
+            Amount::Pure(amount, unit) => [unit.typed(key("pure_alcohol_l"), *amount), None],
+            Amount::Liquid(litres, vol) => {
+                [litres.noted(key("litres_20c")), vol.noted(key("strength_vol"))]
+            }
+            Amount::Bottles(_, ml, vol) => {
+                [ml.noted(key("bottle_ml")), vol.noted(key("strength_vol"))]
+            }
+            Amount::All | Amount::Rest | Amount::Gauged => [None, None],
+        };
+        noted.into_iter().flatten().collect()
     }
 }
 
@@ -154,7 +195,7 @@ impl Draft {
         }
         let fill = |legs: Vec<Leg>, typed: &[TypedLeg]| {
             let filled =
-                legs.into_iter().zip(typed).map(|(leg, typed)| match (typed.amount, rest) {
+                legs.into_iter().zip(typed).map(|(leg, typed)| match (&typed.amount, rest) {
                     (Amount::Rest, Some(alcohol)) => Leg { alcohol, ..leg },
                     _ => leg,
                 });
@@ -162,6 +203,11 @@ impl Draft {
         };
         entry.from = fill(from, &self.from);
         entry.to = fill(to, &self.to);
+        for (side, typed) in [("from", &self.from), ("to", &self.to)] {
+            for (at, leg) in typed.iter().enumerate() {
+                entry.typed.extend(leg.noted(&format!("{side}[{at}]")));
+            }
+        }
         if entry.to.iter().any(|leg| leg.place.kind() == PlaceKind::NotExplained) {
             entry.not_explained_sd_l = entry.gauge.as_ref().map(|gauge| gauge.alcohol_sd_l);
         }
@@ -181,11 +227,11 @@ fn legs(
             None if leg.place.kind().side() == Side::Stock => Some(only_lot(ledger, leg)?),
             None => None,
         };
-        let alcohol = match leg.amount {
-            Amount::Pure(alcohol) => alcohol,
-            Amount::Liquid(litres, vol) => PureAlcohol::of_liquid(litres, vol)?,
+        let alcohol = match &leg.amount {
+            Amount::Pure(amount, unit) => unit.alcohol(*amount)?,
+            Amount::Liquid(litres, vol) => PureAlcohol::of_liquid(litres.value, vol.value)?,
             Amount::Bottles(bottles, ml, vol) => {
-                PureAlcohol::of_liquid(f64::from(bottles) * ml / 1000.0, vol)?
+                PureAlcohol::of_liquid(f64::from(*bottles) * ml.value / 1000.0, vol.value)?
             }
             Amount::All => ledger.held(&leg.place, lot.as_ref(), at),
             Amount::Rest => PureAlcohol::ZERO,

@@ -1,5 +1,6 @@
 //! An entry of the account: what was done, when, by whom, what it moved, and what was read.
 
+use quantities::TypedValue;
 use serde::{Deserialize, Serialize};
 
 use crate::amount::PureAlcohol;
@@ -9,6 +10,7 @@ use crate::kind::EntryKind;
 use crate::name::{Name, check_words};
 use crate::place::{Place, PlaceKind, Side};
 use crate::spent::{Counted, Spent};
+use crate::typed::check_typed;
 
 /// Place of an entry in the book, counted from 1 without gaps, never used twice.
 pub type Serial = u64;
@@ -196,6 +198,10 @@ pub struct Entry {
     /// What the sender calls its request: sent again it changes nothing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub key: Option<String>,
+    /// Its numbers that were typed in other units, as they were typed: `from[0].litres_20c`,
+    /// `to[1].strength_vol`, `found_l`, `read.celsius`.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub typed: Vec<TypedValue>,
 }
 
 /// An entry with its place in the book.
@@ -229,6 +235,7 @@ impl Entry {
             run: None,
             spent: None,
             key: None,
+            typed: Vec::new(),
         }
     }
 
@@ -246,6 +253,7 @@ impl Entry {
         self.check_times()?;
         self.check_words()?;
         self.check_legs()?;
+        check_typed(&self.typed)?;
         if let Some(gauge) = &self.gauge {
             gauge.check()?;
         }

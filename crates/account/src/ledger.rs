@@ -134,7 +134,7 @@ impl Ledger {
         self.lots.get(lot).into_iter().flat_map(OfLot::numbers)
     }
 
-    fn number(&self, place: &Place, lot: Option<&Name>) -> Option<u32> {
+    pub(crate) fn number(&self, place: &Place, lot: Option<&Name>) -> Option<u32> {
         match lot {
             Some(lot) => match self.lots.get(lot)? {
                 OfLot::One(only) => {
@@ -318,7 +318,8 @@ impl Ledger {
             let (value, bound) = (legs.len().to_string(), "must be of one lot in one place");
             return refused(value, bound, "count one lot after the other");
         };
-        let book = self.held(&leg.place, leg.lot.as_ref(), (entry.act_ms, number));
+        let (lot, at) = (leg.lot.as_ref(), (entry.act_ms, number));
+        let book = self.held_without(&leg.place, lot, at, entry.corrects);
         if counted.book != book {
             let value = format!("{} L in the book, where the book has {book} L", counted.book);
             return refused(value, "must stand beside what the book has", "count it again");

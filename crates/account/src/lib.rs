@@ -24,6 +24,7 @@ pub mod profile;
 mod review;
 mod river;
 mod spent;
+mod typed;
 
 pub use acts::Count;
 pub use amount::PureAlcohol;

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use alcoholometry::us;
+use quantities::TypedValue;
 use serde::{Deserialize, Serialize};
 
 use crate::amount::PureAlcohol;
@@ -38,6 +39,23 @@ impl AccountUnit {
             Self::PureAlcoholHl => litres / 100.0,
             Self::ProofGallons => us::proof_gallons_of_pure_alcohol(litres),
         }
+    }
+
+    /// The letters behind an amount in it; none behind litres.
+    #[must_use]
+    pub const fn letters(self) -> &'static str {
+        match self {
+            Self::PureAlcoholL => "",
+            Self::PureAlcoholHl => "hl",
+            Self::ProofGallons => "pg",
+        }
+    }
+
+    /// An amount in it as it was typed; nothing where that is litres.
+    #[must_use]
+    pub fn typed(self, field: impl Into<String>, amount: f64) -> Option<TypedValue> {
+        let unit = Some(self.letters()).filter(|letters| !letters.is_empty())?.to_owned();
+        Some(TypedValue { field: field.into(), value: amount, unit })
     }
 
     /// So many of this unit as pure alcohol, rounded once to the nanolitre.

@@ -16,6 +16,7 @@ pub mod kernel;
 pub mod liquid;
 pub mod reduce;
 pub mod strength;
+pub mod typed;
 pub mod uncertainty;
 pub mod us;
 pub mod volume;

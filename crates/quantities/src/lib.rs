@@ -26,4 +26,4 @@ pub use pressure::Pressure;
 pub use strength::ApparentStrength;
 pub use temperature::Temperature;
 pub use time::RunTime;
-pub use unit::{Unit, parse_typed_in};
+pub use unit::{TypedValue, Unit, parse_typed_in, split_typed};

@@ -1,5 +1,7 @@
 //! The units that people and devices mix, and how each becomes the one that is reckoned with.
 
+use serde::{Deserialize, Serialize};
+
 use crate::parse::{ParseNumber, parse_typed};
 
 /// A unit by its name: `value = (raw - zero) * factor`, in the unit it is of.
@@ -107,19 +109,37 @@ impl Unit {
     }
 }
 
+/// One number as it was typed, beside what it was converted to.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TypedValue {
+    /// Which number: a column of its file, its keys with points between, or `value`.
+    pub field: String,
+    /// What was typed.
+    pub value: f64,
+    /// In which unit.
+    pub unit: String,
+}
+
+/// What was typed as its number and the name of the unit behind it; that is empty where none stands
+/// there: `68 °F` is `68` and `F`.
+#[must_use]
+pub fn split_typed(text: &str) -> (&str, &str) {
+    let plain = text.trim();
+    let end = plain.find(|sign: char| !sign.is_ascii_digit() && !"+-.,".contains(sign));
+    let (number, name) = plain.split_at(end.unwrap_or(plain.len()));
+    (number, name.trim().trim_start_matches('°').trim())
+}
+
 /// Reads a number that a person typed, in `of` where no unit stands behind it: `20`, `68 F`, `68°F`.
 ///
 /// # Errors
 /// As [`parse_typed`]; a unit that is none of `of` is no number.
 pub fn parse_typed_in(text: &str, of: &'static str) -> Result<f64, ParseNumber> {
-    let plain = text.trim();
-    let end = plain.find(|sign: char| !sign.is_ascii_digit() && !"+-.,".contains(sign));
-    let Some(end) = end else { return parse_typed(plain) };
-    let (number, name) = plain.split_at(end);
-    let name = name.trim().trim_start_matches('°').trim();
+    let (number, name) = split_typed(text);
     match Unit::named(of, name) {
         Some(unit) if !number.is_empty() => Ok(unit.convert(parse_typed(number)?)),
-        _ => parse_typed(plain),
+        _ => parse_typed(text),
     }
 }
 

@@ -19,6 +19,7 @@ use crate::standing::Standing;
 use crate::teacher::{self, Teacher};
 use crate::tls::Trust;
 use crate::wash_forecasts::WashForecasts;
+use crate::wash_list::WashList;
 use crate::wash_posts::WashPosts;
 
 /// Most who wait for a forecast; one more is refused as busy.
@@ -73,6 +74,8 @@ pub(crate) struct App {
     pub(crate) forecasts: Arc<ForecastCache>,
     /// Forecasts of washes.
     pub(crate) wash_forecasts: WashForecasts,
+    /// The list of washes, as far as it was told before.
+    pub(crate) wash_list: Arc<WashList>,
     /// Devices that send readings of washes.
     pub(crate) wash_posts: WashPosts,
     /// Places for those who wait for one.
@@ -114,6 +117,7 @@ impl App {
             alerts,
             forecasts,
             wash_forecasts: WashForecasts::new(),
+            wash_list: Arc::default(),
             wash_posts: WashPosts::default(),
             forecast_places: Semaphore::new(FORECASTS_MAX),
             followers: Arc::new(Semaphore::new(FOLLOWERS_MAX)),

@@ -35,6 +35,7 @@ mod typed;
 mod unit_words;
 mod wash_feed;
 mod wash_forecasts;
+mod wash_list;
 mod wash_posts;
 mod wire;
 
@@ -52,6 +53,7 @@ pub use tls::TlsError;
 pub use wire::account::AccountBalanceWire;
 pub use wire::account_entry::{AccountEntryWire, GaugedWithWire};
 pub use wire::account_lots::{FindingWire, LotRecallWire, StandingLotWire, TraceWire};
+pub use wire::entering::AgainstBookWire;
 pub use wire::finishing::CutsWire;
 pub use wire::forecast::ForecastSummaryWire;
 pub use wire::to_bottle::StepsAnswer;

@@ -1,12 +1,9 @@
 //! Numbers as they were typed: each is held against what is recorded before it is kept beside it.
 
-use alcoholometry::strength::vol_fraction;
-use alcoholometry::us;
-use alcoholometry::wash::gravity;
-use quantities::Unit;
+use alcoholometry::typed::{GRAVITY, VOL, in_unit, names};
+use quantities::TypedValue;
 use sense::Probe;
 use serde::Serialize;
-use store::TypedValue;
 
 use crate::problem::ApiError;
 use crate::wire::record::EnteredWire;
@@ -18,15 +15,6 @@ const ENTERED_MAX: usize = Probe::COUNT;
 const APART: (f64, f64) = (0.1, 0.002);
 /// The same of a gravity (judgement: half a step of a fine glass).
 const GRAVITY_APART: f64 = 0.0005;
-/// The unit of what a glass reads.
-pub(crate) const VOL: &str = "% vol";
-/// The unit of strength that is no multiple of it: both volumes are at 60 °F.
-const PROOF: &str = "US proof";
-
-/// The unit of a gravity, and the degrees that are no multiple of it.
-pub(crate) const GRAVITY: &str = "SG 20/20";
-const PLATO: &str = "Plato";
-
 /// A number that is recorded, and its unit.
 pub(crate) type Recorded = (f64, &'static str);
 
@@ -53,10 +41,7 @@ pub(crate) fn checked(
             return Err(refused(i, "field", field, "must be a number of this request".to_owned()));
         };
         let Some(typed) = in_unit(*value, unit, of) else {
-            let mut names = Unit::names(of);
-            names.extend((of == VOL).then_some([VOL, PROOF]).into_iter().flatten());
-            names.extend((of == GRAVITY).then_some([GRAVITY, PLATO]).into_iter().flatten());
-            let bound = format!("must be a unit of it: {}", names.join(", "));
+            let bound = format!("must be a unit of it: {}", names(of).join(", "));
             return Err(refused(i, "unit", unit, bound));
         };
         let far = (typed - is).abs();
@@ -70,29 +55,16 @@ pub(crate) fn checked(
     Ok(values)
 }
 
-/// A number in the unit it is recorded in.
-fn in_unit(value: f64, unit: &str, of: &str) -> Option<f64> {
-    match (of, unit) {
-        (VOL, VOL) | (GRAVITY, GRAVITY) => Some(value),
-        (GRAVITY, PLATO) => Some(gravity::of_plato("gravity", value).unwrap_or(f64::NAN)),
-        // A proof that is none is no number that was recorded.
-        (VOL, PROOF) => {
-            Some(us::mass_fraction(value).map_or(f64::NAN, |part| 100.0 * vol_fraction(part, 20.0)))
-        }
-        _ => Some(Unit::named(of, unit)?.convert(value)),
-    }
-}
-
 /// What was typed of a thing that is recorded as its keys stand: a plan, a recipe, a calibration. A number
 /// is named by its keys with points between, places counted from 0: `charge.litres`,
-/// `fermentable[0].kg`. Its unit is that of its last key, or `own` where that has none.
+/// `fermentable[0].kg`. Its unit is that of its last name, or what `own` says of that.
 ///
 /// # Errors
 /// As [`checked`].
 pub(crate) fn checked_in(
     asked: &[EnteredWire],
     recorded: &impl Serialize,
-    own: Option<&'static str>,
+    own: impl Fn(&str) -> Option<&'static str>,
 ) -> Result<Vec<TypedValue>, ApiError> {
     if asked.is_empty() {
         return Ok(Vec::new());
@@ -102,9 +74,14 @@ pub(crate) fn checked_in(
     checked(asked, |field| {
         let pointer = format!("/{}", field.replace(['.', '['], "/").replace(']', ""));
         let value = tree.pointer(&pointer)?.as_f64()?;
-        let key = pointer.rsplit('/').next()?;
-        Some((value, unit_of(key).or(own)?))
+        let key = pointer.rsplit('/').find(|key| key.parse::<usize>().is_err())?;
+        Some((value, unit_of(key).or_else(|| own(key))?))
     })
+}
+
+/// For things whose every number has its unit in its name.
+pub(crate) fn no_unit(_: &str) -> Option<&'static str> {
+    None
 }
 
 /// The unit of a key that is a plain amount of it: no difference and no doubt.
@@ -124,21 +101,10 @@ fn unit_of(key: &str) -> Option<&'static str> {
 
 #[cfg(test)]
 mod tests {
-    use super::{EnteredWire, checked, checked_in, in_unit};
+    use super::{EnteredWire, checked, checked_in, no_unit};
 
     fn typed(field: &str, value: f64, unit: &str) -> EnteredWire {
         EnteredWire { field: field.to_owned(), value, unit: unit.to_owned() }
-    }
-
-    #[test]
-    fn val_a_proof_is_the_strength_that_was_recorded() {
-        // Proof is twice the % vol with both volumes at 60 °F (27 CFR 30.11); 100 and 80 proof are
-        // 50.06 and 40.07 % vol at 20 °C by the formula of OIML R 22 at both temperatures.
-        for (proof, expected) in [(100.0, 50.06), (80.0, 40.07)] {
-            let vol = in_unit(proof, "US proof", "% vol").unwrap();
-            assert!((vol - expected).abs() < 0.01, "{vol}");
-        }
-        assert!(in_unit(201.0, "US proof", "% vol").unwrap().is_nan());
     }
 
     #[test]
@@ -163,12 +129,7 @@ mod tests {
     }
 
     #[test]
-    fn val_degrees_plato_are_the_gravity_that_was_recorded() {
-        // 10 °P is SG 1.0400, 20 °P is 1.0830 (the table of Plato, as brewers print it; from memory).
-        for (plato, gravity) in [(0.0, 1.0), (10.0, 1.0400), (20.0, 1.0830)] {
-            let is = in_unit(plato, "Plato", "SG 20/20").unwrap();
-            assert!((is - gravity).abs() < 2e-4, "{plato}: {is}");
-        }
+    fn degrees_plato_are_the_gravity_that_was_recorded() {
         let of = |gravity: f64| move |_: &str| Some((gravity, "SG 20/20"));
         assert!(checked(&[typed("gravity", 12.5, "Plato")], of(1.0505)).is_ok());
         assert!(checked(&[typed("gravity", 12.5, "Plato")], of(1.0520)).is_err());
@@ -188,17 +149,20 @@ mod tests {
             typed("step[1].until_ml", 20.0, "US fl oz"),
             typed("points[0].pressure_hpa", 29.92125, "inHg"),
         ];
-        assert_eq!(checked_in(&ok, &tree, None).unwrap().len(), 4);
+        assert_eq!(checked_in(&ok, &tree, no_unit).unwrap().len(), 4);
         let shown = [typed("points[0].shown", 212.0, "F")];
-        assert!(checked_in(&shown, &tree, None).is_err(), "a key without a unit");
-        assert!(checked_in(&shown, &tree, Some("°C")).is_ok());
+        assert!(checked_in(&shown, &tree, no_unit).is_err(), "a key without a unit");
+        assert!(checked_in(&shown, &tree, |_| Some("°C")).is_ok());
         for wrong in [
             ("charge.litres_sd", "US gal"),
             ("step[1].until_rise_k", "F"),
             ("step[9].until_ml", "mL"),
             ("", "L"),
         ] {
-            assert!(checked_in(&[typed(wrong.0, 1.0, wrong.1)], &tree, None).is_err(), "{wrong:?}");
+            assert!(
+                checked_in(&[typed(wrong.0, 1.0, wrong.1)], &tree, no_unit).is_err(),
+                "{wrong:?}"
+            );
         }
     }
 }

@@ -1,7 +1,8 @@
 //! Numbers as they were typed, and what sources count in, in words.
 
+use quantities::TypedValue;
 use sense::Probe;
-use store::{FedUnit, FedUnits, TypedValue};
+use store::{FedUnit, FedUnits};
 
 /// The sign before the names of temperature scales.
 fn degree(unit: &str) -> &'static str {

@@ -27,8 +27,8 @@ pub use record::{
     PAYLOAD_VERSION, Prices, RecordHead, RequestKey, ResetNote, Restored, RunId, RunInstrument,
     RunInstruments, RunMode, RunState, RunStatus, RunSummary, StandingLot, SteadyMark,
     StillCalibration, StillLesson, StillReset, StillState, Store, StoredBalance, StoredEnd,
-    StoredEvent, StoredKind, StoredPriority, Struck, Taught, Tended, Trouble, TypedUnits,
-    TypedValue, Upkeep, UpkeepDone, UpkeepDropped, UpkeepKind, VerifyFailure, VerifyReport, WashBy,
-    WashCharge, WashDone, WashEnd, WashEntry, WashFloated, WashLine, WashRead, WashRecipe,
-    WashState, WashWithdrawn, take_over,
+    StoredEvent, StoredKind, StoredPriority, Struck, Taught, Tended, Trouble, TypedUnits, Upkeep,
+    UpkeepDone, UpkeepDropped, UpkeepKind, VerifyFailure, VerifyReport, WashBy, WashCharge,
+    WashDone, WashEnd, WashEntry, WashFloated, WashLine, WashRead, WashRecipe, WashState,
+    WashWithdrawn, take_over,
 };

@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest'
 import type { Stage } from '../types'
 import { drawnOf, riverOf } from './river'
 import type { AccountEntry } from '../types'
-import { correctable, legText, freshLeg, legOf, legsTo, placeWords, standWords } from './words'
+import { METRIC } from '../units'
+import { correctable, countOf, legText, freshLeg, legOf, legsTo, placeWords, standWords, typedOf } from './words'
 
 const part = (place: string, pure_alcohol_l: number) => ({ place, pure_alcohol_l, reported: pure_alcohol_l.toFixed(3) })
 const stage = (place: string, through_l: number, more: Partial<Stage>): Stage => ({ place, through_l, reported: through_l.toFixed(3), opening_l: 0, came: [], went: [], away: [], stays: [], ...more })
@@ -41,7 +42,7 @@ describe('the river', () => {
   it('types the legs of an entry again as they stand in it, and leaves the rest to its loss', () => {
     const leg = (place: string, lot: string | null, pure_alcohol_l: number, more = {}) => ({ place, lot, pure_alcohol_l, reported: '', litres_20c: null, strength_vol: null, bottles: null, bottle_ml: null, ...more })
     const liquid = { litres_20c: 2.5, strength_vol: 40 }
-    const entry = { corrected_by: null, kind: 'bottle', gauge: null, from: [leg('tank:T2', 'H-4', 1.000000001)], to: [leg('bottles:shelf', 'B-1', 0.99, { ...liquid, bottles: 5, bottle_ml: 500 }), leg('tank:T2', 'H-4', 0.005), leg('loss:bottling', null, 0.005000001)] } as unknown as AccountEntry
+    const entry = { corrected_by: null, kind: 'bottle', gauge: null, typed: [], from: [leg('tank:T2', 'H-4', 1.000000001)], to: [leg('bottles:shelf', 'B-1', 0.99, { ...liquid, bottles: 5, bottle_ml: 500 }), leg('tank:T2', 'H-4', 0.005), leg('loss:bottling', null, 0.005000001)] } as unknown as AccountEntry
     const again = (metric: boolean) => [...entry.from.map((one) => legOf(one, entry, metric)), ...legsTo(entry, metric)].map((one) => legText(one, metric ? 'metric' : 'us'))
     const typed = ['tank:T2/H-4=1.000000001', 'bottles:shelf/B-1=5x500@40', 'tank:T2/H-4=0.005', 'loss:bottling=rest']
     expect(again(true)).toEqual(typed)
@@ -50,6 +51,12 @@ describe('the river', () => {
     expect(legText(legOf(leg('tank:T1', 'A', 1, liquid), read, true), 'metric')).toBe('tank:T1/A=gauged')
     expect(legText(legOf(leg('tank:T1', 'A', 1, liquid), entry, true), 'metric')).toBe('tank:T1/A=2.5@40')
     expect(legText(legOf(leg('sample:gauge', null, 1e-9), entry, true), 'metric')).toBe('sample:gauge=0.000000001')
+    const typed_so = { ...entry, typed: [{ field: 'from[0].litres_20c', value: 0.66, unit: 'US gal' }, { field: 'from[0].strength_vol', value: 80, unit: 'US proof' }] }
+    expect(legText(legOf(leg('tank:T1', 'A', 1, liquid), typed_so, true, 'from[0]'), 'metric'), 'as it was typed').toBe('tank:T1/A=0.66 US gal@80 US proof')
+    expect(legText({ ...freshLeg('received', 'liquid', { ...METRIC, volume: 'imp gal' }), amount: '2', strength: '12' }, 'metric')).toBe('received=2 imp gal@12')
+    expect([typedOf('to[1].strength_vol'), typedOf('read.celsius'), typedOf('steps.gauged[0]')]).toEqual(['strength, to no. 2', 'temperature', 'gauged'])
+    const count = { ...entry, kind: 'stock_take', from: [leg('tank:T1', 'A', 0.1)], to: [leg('loss:cask', null, 0.1)] }
+    expect([correctable(count), countOf(count)]).toEqual([true, { place: 'tank:T1', lot: 'A', lostTo: 'loss:cask' }])
     expect([entry, { ...entry, corrected_by: 4 }, { ...entry, kind: 'void' }].map(correctable)).toEqual([true, false, false])
   })
 })

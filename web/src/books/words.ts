@@ -1,5 +1,7 @@
 // The words of the book: kinds of entry, places, and a leg as it is typed.
+import { typedUnit } from '../typed'
 import type { AccountEntry } from '../types'
+import type { UnitChoice } from '../units'
 
 /** Every kind of entry a person may make, by what was done. */
 export const KINDS: Record<string, string> = {
@@ -68,16 +70,24 @@ export function actWords(moment: string, year: number): string {
   return `${Number(day)} ${MONTHS[Number(month) - 1] ?? ''}${Number(of) === year ? '' : ` ${of}`} ${time}`
 }
 
-/** A leg of the form: where, and how much. */
-export interface Leg { kind: string; name: string; lot: string; how: How; amount: string; strength: string; bottles: string; size: string }
+/** A leg of the form: where, and how much. Units other than the record's own are sent with the numbers, and kept with them. */
+export interface Leg { kind: string; name: string; lot: string; how: How; amount: string; strength: string; bottles: string; size: string; volumeUnit: string; strengthUnit: string; sizeUnit: string }
 export type How = 'all' | 'rest' | 'pure' | 'litres' | 'liquid' | 'bottles' | 'gauged'
 
-export const HOWS: Record<How, string> = { all: 'all of it', rest: 'what is left over', liquid: 'litres and % vol', pure: 'pure alcohol', litres: 'L of pure alcohol', bottles: 'bottles', gauged: 'as gauged' }
+export const HOWS: Record<How, string> = { all: 'all of it', rest: 'what is left over', liquid: 'volume and strength', pure: 'pure alcohol', litres: 'L of pure alcohol', bottles: 'bottles', gauged: 'as gauged' }
 
-export const freshLeg = (kind: string, how: How): Leg => ({ kind, name: '', lot: '', how, amount: '', strength: '', bottles: '', size: '700' })
+/** A new leg, in the units a person types in. */
+export const freshLeg = (kind: string, how: How, units?: UnitChoice): Leg => ({
+  kind, name: '', lot: '', how, amount: '', strength: '', bottles: '', size: '700',
+  volumeUnit: (units && typedUnit('plain', units, 'L')) ?? '', strengthUnit: (units && typedUnit('strength', units)) ?? '', sizeUnit: '',
+})
 
-/** A leg of an entry as it would be typed to enter it again. */
-export function legOf(leg: AccountEntry['from'][number], entry: AccountEntry, metric: boolean): Leg {
+/** A leg of an entry as it would be typed to enter it again: as it was, where its entry keeps that; `at` is its place in that, as `from[0]`. */
+export function legOf(leg: AccountEntry['from'][number], entry: AccountEntry, metric: boolean, at = ''): Leg {
+  const typed = (key: string, own: number): [string, string] => {
+    const found = entry.typed.find(({ field }) => field === `${at}.${key}`)
+    return found ? [String(found.value), found.unit] : [String(own), '']
+  }
   const isLoss = leg.place.startsWith('loss:')
   const [kind = '', name = ''] = isLoss ? [leg.place] : leg.place.split(':')
   const filled = { ...freshLeg(kind, metric ? 'pure' : 'litres'), name, lot: leg.lot ?? '', amount: leg.pure_alcohol_l.toFixed(9).replace(/\.?0+$/, '') }
@@ -85,29 +95,55 @@ export function legOf(leg: AccountEntry['from'][number], entry: AccountEntry, me
   if (litres_20c === null || strength_vol === null) return filled
   const isRead = entry.gauge?.litres_20c === litres_20c && entry.gauge.strength_vol === strength_vol
   if (isRead) return { ...filled, how: 'gauged' }
-  if (bottles !== null && bottle_ml !== null) return { ...filled, how: 'bottles', bottles: String(bottles), size: String(bottle_ml), strength: String(strength_vol) }
-  return { ...filled, how: 'liquid', amount: String(litres_20c), strength: String(strength_vol) }
+  const [strength, strengthUnit] = typed('strength_vol', strength_vol)
+  if (bottles !== null && bottle_ml !== null) {
+    const [size, sizeUnit] = typed('bottle_ml', bottle_ml)
+    return { ...filled, how: 'bottles', bottles: String(bottles), size, sizeUnit, strength, strengthUnit }
+  }
+  const [amount, volumeUnit] = typed('litres_20c', litres_20c)
+  return { ...filled, how: 'liquid', amount, volumeUnit, strength, strengthUnit }
 }
 
 /** Where an entry brings to, to be entered again: the last loss or sample takes what is left over. */
 export function legsTo(entry: AccountEntry, metric: boolean): Leg[] {
-  const legs = entry.to.map((leg) => legOf(leg, entry, metric))
+  const legs = entry.to.map((leg, i) => legOf(leg, entry, metric, `to[${i}]`))
   const gone = entry.to.map((leg) => leg.lot === null).lastIndexOf(true)
   return legs.map((leg, i) => (i === gone && legs.length > 1 ? { ...leg, how: 'rest' as const } : leg))
 }
 
 /** Whether another entry may take its place: what stands no more is corrected by its own correction. */
-export const correctable = (entry: AccountEntry): boolean => entry.corrected_by === null && !['close', 'void', 'stock_take'].includes(entry.kind)
+export const correctable = (entry: AccountEntry): boolean => entry.corrected_by === null && !['close', 'void'].includes(entry.kind)
+
+/** What a count was of, and what its loss was put down to: the other side of it. */
+export function countOf(entry: AccountEntry): { place: string; lot: string; lostTo: string } {
+  const stock = [...entry.from, ...entry.to].find(({ lot }) => lot !== null)
+  const gone = entry.to.find(({ lot, place }) => lot === null && place !== 'not_explained')
+  return { place: stock?.place ?? '', lot: stock?.lot ?? '', lostTo: gone?.place ?? '' }
+}
 
 /** Letters behind pure alcohol in the unit of a profile. */
 const UNIT = { metric: '', us: 'pg', eu: 'hl' } as const
 const tidy = (typed: string): string => typed.trim().replace(',', '.')
+const withUnit = (typed: string, unit: string): string => (unit ? `${tidy(typed)} ${unit}` : tidy(typed))
 
 /** The leg as the server reads it. */
 export function legText(leg: Leg, profile: keyof typeof UNIT): string {
   const place = leg.name.trim() && !leg.kind.includes(':') ? `${leg.kind}:${leg.name.trim()}` : leg.kind
   const amounts: Record<How, string> = {
-    all: 'all', rest: 'rest', gauged: 'gauged', litres: tidy(leg.amount), pure: `${tidy(leg.amount)}${UNIT[profile]}`, liquid: `${tidy(leg.amount)}@${tidy(leg.strength)}`, bottles: `${tidy(leg.bottles)}x${tidy(leg.size)}@${tidy(leg.strength)}`,
+    all: 'all', rest: 'rest', gauged: 'gauged', litres: tidy(leg.amount), pure: `${tidy(leg.amount)}${UNIT[profile]}`, liquid: `${withUnit(leg.amount, leg.volumeUnit)}@${withUnit(leg.strength, leg.strengthUnit)}`,
+    bottles: `${tidy(leg.bottles)}x${withUnit(leg.size, leg.sizeUnit)}@${withUnit(leg.strength, leg.strengthUnit)}`,
   }
   return `${place}${leg.lot.trim() ? `/${leg.lot.trim()}` : ''}=${amounts[leg.how]}`
+}
+
+const TYPED: Record<string, string> = {
+  litres_20c: 'volume', litres: 'litres', kg: 'weight', quantity: 'how much was read', strength_vol: 'strength', vol: 'strength', from: 'strength', to: 'strength wanted', label: 'label', bottle_ml: 'size of a bottle',
+  pure_alcohol_l: 'pure alcohol', found_l: 'what was found', celsius: 'temperature', reading: 'what the glass read', solids: 'herbs or fruit', gauged: 'gauged',
+}
+/** Which number of an entry was typed so: `to[1].strength_vol` is the strength of the second place it goes to. */
+export function typedOf(field: string): string {
+  const last = field.replace(/\[\d+\]$/, '').split('.').at(-1) ?? field
+  const side = /^(from|to)\[(\d+)\]/.exec(field)
+  const place = side ? `, ${side[1] === 'from' ? 'from' : 'to'}${side[2] === '0' ? '' : ` no. ${Number(side[2]) + 1}`}` : ''
+  return `${TYPED[last] ?? last.replaceAll('_', ' ')}${place}`
 }

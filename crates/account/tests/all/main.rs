@@ -6,3 +6,4 @@ mod recall;
 mod refusals;
 mod review;
 mod support;
+mod typed;

@@ -1,6 +1,6 @@
 //! What the account refuses, each with field, value and bound.
 
-use account::{AccountError, Count, Counted, Entry, EntryKind, Name, Place, PureAlcohol};
+use account::{AccountError, Count, Counted, Entry, EntryKind, Ledger, Name, Place, PureAlcohol};
 
 use crate::support::{DAY, MINUTE, chain, entry, ledger, put};
 
@@ -217,6 +217,31 @@ fn a_closed_period_takes_nothing_and_gives_nothing_back() {
     gone.corrects = Some(9);
     assert_eq!(book.judge(&gone), Ok(()), "the sale is of the open period");
     assert_eq!(book.close(DAY + 64 * MINUTE, now).unwrap_err().field(), "act");
+}
+
+#[test]
+fn a_count_is_corrected_against_what_the_book_had_without_it() {
+    let mut book = ledger(&[entry(EntryKind::Receive, 0, &["received=2"], &["tank:T1/A=2"])]);
+    let count = |found: &str, lost_to: Option<&str>| Count {
+        place: Place::of_text("tank:T1").unwrap(),
+        lot: Name::new("A").unwrap(),
+        found: PureAlcohol::of_text(found).unwrap(),
+        lost_to: lost_to.map(|place| Place::of_text(place).unwrap()),
+    };
+    let at = entry(EntryKind::StockTake, 5, &[], &[]);
+    let first = book.stock_take(&count("1.5", Some("loss:spill")), at.clone()).unwrap();
+    put(&mut book, &first);
+    put(&mut book, &entry(EntryKind::Sample, 9, &["tank:T1/A=0.25"], &["sample:nose=0.25"]));
+    let mut again = at;
+    (again.corrects, again.note) = (Some(2), Some("read the wrong mark".into()));
+    let right = book.stock_take(&count("1.75", None), again.clone()).unwrap();
+    let counted = right.counted.unwrap();
+    assert_eq!((counted.book.litres(), right.moved().litres()), (2.0, 0.25));
+    put(&mut book, &right);
+    let now = |book: &Ledger| book.holdings().iter().find(|one| one.lot.is_some()).unwrap().now();
+    assert_eq!(now(&book).litres(), 1.5);
+    again.corrects = Some(2);
+    assert!(book.stock_take(&count("2", None), again).is_err(), "corrected already");
 }
 
 #[test]

@@ -2,9 +2,10 @@
 
 use std::path::PathBuf;
 
+use alcoholometry::typed::Typed;
 use clap::{ArgGroup, Args, Subcommand, ValueEnum};
 
-use super::{Scale, number};
+use super::{Scale, celsius_kept, kilograms_kept, litres_kept, number};
 
 /// What a country asks of an account.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -93,7 +94,8 @@ Places: fermented, received, found; wash, pot, jar, low_wines, feints, tank, bed
 sample, removed, destroyed, not_explained; loss: vapour, residue, column, foreshots, wash, transfer, carbon,
 maceration, cask, bottling, breakage, spill, evaporation.
 Amounts: litres of pure alcohol (1.25), proof gallons (0.7pg), hectolitres (0.01hl), litres at 20 °C with their strength (3.1@40), bottles (12x700@40),
-all, rest, or gauged: what --litres and --reading come to.
+all, rest, or gauged: what --litres and --reading come to. Litres, mL and strengths may have a unit behind
+them (5 US gal@80 US proof): the book keeps what was typed.
 
 Examples: a wash of 25 L and 12 % vol; jars blended; 12 bottles; entry 7 in other words
   middlecut enter ferment --from fermented=25@12 --to wash:W1/W1=rest --by Ada
@@ -115,11 +117,11 @@ pub(crate) struct EnterArgs {
     #[arg(long, value_name = "WORDS")]
     pub(crate) spirit: Option<String>,
     /// Gauged: litres at the temperature of --at.
-    #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true, requires = "reading")]
-    pub(crate) litres: Option<f64>,
+    #[arg(long, value_name = "L", value_parser = litres_kept, allow_hyphen_values = true, requires = "reading")]
+    pub(crate) litres: Option<Typed>,
     /// Gauged: kilograms as a balance shows them.
-    #[arg(long, value_name = "KG", value_parser = number, allow_hyphen_values = true, requires = "reading")]
-    pub(crate) kg: Option<f64>,
+    #[arg(long, value_name = "KG", value_parser = kilograms_kept, allow_hyphen_values = true, requires = "reading")]
+    pub(crate) kg: Option<Typed>,
     /// Gauged: US gallons at the temperature of --at.
     #[arg(long, value_name = "GAL", value_parser = number, allow_hyphen_values = true, requires = "reading")]
     pub(crate) us_gal: Option<f64>,
@@ -133,8 +135,8 @@ pub(crate) struct EnterArgs {
     #[arg(long, value_enum, default_value = "vol20")]
     pub(crate) scale: Scale,
     /// Temperature of the liquid, °C.
-    #[arg(long, value_name = "C", value_parser = number, allow_hyphen_values = true, default_value = "20")]
-    pub(crate) at: f64,
+    #[arg(long, value_name = "C", value_parser = celsius_kept, allow_hyphen_values = true, default_value = "20")]
+    pub(crate) at: Typed,
     /// With what it was read: NAME, or NAME|DUE with the day its calibration ends, as glass-3|2027-03-01T00:00:00Z.
     #[arg(long, value_name = "NAME")]
     pub(crate) instrument: Vec<String>,
@@ -176,6 +178,9 @@ pub(crate) struct StockTakeArgs {
     /// What a loss is put down to, as loss:evaporation; not explained where not given.
     #[arg(long, value_name = "PLACE")]
     pub(crate) lost_to: Option<String>,
+    /// The count in whose place this one stands.
+    #[arg(long, value_name = "NO")]
+    pub(crate) corrects: Option<u64>,
     /// Unit of what was found, and of the answer.
     #[arg(long, value_enum, default_value = "metric")]
     pub(crate) profile: ProfileName,
@@ -314,6 +319,9 @@ pub(crate) struct RunIntoBookArgs {
     /// Where its charge came from: PLACE/LOT.
     #[arg(long, value_name = "PLACE/LOT")]
     pub(crate) from: String,
+    /// Where the feints in it came from, as its plan has them; the only feints that stand where not given.
+    #[arg(long, value_name = "PLACE/LOT")]
+    pub(crate) feints_from: Option<String>,
     /// Energy it took, kWh; as its meter counted where not given.
     #[arg(long, value_name = "KWH", value_parser = number)]
     pub(crate) energy: Option<f64>,

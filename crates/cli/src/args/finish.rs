@@ -4,7 +4,11 @@ use std::str::FromStr;
 
 use clap::{ArgGroup, Args};
 
-use super::{BookedArgs, PlacesArgs, celsius, kilograms, litres, number};
+use alcoholometry::typed::Typed;
+
+use super::{
+    BookedArgs, PlacesArgs, celsius_kept, kilograms_kept, litres_kept, number, strength_kept,
+};
 
 /// Options of `middlecut carbon`.
 #[derive(Debug, Args)]
@@ -13,11 +17,11 @@ use super::{BookedArgs, PlacesArgs, celsius, kilograms, litres, number};
 )]
 pub(crate) struct CarbonArgs {
     /// Litres of spirit at 20 °C.
-    #[arg(long, value_name = "L", value_parser = litres, allow_hyphen_values = true)]
-    pub(crate) litres: f64,
+    #[arg(long, value_name = "L", value_parser = litres_kept, allow_hyphen_values = true)]
+    pub(crate) litres: Typed,
     /// Its strength, % vol.
-    #[arg(long, value_name = "P", value_parser = number, allow_hyphen_values = true)]
-    pub(crate) vol: f64,
+    #[arg(long, value_name = "P", value_parser = strength_kept, allow_hyphen_values = true)]
+    pub(crate) vol: Typed,
     /// Inner width of the bed, mm; without a bed, carbon is stirred in.
     #[arg(long, value_name = "MM", value_parser = number, allow_hyphen_values = true, requires_all = ["height", "flow"])]
     pub(crate) diameter: Option<f64>,
@@ -48,14 +52,14 @@ pub(crate) struct CarbonArgs {
 )]
 pub(crate) struct MacerateArgs {
     /// Litres of spirit at 20 °C.
-    #[arg(long, value_name = "L", value_parser = litres, allow_hyphen_values = true)]
-    pub(crate) litres: f64,
+    #[arg(long, value_name = "L", value_parser = litres_kept, allow_hyphen_values = true)]
+    pub(crate) litres: Typed,
     /// Its strength, % vol.
-    #[arg(long, value_name = "P", value_parser = number, allow_hyphen_values = true)]
-    pub(crate) vol: f64,
+    #[arg(long, value_name = "P", value_parser = strength_kept, allow_hyphen_values = true)]
+    pub(crate) vol: Typed,
     /// Botanicals or fruit, kg.
-    #[arg(long, value_name = "KG", value_parser = number, allow_hyphen_values = true)]
-    pub(crate) solids: f64,
+    #[arg(long, value_name = "KG", value_parser = kilograms_kept, allow_hyphen_values = true)]
+    pub(crate) solids: Typed,
     /// Water in them, per cent of their weight.
     #[arg(long, value_name = "%", value_parser = number, allow_hyphen_values = true, default_value = "10")]
     pub(crate) water: f64,
@@ -112,14 +116,14 @@ Examples: a cask of 50 L filled at 62 % vol, five years ahead; the same by its o
 ")]
 pub(crate) struct CaskArgs {
     /// Litres filled, at 20 °C.
-    #[arg(long, value_name = "L", value_parser = litres, allow_hyphen_values = true)]
-    pub(crate) litres: Option<f64>,
+    #[arg(long, value_name = "L", value_parser = litres_kept, allow_hyphen_values = true)]
+    pub(crate) litres: Option<Typed>,
     /// Kilograms filled, as a balance shows them, without the cask.
-    #[arg(long, value_name = "KG", value_parser = kilograms, allow_hyphen_values = true)]
-    pub(crate) kg: Option<f64>,
+    #[arg(long, value_name = "KG", value_parser = kilograms_kept, allow_hyphen_values = true)]
+    pub(crate) kg: Option<Typed>,
     /// Strength filled, % vol.
-    #[arg(long, value_name = "P", value_parser = number, allow_hyphen_values = true)]
-    pub(crate) vol: f64,
+    #[arg(long, value_name = "P", value_parser = strength_kept, allow_hyphen_values = true)]
+    pub(crate) vol: Typed,
     /// What the cask holds when full, L.
     #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true)]
     pub(crate) holds: f64,
@@ -151,17 +155,17 @@ Example: 20.6 L in the tank, gauged 40.2 at 18 °C by two glasses with steps of 
 ")]
 pub(crate) struct BottleArgs {
     /// Litres in the tank at 20 °C.
-    #[arg(long, value_name = "L", value_parser = litres, allow_hyphen_values = true)]
-    pub(crate) litres: f64,
+    #[arg(long, value_name = "L", value_parser = litres_kept, allow_hyphen_values = true)]
+    pub(crate) litres: Typed,
     /// Standard deviation of those litres.
     #[arg(long, value_name = "L", value_parser = number, allow_hyphen_values = true, default_value = "0.05")]
     pub(crate) litres_sd: f64,
     /// What a glass of 20 °C reads in it, % vol.
-    #[arg(long, value_name = "P", value_parser = number, allow_hyphen_values = true)]
-    pub(crate) reading: f64,
+    #[arg(long, value_name = "P", value_parser = strength_kept, allow_hyphen_values = true)]
+    pub(crate) reading: Typed,
     /// Temperature at the gauge and the filling, °C.
-    #[arg(long, value_name = "C", value_parser = celsius, allow_hyphen_values = true, default_value = "20")]
-    pub(crate) at: f64,
+    #[arg(long, value_name = "C", value_parser = celsius_kept, allow_hyphen_values = true, default_value = "20")]
+    pub(crate) at: Typed,
     /// One division of the glass, % vol.
     #[arg(long, value_name = "P", value_parser = number, allow_hyphen_values = true, default_value = "0.2")]
     pub(crate) step: f64,
@@ -175,8 +179,8 @@ pub(crate) struct BottleArgs {
     #[arg(long, value_name = "N", default_value = "1")]
     pub(crate) readings: u32,
     /// What the label says, % vol.
-    #[arg(long, value_name = "P", value_parser = number, allow_hyphen_values = true)]
-    pub(crate) label: f64,
+    #[arg(long, value_name = "P", value_parser = strength_kept, allow_hyphen_values = true)]
+    pub(crate) label: Typed,
     /// Nominal content of a bottle, mL.
     #[arg(long, value_name = "ML", value_parser = number, allow_hyphen_values = true)]
     pub(crate) size: f64,

@@ -2,9 +2,10 @@
 
 use std::path::PathBuf;
 
+use alcoholometry::typed::Typed;
 use clap::{ArgGroup, Args, Subcommand};
 
-use super::number;
+use super::{celsius_kept, hectopascals_kept, number};
 
 /// Options of `middlecut instruments`.
 #[derive(Debug, Args)]
@@ -74,6 +75,9 @@ pub(crate) struct InstrumentStateArgs {
 #[command(group = ArgGroup::new("points").required(true).multiple(true).args(["ice", "steam", "shown"]))]
 #[command(group = ArgGroup::new("against").args(["truth", "too_high"]))]
 #[command(after_help = "\
+Numbers may have a unit behind them, as 32.5F, 29.3inHg; the record keeps it. --too-high is a difference,
+in the channel's own unit.
+
 Examples: against ice and steam; against another thermometer; what runs learned, once it was looked at
   middlecut instruments calibrate \"Shed column\" head_c --ice 0.3 --steam 99.6 --pressure 993.5
   middlecut instruments calibrate \"Shed column\" pot_c --shown 78.9 --truth 78.4 --due 2027-11-30
@@ -85,20 +89,20 @@ pub(crate) struct InstrumentCalibrateArgs {
     /// Column of the readings, as `head_c`.
     pub(crate) channel: String,
     /// What it shows in melting ice.
-    #[arg(long, value_name = "C", value_parser = number, allow_hyphen_values = true)]
-    pub(crate) ice: Option<f64>,
+    #[arg(long, value_name = "C", value_parser = celsius_kept, allow_hyphen_values = true)]
+    pub(crate) ice: Option<Typed>,
     /// What it shows in the steam over boiling water.
-    #[arg(long, value_name = "C", value_parser = number, allow_hyphen_values = true, requires = "pressure")]
-    pub(crate) steam: Option<f64>,
+    #[arg(long, value_name = "C", value_parser = celsius_kept, allow_hyphen_values = true, requires = "pressure")]
+    pub(crate) steam: Option<Typed>,
     /// The pressure of the place then, not reduced to sea level, hPa.
-    #[arg(long, value_name = "HPA", value_parser = number, allow_hyphen_values = true)]
-    pub(crate) pressure: Option<f64>,
+    #[arg(long, value_name = "HPA", value_parser = hectopascals_kept, allow_hyphen_values = true)]
+    pub(crate) pressure: Option<Typed>,
     /// What it shows beside a reference, or where runs learned its offset.
-    #[arg(long, value_name = "X", value_parser = number, allow_hyphen_values = true, requires = "against")]
-    pub(crate) shown: Option<f64>,
+    #[arg(long, value_name = "X", allow_hyphen_values = true, requires = "against")]
+    pub(crate) shown: Option<String>,
     /// What the reference shows.
-    #[arg(long, value_name = "X", value_parser = number, allow_hyphen_values = true, requires = "shown")]
-    pub(crate) truth: Option<f64>,
+    #[arg(long, value_name = "X", allow_hyphen_values = true, requires = "shown")]
+    pub(crate) truth: Option<String>,
     /// What runs learned that it shows too much.
     #[arg(long, value_name = "X", value_parser = number, allow_hyphen_values = true, requires = "shown")]
     pub(crate) too_high: Option<f64>,

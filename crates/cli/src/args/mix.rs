@@ -3,20 +3,12 @@
 use std::path::PathBuf;
 use std::str::FromStr;
 
-use alcoholometry::liquid::{Basis, LiquidInput, describe};
+use alcoholometry::typed::Typed;
 use clap::{ArgGroup, Args};
 
-use super::{BookedArgs, PlacesArgs, celsius, kilograms, litres, number};
-
-/// A strength as it is typed: % vol at 20 °C, or US proof with the word behind it.
-fn strength(text: &str) -> Result<f64, String> {
-    let Some(proof) = text.trim().strip_suffix("proof") else {
-        return number(text).map_err(|error| error.to_string());
-    };
-    let proof = number(proof.trim()).map_err(|error| error.to_string())?;
-    let liquid = describe(LiquidInput::exact(Basis::Proof60F(proof), 20.0));
-    liquid.map(|liquid| liquid.strength_vol_20c).map_err(|error| error.to_string())
-}
+use super::{
+    BookedArgs, PlacesArgs, celsius_kept, kilograms_kept, litres_kept, number, strength_kept,
+};
 
 /// Options of `middlecut reduce`.
 #[derive(Debug, Args)]
@@ -26,20 +18,20 @@ fn strength(text: &str) -> Result<f64, String> {
 )]
 pub(crate) struct ReduceArgs {
     /// Litres of spirit, at the temperature of --at.
-    #[arg(long, value_name = "L", value_parser = litres, allow_hyphen_values = true)]
-    pub(crate) litres: Option<f64>,
+    #[arg(long, value_name = "L", value_parser = litres_kept, allow_hyphen_values = true)]
+    pub(crate) litres: Option<Typed>,
     /// Kilograms of spirit, as a balance shows them.
-    #[arg(long, value_name = "KG", value_parser = kilograms, allow_hyphen_values = true)]
-    pub(crate) kg: Option<f64>,
+    #[arg(long, value_name = "KG", value_parser = kilograms_kept, allow_hyphen_values = true)]
+    pub(crate) kg: Option<Typed>,
     /// Its strength, % vol, or US proof as 184proof.
-    #[arg(long, value_name = "P", value_parser = strength, allow_hyphen_values = true)]
-    pub(crate) from: f64,
+    #[arg(long, value_name = "P", value_parser = strength_kept, allow_hyphen_values = true)]
+    pub(crate) from: Typed,
     /// Strength wanted, % vol, or US proof as 80proof.
-    #[arg(long, value_name = "P", value_parser = strength, allow_hyphen_values = true)]
-    pub(crate) to: f64,
+    #[arg(long, value_name = "P", value_parser = strength_kept, allow_hyphen_values = true)]
+    pub(crate) to: Typed,
     /// Temperature of spirit and water, °C.
-    #[arg(long, value_name = "C", value_parser = celsius, allow_hyphen_values = true, default_value = "20")]
-    pub(crate) at: f64,
+    #[arg(long, value_name = "C", value_parser = celsius_kept, allow_hyphen_values = true, default_value = "20")]
+    pub(crate) at: Typed,
     /// In so many steps, each with its pour, trim and rest.
     #[arg(long, value_name = "N")]
     pub(crate) steps: Option<usize>,
@@ -89,7 +81,7 @@ impl FromStr for Part {
             Some(kg) => number(kg.trim()).map(Amount::Kilograms).map_err(|e| format!("kg: {e}"))?,
             None => number(amount).map(Amount::Litres).map_err(|e| format!("litres: {e}"))?,
         };
-        let strength_vol = strength(vol).map_err(|error| format!("strength: {error}"))?;
+        let strength_vol = strength_kept(vol).map_err(|error| format!("strength: {error}"))?.value;
         Ok(Self { amount, strength_vol })
     }
 }

@@ -22,6 +22,7 @@ mod still;
 mod upkeep;
 mod washes;
 
+use alcoholometry::typed::{Typed, VOL};
 use clap::{Parser, Subcommand};
 
 pub(crate) use access::{AccessArgs, AccessCommand, CodeArgs, DeviceArgs, ListArgs, RevokeArgs};
@@ -190,7 +191,7 @@ pub(super) fn number(text: &str) -> Result<f64, quantities::ParseNumber> {
     quantities::parse_typed(text)
 }
 
-/// A temperature in °C, or with its unit behind it: `68F`.
+/// A number in °C, or with its unit behind it: `68F`.
 pub(super) fn celsius(text: &str) -> Result<f64, quantities::ParseNumber> {
     quantities::parse_typed_in(text, "°C")
 }
@@ -208,6 +209,32 @@ pub(super) fn kilograms(text: &str) -> Result<f64, quantities::ParseNumber> {
 /// A pressure of the place in hPa, or with its unit behind it: `29.9inHg`.
 pub(super) fn hectopascals(text: &str) -> Result<f64, quantities::ParseNumber> {
     quantities::parse_typed_in(text, "hPa")
+}
+
+/// As [`celsius`], for the record, which keeps what was typed.
+pub(super) fn celsius_kept(text: &str) -> Result<Typed, quantities::ParseNumber> {
+    Typed::read(text, "°C")
+}
+
+/// As [`litres`], for the record, which keeps what was typed.
+pub(super) fn litres_kept(text: &str) -> Result<Typed, quantities::ParseNumber> {
+    Typed::read(text, "L")
+}
+
+/// As [`kilograms`], for the record, which keeps what was typed.
+pub(super) fn kilograms_kept(text: &str) -> Result<Typed, quantities::ParseNumber> {
+    Typed::read(text, "kg")
+}
+
+/// As [`hectopascals`], for the record, which keeps what was typed.
+pub(super) fn hectopascals_kept(text: &str) -> Result<Typed, quantities::ParseNumber> {
+    Typed::read(text, "hPa")
+}
+
+/// A strength in % vol at 20 °C, or US proof with the word behind it, for the record, which keeps
+/// what was typed.
+pub(super) fn strength_kept(text: &str) -> Result<Typed, quantities::ParseNumber> {
+    Typed::read(text, VOL)
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@ use finishing::profile::{self, Profile};
 use serde::Serialize;
 
 use super::entering::{book, place, refused, say, stands};
+use super::kept::kept;
 use crate::args::BottleArgs;
 use crate::error::CliError;
 use crate::print::{Sheet, number};
@@ -57,7 +58,13 @@ struct Lot {
 /// Reckons a lot of bottles.
 pub(crate) fn run(args: &BottleArgs, json: bool) -> Result<(), CliError> {
     let lot = reckon(args)?;
-    let booked = book(&args.book, args.places.data.as_deref(), || {
+    let typed = kept([
+        ("bottling.litres", Some(&args.litres)),
+        ("bottling.reading", Some(&args.reading)),
+        ("bottling.celsius", Some(&args.at)),
+        ("bottling.label", Some(&args.label)),
+    ]);
+    let booked = book(&args.book, args.places.data.as_deref(), typed, || {
         let of = Bottled {
             count: lot.count,
             counted: args.counted,
@@ -78,10 +85,10 @@ fn reckon(args: &BottleArgs) -> Result<Lot, CliError> {
         glasses: args.glasses,
         readings: args.readings,
     };
-    let tank = gauged(args.reading, args.at, with)?;
-    let label = labelled(tank, args.label, profile.strength)?;
+    let tank = gauged(args.reading.value, args.at.value, with)?;
+    let label = labelled(tank, args.label.value, profile.strength)?;
     let counting = |mean_ml, mean_sd_ml| CountInput {
-        tank_litres: args.litres,
+        tank_litres: args.litres.value,
         tank_litres_sd: args.litres_sd,
         strength_vol: tank.strength_vol,
         mean_ml,
@@ -99,7 +106,7 @@ fn reckon(args: &BottleArgs) -> Result<Lot, CliError> {
         nominal_ml: args.size,
         over_ml: args.over,
         strength_vol: tank.strength_vol,
-        celsius: args.at,
+        celsius: args.at.value,
         celsius_sd: args.thermometer / 3.0_f64.sqrt(),
         way,
         each_sd_ml: args.each_sd,
@@ -176,7 +183,11 @@ fn sheet(args: &BottleArgs, lot: &Lot) -> Sheet {
                 .to_owned(),
         });
     }
-    let ml = format!("g on the balance, or {} mL at {} °C", number(fill.ml_at_celsius, 1), args.at);
+    let ml = format!(
+        "g on the balance, or {} mL at {} °C",
+        number(fill.ml_at_celsius, 1),
+        args.at.value
+    );
     sheet.row("fill each with", fill.shown_g, 1, &ml);
     let rule = format!(
         "mL ± {} ({})",

@@ -7,6 +7,7 @@ use finishing::treatment::{Treated, stirred_in, through_bed};
 use serde::Serialize;
 
 use super::entering::{book, refused, say, stands};
+use super::kept::kept;
 use crate::args::CarbonArgs;
 use crate::error::CliError;
 use crate::print::Sheet;
@@ -29,21 +30,23 @@ struct CarbonWire {
 
 /// Reckons the carbon.
 pub(crate) fn run(args: &CarbonArgs, json: bool) -> Result<(), CliError> {
+    let (litres, strength_vol) = (args.litres.value, args.vol.value);
     let asked = args.diameter.zip(args.height).zip(args.flow);
     let is = match asked {
         Some(((diameter_mm, height_m), litres_per_hour)) => through_bed(BedInput {
-            litres: args.litres,
-            strength_vol: args.vol,
+            litres,
+            strength_vol,
             diameter_mm,
             height_m,
             litres_per_hour,
             rinse_litres: args.rinse,
         })?,
-        None => stirred_in(args.litres, args.vol)?,
+        None => stirred_in(litres, strength_vol)?,
     };
-    let booked = book(&args.book, args.places.data.as_deref(), || {
+    let typed = kept([("carbon.litres", Some(&args.litres)), ("carbon.vol", Some(&args.vol))]);
+    let booked = book(&args.book, args.places.data.as_deref(), typed, || {
         let bed = args.bed.as_deref().map(Name::new).transpose().map_err(refused)?;
-        let (spirit, stands) = ((args.litres, args.vol), stands(&args.places, true)?);
+        let (spirit, stands) = ((litres, strength_vol), stands(&args.places, true)?);
         let act = carbon(stands, spirit, is.out_strength_vol, is.lost_l, bed);
         Ok(Act::Moved(act.map_err(refused)?))
     })?;

@@ -6,6 +6,7 @@ use quantities::Band;
 use serde::Serialize;
 
 use super::entering::{book, say, stand, stands};
+use super::kept::kept;
 use super::spirit::Spirit;
 use crate::args::CaskArgs;
 use crate::error::CliError;
@@ -51,9 +52,9 @@ struct CaskWire {
 
 /// Looks a cask ahead.
 pub(crate) fn run(args: &CaskArgs, json: bool) -> Result<(), CliError> {
-    let amount = Spirit::new(args.litres, args.kg, args.vol, 20.0)?;
-    let filled =
-        Contents { litres_20c: amount.map_or(0.0, |spirit| spirit.litres), strength_vol: args.vol };
+    let strength_vol = args.vol.value;
+    let amount = Spirit::of(args.litres.as_ref(), args.kg.as_ref(), strength_vol, 20.0)?;
+    let filled = Contents { litres_20c: amount.map_or(0.0, |spirit| spirit.litres), strength_vol };
     let store = climate(&args.climate)?;
     let regauged = args.regauged.map(|then| {
         (then.years, Contents { litres_20c: then.litres, strength_vol: then.strength_vol })
@@ -66,7 +67,12 @@ pub(crate) fn run(args: &CaskArgs, json: bool) -> Result<(), CliError> {
         regauged,
         years: args.years,
     })?;
-    let booked = book(&args.book, args.places.data.as_deref(), || act(args, filled))?;
+    let typed = kept([
+        ("cask.litres", args.litres.as_ref()),
+        ("cask.kg", args.kg.as_ref()),
+        ("cask.vol", Some(&args.vol)),
+    ]);
+    let booked = book(&args.book, args.places.data.as_deref(), typed, || act(args, filled))?;
     say(&wire(filled, &store, &cask), &text(filled, &store, &cask), booked.as_ref(), json)
 }
 

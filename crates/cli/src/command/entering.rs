@@ -3,10 +3,11 @@
 
 use std::path::Path;
 
-use account::{AccountError, EntryKind, Place, Profile};
-use finishing::entering::{Act, Stand};
+use account::{AccountError, Entry, EntryKind, Place, Profile};
+use finishing::entering::{Act, AgainstBook, Stand};
+use quantities::TypedValue;
 use serde::Serialize;
-use server::{AccountEntryWire, Clock};
+use server::{AccountEntryWire, AgainstBookWire, Clock};
 use store::{ActEntries, Store, StoreError};
 
 use super::account::{by, entry_text, profile};
@@ -21,6 +22,8 @@ pub(super) struct BookWire {
     entered: bool,
     known: bool,
     entries: Vec<AccountEntryWire>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    against_book: Option<AgainstBookWire>,
 }
 
 /// What was reckoned, with what became of it in the book.
@@ -35,6 +38,7 @@ struct WithBook<'a, T: Serialize> {
 /// An act in the book, entered or looked at.
 pub(super) struct Booked {
     act: ActEntries,
+    against_book: Option<AgainstBook>,
     is_look: bool,
     profile: Profile,
 }
@@ -71,10 +75,11 @@ pub(super) fn place(typed: Option<&str>) -> Result<Option<Place>, CliError> {
     typed.map(Place::of_text).transpose().map_err(refused)
 }
 
-/// Enters an act where that was asked, or looks at it.
+/// Enters an act where that was asked, or looks at it; `typed` is kept with it.
 pub(super) fn book(
     args: &BookedArgs,
     named: Option<&Path>,
+    typed: Vec<TypedValue>,
     make: impl FnOnce() -> Result<Act, CliError>,
 ) -> Result<Option<Booked>, CliError> {
     if !args.enter {
@@ -90,16 +95,24 @@ pub(super) fn book(
         dry_run: args.dry_run,
         data: named.map(Path::to_path_buf),
     };
-    let entry = by(EntryKind::Transfer, &by_args)?;
+    let entry = Entry { typed, ..by(EntryKind::Transfer, &by_args)? };
     let key = act.key(args.act.as_deref());
     let folder = data::existing(named)?;
     let make = |ledger: &account::Ledger| act.entries(ledger, &entry);
-    let act = if args.dry_run {
+    let entered = if args.dry_run {
         Store::open_read_only(&folder)?.look_at_act(&key, make)?
     } else {
         Store::open(&folder)?.enter_act(&key, make, Clock::default().now_ms())?
     };
-    Ok(Some(Booked { act, is_look: args.dry_run, profile: profile(ProfileName::Metric)? }))
+    let against_book = match &act {
+        Act::Jars(jars) => {
+            let of: Vec<Entry> = entered.entries.iter().map(|one| one.entry.clone()).collect();
+            jars.against_book(&of)
+        }
+        Act::Moved(_) | Act::Regauged(_) => None,
+    };
+    let (is_look, profile) = (args.dry_run, profile(ProfileName::Metric)?);
+    Ok(Some(Booked { act: entered, against_book, is_look, profile }))
 }
 
 impl Booked {
@@ -109,6 +122,7 @@ impl Booked {
             entered: !self.is_look && !self.act.known,
             known: self.act.known,
             entries: self.act.entries.iter().map(told).collect(),
+            against_book: self.against_book.map(AgainstBookWire::from),
         }
     }
 
@@ -119,7 +133,8 @@ impl Booked {
             (false, false) => "\nentered in the book\n",
         };
         let entries = self.act.entries.iter().map(|one| entry_text(one, None, &self.profile));
-        std::iter::once(head.to_owned()).chain(entries).collect()
+        let against = self.against_book.map(|of| format!("{}\n", of.words()));
+        std::iter::once(head.to_owned()).chain(entries).chain(against).collect()
     }
 }
 

@@ -3,6 +3,8 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
+use alcoholometry::typed::Typed;
+use quantities::TypedValue;
 use sense::Probe;
 use serde::Serialize;
 use server::Clock;
@@ -111,31 +113,64 @@ fn calibrate(store: &Store, args: &InstrumentCalibrateArgs, now_ms: i64) -> Resu
         return Err(not_stated(store, args)?);
     };
     let due_ms = args.due.as_deref().map(date).transpose()?;
+    let (points, typed) = points(args)?;
     let one = InstrumentCalibrated {
         still: args.still.clone(),
         channel: args.channel.clone(),
         name,
-        points: points(args)?,
+        points,
         at_ms: now_ms,
         due_ms,
         by: args.by.clone(),
         note: args.note.clone(),
     };
-    store.calibrate_instrument(one, Vec::new(), now_ms)?;
+    store.calibrate_instrument(one, typed, now_ms)?;
     Ok(())
 }
 
-fn points(args: &InstrumentCalibrateArgs) -> Result<Vec<CalibrationPoint>, CliError> {
-    let point =
-        |against, shown, given| CalibrationPoint::given(&args.channel, against, shown, given);
-    let ice = args.ice.map(|shown| point("ice_point", shown, None));
-    let steam = args.steam.map(|shown| point("steam_point", shown, args.pressure));
-    let other = args.shown.map(|shown| match args.too_high {
-        Some(too_high) => point("learned", shown, Some(too_high)),
-        None => point("reference", shown, args.truth),
-    });
-    let all: Result<Vec<_>, StoreError> = [ice, steam, other].into_iter().flatten().collect();
-    Ok(all?)
+/// The points, and how their numbers were typed.
+fn points(
+    args: &InstrumentCalibrateArgs,
+) -> Result<(Vec<CalibrationPoint>, Vec<TypedValue>), CliError> {
+    let unit = Probe::of_column(&args.channel).map_or("", Probe::unit);
+    let in_unit = |option, text: &Option<String>| {
+        let read = |text: &String| {
+            Typed::read(text, unit).map_err(|_| CliError::Typed {
+                option,
+                value: text.chars().take(40).collect(),
+                bound: "must be a number, in a unit of its channel where one stands behind it",
+                hint: format!("one of {}", alcoholometry::typed::names(unit).join(", ")),
+            })
+        };
+        text.as_ref().map(read).transpose()
+    };
+    let shown = in_unit("--shown", &args.shown)?;
+    let truth = in_unit("--truth", &args.truth)?;
+    let too_high = args.too_high.map(Typed::own);
+    let (learned, reference) = match too_high {
+        Some(_) => (shown, None),
+        None => (None, shown),
+    };
+    let asked = [
+        ("ice_point", args.ice.clone(), None),
+        (
+            "steam_point",
+            args.steam.clone(),
+            args.pressure.clone().map(|given| ("pressure_hpa", given)),
+        ),
+        ("learned", learned, too_high.map(|given| ("too_high", given))),
+        ("reference", reference, truth.map(|given| ("truth", given))),
+    ];
+    let (mut points, mut typed) = (Vec::new(), Vec::new());
+    for (against, shown, given) in asked {
+        let Some(shown) = shown else { continue };
+        let value = given.as_ref().map(|(_, given)| given.value);
+        let key = |name: &str| format!("points[{}].{name}", points.len());
+        typed.extend(shown.noted(key("shown")));
+        typed.extend(given.and_then(|(name, given)| given.noted(key(name))));
+        points.push(CalibrationPoint::given(&args.channel, against, shown.value, value)?);
+    }
+    Ok((points, typed))
 }
 
 /// The beginning of a day, UTC.
@@ -230,7 +265,8 @@ fn told(one: &KnownInstrument, offer: Option<&OfferedOffset>, now_ms: i64) -> St
             lines.push(format!("  calibrated {}{by}{due}{overdue}", day(last.at_ms)));
             for point in &last.points {
                 let (what, off) = (point.against.replace('_', " "), point.truth - point.shown);
-                let (shown, truth) = (point.shown, point.truth);
+                // What was typed in another unit has more figures than it was read to.
+                let (shown, truth) = ((1000.0 * point.shown).round() / 1000.0, point.truth);
                 lines.push(format!("  {what}: shows {shown}, true {truth:.2} ({off:+.2})"));
             }
         }

@@ -5,6 +5,7 @@ use finishing::maceration::{Macerated, MacerationInput, macerate};
 use serde::Serialize;
 
 use super::entering::{book, refused, say, stands};
+use super::kept::kept;
 use crate::args::MacerateArgs;
 use crate::error::CliError;
 use crate::print::Sheet;
@@ -24,15 +25,20 @@ struct MacerateWire {
 /// Reckons a maceration.
 pub(crate) fn run(args: &MacerateArgs, json: bool) -> Result<(), CliError> {
     let is = macerate(MacerationInput {
-        litres: args.litres,
-        strength_vol: args.vol,
-        solids_kg: args.solids,
+        litres: args.litres.value,
+        strength_vol: args.vol.value,
+        solids_kg: args.solids.value,
         water_percent: args.water,
         held_l_per_kg: args.held,
         extract_g_per_l: args.extract,
     })?;
-    let booked = book(&args.book, args.places.data.as_deref(), || {
-        let (spirit, stands) = ((args.litres, args.vol), stands(&args.places, true)?);
+    let typed = kept([
+        ("macerate.litres", Some(&args.litres)),
+        ("macerate.vol", Some(&args.vol)),
+        ("macerate.solids", Some(&args.solids)),
+    ]);
+    let booked = book(&args.book, args.places.data.as_deref(), typed, || {
+        let (spirit, stands) = ((args.litres.value, args.vol.value), stands(&args.places, true)?);
         let act = macerated(stands, spirit, is.strength_vol, is.lost_l);
         Ok(Act::Moved(act.map_err(refused)?))
     })?;

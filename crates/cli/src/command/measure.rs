@@ -1,12 +1,14 @@
 //! `middlecut measure`: residue, feints or a sample of a run that is over, for its balance.
 
+use alcoholometry::typed::Typed;
 use sense::{Action, VesselRecord};
 use serde::Serialize;
 use server::Clock;
 use store::rows::ActionRow;
-use store::{Entry, RunId, RunMode, RunState, Store, StoreError};
+use store::{EnteredUnits, Entry, RunId, RunMode, RunState, Store, StoreError};
 
 use super::data;
+use super::kept::kept;
 use crate::args::{MeasureArgs, Outside};
 use crate::error::CliError;
 use crate::print::{self, Sheet};
@@ -30,8 +32,16 @@ pub(crate) fn run(args: &MeasureArgs, json: bool) -> Result<(), CliError> {
     let end_s = end_s(&state)?;
     must_be_likely(args, &record, state.plan.charge.litres)?;
     let now_ms = Clock::default().now_ms();
-    let entry = Entry::Action(end_s, Action::Vessel(record));
-    let entry = store.append(&run, &entry, now_ms, now_ms)?;
+    let mut entries = vec![(now_ms, Entry::Action(end_s, Action::Vessel(record)))];
+    let typed = kept([
+        ("value", args.litres.as_ref().or(args.kg.as_ref())),
+        ("apparent_vol", args.reading.as_ref()),
+        ("celsius", args.at.as_ref()),
+    ]);
+    entries.extend(EnteredUnits::after(typed).map(|units| (now_ms, Entry::Units(units))));
+    let last = store.append_all(&run, &entries, now_ms)?;
+    // What was typed stands behind what was measured.
+    let entry = last + 1 - i64::try_from(entries.len()).unwrap_or(1);
     let found = record.gauged(None);
     let pure_alcohol_l = found.strength_vol.map(|vol| found.litres_20c * vol / 100.0);
     if json {
@@ -66,7 +76,8 @@ fn record(args: &MeasureArgs) -> Result<VesselRecord, CliError> {
         Outside::Feints => "feints",
         Outside::Sample => "sample",
     };
-    let (option, amount, unit) = match (args.litres, args.kg) {
+    let value = |typed: &Option<Typed>| typed.as_ref().map(|typed| typed.value);
+    let (option, amount, unit) = match (value(&args.litres), value(&args.kg)) {
         (Some(litres), _) => ("--litres", litres, "l"),
         (None, kg) => ("--kg", kg.unwrap_or_default(), "kg"),
     };
@@ -85,11 +96,11 @@ fn record(args: &MeasureArgs) -> Result<VesselRecord, CliError> {
     };
     let hint = "give it as the jug or the scale shows it";
     let (mut action, _) = checked(option, amount, String::new(), hint)?;
-    if let Some(at) = args.at {
+    if let Some(at) = value(&args.at) {
         let hint = "give the temperature of the liquid when it was measured";
         action = checked("--at", at, format!("at_{at}"), hint)?.0;
     }
-    if let (Some(reading), Some(at)) = (args.reading, args.at) {
+    if let (Some(reading), Some(at)) = (value(&args.reading), value(&args.at)) {
         let hint = "give what the glass reads, or leave it out where it was not gauged";
         action = checked("--reading", reading, format!("{reading} vol_at_{at}"), hint)?.0;
     }
@@ -125,7 +136,7 @@ fn must_be_likely(
     let option = if args.litres.is_some() { "--litres" } else { "--kg" };
     Err(CliError::Value {
         option,
-        value: args.litres.or(args.kg).unwrap_or_default(),
+        value: args.litres.as_ref().or(args.kg.as_ref()).map_or(0.0, |typed| typed.value),
         bound: format!("is more than the charge, {charge_l} L"),
         hint: "check the decimal point; add --sure if it is so".to_owned(),
     })

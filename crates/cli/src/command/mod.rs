@@ -22,6 +22,7 @@ mod forecast;
 mod gauge;
 mod instruments;
 mod jars;
+mod kept;
 mod learn;
 mod liquid;
 mod live;

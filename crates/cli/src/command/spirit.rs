@@ -1,5 +1,6 @@
 //! An amount of spirit as it was measured, by volume or on a balance.
 
+use alcoholometry::typed::Typed;
 use alcoholometry::{kernel, volume, weighing};
 use serde::Serialize;
 
@@ -32,6 +33,17 @@ impl Spirit {
         let p = kernel::mass_fraction_from_vol20(strength_vol / 100.0);
         let litres_20c = volume::litres_20c(litres, celsius, p);
         Ok(Some(Self { litres, litres_20c, pure_alcohol_l: litres_20c * strength_vol / 100.0 }))
+    }
+
+    /// As [`Spirit::new`], of numbers that are kept as they were typed.
+    pub(super) fn of(
+        litres: Option<&Typed>,
+        kg: Option<&Typed>,
+        strength_vol: f64,
+        celsius: f64,
+    ) -> Result<Option<Self>, CliError> {
+        let value = |typed: Option<&Typed>| typed.map(|typed| typed.value);
+        Self::new(value(litres), value(kg), strength_vol, celsius)
     }
 
     /// Adds what there is of it to a sheet.

@@ -41,6 +41,33 @@ pub struct JarsMixed {
     pub cuts: Cuts,
 }
 
+/// What jars hold by their gauges, and what the book has in them: that is what is entered.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AgainstBook {
+    /// Pure alcohol by the gauges, L.
+    pub gauged_l: f64,
+    /// Pure alcohol in the book, L.
+    pub book_l: f64,
+    /// By how much the gauges have more, L.
+    pub more_l: f64,
+}
+
+impl AgainstBook {
+    /// In words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let Self { gauged_l, book_l, more_l } = self;
+        let differ = if more_l.abs() < 0.000_05 {
+            "as much".to_owned()
+        } else {
+            format!("{:.4} L {}", more_l.abs(), if *more_l < 0.0 { "more" } else { "less" })
+        };
+        format!(
+            "The gauges of these jars come to {gauged_l:.4} L of pure alcohol, the book has {book_l:.4} L, {differ}: the book's figure is entered."
+        )
+    }
+}
+
 impl JarsMixed {
     pub(super) fn key(&self) -> String {
         let list = |lot: &Lot| {
@@ -54,6 +81,14 @@ impl JarsMixed {
             .filter_map(|(word, lot)| Some(format!(", {word} {}", list(lot.as_ref()?))))
             .collect();
         format!("jars {} of {run} into {into}{rest} into {feints}", list(&cuts.hearts))
+    }
+
+    /// How the gauges of the jars that were mixed and the book differ; `entries` are those of this act.
+    #[must_use]
+    pub fn against_book(&self, entries: &[Entry]) -> Option<AgainstBook> {
+        let gauged_l = self.cuts.hearts.pure_alcohol_l;
+        let book_l = entries.first()?.moved().litres();
+        Some(AgainstBook { gauged_l, book_l, more_l: gauged_l - book_l })
     }
 
     pub(super) fn entries(

@@ -11,7 +11,7 @@ mod stand;
 
 use account::{AccountError, Entry, EntryKind, Ledger, Leg, Place, PureAlcohol};
 
-pub use jars::{JarsMixed, feints_stand, jar_stand};
+pub use jars::{AgainstBook, JarsMixed, feints_stand, jar_stand};
 pub use makes::{Bottled, bottled, carbon, cask_filled, macerated, reduced};
 pub use moved::Moved;
 pub use stand::Stand;
@@ -68,11 +68,14 @@ impl Act {
     /// # Errors
     /// [`AccountError`] where the book has nothing to move, or the figures do not fit it.
     pub fn entries(&self, ledger: &Ledger, entry: &Entry) -> Result<Vec<Entry>, AccountError> {
-        match self {
-            Self::Jars(mixed) => mixed.entries(ledger, entry),
-            Self::Moved(moved) => Ok(vec![moved.entry(ledger, entry)?]),
-            Self::Regauged(regauged) => Ok(vec![regauged.entry(ledger, entry)?]),
-        }
+        let mut entries = match self {
+            Self::Jars(mixed) => mixed.entries(ledger, entry)?,
+            Self::Moved(moved) => vec![moved.entry(ledger, entry)?],
+            Self::Regauged(regauged) => vec![regauged.entry(ledger, entry)?],
+        };
+        // What was typed was typed once.
+        entries.iter_mut().skip(1).for_each(|further| further.typed.clear());
+        Ok(entries)
     }
 }
 

@@ -3,13 +3,14 @@
 use std::sync::Arc;
 
 use account::{
-    AccountError, Count, Draft, Entry, EntryKind, Instrument, Name, Numbered, Place, PureAlcohol,
-    Raw, TypedLeg, Unit,
+    AccountError, Count, Draft, Entry, EntryKind, Instrument, Leg, Name, Numbered, Place,
+    PureAlcohol, Raw, TypedLeg, Unit,
 };
 use alcoholometry::gauge::Scale;
 use axum::Json;
 use axum::extract::{Path, State};
 use finishing::entering::Stand;
+use quantities::TypedValue;
 use store::time::parse_start;
 use store::{IntoBook, Prices, RunId, StoreError};
 
@@ -18,11 +19,13 @@ use crate::app::App;
 use crate::body::Given;
 use crate::clock::{period_end_ms, zone_offset_minutes};
 use crate::problem::{ApiError, Problem};
+use crate::typed::checked;
 use crate::wire::account_ask::{
     ByAsk, CloseAsk, EnterAsk, ProfileName, ReadAsk, RunIntoBookAsk, StockTakeAsk,
 };
 use crate::wire::account_entry::AccountEntryWire;
 use crate::wire::bench::ScaleWire;
+use crate::wire::record::EnteredWire;
 
 pub(super) fn refused(error: AccountError) -> ApiError {
     StoreError::from(error).into()
@@ -64,6 +67,19 @@ fn read(ask: ReadAsk) -> Result<(Raw, Vec<Instrument>), ApiError> {
     Ok((raw, ask.instruments.into_iter().map(instrument).collect()))
 }
 
+/// How the numbers of a reading were typed.
+fn typed(asked: &[EnteredWire], read: Option<&ReadAsk>) -> Result<Vec<TypedValue>, ApiError> {
+    checked(asked, |field| {
+        let read = read?;
+        match (field, read.unit.as_str()) {
+            ("read.celsius", _) => Some((read.celsius, "°C")),
+            ("read.quantity", "l") => Some((read.quantity, "L")),
+            ("read.quantity", "kg") => Some((read.quantity, "kg")),
+            _ => None,
+        }
+    })
+}
+
 async fn put(
     app: &App,
     now_ms: i64,
@@ -103,6 +119,7 @@ pub(crate) async fn enter_route(
     let legs = |texts: &[String]| {
         texts.iter().map(|text| TypedLeg::of_text(text)).collect::<Result<Vec<_>, _>>()
     };
+    entry.typed = typed(&ask.entered, ask.read.as_ref())?;
     let from = legs(&ask.from).map_err(refused)?;
     let to = legs(&ask.to).map_err(refused)?;
     let read = ask.read.map(read).transpose()?;
@@ -134,13 +151,16 @@ pub(crate) async fn stock_take_route(
     Given(ask): Given<StockTakeAsk>,
 ) -> Result<Json<AccountEntryWire>, ApiError> {
     let now_ms = app.clock.now_ms();
+    let unit = profile(ask.profile)?.unit;
     let count = Count {
         place: Place::of_text(&ask.place).map_err(refused)?,
         lot: Name::new(&ask.lot).map_err(refused)?,
-        found: profile(ask.profile)?.unit.alcohol(ask.found).map_err(refused)?,
+        found: unit.alcohol(ask.found).map_err(refused)?,
         lost_to: ask.lost_to.as_deref().map(Place::of_text).transpose().map_err(refused)?,
     };
-    let entry = by(ask.by, EntryKind::StockTake, now_ms)?;
+    let mut entry = by(ask.by, EntryKind::StockTake, now_ms)?;
+    entry.corrects = ask.corrects;
+    entry.typed = unit.typed("found_l", ask.found).into_iter().collect();
     put(&app, now_ms, move |ledger| ledger.stock_take(&count, entry)).await
 }
 
@@ -181,11 +201,15 @@ pub(crate) async fn run_route(
     Given(ask): Given<RunIntoBookAsk>,
 ) -> Result<Json<Vec<AccountEntryWire>>, ApiError> {
     let (now_ms, run) = (app.clock.now_ms(), RunId::new(&id));
-    let from = Stand::of_text(&ask.from).map_err(refused)?.leg(PureAlcohol::ZERO);
+    let leg = |text: &str| -> Result<Leg, ApiError> {
+        Ok(Stand::of_text(text).map_err(refused)?.leg(PureAlcohol::ZERO))
+    };
+    let from = leg(&ask.from)?;
+    let feints = ask.feints_from.as_deref().map(leg).transpose()?;
     let mut entry = by(ask.by, EntryKind::Charge, now_ms)?;
     entry.spent = ask.spent.map(Into::into);
     let prices = Prices { kwh: ask.price_kwh, water_m3: ask.price_water_m3 };
-    let into = IntoBook { from, entry, prices };
+    let into = IntoBook { from, feints, entry, prices };
     let entered = app.own.write(move |store| store.run_into_book(&run, &into, now_ms)).await?;
     entered.iter().map(told).collect::<Result<_, _>>().map(Json)
 }

@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use account::{EntryKind, Name, Place};
+use account::{Entry, EntryKind, Name, Place};
+use alcoholometry::typed::VOL;
 use axum::Json;
 use axum::extract::State;
 use finishing::cuts::Table;
@@ -17,7 +18,8 @@ use super::{finishing as at_bench, treating};
 use crate::app::App;
 use crate::body::Given;
 use crate::problem::{ApiError, Problem};
-use crate::wire::entering::{ActAnswer, ActAsk, DoneAsk, JarsAsk, StandsAsk};
+use crate::typed::checked_in;
+use crate::wire::entering::{ActAnswer, ActAsk, AgainstBookWire, DoneAsk, JarsAsk, StandsAsk};
 use crate::wire::treating::CaskAsk;
 
 /// Takes what was done at the bench into the book, all of its entries or none; told again it is entered
@@ -33,11 +35,16 @@ pub(crate) async fn act_route(
     State(app): State<Arc<App>>,
     Given(ask): Given<ActAsk>,
 ) -> Result<Json<ActAnswer>, ApiError> {
+    let typed = checked_in(&ask.entered, &ask.done, unit_of)?;
     let act = act(&app, ask.done, ask.stands).await?;
     let (now_ms, look, dated) = (app.clock.now_ms(), ask.look, ask.by.act.clone());
     // The key of a request is its own; without one the act itself says which it is.
     let key = ask.by.key.clone().unwrap_or_else(|| act.key(dated.as_deref()));
-    let entry = by(ask.by, EntryKind::Transfer, now_ms)?;
+    let entry = Entry { typed, ..by(ask.by, EntryKind::Transfer, now_ms)? };
+    let jars = match &act {
+        Act::Jars(mixed) => Some(mixed.clone()),
+        Act::Moved(_) | Act::Regauged(_) => None,
+    };
     let made = if look {
         let read = move |store: &store::Store| {
             store.look_at_act(&key, |ledger| act.entries(ledger, &entry))
@@ -49,8 +56,20 @@ pub(crate) async fn act_route(
         };
         app.own.write(write).await?
     };
+    let of: Vec<Entry> = made.entries.iter().map(|one| one.entry.clone()).collect();
+    let against_book = jars.and_then(|jars| jars.against_book(&of)).map(AgainstBookWire::from);
     let entries = made.entries.iter().map(told).collect::<Result<_, _>>()?;
-    Ok(Json(ActAnswer { entered: !look && !made.known, known: made.known, entries }))
+    Ok(Json(ActAnswer { entered: !look && !made.known, known: made.known, entries, against_book }))
+}
+
+/// The units of the numbers of the bench whose names have none.
+fn unit_of(key: &str) -> Option<&'static str> {
+    match key {
+        "vol" | "from" | "to" | "gauged" | "reading" | "label" => Some(VOL),
+        "celsius" => Some("°C"),
+        "solids" => Some("kg"),
+        _ => None,
+    }
 }
 
 fn stand(text: &str) -> Result<Stand, ApiError> {

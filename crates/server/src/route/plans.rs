@@ -10,7 +10,7 @@ use store::KeptPlan;
 use crate::app::App;
 use crate::body::{Asked, Given};
 use crate::problem::{ApiError, Problem};
-use crate::typed::checked_in;
+use crate::typed::{checked_in, no_unit};
 use crate::wire::house::{KeptPlanAsk, KeptPlanWire};
 
 async fn listed(app: &App) -> Result<Json<Vec<KeptPlanWire>>, ApiError> {
@@ -43,7 +43,7 @@ pub(crate) async fn keep_plan_route(
     State(app): State<Arc<App>>,
     Given(ask): Given<KeptPlanWire>,
 ) -> Result<Json<Vec<KeptPlanWire>>, ApiError> {
-    let typed = checked_in(&ask.entered, &ask.plan, None)?;
+    let typed = checked_in(&ask.entered, &ask.plan, no_unit)?;
     let plan = RunPlan::from(ask.plan);
     plan.check()?;
     let kept = KeptPlan { name: ask.name.trim().to_owned(), plan };

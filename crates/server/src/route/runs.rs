@@ -18,7 +18,7 @@ use crate::clock::{Moment, zone_offset_minutes};
 use crate::problem::{ApiError, Problem};
 use crate::session::{Command, Kind, SESSIONS_MAX, check_speed};
 use crate::sheet;
-use crate::typed::checked_in;
+use crate::typed::{checked_in, no_unit};
 use crate::wire::run::{
     ModeWire, NewRunAsk, RunIdWire, RunKindWire, RunStateWire, RunSummaryWire, RunWire, RunsAsk,
 };
@@ -103,7 +103,7 @@ pub(crate) async fn begin_route(
     let example = ask.example.unwrap_or(false);
     let now = app.clock.moment();
     let now_ms = now.wall_ms;
-    let typed = checked_in(&ask.entered, &ask.plan, None)?;
+    let typed = checked_in(&ask.entered, &ask.plan, no_unit)?;
     let (run, started) = new_run(ask, now_ms)?;
     let keeper = app.record(example);
     let id = keeper

@@ -5,10 +5,11 @@ use std::sync::Arc;
 use axum::extract::{Path, State};
 use axum::{Extension, Json};
 use ferment::{Charge, Tasted};
+use quantities::TypedValue;
 use store::rows::{WashAct, WashFloat, WashReading};
 use store::{
-    Store, StoreError, TypedValue, WashBy, WashCharge, WashDone, WashEnd, WashEntry, WashFloated,
-    WashRead, WashRecipe, WashState, WashWithdrawn,
+    Store, StoreError, WashBy, WashCharge, WashDone, WashEnd, WashEntry, WashFloated, WashRead,
+    WashRecipe, WashState, WashWithdrawn,
 };
 
 use super::washes::{found, recipe};
@@ -17,7 +18,7 @@ use crate::app::App;
 use crate::body::Given;
 use crate::clock::zone_offset_minutes;
 use crate::problem::{ApiError, Problem};
-use crate::typed::checked_in;
+use crate::typed::{checked_in, no_unit};
 use crate::wire::wash::WashWire;
 use crate::wire::wash_ask::{
     ChargeWashAsk, PourWashAsk, StrikeWashAsk, WashActAsk, WashFloatAsk, WashFloatsAsk,
@@ -80,7 +81,7 @@ pub(crate) async fn read_wash_route(
     };
     let at_ms = ask.at_ms.unwrap_or_else(|| app.clock.now_ms());
     let by = WashBy { by: who.signs(ask.by), key: ask.key };
-    let typed = checked_in(&ask.entered, &row, None)?;
+    let typed = checked_in(&ask.entered, &row, no_unit)?;
     let entry =
         WashEntry::Read(WashRead { at_ms, row, corrects: ask.corrects, units: Vec::new(), by });
     put_typed(&app, &id, entry, typed).await
@@ -134,7 +135,7 @@ pub(crate) async fn act_on_wash_route(
     let by = WashBy { by: who.signs(ask.by), key: ask.key };
     // A heater is set in °C, all else is weighed.
     let own = (row.unit() == "C").then_some("°C");
-    let typed = checked_in(&ask.entered, &row, own)?;
+    let typed = checked_in(&ask.entered, &row, |_| own)?;
     let entry = WashEntry::Done(WashDone { at_ms, row, corrects: ask.corrects, by });
     put_typed(&app, &id, entry, typed).await
 }
@@ -179,7 +180,7 @@ pub(crate) async fn change_wash_recipe_route(
 ) -> Result<Json<WashWire>, ApiError> {
     let recipe = recipe(&ask.recipe, app.clock.now_ms())?;
     let by = WashBy { by: who.signs(ask.by), key: ask.key };
-    let typed = checked_in(&ask.entered, &ask.recipe, None)?;
+    let typed = checked_in(&ask.entered, &ask.recipe, no_unit)?;
     let reason = ask.reason.trim().to_owned();
     put_typed(&app, &id, WashEntry::Recipe(WashRecipe { recipe, reason, by }), typed).await
 }

@@ -16,7 +16,7 @@ use crate::body::{Asked, Given};
 use crate::clock::zone_offset_minutes;
 use crate::keeper::Keeper;
 use crate::problem::{ApiError, Problem};
-use crate::typed::checked_in;
+use crate::typed::{checked_in, no_unit};
 use crate::wire::wash::{WashSummaryWire, WashWire};
 use crate::wire::wash_ask::{ImportWashAsk, OpenWashAsk, WashesAsk};
 use crate::wire::wash_forecast::WashForecastWire;
@@ -62,8 +62,9 @@ pub(crate) async fn washes_route(
     State(app): State<Arc<App>>,
     Asked(ask): Asked<WashesAsk>,
 ) -> Result<Json<Vec<WashSummaryWire>>, ApiError> {
-    let all = app.house(ask.example).await.read(store::Store::washes).await?;
-    Ok(Json(all.iter().rev().map(WashSummaryWire::of).collect()))
+    let list = Arc::clone(&app.wash_list);
+    let told = move |store: &store::Store| list.told(store);
+    Ok(Json(app.house(ask.example).await.read(told).await?))
 }
 
 /// Opens a wash.
@@ -82,7 +83,7 @@ pub(crate) async fn open_wash_route(
     let now_ms = app.clock.now_ms();
     let recipe = recipe(&ask.recipe, now_ms)?;
     let by = WashBy { by: who.signs(ask.by), key: ask.key };
-    let typed = checked_in(&ask.entered, &ask.recipe, None)?;
+    let typed = checked_in(&ask.entered, &ask.recipe, no_unit)?;
     let opened =
         move |store: &store::Store| store.wash(&store.open_wash_typed(recipe, typed, by, now_ms)?);
     let state = app.record(ask.example).write(opened).await?;

@@ -128,7 +128,8 @@ impl EngineRows {
     fn note_late(&mut self, rows: &[Row]) {
         let Some(now_s) = self.ticked.map(|second| second as f64) else { return };
         let readings = rows.iter().filter_map(|row| match row {
-            Row::Reading(_, time_s, reading) => Some((*time_s, reading)),
+            // What a person entered late says nothing of a feeder.
+            Row::Reading(0, time_s, reading) => Some((*time_s, reading)),
             _ => None,
         });
         self.lateness.take(now_s, readings);

@@ -1,6 +1,7 @@
 //! Units as they were entered in a run: what a person typed of acts, jars and readings, and what the
 //! sources of the readings count in.
 
+use alcoholometry::typed::VOL;
 use feeds::FeedsOf;
 use sense::{Action, Amount, Probe, SentRow};
 use still::plan::TakeOff;
@@ -8,7 +9,7 @@ use store::{EnteredUnits, Entry, FedUnit, FedUnits, TypedUnits};
 
 use super::state::RunSession;
 use crate::problem::ApiError;
-use crate::typed::{Recorded, VOL, checked};
+use crate::typed::{Recorded, checked};
 use crate::wire::record::{EnteredWire, JarAsk, JarSizeAsk};
 
 /// The numbers of an action.

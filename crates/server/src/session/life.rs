@@ -196,7 +196,7 @@ impl RunSession {
 
     /// What is known now, as text.
     fn frame(&self) -> Arc<str> {
-        let knowledge = self.engine.knowledge();
+        let knowledge = self.knowledge();
         let point = self.engine.ticked().map(|_| point(&knowledge));
         let (started_ms, recorded) = (self.started_ms(), self.recorded);
         let knowledge = KnowledgeWire::from(&knowledge);
@@ -209,7 +209,7 @@ impl RunSession {
             still: self.plan.still.name.clone(),
             started_ms: self.started_ms(),
             rows: self.engine.row_count(),
-            knowledge: self.engine.knowledge(),
+            knowledge: self.knowledge(),
         }
     }
 

@@ -2,9 +2,10 @@
 
 use std::sync::Arc;
 
-use advise::{AlarmNow, AlarmReview, Event, LiveOptions, RunEnd};
+use advise::{AlarmNow, AlarmReview, Event, Knowledge, LiveOptions, RunEnd};
+use quantities::TypedValue;
 use still::plan::RunPlan;
-use store::{EnteredUnits, Entry, FedUnit, RunId, RunMode, StoredEnd, TypedValue};
+use store::{EnteredUnits, Entry, FedUnit, RunId, RunMode, StoredEnd};
 use tokio::sync::broadcast;
 
 use super::command::Said;
@@ -206,9 +207,20 @@ impl RunSession {
         self.engine.live().alarm_review()
     }
 
+    /// What is known now; over a run that has ended no alarm stands.
+    pub(super) fn knowledge(&self) -> Knowledge {
+        let known = self.engine.knowledge();
+        if self.ended.is_none() {
+            return known;
+        }
+        let (alarms, seen, alarm_list) = (Vec::new(), Vec::new(), Vec::new());
+        let (alarms_in_10_min, alarm_flood) = (0, false);
+        Knowledge { alarms, seen, alarm_list, alarms_in_10_min, alarm_flood, ..known }
+    }
+
     /// The whole run, as it is shown.
     pub(crate) fn show(&self) -> RunWire {
-        let knowledge = self.engine.knowledge();
+        let knowledge = self.knowledge();
         let jars = || knowledge.jars.iter().map(JarWire::from).collect();
         let (mode, attendant) = match self.mode {
             RunMode::Rehearsal { attendant, .. } => (ModeWire::Rehearsal, Some(attendant)),

@@ -6,6 +6,7 @@ use utoipa::{IntoParams, ToSchema};
 
 use super::account::SpentWire;
 use super::bench::ScaleWire;
+use super::record::EnteredWire;
 
 /// What a country asks of an account.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, ToSchema)]
@@ -170,6 +171,10 @@ pub(crate) struct EnterAsk {
     /// The entry this one is about.
     #[serde(default)]
     pub(crate) about: Option<u64>,
+    /// Numbers of `read` that were typed in another unit, as `read.celsius`. Those of `from` and `to`
+    /// have theirs behind them: `=5 US gal@80 US proof`.
+    #[serde(default)]
+    pub(crate) entered: Vec<EnteredWire>,
     /// Who, when, why.
     #[serde(flatten)]
     pub(crate) by: ByAsk,
@@ -190,6 +195,9 @@ pub(crate) struct StockTakeAsk {
     /// What a loss is put down to, as `loss:cask`; absent = not explained.
     #[serde(default)]
     pub(crate) lost_to: Option<String>,
+    /// The count in whose place this one stands.
+    #[serde(default)]
+    pub(crate) corrects: Option<u64>,
     /// Who, when, why.
     #[serde(flatten)]
     pub(crate) by: ByAsk,
@@ -210,6 +218,9 @@ pub(crate) struct CloseAsk {
 pub(crate) struct RunIntoBookAsk {
     /// Where its charge came from, as `wash:W1/W1`.
     pub(crate) from: String,
+    /// Where the feints in it came from, as its plan has them; the only feints that stand where absent.
+    #[serde(default)]
+    pub(crate) feints_from: Option<String>,
     /// Energy, water and money as typed; what is absent is taken from the run's meters.
     #[serde(default)]
     pub(crate) spent: Option<SpentWire>,

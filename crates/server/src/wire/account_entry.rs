@@ -6,6 +6,7 @@ use store::time::format_start;
 use utoipa::ToSchema;
 
 use super::account::SpentWire;
+use super::record::EnteredWire;
 
 /// One side of a move.
 #[derive(Debug, Clone, Serialize, ToSchema)]
@@ -142,6 +143,9 @@ pub struct AccountEntryWire {
     run: Option<String>,
     /// What it took beside alcohol.
     spent: Option<SpentWire>,
+    /// Numbers that were typed in other units, as they were typed: `from[0].litres_20c`,
+    /// `to[1].strength_vol`, `found_l`, `read.celsius`.
+    typed: Vec<EnteredWire>,
 }
 
 /// A moment to the second, with its zone.
@@ -215,6 +219,7 @@ impl AccountEntryWire {
             about: entry.about,
             run: entry.run.clone(),
             spent: entry.spent.map(SpentWire::from),
+            typed: entry.typed.iter().map(EnteredWire::from).collect(),
         }
     }
 }

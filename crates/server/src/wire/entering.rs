@@ -1,10 +1,12 @@
 //! What of the bench may be taken into the book, and what it is there.
 
+use finishing::entering::AgainstBook;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::account_ask::ByAsk;
 use super::account_entry::AccountEntryWire;
+use super::record::EnteredWire;
 use super::to_bottle::{BottlingAsk, StepsAsk};
 use super::treating::{CarbonAsk, CaskAsk, MacerateAsk};
 
@@ -26,7 +28,7 @@ pub(crate) struct StandsAsk {
 }
 
 /// The jars of a run, mixed.
-#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct JarsAsk {
     /// The run.
@@ -41,7 +43,7 @@ pub(crate) struct JarsAsk {
 }
 
 /// What was done at the bench: one of them.
-#[derive(Debug, Clone, Default, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct DoneAsk {
     /// Jars were mixed.
@@ -72,6 +74,9 @@ pub(crate) struct ActAsk {
     pub(crate) look: bool,
     /// What was done.
     pub(crate) done: DoneAsk,
+    /// Numbers of `done` that were typed in another unit, as `carbon.vol`.
+    #[serde(default)]
+    pub(crate) entered: Vec<EnteredWire>,
     /// Between which places; not with jars.
     #[serde(default)]
     pub(crate) stands: Option<StandsAsk>,
@@ -89,4 +94,26 @@ pub(crate) struct ActAnswer {
     pub(crate) known: bool,
     /// Its entries.
     pub(crate) entries: Vec<AccountEntryWire>,
+    /// Of jars that are mixed: what their gauges come to beside what the book has, which is entered.
+    pub(crate) against_book: Option<AgainstBookWire>,
+}
+
+/// What jars hold by their gauges, and what the book has in them.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct AgainstBookWire {
+    /// Pure alcohol by the gauges, L.
+    gauged_l: f64,
+    /// Pure alcohol in the book, L.
+    book_l: f64,
+    /// By how much the gauges have more, L.
+    more_l: f64,
+    /// In words.
+    words: String,
+}
+
+impl From<AgainstBook> for AgainstBookWire {
+    fn from(of: AgainstBook) -> Self {
+        let words = of.words();
+        Self { gauged_l: of.gauged_l, book_l: of.book_l, more_l: of.more_l, words }
+    }
 }

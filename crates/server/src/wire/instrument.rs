@@ -172,9 +172,8 @@ pub(crate) struct InstrumentWire {
 }
 
 impl CalibrateAsk {
-    /// Its points as the record takes them.
     /// How its numbers were typed: what the instrument shows in a unit of its channel.
-    pub(crate) fn typed(&self) -> Result<Vec<store::TypedValue>, ApiError> {
+    pub(crate) fn typed(&self) -> Result<Vec<quantities::TypedValue>, ApiError> {
         let of = Probe::of_column(&self.channel).map(Probe::unit);
         // A difference of temperatures is no temperature: it is typed in kelvins.
         let difference = |one: &&EnteredWire| one.field.ends_with("too_high");
@@ -183,9 +182,10 @@ impl CalibrateAsk {
             return Err(ApiError::field("entered", &one.unit, bound, "leave it out of entered"));
         }
         let points = serde_json::json!({ "points": self.points });
-        checked_in(&self.entered, &points, of)
+        checked_in(&self.entered, &points, |_| of)
     }
 
+    /// Its points as the record takes them.
     pub(crate) fn stored_points(&self) -> Result<Vec<CalibrationPoint>, ApiError> {
         let one = |(place, point): (usize, &CalibrationPointAsk)| {
             let all = [point.pressure_hpa, point.truth, point.too_high];

@@ -56,6 +56,12 @@ pub(crate) struct EnteredWire {
     pub(crate) unit: String,
 }
 
+impl From<&quantities::TypedValue> for EnteredWire {
+    fn from(one: &quantities::TypedValue) -> Self {
+        Self { field: one.field.clone(), value: one.value, unit: one.unit.clone() }
+    }
+}
+
 /// One action, in the words of `actions.csv`.
 #[derive(Debug, Clone, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 /// Spirit to be brought down in steps.
-#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct StepsAsk {
     /// Litres, at `celsius`.
@@ -122,7 +122,7 @@ impl From<&Steps> for StepsAnswer {
 }
 
 /// A tank to be bottled.
-#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct BottlingAsk {
     /// Litres in the tank at 20 °C.

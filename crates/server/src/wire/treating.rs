@@ -9,7 +9,7 @@ use utoipa::ToSchema;
 use super::knowledge::BandWire;
 
 /// A spirit to be treated with carbon; without a bed, carbon is stirred in.
-#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct CarbonAsk {
     /// Litres at 20 °C.
@@ -22,7 +22,7 @@ pub(crate) struct CarbonAsk {
 }
 
 /// A bed of carbon.
-#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Copy, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct BedAsk {
     /// Inner width, mm.
@@ -82,7 +82,7 @@ impl From<Treated> for CarbonAnswer {
 }
 
 /// Solids in a spirit.
-#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct MacerateAsk {
     /// Litres of spirit at 20 °C.
@@ -136,7 +136,7 @@ impl From<Macerated> for MacerateAnswer {
 }
 
 /// A cask that was filled.
-#[derive(Debug, Clone, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct CaskAsk {
     /// Litres filled, at 20 °C.
@@ -157,7 +157,7 @@ pub(crate) struct CaskAsk {
 }
 
 /// A cask gauged again.
-#[derive(Debug, Clone, Copy, Deserialize, ToSchema)]
+#[derive(Debug, Clone, Copy, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct RegaugeAsk {
     /// Years after the fill.

@@ -119,7 +119,7 @@ pub(crate) struct WashWire {
 }
 
 /// One line of the list of washes.
-#[derive(Debug, Clone, Serialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub(crate) struct WashSummaryWire {
     /// Its name in the record.
     id: String,

@@ -8,6 +8,21 @@ fn enter(kind: &str, from: &[&str], to: &[&str]) -> Value {
     json!({ "kind": kind, "from": from, "to": to, "by": "Ada" })
 }
 
+/// How an entry that is only looked at says its numbers were typed; what is not what was typed is
+/// refused.
+fn look_typed(server: &crate::common::Running) -> Value {
+    let mut look =
+        enter("receive", &["received=1@80 US proof"], &["tank:T/N=gauged", "loss:transfer=rest"]);
+    look["only_look"] = true.into();
+    look["read"] = json!({ "quantity": 1.0, "unit": "l", "reading": 39.0, "celsius": 20.0 });
+    for (value, status) in [(66.0, 422), (68.0, 200)] {
+        look["entered"] = json!([{ "field": "read.celsius", "value": value, "unit": "F" }]);
+        let answer = server.post("/api/book/entries", &look);
+        assert_eq!(answer.status, status, "{}", answer.json());
+    }
+    server.post("/api/book/entries", &look).json()["typed"].clone()
+}
+
 #[test]
 fn from_sugar_to_bottle_each_litre_is_accounted_for() {
     let dir = tempfile::tempdir().unwrap();
@@ -35,6 +50,12 @@ fn from_sugar_to_bottle_each_litre_is_accounted_for() {
     let bottles = lot["went_to"].as_array().unwrap().iter().find(|one| one["lot"] == "B").unwrap();
     assert!((bottles["pure_alcohol_l"].as_f64().unwrap() - 2.058).abs() < 1e-9, "{lot}");
     assert_eq!(lot["made_of"].as_array().unwrap().last().unwrap()["place"], "fermented");
+    let typed = look_typed(&server);
+    assert_eq!(typed[0], json!({ "field": "read.celsius", "value": 68.0, "unit": "F" }));
+    assert_eq!(
+        typed[1],
+        json!({ "field": "from[0].strength_vol", "value": 80.0, "unit": "US proof" })
+    );
     let counted = json!({ "place": "jar:1", "lot": "J1", "found": 0.25, "lost_to": "loss:evaporation", "by": "Bo" });
     assert_eq!(server.post("/api/book/stock-take", &counted).status, 200);
     assert_eq!(server.get("/api/book/lots").json().as_array().unwrap().len(), 2);

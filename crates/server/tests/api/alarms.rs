@@ -79,6 +79,9 @@ fn an_absence_is_told_by_the_command_and_the_second_person_is_called() {
     assert_eq!(words, "Alarm seen: nobody at the still, by Wren");
     let state = run(&server, &id)["knowledge"]["alarm_list"][0]["state"].clone();
     assert_eq!(state, "active_seen");
+    assert_eq!(server.post(&format!("/api/runs/{id}/end"), &json!({})).status, 200);
+    let over = run(&server, &id)["knowledge"].clone();
+    assert_eq!((&over["alarms"], &over["alarm_list"]), (&json!([]), &json!([])), "none stands");
     let outputs = server.get("/api/alarms/outputs").json();
     assert_eq!((&outputs["second_person"], &outputs["dropped"]), (&json!("Wren"), &json!(0)));
 }

@@ -7,11 +7,12 @@ use account::{
     Raw, Spent, Unit,
 };
 use alcoholometry::gauge::Scale;
+use quantities::TypedValue;
 
 use crate::time::{format_start, parse_start};
 
 /// The columns before the two digests.
-pub(super) const COLUMNS: [&str; 36] = [
+pub(super) const COLUMNS: [&str; 37] = [
     "serial",
     "kind",
     "act",
@@ -48,7 +49,10 @@ pub(super) const COLUMNS: [&str; 36] = [
     "cost",
     "note",
     "key",
+    "typed",
 ];
+/// So many of them are in a book that was written before numbers were kept as they were typed.
+pub(super) const COLUMNS_BEFORE: usize = 36;
 
 fn optional<T: ToString>(value: Option<T>) -> String {
     value.map_or_else(String::new, |value| value.to_string())
@@ -95,8 +99,25 @@ fn overdue(entry: &Entry) -> String {
     late.map(|one| one.id.as_str()).collect::<Vec<_>>().join(";")
 }
 
+/// Numbers as they were typed: `from[0].litres_20c=5 US gal;found_l=0.7 pg`.
+pub(super) fn typed(all: &[TypedValue]) -> String {
+    let one = |TypedValue { field, value, unit }: &TypedValue| format!("{field}={value} {unit}");
+    all.iter().map(one).collect::<Vec<_>>().join(";")
+}
+
+fn read_typed(text: &str) -> Result<Vec<TypedValue>, String> {
+    let one = |text: &str| {
+        let refused = || format!("typed: \"{text}\" is no FIELD=NUMBER UNIT");
+        let (field, rest) = text.split_once('=').ok_or_else(refused)?;
+        let (value, unit) = rest.split_once(' ').ok_or_else(refused)?;
+        let value = value.parse().map_err(|_| refused())?;
+        Ok(TypedValue { field: field.to_owned(), value, unit: unit.to_owned() })
+    };
+    text.split(';').filter(|text| !text.is_empty()).map(one).collect()
+}
+
 /// The cells of an entry, in the order of [`COLUMNS`].
-pub(super) fn cells(numbered: &Numbered) -> [String; 36] {
+pub(super) fn cells(numbered: &Numbered) -> [String; 37] {
     let entry = &numbered.entry;
     let raw = entry.gauge.as_ref().map(|gauge| gauge.raw);
     let gauge = entry.gauge.as_deref();
@@ -139,6 +160,7 @@ pub(super) fn cells(numbered: &Numbered) -> [String; 36] {
         optional(spent.cost),
         text(&entry.note),
         text(&entry.key),
+        typed(&entry.typed),
     ]
 }
 
@@ -263,11 +285,8 @@ fn read_gauge(line: &Line<'_>) -> Result<Option<Box<Gauge>>, String> {
     })))
 }
 
-/// The entry of a line's cells.
+/// The entry of a line's cells, as many as the head of its book has columns.
 pub(super) fn read_cells(cells: &[String]) -> Result<Numbered, String> {
-    if cells.len() != COLUMNS.len() {
-        return Err(format!("has {} columns, {} are expected", cells.len(), COLUMNS.len()));
-    }
     let line = Line(cells);
     let kind = line.text("kind");
     let (act_ms, zone_minutes) = line.moment("act")?;
@@ -303,6 +322,7 @@ pub(super) fn read_cells(cells: &[String]) -> Result<Numbered, String> {
         run: line.words("run"),
         spent: (spent != Spent::default()).then_some(spent),
         key: line.words("key"),
+        typed: read_typed(line.text("typed"))?,
     };
     let (written, follows) = (line.text("overdue"), overdue(&entry));
     if written != follows {

@@ -2,7 +2,7 @@
 
 use account::{Finding, Ledger, Numbered, Profile, Review};
 
-use super::cells::{COLUMNS, cells, read_cells};
+use super::cells::{COLUMNS, COLUMNS_BEFORE, cells, read_cells};
 use super::names::{LEFT_OUT, Unnamed};
 use super::printed::{Printed, printed};
 use super::{PAGE_FILE, TABLE_FILE, profile};
@@ -58,8 +58,9 @@ pub struct VerifiedBook {
     pub names_left_out: bool,
 }
 
-fn header() -> String {
-    format!("{},previous,digest", COLUMNS.join(","))
+/// The head of a book with so many columns before the two digests.
+fn header(columns: usize) -> String {
+    format!("{},previous,digest", COLUMNS[..columns].join(","))
 }
 
 fn digest(previous: &str, content: &str) -> String {
@@ -94,7 +95,7 @@ pub fn write<E>(
     put: &mut impl FnMut(&str) -> Result<(), E>,
     entries: impl FnOnce(&mut dyn FnMut(&Numbered) -> Result<(), E>) -> Result<(), E>,
 ) -> Result<String, E> {
-    let header = header();
+    let header = header(COLUMNS.len());
     put(&header)?;
     put("\n")?;
     let (mut previous, mut count) = (digest("", &header), 0_u64);
@@ -124,12 +125,24 @@ struct Reading {
     names_left_out: bool,
     previous: String,
     serial: u64,
+    columns: usize,
 }
 
 impl Reading {
     fn fault(&mut self, line: usize, what: impl Into<String>) {
         if self.faults.len() < FAULTS_MAX {
             self.faults.push(BookFault { file: TABLE_FILE, line, what: what.into() });
+        }
+    }
+
+    /// Takes the head: which columns there are.
+    fn head(&mut self, text: &str) {
+        match [COLUMNS.len(), COLUMNS_BEFORE].into_iter().find(|columns| header(*columns) == text) {
+            Some(columns) => {
+                self.columns = columns;
+                self.previous = digest("", text);
+            }
+            None => self.fault(1, "is not the head of a book"),
         }
     }
 
@@ -162,11 +175,16 @@ impl Reading {
             csv::ReaderBuilder::new().has_headers(false).from_reader(content.as_bytes());
         let read = reader.records().next().and_then(Result::ok);
         let line: Vec<String> = read.iter().flatten().map(str::to_owned).collect();
+        if line.len() != self.columns {
+            let expected = self.columns;
+            return self
+                .fault(number, format!("has {} columns, {expected} are expected", line.len()));
+        }
         let numbered = match read_cells(&line) {
             Ok(numbered) => numbered,
             Err(what) => return self.fault(number, what),
         };
-        if joined(&cells(&numbered)) != content {
+        if joined(&cells(&numbered)[..self.columns]) != content {
             self.fault(number, "is not written as a book is: a cell says the same in other signs");
         }
         let expected = self.serial + 1;
@@ -208,15 +226,15 @@ impl Reading {
 }
 
 fn reading(bytes: &[u8]) -> Reading {
-    let header = header();
     let mut reading = Reading {
         faults: Vec::new(),
         entries: Vec::new(),
         ledger: Ledger::default(),
         profile: None,
         names_left_out: false,
-        previous: digest("", &header),
+        previous: digest("", &header(COLUMNS.len())),
         serial: 0,
+        columns: COLUMNS.len(),
     };
     let mut lines = 0;
     for (number, line) in (1..).zip(bytes.split_inclusive(|byte| *byte == b'\n')) {
@@ -227,11 +245,7 @@ fn reading(bytes: &[u8]) -> Reading {
         };
         match std::str::from_utf8(line) {
             Err(_) => reading.fault(number, "was changed: it is no text any more"),
-            Ok(text) if number == 1 => {
-                if text != header {
-                    reading.fault(1, "is not the head of a book");
-                }
-            }
+            Ok(text) if number == 1 => reading.head(text),
             Ok(text) => reading.line(number, text),
         }
     }

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use account::{Balance, Ledger, Leg, Numbered, Profile, PureAlcohol, Span};
 
-use super::cells::leg_text;
+use super::cells::{leg_text, typed};
 use crate::time::format_start;
 
 /// Black on white, A4 across; nothing is loaded from anywhere.
@@ -164,6 +164,7 @@ fn row(numbered: &Numbered, ledger: &Ledger, profile: &Profile) -> String {
     notes.extend(profile.is_late(entry).then(|| "late".to_owned()));
     notes.extend(entry.corrects.map(|old| format!("in the place of {old}")));
     notes.extend(entry.about.map(|old| format!("about {old}")));
+    notes.extend((!entry.typed.is_empty()).then(|| format!("typed: {}", typed(&entry.typed))));
     let corrected = ledger.corrected_by(*number);
     notes.extend(corrected.map(|by| format!("corrected by {by}")));
     format!(

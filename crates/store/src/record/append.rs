@@ -1,5 +1,6 @@
 //! Adds to the log: each call is one transaction, durable when it returns.
 
+use quantities::TypedValue;
 use rusqlite::{Connection, OptionalExtension, Transaction, params};
 
 use super::belong::belongs;
@@ -10,7 +11,7 @@ use super::open::Store;
 use super::payload::PAYLOAD_VERSION;
 use super::run_id::{EntryNumber, RunId};
 use super::seal::Acknowledged;
-use super::units::{EnteredUnits, TypedValue};
+use super::units::EnteredUnits;
 use crate::error::StoreError;
 
 /// The site of the person's own runs.

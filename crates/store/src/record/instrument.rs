@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use quantities::TypedValue;
 use sense::instrument::{Against, Correction, InForce, PointFault};
 use sense::{Instruments, Probe};
 use serde::{Deserialize, Serialize};
@@ -10,7 +11,6 @@ use serde::{Deserialize, Serialize};
 use super::act::check_text;
 use super::lesson::check_name;
 use super::run_id::EntryNumber;
-use super::units::TypedValue;
 use crate::error::StoreError;
 use crate::rows::{RowFault, check_note, check_time, shown};
 

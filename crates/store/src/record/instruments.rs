@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use estimate::{Character, Trait};
+use quantities::TypedValue;
 use sense::Probe;
 
 use super::entry::Entry;
@@ -12,7 +13,7 @@ use super::instrument::{
 use super::lesson::check_name;
 use super::open::Store;
 use super::run_id::EntryNumber;
-use super::units::{EnteredUnits, TypedValue};
+use super::units::EnteredUnits;
 use crate::error::StoreError;
 use crate::rows::shown;
 

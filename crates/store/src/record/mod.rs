@@ -86,7 +86,7 @@ pub use standing_lots::StandingLot;
 pub use steady::{BootId, SteadyMark};
 pub use stills::{CalibratedNote, ResetNote, StillState, Taught};
 pub use tended::{NoseWords, Nosed, Tended, Upkeep, UpkeepDone, UpkeepDropped, UpkeepKind};
-pub use units::{EnteredUnits, FedUnit, FedUnits, TypedUnits, TypedValue};
+pub use units::{EnteredUnits, FedUnit, FedUnits, TypedUnits};
 pub use upkeep::KnownUpkeep;
 pub use verify::VerifyReport;
 pub use wash_entry::{

@@ -12,6 +12,7 @@ use super::pages::check_pages;
 use super::reader::{BUSY, open_reader, readable};
 use super::rolling::Rolling;
 use super::seal::{self, SealFile};
+use super::wash_state::WashState;
 use super::{aside, migrate, rescue};
 use crate::error::StoreError;
 
@@ -31,6 +32,8 @@ pub struct Store {
     pub(super) book: Mutex<account::Ledger>,
     /// Until which of its entries that lies beside the record.
     pub(super) ahead: AtomicU64,
+    /// The washes that were read last, as far as their logs were read.
+    pub(super) folded: Mutex<Vec<WashState>>,
 }
 
 /// The connection that writes, and the lock that keeps other processes from it.
@@ -105,7 +108,8 @@ impl Store {
     fn reading(path: PathBuf, reader: Connection) -> Self {
         let (trouble, rolling, book) = (Mutex::new(None), Mutex::default(), Mutex::default());
         let (reader, ahead) = (Mutex::new(reader), AtomicU64::default());
-        Self { path, reader, writer: None, trouble, rolling, book, ahead }
+        let folded = Mutex::default();
+        Self { path, reader, writer: None, trouble, rolling, book, ahead, folded }
     }
 
     /// Opens the record for reading only, also while another process writes.

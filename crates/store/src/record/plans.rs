@@ -3,11 +3,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use quantities::TypedValue;
+
 use super::act::{KeptPlan, LearningChoice};
 use super::entry::Entry;
 use super::open::Store;
 use super::run_id::RunId;
-use super::units::TypedValue;
 use crate::error::StoreError;
 
 /// Most plans that are kept; judgement: a list nobody reads through is none.

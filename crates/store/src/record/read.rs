@@ -98,10 +98,19 @@ impl Store {
     pub(super) fn for_each_entry(
         &self,
         run: &RunId,
+        use_entry: impl FnMut(Logged) -> Result<(), StoreError>,
+    ) -> Result<(), StoreError> {
+        self.for_each_entry_after(run, 0, use_entry)
+    }
+
+    /// The entries of one run after a number, page by page.
+    pub(super) fn for_each_entry_after(
+        &self,
+        run: &RunId,
+        mut after: EntryNumber,
         mut use_entry: impl FnMut(Logged) -> Result<(), StoreError>,
     ) -> Result<(), StoreError> {
         const PAGE: usize = 1000;
-        let mut after = 0;
         loop {
             let page = self.entries(run, after, PAGE)?;
             let Some(last) = page.last() else { return Ok(()) };

@@ -3,9 +3,10 @@
 //! What there was of everything is told by the run's own balance; this only names the places.
 
 use account::{
-    AccountError, Entry, EntryKind, Leg, Name, Numbered, Place, PlaceKind, PureAlcohol, Spent,
+    AccountError, Entry, EntryKind, Ledger, Leg, Name, Numbered, Place, PlaceKind, PureAlcohol,
+    Spent,
 };
-use finishing::entering::{Stand, feints_stand, jar_stand};
+use finishing::entering::{SAME_SHARE, Stand, feints_stand, jar_stand};
 use sense::jar::{gauged, standing};
 
 use super::new_run::RunMode;
@@ -33,6 +34,9 @@ pub struct Prices {
 pub struct IntoBook {
     /// Where its charge came from.
     pub from: Leg,
+    /// Where the feints in it came from, where its plan says that some are; the only ones that stand
+    /// where nothing is said.
+    pub feints: Option<Leg>,
     /// Moment of entering, zone, people; what is typed of energy, water and money goes before what
     /// the meters counted.
     pub entry: Entry,
@@ -80,7 +84,8 @@ impl Store {
             let bound = "is in the book already";
             return Err(StoreError::Entry { field: "run", value: run.to_string(), bound });
         }
-        made(&state, into).map_err(StoreError::from)?.ok_or_else(|| StoreError::Entry {
+        let made = self.account(|ledger| made(&state, into, ledger))?;
+        made.map_err(StoreError::from)?.ok_or_else(|| StoreError::Entry {
             field: "run",
             value: run.to_string(),
             bound: "must be over, and the balance of its alcohol worked out: open its page first",
@@ -93,8 +98,12 @@ fn litres(of: f64) -> Result<PureAlcohol, AccountError> {
 }
 
 /// The entries of a run, where its balance is known.
-fn made(state: &RunState, into: &IntoBook) -> Result<Option<Vec<Entry>>, AccountError> {
-    let IntoBook { from, entry, prices } = into;
+fn made(
+    state: &RunState,
+    into: &IntoBook,
+    ledger: &Ledger,
+) -> Result<Option<Vec<Entry>>, AccountError> {
+    let IntoBook { entry, prices, .. } = into;
     let Some(balance) = state.current_balance() else { return Ok(None) };
     let Some(account) = &balance.account else { return Ok(None) };
     let Some(started_ms) = state.summary.started_ms else { return Ok(None) };
@@ -114,7 +123,8 @@ fn made(state: &RunState, into: &IntoBook) -> Result<Option<Vec<Entry>>, Account
         ..entry.clone()
     };
     let mut charge = of_run(EntryKind::Charge, started_ms);
-    charge.from = vec![Leg { alcohol: charged, ..from.clone() }];
+    let planned_l = state.plan.charge.feints.map_or(0.0, |feints| feints.pure_alcohol_l());
+    charge.from = charge_from(into, ledger, planned_l, (charge.act_ms, charged))?;
     charge.to = vec![in_pot(charged)?];
     let mut entries = vec![charge];
     let part = |code: &str| {
@@ -160,6 +170,53 @@ fn made(state: &RunState, into: &IntoBook) -> Result<Option<Vec<Entry>>, Account
     run.spent = Some(spent(state, entry.spent, *prices)).filter(|spent| *spent != Spent::default());
     entries.push(run);
     Ok(Some(entries))
+}
+
+/// Where a charge came from: the feints of its plan, `planned_l` of pure alcohol, from where they
+/// stand, the rest from where it is said. Where the book has as much of the feints as the plan up to what nobody asks about, all of them
+/// go.
+fn charge_from(
+    into: &IntoBook,
+    ledger: &Ledger,
+    planned_l: f64,
+    (act_ms, charged): (i64, PureAlcohol),
+) -> Result<Vec<Leg>, AccountError> {
+    let all_of = |alcohol| Leg { alcohol, ..into.from.clone() };
+    let at = (act_ms, ledger.length() + 1);
+    let held = |leg: &Leg| ledger.held(&leg.place, leg.lot.as_ref(), at);
+    if planned_l <= SAME_L {
+        return Ok(vec![all_of(charged)]);
+    }
+    let standing = || {
+        let feints = ledger.holdings().iter().filter(|one| one.place.kind() == PlaceKind::Feints);
+        feints
+            .map(|one| Leg::new(one.place.clone(), one.lot.clone(), PureAlcohol::ZERO))
+            .filter(|leg| held(leg) > PureAlcohol::ZERO)
+            .collect::<Vec<_>>()
+    };
+    let named = into.feints.clone().or_else(|| match &standing()[..] {
+        [only] => Some(only.clone()),
+        _ => None,
+    });
+    let Some(feints) = named else {
+        return Err(AccountError::OutOfRange {
+            field: "feints_from",
+            value: format!("{planned_l:.3} L of pure alcohol in the plan of the run"),
+            bound: "must say where they came from: no feints stand in the book then, or more than one lot",
+            hint: "as feints:F1/F1; what the plan calls feints may stand as low wines or in a tank too",
+        });
+    };
+    let wanted = litres(planned_l)?.min(charged);
+    let there = held(&feints);
+    let same = there.less(wanted).litres().abs() <= SAME_SHARE * there.litres();
+    let part = if same { there.min(charged) } else { wanted };
+    let own = all_of(charged.less(part));
+    let feints = Leg { alcohol: part, ..feints };
+    if (&own.place, &own.lot) == (&feints.place, &feints.lot) {
+        return Ok(vec![all_of(charged)]);
+    }
+    let legs = [own, feints].into_iter();
+    Ok(legs.filter(|leg| leg.alcohol > PureAlcohol::ZERO).collect())
 }
 
 /// What the parts come to more than was charged, less than nothing where some is missing. Each part
@@ -240,7 +297,55 @@ fn jars(state: &RunState, id: &str) -> Result<Vec<Leg>, AccountError> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Leg, Place, PureAlcohol, rounded};
+    use super::{
+        Entry, EntryKind, IntoBook, Ledger, Leg, Name, Numbered, Place, Prices, PureAlcohol,
+        charge_from, litres, rounded,
+    };
+
+    fn leg(place: &str, lot: &str, alcohol_l: f64) -> Leg {
+        let lot = (!lot.is_empty()).then(|| Name::new(lot).unwrap());
+        Leg::new(Place::of_text(place).unwrap(), lot, litres(alcohol_l).unwrap())
+    }
+
+    #[test]
+    fn the_feints_of_a_plan_are_taken_from_where_they_stand() {
+        let mut ledger = Ledger::default();
+        let mut receive = |place: &str, lot: &str, alcohol_l: f64| {
+            let mut entry = Entry::new(EntryKind::Receive, 1_000, "Ada");
+            entry.from = vec![leg("received:x", "", alcohol_l)];
+            entry.to = vec![leg(place, lot, alcohol_l)];
+            ledger.take(&Numbered { number: ledger.length() + 1, entry }).unwrap();
+            ledger.clone()
+        };
+        let none = receive("wash:W", "W", 3.0);
+        let one = receive("feints:F", "F", 1.005);
+        let two = receive("feints:G", "G", 1.0);
+        let from = |ledger: &Ledger, planned_l: f64, named: Option<&str>| {
+            let into = IntoBook {
+                from: leg("wash:W", "W", 0.0),
+                feints: named.map(|name| leg(&format!("feints:{name}"), name, 0.0)),
+                entry: Entry::new(EntryKind::Charge, 2_000, "Ada"),
+                prices: Prices::default(),
+            };
+            let legs = charge_from(&into, ledger, planned_l, (2_000, litres(4.0)?))?;
+            Ok::<_, super::AccountError>(
+                legs.iter()
+                    .map(|leg| (leg.whereabouts(), leg.alcohol.litres()))
+                    .collect::<Vec<_>>(),
+            )
+        };
+        let legs = |parts: &[(&str, f64)]| {
+            Ok(parts.iter().map(|(at, litres)| ((*at).to_owned(), *litres)).collect::<Vec<_>>())
+        };
+        assert_eq!(from(&two, 0.0, None), legs(&[("wash:W/W", 4.0)]), "no feints planned");
+        // 0.5 % is no difference: all of them go. A half is one.
+        assert_eq!(from(&one, 1.0, None), legs(&[("wash:W/W", 2.995), ("feints:F/F", 1.005)]));
+        assert_eq!(from(&one, 0.5, None), legs(&[("wash:W/W", 3.5), ("feints:F/F", 0.5)]));
+        assert_eq!(from(&two, 1.0, Some("G")), legs(&[("wash:W/W", 3.0), ("feints:G/G", 1.0)]));
+        for ledger in [&none, &two] {
+            assert_eq!(from(ledger, 1.0, None).unwrap_err().field(), "feints_from");
+        }
+    }
 
     #[test]
     fn regress_a_nanolitre_of_rounding_is_no_gain() {

@@ -3,6 +3,7 @@
 //!
 //! What is reckoned with stands in the entry itself; here stands what it was made of.
 
+use quantities::TypedValue;
 use sense::{Probe, Sensor};
 use serde::{Deserialize, Serialize};
 
@@ -31,18 +32,6 @@ pub struct TypedUnits {
     pub entries: u32,
     /// The numbers.
     pub values: Vec<TypedValue>,
-}
-
-/// One number as it was typed.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct TypedValue {
-    /// Which number of the entry: a column of its file, or `value`.
-    pub field: String,
-    /// What was typed.
-    pub value: f64,
-    /// In which unit.
-    pub unit: String,
 }
 
 /// What sources count in.

@@ -18,7 +18,7 @@ impl Store {
     /// are ended, [`StoreError::Entry`] where more than one goes on.
     pub fn wash_that_goes_on(&self, name: &str) -> Result<RunId, StoreError> {
         let (mut open, mut over) = (Vec::new(), None);
-        for id in self.wash_ids()? {
+        for (id, _) in self.wash_lengths()? {
             let outline = self.wash_outline(&id)?;
             if id.as_str() != name && outline.recipe.title != name {
                 continue;

@@ -4,9 +4,10 @@
 use std::collections::BTreeMap;
 
 use ferment::{Log, Recipe, Tasted};
+use quantities::TypedValue;
 
 use super::run_id::{EntryNumber, RunId};
-use super::units::{TypedUnits, TypedValue};
+use super::units::TypedUnits;
 use super::wash_entry::{WashEnd, WashEntry, pitched};
 use crate::error::StoreError;
 use crate::folder::WashFolder;

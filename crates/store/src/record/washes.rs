@@ -1,12 +1,15 @@
 //! Washes in the record: each a log of its own, opened, written to, listed, taken in from a folder.
 
+use std::sync::PoisonError;
+
 use ferment::Recipe;
+use quantities::TypedValue;
 
 use super::append;
 use super::entry::Entry;
 use super::open::Store;
-use super::run_id::RunId;
-use super::units::{EnteredUnits, TypedValue};
+use super::run_id::{EntryNumber, RunId};
+use super::units::EnteredUnits;
 use super::wash_entry::{
     FLOAT_ROWS_MAX, WashBy, WashDone, WashEntry, WashFloated, WashRead, WashRecipe,
 };
@@ -23,6 +26,11 @@ const ROWS_MAX: usize = 50_000;
 const BEFORE_PITCH_H: f64 = 24.0;
 /// A clock beside this one may be ahead by so much, ms (judgement).
 const AHEAD_MAX_MS: i64 = 5 * 60_000;
+
+/// Most washes that are kept as they were read, the last ones (judgement: those that ferment at once).
+const FOLDED_MAX: usize = 8;
+/// Most lines of one that is kept so (judgement: some megabytes of all of them).
+const FOLDED_LINES_MAX: usize = 20_000;
 
 impl Store {
     /// Opens a wash; one whose key is known is given back.
@@ -110,17 +118,7 @@ impl Store {
     /// # Errors
     /// [`StoreError::Unreadable`] for a damaged or newer entry.
     pub fn washes(&self) -> Result<Vec<WashState>, StoreError> {
-        self.wash_ids()?.iter().map(|id| self.wash(id)).collect()
-    }
-
-    /// Names of the washes in the record, oldest first.
-    pub(super) fn wash_ids(&self) -> Result<Vec<RunId>, StoreError> {
-        let connection = self.reader();
-        let mut statement = connection.prepare_cached(
-            "SELECT run_id FROM head WHERE substr(run_id, 1, 5) = $1 ORDER BY ordinal",
-        )?;
-        let rows = statement.query_map([RunId::WASH], |row| Ok(RunId(row.get(0)?)))?;
-        Ok(rows.collect::<Result<_, _>>()?)
+        self.wash_lengths()?.iter().map(|(id, _)| self.wash(id)).collect()
     }
 
     /// A wash as it stands.
@@ -132,8 +130,9 @@ impl Store {
         if !id.is_wash() {
             return Err(nobody());
         }
-        let mut state: Option<WashState> = None;
-        let read = self.for_each_entry(id, |logged| {
+        let mut state = self.folded(id);
+        let after = state.as_ref().map_or(0, |state| state.last_entry);
+        let read = self.for_each_entry_after(id, after, |logged| {
             let entry = match (logged.entry, &mut state) {
                 (Entry::Wash(entry), _) => entry,
                 (Entry::Units(EnteredUnits::Typed(list)), Some(state)) => {
@@ -149,9 +148,43 @@ impl Store {
             Ok(())
         });
         match (read, state) {
-            (Ok(()), Some(state)) => Ok(state),
+            (Ok(()), Some(state)) => {
+                self.keep_folded(&state);
+                Ok(state)
+            }
             (Err(StoreError::NoRun { .. }), _) | (Ok(()), None) => Err(nobody()),
             (Err(error), _) => Err(error),
+        }
+    }
+
+    /// How many entries each wash has, by its name in the record, oldest first.
+    ///
+    /// # Errors
+    /// [`StoreError::Database`].
+    pub fn wash_lengths(&self) -> Result<Vec<(RunId, EntryNumber)>, StoreError> {
+        let connection = self.reader();
+        let mut statement = connection.prepare_cached(
+            "SELECT run_id, entries FROM head WHERE substr(run_id, 1, 5) = $1 ORDER BY ordinal",
+        )?;
+        let rows =
+            statement.query_map([RunId::WASH], |row| Ok((RunId(row.get(0)?), row.get(1)?)))?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
+    /// A wash as far as it was read before: what is written behind that is all there is to read.
+    fn folded(&self, id: &RunId) -> Option<WashState> {
+        let kept = self.folded.lock().unwrap_or_else(PoisonError::into_inner);
+        kept.iter().find(|state| state.id == *id).cloned()
+    }
+
+    fn keep_folded(&self, state: &WashState) {
+        let mut kept = self.folded.lock().unwrap_or_else(PoisonError::into_inner);
+        kept.retain(|one| one.id != state.id);
+        if kept.len() == FOLDED_MAX {
+            kept.remove(0);
+        }
+        if state.lines.len() <= FOLDED_LINES_MAX {
+            kept.push(state.clone());
         }
     }
 

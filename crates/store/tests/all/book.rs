@@ -6,6 +6,7 @@ use account::{
 };
 use alcoholometry::gauge::Scale;
 use proptest::prelude::*;
+use quantities::TypedValue;
 use store::{RunId, Store, StoreError, book};
 
 use crate::common::{NOW_MS, new_run};
@@ -26,6 +27,10 @@ fn entry(kind: EntryKind, minute: i64, from: &str, to: &[&str]) -> Entry {
     entry.from = vec![leg(from)];
     entry.to = to.iter().map(|text| leg(text)).collect();
     entry
+}
+
+fn typed(field: &str, value: f64, unit: &str) -> TypedValue {
+    TypedValue { field: field.to_owned(), value, unit: unit.to_owned() }
 }
 
 /// Three entries with something in every column.
@@ -58,6 +63,10 @@ fn entries() -> Vec<Entry> {
     bottled.to[0].bottle_ml = Some(700.0);
     bottled.spent = Some(Spent { cost: Some(1.25), ..Spent::default() });
     bottled.key = Some("k-1".into());
+    bottled.typed = vec![
+        typed("to[0].bottle_ml", 23.67, "US fl oz"),
+        typed("to[0].strength_vol", 79.8, "US proof"),
+    ];
     bottled.run = Some("20261003-081200-4f2a".into());
     let mut counted = entry(EntryKind::StockTake, 2, "tank:T1/A=0.01", &["not_explained=0.01"]);
     let amount = |text| PureAlcohol::of_text(text).expect("litres");
@@ -131,6 +140,44 @@ fn a_record_of_an_earlier_version_takes_the_account() {
         assert_eq!(store.runs(false).unwrap(), before);
         assert!(store.verify().is_ok(), "{fixture}");
     }
+}
+
+/// Table and page of a book without the column of what was typed, as the program wrote them on
+/// 2026-11-30, beside the record they came from.
+const BOOK_36: [&[u8]; 2] =
+    [include_bytes!("../fixtures/book_36.csv"), include_bytes!("../fixtures/book_36.html")];
+
+#[test]
+fn regress_a_book_from_before_numbers_were_kept_as_typed_opens_verifies_and_goes_on() {
+    let [csv, html] = BOOK_36;
+    let report = book::verify(csv, Some(html), &[], NOW_MS);
+    assert_eq!((report.faults, report.entries), (Vec::new(), 4));
+    assert!(report.head.starts_with("788f0adf8671e581"), "{}", report.head);
+    let at = csv.windows(5).position(|five| five == b"cask," || five == b"glass").unwrap();
+    let mut changed = csv.to_vec();
+    changed[at] = b'G';
+    assert!(!book::verify(&changed, None, &[], NOW_MS).faults.is_empty(), "its chain still holds");
+    let dirs = [tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap()];
+    let fixture =
+        std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures/book_36.sqlite");
+    std::fs::copy(&fixture, dirs[0].path().join("middlecut.sqlite")).unwrap();
+    let (old, other) = (Store::open(dirs[0].path()).unwrap(), Store::open(dirs[1].path()).unwrap());
+    old.verify().unwrap();
+    let whole = book::read(csv).unwrap();
+    assert_eq!(old.account_entries(0, 9).unwrap(), whole.entries);
+    assert_eq!(other.import_book(&whole.entries, |_| {}, NOW_MS).unwrap(), 4);
+    let mut more = entry(EntryKind::Sample, 9, "tank:T1/L1=0.095", &["sample:taste=0.095"]);
+    more.act_ms = 1_793_000_000_000;
+    more.entered_ms = more.act_ms;
+    more.typed = vec![typed("from[0].pure_alcohol_l", 0.05, "pg")];
+    for store in [&old, &other] {
+        let last = store.enter(|_| Ok(more.clone()), NOW_MS + 600_000).unwrap();
+        assert_eq!((last.number, &last.entry.typed), (5, &more.typed));
+        store.verify().unwrap();
+    }
+    let (new, _) = table(&old.account_entries(0, 9).unwrap());
+    assert_eq!(book::read(new.as_bytes()).unwrap().entries[4].entry.typed, more.typed);
+    assert!(book::page(new.as_bytes()).unwrap().contains("typed: from[0].pure_alcohol_l=0.05 pg"));
 }
 
 #[test]

@@ -15,6 +15,7 @@ use super::told::text;
 use crate::args::{ByArgs, EnterArgs, ProfileName, StockTakeArgs};
 use crate::command::data;
 use crate::command::gauge::scale;
+use crate::command::kept::kept;
 use crate::error::CliError;
 use crate::print;
 
@@ -81,18 +82,22 @@ fn draft(args: &EnterArgs) -> Result<Draft, CliError> {
     let spent = Spent { energy_kwh: args.energy, water_l: args.water, cost: args.cost };
     entry.spent = (spent != Spent::default()).then_some(spent);
     let quantities = [
-        (args.litres, Unit::L),
-        (args.kg, Unit::Kg),
+        (args.litres.as_ref().map(|typed| typed.value), Unit::L),
+        (args.kg.as_ref().map(|typed| typed.value), Unit::Kg),
         (args.us_gal, Unit::UsGal),
         (args.lb, Unit::Lb),
     ];
     let quantity = quantities.into_iter().find_map(|(amount, unit)| Some((amount?, unit)));
+    entry.typed = kept([
+        ("read.quantity", args.litres.as_ref().or(args.kg.as_ref())),
+        ("read.celsius", args.reading.map(|_| &args.at)),
+    ]);
     let raw = quantity.zip(args.reading).map(|((quantity, unit), reading)| Raw {
         quantity,
         unit,
         reading,
         scale: scale(args.scale),
-        celsius: args.at,
+        celsius: args.at.value,
         quantity_sd: None,
     });
     let instruments: Result<Vec<_>, _> =
@@ -115,9 +120,12 @@ pub(crate) fn enter(args: &EnterArgs, json: bool) -> Result<(), CliError> {
 /// Enters a count.
 pub(crate) fn stock_take(args: &StockTakeArgs, json: bool) -> Result<(), CliError> {
     let Stand { place, lot } = Stand::of_text(&args.what).map_err(refused)?;
-    let found = profile(args.profile)?.unit.alcohol(args.found).map_err(refused)?;
+    let unit = profile(args.profile)?.unit;
+    let found = unit.alcohol(args.found).map_err(refused)?;
     let lost_to = args.lost_to.as_deref().map(Place::of_text).transpose().map_err(refused)?;
-    let entry = by(EntryKind::StockTake, &args.by)?;
+    let mut entry = by(EntryKind::StockTake, &args.by)?;
+    entry.corrects = args.corrects;
+    entry.typed = unit.typed("found_l", args.found).into_iter().collect();
     let count = Count { place, lot, found, lost_to };
     put(&args.by, args.profile, json, |ledger| ledger.stock_take(&count, entry))
 }

@@ -5,12 +5,14 @@ use std::path::Path;
 
 use account::{AccountError, Draft, Entry, Numbered, Raw, Spent, Unit};
 use alcoholometry::gauge::Scale;
+use alcoholometry::typed::Typed;
 use serde::Serialize;
 use server::Clock;
 use store::{Store, StoreError};
 
 use super::enter::{instrument, kind, legs};
 use crate::command::data;
+use crate::command::kept::kept;
 use crate::command::progress::Progress;
 use crate::error::CliError;
 use crate::print;
@@ -82,6 +84,15 @@ impl Row<'_> {
         self.text(column).map(read).transpose()
     }
 
+    /// A number with the unit it was typed in.
+    fn typed(&self, column: &'static str, of: &str) -> Result<Option<Typed>, AccountError> {
+        let read = |text: &str| {
+            Typed::read(text, of)
+                .map_err(|_| out_of(column, text, "must be a number, or one with a unit"))
+        };
+        self.text(column).map(read).transpose()
+    }
+
     fn draft(&self, now_ms: i64) -> Result<Draft, AccountError> {
         let must = |column| self.text(column).ok_or_else(|| out_of(column, "", "must be given"));
         let act = must("act")?;
@@ -105,11 +116,18 @@ impl Row<'_> {
         };
         entry.spent = (spent != Spent::default()).then_some(spent);
         let sides = |column| legs(self.text(column).into_iter().flat_map(|text| text.split(" + ")));
-        Ok(Draft { entry, from: sides("from")?, to: sides("to")?, read: self.read()? })
+        let (from, to) = (sides("from")?, sides("to")?);
+        let read = self.read(&mut entry)?;
+        Ok(Draft { entry, from, to, read })
     }
 
-    fn read(&self) -> Result<Option<(Raw, Vec<account::Instrument>)>, AccountError> {
-        let (quantity, unit) = match (self.number("litres")?, self.number("kg")?) {
+    /// What was read; how it was typed is kept in the entry.
+    fn read(
+        &self,
+        entry: &mut Entry,
+    ) -> Result<Option<(Raw, Vec<account::Instrument>)>, AccountError> {
+        let celsius = self.typed("celsius", "°C")?.unwrap_or(Typed::own(20.0));
+        let (quantity, unit) = match (self.typed("litres", "L")?, self.typed("kg", "kg")?) {
             (Some(litres), None) => (litres, Unit::L),
             (None, Some(kg)) => (kg, Unit::Kg),
             (None, None) => return Ok(None),
@@ -118,16 +136,17 @@ impl Row<'_> {
         let reading: Option<f64> = self.number("reading")?;
         let scale = self.text("scale").unwrap_or("vol20");
         let raw = Raw {
-            quantity,
+            quantity: quantity.value,
             unit,
             reading: reading
                 .ok_or_else(|| out_of("reading", "", "must stand beside a quantity"))?,
             scale: Scale::from_name(scale).ok_or_else(|| {
                 out_of("scale", scale, "must be vol20, vol60, proof60 or density")
             })?,
-            celsius: self.number("celsius")?.unwrap_or(20.0),
+            celsius: celsius.value,
             quantity_sd: None,
         };
+        entry.typed = kept([("read.quantity", Some(&quantity)), ("read.celsius", Some(&celsius))]);
         let instruments: Result<Vec<_>, _> =
             self.text("instrument").map(instrument).into_iter().collect();
         Ok(Some((raw, instruments?)))

@@ -1,6 +1,6 @@
 //! `middlecut book run`: a run of the record taken into the book.
 
-use account::{EntryKind, Numbered, PureAlcohol, Spent};
+use account::{EntryKind, Leg, Numbered, PureAlcohol, Spent};
 use finishing::entering::Stand;
 use server::{AccountEntryWire, BalanceError, Clock, work_out_balance};
 use store::{IntoBook, Prices, RunId, Store, StoreError};
@@ -14,12 +14,16 @@ use crate::print;
 
 /// Takes it in, or only says what it would be.
 pub(super) fn run(args: &RunIntoBookArgs, json: bool) -> Result<(), CliError> {
-    let from = Stand::of_text(&args.from).map_err(StoreError::from)?.leg(PureAlcohol::ZERO);
+    let leg = |text: &str| -> Result<Leg, StoreError> {
+        Ok(Stand::of_text(text)?.leg(PureAlcohol::ZERO))
+    };
+    let from = leg(&args.from)?;
+    let feints = args.feints_from.as_deref().map(leg).transpose()?;
     let mut entry = enter::by(EntryKind::Charge, &args.by)?;
     let spent = Spent { energy_kwh: args.energy, water_l: args.water, cost: args.cost };
     entry.spent = (spent != Spent::default()).then_some(spent);
     let prices = Prices { kwh: args.price_kwh, water_m3: args.price_water };
-    let into = IntoBook { from, entry, prices };
+    let into = IntoBook { from, feints, entry, prices };
     let (folder, run) = (data::existing(args.by.data.as_deref())?, RunId::new(&args.run));
     let entered = !args.by.dry_run;
     let numbered: Vec<Numbered> = if entered {

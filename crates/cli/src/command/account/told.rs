@@ -32,6 +32,10 @@ pub(crate) fn text(numbered: &Numbered, corrected_by: Option<u64>, profile: &Pro
             text.push_str(&["    with ", &with, "\n"].concat());
         }
     }
+    for one in &entry.typed {
+        let value = one.value.to_string();
+        text.push_str(&["    ", &one.field, " typed as ", &value, " ", &one.unit, "\n"].concat());
+    }
     let old = entry.corrects.map(|old| format!("in the place of {old}"));
     let by = corrected_by.map(|by| format!("corrected by {by}"));
     for words in [entry.note.clone(), old, by].into_iter().flatten() {

@@ -54,8 +54,9 @@ pub(crate) fn run(args: &JarsArgs, json: bool) -> Result<(), CliError> {
         }
         None => Vec::new(),
     };
-    let booked =
-        book(&args.book, args.data.as_deref(), || mixed(args, bench.id.as_deref(), &cuts))?;
+    let booked = book(&args.book, args.data.as_deref(), Vec::new(), || {
+        mixed(args, bench.id.as_deref(), &cuts)
+    })?;
     let told = Told { bench, cuts, next, glasses };
     say(&wire(&told), &text::write(&told), booked.as_ref(), json)
 }

@@ -25,12 +25,13 @@ struct ReduceWire {
 
 /// Reckons the water.
 pub(crate) fn run(args: &ReduceArgs, json: bool) -> Result<(), CliError> {
-    let amount = Spirit::new(args.litres, args.kg, args.from, args.at)?;
+    let (from, to, celsius) = (args.from.value, args.to.value, args.at.value);
+    let amount = Spirit::of(args.litres.as_ref(), args.kg.as_ref(), from, celsius)?;
     let litres = amount.map_or(0.0, |spirit| spirit.litres);
     if args.steps.is_some() || args.book.enter {
         return steps::run(args, litres, json);
     }
-    let reduced = reduce(ReduceInput::exact(litres, args.from, args.to, args.at))?;
+    let reduced = reduce(ReduceInput::exact(litres, from, to, celsius))?;
     if json {
         print::json(&wire(litres, &reduced))?;
     } else {
@@ -55,17 +56,17 @@ const fn wire(litres: f64, reduced: &Reduced) -> ReduceWire {
 
 fn sheet(args: &ReduceArgs, litres: f64, reduced: &Reduced) -> Sheet {
     let mut sheet = Sheet::new();
-    if let Some(kg) = args.kg {
-        let of = format!("L at {} °C, from {kg} kg on the balance", args.at);
+    if let Some(kg) = &args.kg {
+        let of = format!("L at {} °C, from {} kg on the balance", args.at.value, kg.value);
         sheet.row("the spirit is", litres, 3, &of);
     }
     sheet.row("water to add", reduced.water_kg, 3, "kg (weigh it)");
-    sheet.row("the same", reduced.water_l, 3, &format!("L at {} °C", args.at));
+    sheet.row("the same", reduced.water_l, 3, &format!("L at {} °C", args.at.value));
     sheet.row(
         "makes",
         reduced.product_l_20c,
         3,
-        &format!("L at 20 °C of {} % vol", number(args.to, 2)),
+        &format!("L at 20 °C of {} % vol", number(args.to.value, 2)),
     );
     sheet.row("pure alcohol", reduced.pure_alcohol_l, 3, "L");
     sheet.row("contraction", reduced.contraction_percent, 2, "% of the parts");

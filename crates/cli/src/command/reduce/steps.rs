@@ -6,6 +6,7 @@ use server::StepsAnswer;
 
 use crate::args::ReduceArgs;
 use crate::command::entering::{book, place, refused, say, stands};
+use crate::command::kept::kept;
 use crate::error::CliError;
 use crate::print::{Sheet, columns, number};
 
@@ -16,15 +17,22 @@ const FROM_SD_VOL: f64 = finishing::steps::GAUGE_SD_VOL;
 pub(super) fn run(args: &ReduceArgs, litres: f64, json: bool) -> Result<(), CliError> {
     let steps = plan(&StepsInput {
         litres,
-        from: args.from,
+        from: args.from.value,
         from_sd: FROM_SD_VOL,
-        to: args.to,
-        celsius: args.at,
+        to: args.to.value,
+        celsius: args.at.value,
         steps: args.steps.unwrap_or(1),
         rest_hours: args.rest,
         gauged: args.gauged.clone(),
     })?;
-    let booked = book(&args.book, args.places.data.as_deref(), || {
+    let typed = kept([
+        ("steps.litres", args.litres.as_ref()),
+        ("steps.kg", args.kg.as_ref()),
+        ("steps.from", Some(&args.from)),
+        ("steps.to", Some(&args.to)),
+        ("steps.celsius", Some(&args.at)),
+    ]);
+    let booked = book(&args.book, args.places.data.as_deref(), typed, || {
         let (stands, lost_to) = (stands(&args.places, true)?, place(args.lost_to.as_deref())?);
         Ok(Act::Moved(reduced(stands, &steps, lost_to).map_err(refused)?))
     })?;

@@ -1,12 +1,13 @@
 //! What `middlecut washes` writes.
 
 use ferment::{Charge, Tasted};
+use quantities::TypedValue;
 use server::Clock;
 use store::folder::{WASH_HOURS_MAX, WashFolder};
 use store::rows::{WashAct, WashReading};
 use store::{
-    Store, TypedValue, WashBy, WashCharge, WashDone, WashEnd, WashEntry, WashRead, WashRecipe,
-    WashState, WashWithdrawn,
+    Store, WashBy, WashCharge, WashDone, WashEnd, WashEntry, WashRead, WashRecipe, WashState,
+    WashWithdrawn,
 };
 
 use super::named::{by, moment, named, recipe_of, show};
