@@ -69,5 +69,5 @@ test('the bench shows each source raw, with its age and who speaks; what is lost
     return Math.round((channels.find(({ name }) => name === 'coolant_in_c')?.age_s ?? 0) / 60)
   }).toBe(5)
   // What was typed stays as it was typed; what is reckoned with is 14.5 °C.
-  await expect(page.getByRole('region', { name: 'What happened' })).toContainText('Read by hand: coolant inlet thermometer 58.1 °F')
+  await expect(page.getByRole('region', { name: 'What happened' })).toContainText('Read by hand: coolant inlet thermometer 14.5 °C (entered as 58.1 °F)')
 })

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use sense::Action;
 use store::{EnteredUnits, Entry, EntryNumber, RunId, RunMode, Store, StoreError};
 
-use crate::unit_words::typed_words;
+use crate::unit_words::entered_words;
 use crate::wire::run::LogCanWire;
 
 /// What was taken back or corrected in a run, and whether it is a rehearsal.
@@ -44,7 +44,7 @@ impl Amendments {
                 }
                 Entry::Units(EnteredUnits::Typed(list)) => {
                     let of = logged.number - EntryNumber::from(list.entries);
-                    typed.insert(of, typed_words(&list.values));
+                    typed.insert(of, entered_words(&list.values));
                 }
                 Entry::Begun(begun) => {
                     let last = logged.number + EntryNumber::from(begun.entries);

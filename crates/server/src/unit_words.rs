@@ -19,6 +19,14 @@ pub(crate) fn typed_words(list: &[TypedValue]) -> String {
     list.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
+/// The same beside words that name what it is: a single number needs no name of its own.
+pub(crate) fn entered_words(list: &[TypedValue]) -> String {
+    match list {
+        [TypedValue { value, unit, .. }] => format!("{value} {}{unit}", degree(unit)),
+        all => typed_words(all),
+    }
+}
+
 /// What the sources of the readings count in from here on.
 pub(crate) fn fed_words(fed: &FedUnits) -> (&'static str, Option<f64>, String) {
     let one = |FedUnit { source, channel, unit, scale, offset }: &FedUnit| {
