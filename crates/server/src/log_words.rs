@@ -12,7 +12,7 @@ use store::{
 };
 
 use crate::amendments::Amendments;
-use crate::unit_words::{fed_words, typed_words};
+use crate::unit_words::{channel_words, fed_words, typed_words};
 use crate::wire::run::{LogCanWire, LogEntryWire};
 
 /// A line about which nothing can be done.
@@ -200,7 +200,7 @@ fn instrument_words(list: &RunInstruments) -> Words {
     let one = |one: &RunInstrument| {
         let right = if one.points.is_empty() { "" } else { " (put right)" };
         let overdue = if one.overdue { " (overdue)" } else { "" };
-        format!("{} by {}{right}{overdue}", one.channel, one.name)
+        format!("{} by {}{right}{overdue}", channel_words(&one.channel), one.name)
     };
     let all: Vec<String> = list.instruments.iter().map(one).collect();
     let words = match all.as_slice() {

@@ -9,6 +9,11 @@ fn degree(unit: &str) -> &'static str {
     if matches!(unit, "C" | "F" | "Plato") { "°" } else { "" }
 }
 
+/// What a channel is called; its own name where it is none of a still.
+pub(crate) fn channel_words(channel: &str) -> &str {
+    Probe::of_column(channel).map_or(channel, |probe| probe.words())
+}
+
 /// Numbers as they were typed.
 pub(crate) fn typed_words(list: &[TypedValue]) -> String {
     let one = |TypedValue { field, value, unit }: &TypedValue| {
@@ -32,6 +37,7 @@ pub(crate) fn fed_words(fed: &FedUnits) -> (&'static str, Option<f64>, String) {
     let one = |FedUnit { source, channel, unit, scale, offset }: &FedUnit| {
         let times = if *scale == 1.0 { String::new() } else { format!(" × {scale}") };
         let more = if *offset == 0.0 { String::new() } else { format!(" {offset:+}") };
+        let channel = channel_words(channel);
         format!("{channel} by {source} in {}{unit}{times}{more}", degree(unit))
     };
     let all: Vec<String> = fed.values.iter().map(one).collect();

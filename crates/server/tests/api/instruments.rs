@@ -61,7 +61,7 @@ fn a_thermometer_is_put_right_from_its_calibration_on_and_the_record_keeps_what_
     let shown = read(20.5)["value"].as_f64().unwrap();
     assert!((shown - 20.1).abs() < 0.05, "between the points: {shown}");
     let words = server.get(&format!("/api/runs/{id}/log")).json().to_string();
-    assert!(words.contains("Read: head_c by long probe (put right)"), "{words}");
+    assert!(words.contains("Read: head thermometer by long probe (put right)"), "{words}");
     server.stop();
 
     let store = Store::open(folder.path()).unwrap();

@@ -68,7 +68,7 @@ fn messages_come_into_the_run_once_and_in_order_and_retained_ones_never() {
     shed.why("board", "coolant_out_c", "sent no JSON");
     shed.until("all are stored", |feeds| feeds["stills"][0]["rows"].as_u64() >= Some(14));
     let log = shed.server().get(&format!("/api/runs/{id}/log")).json();
-    let units = "Sources send pot_c by board in °F";
+    let units = "Sources send pot thermometer by board in °F";
     let said = log["entries"].as_array().expect("lines").iter().filter(|l| l["words"] == units);
     assert_eq!(said.count(), 1, "what the source counts in is kept, once: {log:#}");
     let folder = shed.path("");
