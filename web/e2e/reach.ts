@@ -8,6 +8,21 @@ const TABS_MOST = 160
 
 interface Stop { id: string; name: string; ring: boolean; covered: boolean }
 
+/** Where the focus is. */
+const stopped = (late: string): Stop | null => {
+  const node = document.activeElement as HTMLElement | null
+  if (!node || node === document.body) return null
+  // What came after the count has a number of its own: two keys may read alike.
+  node.dataset.walk ??= late
+  const shown = node.matches('.choice input') ? (node.nextElementSibling as HTMLElement) : node
+  const { outlineStyle, outlineWidth } = getComputedStyle(shown)
+  const box = shown.getBoundingClientRect()
+  const [x, y] = [box.left + Math.min(box.width / 2, 12), box.top + box.height / 2]
+  const top = document.elementFromPoint(x, y)
+  const within = top !== null && (shown.contains(top) || top.contains(shown) || ((node as HTMLInputElement).labels?.[0]?.contains(top) ?? false))
+  return { id: node.dataset.walk, name: node.outerHTML.slice(0, 120), ring: outlineStyle !== 'none' && parseFloat(outlineWidth) >= 2, covered: !within }
+}
+
 /** Goes through a page by Tab: everything that can be pressed is reached, seen to be, and covered by nothing. */
 async function walk(page: Page, where: string): Promise<number> {
   await page.evaluate(() => {
@@ -20,19 +35,13 @@ async function walk(page: Page, where: string): Promise<number> {
   const reached = new Map<string, Stop>()
   for (let press = 0; press < TABS_MOST; press += 1) {
     await page.keyboard.press('Tab')
-    const stop = await page.evaluate((late): Stop | null => {
-      const node = document.activeElement as HTMLElement | null
-      if (!node || node === document.body) return null
-      // What came after the count has a number of its own: two keys may read alike.
-      node.dataset.walk ??= late
-      const shown = node.matches('.choice input') ? (node.nextElementSibling as HTMLElement) : node
-      const { outlineStyle, outlineWidth } = getComputedStyle(shown)
-      const box = shown.getBoundingClientRect()
-      const [x, y] = [box.left + Math.min(box.width / 2, 12), box.top + box.height / 2]
-      const top = document.elementFromPoint(x, y)
-      const within = top !== null && (shown.contains(top) || top.contains(shown) || ((node as HTMLInputElement).labels?.[0]?.contains(top) ?? false))
-      return { id: node.dataset.walk, name: node.outerHTML.slice(0, 120), ring: outlineStyle !== 'none' && parseFloat(outlineWidth) >= 2, covered: !within }
-    }, `late-${press}`)
+    let stop = await page.evaluate(stopped, `late-${press}`)
+    if (stop?.covered) {
+      // What came meanwhile may have pushed it off the screen, where nothing covers it.
+      await drawn(page)
+      await page.evaluate(() => { document.activeElement?.scrollIntoView({ block: 'nearest' }) })
+      stop = await page.evaluate(stopped, `late-${press}`)
+    }
     if (!stop) break
     if (reached.has(stop.id)) break
     reached.set(stop.id, stop)
