@@ -1,11 +1,10 @@
 // The words of a wash: its sentence, its days, its lines.
 import type { Wash, WashForecast, WashLine, WashRecipe } from '../types'
 import { platoOf } from '../typed'
-import { figure, strength, temperature, type UnitChoice } from '../units'
+import { figure, MONTHS, strength, temperature, type UnitChoice } from '../units'
 
 const HOUR_MS = 3_600_000
 const DAY_MS = 24 * HOUR_MS
-const MONTHS = ['Jan', 'Feb', 'March', 'April', 'May', 'June', 'July', 'Aug', 'Sept', 'Oct', 'Nov', 'Dec']
 const GAP = '\u00a0'
 
 const local = (ms: number, zone: number): Date => new Date(ms + zone * 60_000)
