@@ -23,6 +23,9 @@ struct Parts {
     end: f64,
 }
 
+/// How long a column must run without take-off to show what it can separate, s (judgement).
+const TOTAL_REFLUX_S: f64 = 1800.0;
+
 /// What drains back into a pot whose level is dipped before and after, ln (judgement: a fifth of a
 /// litre in one to two).
 const DRAINED_SD: f64 = 0.12;
@@ -130,7 +133,7 @@ pub(super) fn column_worth(
     })
 }
 
-fn possible(sight: &Foresight<'_>, seen: &Seen) -> Vec<Possible> {
+fn possible(sight: &Foresight<'_>, seen: &Seen, left_s: f64) -> Vec<Possible> {
     let (fit, model, now_s) = (sight.fit, sight.model, sight.now_s);
     let own = |place: usize| {
         let mut h = [0.0; UNKNOWNS];
@@ -152,7 +155,7 @@ fn possible(sight: &Foresight<'_>, seen: &Seen) -> Vec<Possible> {
         take_off_sd: None,
     }];
     let vapour = |s: &Simulated| s.track.at(now_s).map(|at| at.vapour_mol_s.max(1e-9).ln());
-    list.extend(at_the_spout(sight, slope(&vapour, None), own(SEPARATION)));
+    list.extend(at_the_spout(sight, left_s, slope(&vapour, None), own(SEPARATION)));
     if seen.pot.rows.is_empty() {
         let pot = |s: &Simulated| s.track.at(now_s).map(|at| at.pot_k);
         list.push(Possible {
@@ -195,7 +198,12 @@ fn after_the_run(sight: &Foresight<'_>) -> Option<Possible> {
 }
 
 /// What can be tried with the take-off: timed, opened wide, closed.
-fn at_the_spout(sight: &Foresight<'_>, vapour: Unknowns, separation: Unknowns) -> Vec<Possible> {
+fn at_the_spout(
+    sight: &Foresight<'_>,
+    left_s: f64,
+    vapour: Unknowns,
+    separation: Unknowns,
+) -> Vec<Possible> {
     let model = sight.model;
     let mut list = Vec::new();
     if sight.pot() {
@@ -221,13 +229,16 @@ fn at_the_spout(sight: &Foresight<'_>, vapour: Unknowns, separation: Unknowns) -
             looks: vec![(vapour, 0.03)],
             take_off_sd: None,
         });
-        list.push(Possible {
-            action: "total_reflux",
-            text: "Close the take-off for 30 minutes and read the head: it shows what the column \
-                   can separate.",
-            looks: vec![(separation, 0.12)],
-            take_off_sd: None,
-        });
+        // Nobody waits longer for what is left than it takes.
+        if left_s > TOTAL_REFLUX_S {
+            list.push(Possible {
+                action: "total_reflux",
+                text: "Close the take-off for 30 minutes and read the head: it shows what the \
+                       column can separate.",
+                looks: vec![(separation, 0.12)],
+                take_off_sd: None,
+            });
+        }
     }
     list
 }
@@ -253,7 +264,8 @@ pub(super) fn would_help(sight: &Foresight<'_>, on: &Sensitivity, seen: &Seen) -
         }
     };
     let worth = |help: &Help| help.end_gain.max(help.litres_gain) >= GAIN_LEAST;
-    let mut list: Vec<Help> = possible(sight, seen).into_iter().map(help).filter(worth).collect();
+    let mut list: Vec<Help> =
+        possible(sight, seen, on.left_s).into_iter().map(help).filter(worth).collect();
     list.sort_by(|a, b| (b.end_gain + b.litres_gain).total_cmp(&(a.end_gain + a.litres_gain)));
     list.extend(after_the_run(sight).map(help).filter(worth));
     list

@@ -199,7 +199,7 @@ fn without_updating_the_charge_stays_as_stated() {
 #[test]
 fn what_would_help_is_ranked_and_shares_are_shares() {
     for run in [&*COLUMN, &*POT] {
-        for at_s in [0.4 * run.hearts_s.0, run.at(0.1), run.at(0.6)] {
+        for at_s in [0.4 * run.hearts_s.0, run.at(0.1), run.at(0.95)] {
             let outlook = known(&run.plan, &run.rows, at_s);
             // What only the next run gains from stands last.
             let (later, now): (Vec<&Help>, Vec<&Help>) =
@@ -213,6 +213,10 @@ fn what_would_help_is_ranked_and_shares_are_shares() {
                 assert!(both.iter().all(|gain| (0.0..=1.0).contains(gain)), "{help:?}");
                 assert!(!help.text.is_empty());
             }
+            // A column that is to run closed for half an hour has more than that before it.
+            let closed = outlook.would_help.iter().any(|help| help.action == "total_reflux");
+            let left_s = outlook.end.map(|end| end.time_s.p50 - at_s);
+            assert!(!closed || left_s.is_some_and(|left_s| left_s > 1800.0), "{left_s:?}");
             let shares = &outlook.evidence.shares;
             let parts: [fn(&Share) -> f64; 2] = [|share| share.litres, |share| share.end];
             for part in parts {
