@@ -43,10 +43,14 @@ export async function load(name: PageName): Promise<Component> {
 const WAITS_MS = [500, 2000, 5000]
 
 /** Longest wait for a paint: a page that is not in sight paints nothing, ms. */
-const PAINT_MS = 300
+const PAINT_MS = 1000
+/** Until the page was painted with something on it: an empty frame is no paint. */
 const painted = (): Promise<void> => new Promise((done) => {
   const timer = setTimeout(done, PAINT_MS)
-  requestAnimationFrame(() => requestAnimationFrame(() => { clearTimeout(timer); done() }))
+  const look = (): void => {
+    if (performance.getEntriesByName('first-contentful-paint').length) { clearTimeout(timer); done() } else requestAnimationFrame(look)
+  }
+  requestAnimationFrame(() => requestAnimationFrame(look))
 })
 
 /** Asks for more of the open page once it is painted, until it comes; the answer ends the asking. */
