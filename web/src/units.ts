@@ -78,21 +78,14 @@ export const takeOff = (mlPerMin: number): string =>
 export const flow = (litresPerMin: number): string => `${figure(litresPerMin, 1)}${GAP}L/min`
 export const kilograms = (value: number): string => `${figure(value, value < 10 ? 3 : 2)}${GAP}kg`
 
-export const MONTHS = ['Jan', 'Feb', 'March', 'April', 'May', 'June', 'July', 'Aug', 'Sept', 'Oct', 'Nov', 'Dec']
 const DAY_S = 86_400
 
 /** The run's own clock: run seconds to hours and minutes at the place of the run; with its date where a day or more has gone by, or is to. */
 export function clock(runSeconds: number, startedMs: number, zoneOffsetMinutes: number): string {
   const local = new Date(startedMs + runSeconds * 1000 + zoneOffsetMinutes * 60_000)
   const two = (part: number): string => String(part).padStart(2, '0')
-  const date = runSeconds < DAY_S ? '' : `${local.getUTCDate()}${GAP}${MONTHS[local.getUTCMonth()]}${GAP}`
+  const date = runSeconds < DAY_S ? '' : `${local.toLocaleDateString('en-GB', { day: 'numeric', month: 'short', timeZone: 'UTC' })} `
   return `${date}${two(local.getUTCHours())}:${two(local.getUTCMinutes())}`
-}
-
-/** Day and clock of an instant, at the place of the run. */
-export function day(instantMs: number, zoneOffsetMinutes: number): string {
-  const local = new Date(instantMs + zoneOffsetMinutes * 60_000)
-  return [local.getUTCDate(), MONTHS[local.getUTCMonth()], local.getUTCFullYear()].join(GAP)
 }
 
 /** How long: "40 s", "12 min", "1 h 05". */

@@ -1,7 +1,8 @@
 // The words of a wash: its sentence, its days, its lines.
 import type { Wash, WashForecast, WashLine, WashRecipe } from '../types'
+import { MONTHS } from '../days'
 import { platoOf } from '../typed'
-import { figure, MONTHS, strength, temperature, type UnitChoice } from '../units'
+import { figure, strength, temperature, type UnitChoice } from '../units'
 
 const HOUR_MS = 3_600_000
 const DAY_MS = 24 * HOUR_MS
