@@ -78,14 +78,15 @@ export const takeOff = (mlPerMin: number): string =>
 export const flow = (litresPerMin: number): string => `${figure(litresPerMin, 1)}${GAP}L/min`
 export const kilograms = (value: number): string => `${figure(value, value < 10 ? 3 : 2)}${GAP}kg`
 
-const DAY_S = 86_400
+/** No run lasts so long, s: what is said to come later still is told by its day. */
+const LATE_S = 172_800
 
-/** The run's own clock: run seconds to hours and minutes at the place of the run; with its date where a day or more has gone by, or is to. */
+/** The run's own clock: run seconds to hours and minutes at the place of the run; its day alone where that is days away. */
 export function clock(runSeconds: number, startedMs: number, zoneOffsetMinutes: number): string {
   const local = new Date(startedMs + runSeconds * 1000 + zoneOffsetMinutes * 60_000)
+  if (runSeconds >= LATE_S) return local.toLocaleDateString('en-GB', { day: 'numeric', month: 'short', timeZone: 'UTC' }).replace(' ', GAP)
   const two = (part: number): string => String(part).padStart(2, '0')
-  const date = runSeconds < DAY_S ? '' : `${local.toLocaleDateString('en-GB', { day: 'numeric', month: 'short', timeZone: 'UTC' })} `
-  return `${date}${two(local.getUTCHours())}:${two(local.getUTCMinutes())}`
+  return `${two(local.getUTCHours())}:${two(local.getUTCMinutes())}`
 }
 
 /** How long: "40 s", "12 min", "1 h 05". */
