@@ -1,5 +1,5 @@
 // A page by the keyboard alone, in colours that the reader has fixed, small and zoomed, and without a thing that moves.
-import { expect, type Page, type TestInfo } from '@playwright/test'
+import { expect, type Page, type Request, type TestInfo } from '@playwright/test'
 import { colours, drawn, goTo, narrowEnough, picture, rehearse, sound, speed } from './house'
 import { LONG } from './measures'
 
@@ -35,13 +35,7 @@ async function walk(page: Page, where: string): Promise<number> {
   const reached = new Map<string, Stop>()
   for (let press = 0; press < TABS_MOST; press += 1) {
     await page.keyboard.press('Tab')
-    let stop = await page.evaluate(stopped, `late-${press}`)
-    if (stop?.covered) {
-      // What came meanwhile may have pushed it off the screen, where nothing covers it.
-      await drawn(page)
-      await page.evaluate(() => { document.activeElement?.scrollIntoView({ block: 'nearest' }) })
-      stop = await page.evaluate(stopped, `late-${press}`)
-    }
+    const stop = await page.evaluate(stopped, `late-${press}`)
     if (!stop) break
     if (reached.has(stop.id)) break
     reached.set(stop.id, stop)
@@ -81,9 +75,27 @@ async function pressTo(page: Page, place: string): Promise<void> {
   await press(page, 'link', place)
 }
 
+/** So long after its last answer a page asks no more by itself: twice the 200 ms for which a form waits for more keys, ms. */
+const QUIET_MS = 400
+
+/** Notes what the page asks for; gives a wait until all of it has come: what comes late moves what stands below it. */
+function whole(page: Page): () => Promise<void> {
+  const asked = new Set<Request>()
+  let heard = Date.now()
+  const answered = (request: Request): void => { asked.delete(request); heard = Date.now() }
+  page.on('request', (request) => { if (!request.url().includes('/api/events')) { asked.add(request); heard = Date.now() } })
+  page.on('requestfinished', answered)
+  page.on('requestfailed', answered)
+  return async () => {
+    await expect.poll(() => asked.size === 0 && Date.now() - heard > QUIET_MS, { message: 'the page waits for an answer', intervals: [100] }).toBe(true)
+    await drawn(page)
+  }
+}
+
 /** Every page, on whatever device it is. Gives how many keys and links were reached. */
 export async function reached(page: Page, info: TestInfo): Promise<string> {
   let stops = 0
+  const come = whole(page)
   await page.emulateMedia({ reducedMotion: 'no-preference' })
   stops += await walk(page, 'start')
   await small(page)
@@ -99,6 +111,7 @@ export async function reached(page: Page, info: TestInfo): Promise<string> {
   for (const [place, words] of [['Bench', /true\.$/], ['Still', /no runs yet/], ['Run', /open\.$/]] as const) {
     await pressTo(page, place)
     await expect(page.getByRole('heading', { level: 1 })).toHaveText(words)
+    await come()
     stops += await walk(page, place)
     if (LONG) await sound(page)
     await small(page)
