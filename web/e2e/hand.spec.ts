@@ -59,8 +59,13 @@ test('a run that stands still behind a server that answers is said so loudly, an
   // At the pace of the clock a message comes each second, not eight.
   await rehearse(page, '1')
   await expect(page.getByRole('button', { name: /^Heater/ })).toContainText(/\d\sW/)
+  await page.locator('.keys .first').click()
+  const open = page.getByRole('region', { name: 'Jars' }).getByRole('row', { name: /open/ })
+  await expect(open).toContainText('~0')
   await lay(page, { time_s: 77 })
   await expect(page.getByRole('heading', { name: 'The run stands still.' })).toBeVisible({ timeout: 30_000 })
+  await expect(open).toContainText('?')
+  await expect(open).not.toContainText('~')
   await expect(page.getByRole('button', { name: /^Heater/ })).not.toContainText(/\d/)
   await expect(page.getByRole('img', { name: /^Run strip/ })).toContainText('no reading')
   await expect(page.getByRole('region', { name: 'What is to come' })).toHaveCount(0)
