@@ -104,8 +104,12 @@ impl Story<'_> {
         let mut in_a_row = 0;
         let needed = read.iter().filter(|row| self.needs_coolant(row.0));
         let fails = needed.filter_map(|&(time_s, coolant)| {
-            let seen = CoolantSeen { to_carry_w: self.carried_w(time_s), ..coolant };
-            in_a_row = if seen.trouble().is_some() { in_a_row + 1 } else { 0 };
+            // What it took up a while before is asked for only where it can matter.
+            let fails = !coolant.leaves_cold() && {
+                let to_carry_w = self.carried_w(time_s);
+                CoolantSeen { to_carry_w, ..coolant }.trouble().is_some()
+            };
+            in_a_row = if fails { in_a_row + 1 } else { 0 };
             (in_a_row >= COOLANT_ROWS).then_some(time_s)
         });
         fails.collect()

@@ -204,6 +204,10 @@ impl Problem<'_> {
         let (residuals, rows) = (self.residuals(&here, start), linear.rows(self));
         let step = newton(&rows, &residuals, start, 1.0);
         let value = cost(&residuals, start, 1.0);
+        // A step that would gain nothing is left until what came since asks for more.
+        if step.gain < SETTLED {
+            return Ok(Fit::new(*start, Arc::new(here), residuals, linear, rows));
+        }
         // Near the floor slopes of one side point by it: a whole step that does not go down is none,
         // and a shorter one would gain nothing that is worth a simulation.
         let shares = if step.gain < NEAR_FLOOR { &SHARES[..1] } else { &SHARES[..] };

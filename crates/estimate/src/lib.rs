@@ -35,6 +35,7 @@ mod outlook;
 mod past;
 mod present;
 mod problem;
+mod read_so_far;
 mod readings;
 mod rises;
 mod seen;

@@ -1,5 +1,7 @@
 //! One estimate from start to end: what was seen, inputs, beliefs, fit, bands.
 
+use std::sync::Arc;
+
 use still::Cancel;
 use still::plan::{RunPlan, StepKind, StillKind};
 
@@ -18,6 +20,7 @@ use super::model::{ChangeOver, Reach, Simulated, Unknowns};
 use super::outlook::{EndForecast, Evidence, Outlook};
 use super::past::inputs;
 use super::problem::unknowns;
+use super::read_so_far::ReadSoFar;
 use super::seen::Seen;
 use super::strength::put_right;
 use super::surer::{column_worth, shares, would_help};
@@ -38,7 +41,10 @@ pub(super) fn floors(plan: &RunPlan) -> Floors {
 
 /// What the next estimate goes on from.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Warm(AllKept);
+pub struct Warm {
+    kept: AllKept,
+    read: Arc<ReadSoFar>,
+}
 
 /// An estimate: cold without `warm`, else one step on from there.
 ///
@@ -55,14 +61,14 @@ pub fn estimate(
     cancel: &Cancel,
 ) -> Result<(Outlook, Warm), EstimateError> {
     plan.check()?;
-    let seen = Seen::of(plan, rows, at_s);
+    let (seen, read) = Seen::on(warm.map(|warm| &warm.read), plan, rows, at_s);
     let inputs = inputs(plan, &seen, Habits::of(plan.still.kind, character));
     let beliefs = all_beliefs(&Beliefs::of(plan, character, inputs.metered));
     let rounds = if settings.update { ROUNDS } else { 0 };
-    let from = warm.map(|warm| &warm.0);
+    let from = warm.map(|warm| &warm.kept);
     let (all, measured, kept) = weigh(plan, &seen, &inputs, &beliefs, from, rounds, cancel)?;
     let present = Present { all: &all, measured: &measured, seen: &seen, settings };
-    Ok((present.outlook(), Warm(kept)))
+    Ok((present.outlook(), Warm { kept, read }))
 }
 
 /// Fitted hypotheses, the likeliest first, with everything they were made from.

@@ -1,5 +1,7 @@
 //! What was seen of a run up to a moment: probes cleaned and thinned, jars gauged, steps, settings.
 
+use std::sync::Arc;
+
 use sense::{
     Action, Barometer, HeadLeftOut, Idle, JarHead, RecordedRun, Series, ValveTurn, VapourStrength,
     column_series, head_left_out, jar, series,
@@ -7,7 +9,7 @@ use sense::{
 use still::plan::{RunPlan, StepKind, StillKind, TakeOff};
 
 use super::coolant_loss::{Beside, CoolantLoss};
-use super::readings::Readings;
+use super::read_so_far::ReadSoFar;
 use super::weighed::{Weighed, WeighedSpan};
 
 /// The head counts as reached by vapour at this much over where it began, K.
@@ -71,9 +73,20 @@ pub(super) struct Seen {
 impl Seen {
     /// What the rows up to `now_s` show.
     pub(super) fn of(plan: &RunPlan, rows: &RecordedRun, now_s: f64) -> Self {
+        Self::on(None, plan, rows, now_s).0
+    }
+
+    /// The same on from what was read before, and as far as it is read now.
+    pub(super) fn on(
+        before: Option<&Arc<ReadSoFar>>,
+        plan: &RunPlan,
+        rows: &RecordedRun,
+        now_s: f64,
+    ) -> (Self, Arc<ReadSoFar>) {
         let mut actions: Vec<_> = rows.actions.iter().filter(|row| row.0 <= now_s).collect();
         actions.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let read = Readings::of(plan, rows, &actions, now_s);
+        let read_so_far = ReadSoFar::on(before, plan, rows, &actions, now_s);
+        let read = read_so_far.readings();
         let pot_still = plan.still.kind == StillKind::Pot;
         let (head, pot) = series(&read.raw, pot_still);
         let column = if pot_still { Series::default() } else { column_series(&read.raw) };
@@ -84,15 +97,15 @@ impl Seen {
             pot,
             column,
             of_no_column: pot_still && read.raw.iter().any(|row| row.column_c.is_some()),
-            duty: read.duty,
-            meter: read.meter,
-            idle: read.idle,
+            duty: read.duty.clone(),
+            meter: read.meter.clone(),
+            idle: read.idle.clone(),
             heaters: Vec::new(),
             take_offs: Vec::new(),
             jars: Vec::new(),
             weighed: Vec::new(),
             steps: vec![(0.0, 0)],
-            barometer: read.pressures > BAROMETER_LEAST,
+            barometer: read_so_far.pressures() > BAROMETER_LEAST,
             coolant_loss: None,
             head_out: None,
         };
@@ -110,7 +123,7 @@ impl Seen {
         seen.gauge_jars(plan, rows, now_s);
         seen.weigh(plan.site.pressure_hpa, &read.weighed);
         seen.head_out = seen.weigh_head(plan);
-        seen
+        (seen, read_so_far)
     }
 
     /// The rule of `sense` over the jars so far.

@@ -42,7 +42,7 @@ pub(super) struct WeighedSpan {
 }
 
 /// The spans of a run.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Weighed {
     over: Vec<Span>,
     open: Option<Span>,

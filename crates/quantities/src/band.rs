@@ -48,12 +48,10 @@ impl Band {
     /// Band of equally likely draws, linear between order statistics; none without draws.
     #[must_use]
     pub fn of_draws(draws: &[f64]) -> Option<Self> {
-        let mut sorted: Vec<f64> = draws.iter().copied().filter(|x| x.is_finite()).collect();
-        if sorted.is_empty() {
-            return None;
-        }
-        sorted.sort_by(f64::total_cmp);
-        let last = sorted.len() - 1;
+        let mut draws: Vec<f64> = draws.iter().copied().filter(|x| x.is_finite()).collect();
+        let last = draws.len().checked_sub(1)?;
+        // What lies under a quantile is out of the way of the next, which is higher.
+        let mut under = 0;
         Some(Self::from_array(Self::LEVELS.map(|level| {
             let place = level * last as f64;
             #[expect(
@@ -62,8 +60,11 @@ impl Band {
                 reason = "0 to the number of draws"
             )]
             let low = (place.floor() as usize).min(last);
-            let high = (low + 1).min(last);
-            sorted[low] + (sorted[high] - sorted[low]) * (place - low as f64)
+            let (_, &mut here, above) =
+                draws[under..].select_nth_unstable_by(low - under, f64::total_cmp);
+            let next = above.iter().copied().min_by(f64::total_cmp).unwrap_or(here);
+            under = low;
+            here + (next - here) * (place - low as f64)
         })))
     }
 
@@ -92,5 +93,22 @@ mod tests {
             assert!((found - level).abs() < 1e-12);
         }
         assert_eq!(Band::of_draws(&[f64::NAN]), None);
+    }
+
+    #[test]
+    fn prop_the_quantiles_are_those_of_the_draws_in_order() {
+        // Draws out of order, with many that are equal: a multiplicative walk through residues.
+        let draws: Vec<f64> = (1..=500_u32).map(|i| f64::from(i * 7919 % 1009 / 3)).collect();
+        for count in [1, 2, 3, 7, 40, 41, 500] {
+            let found = Band::of_draws(&draws[..count]).unwrap().to_array();
+            let mut sorted = draws[..count].to_vec();
+            sorted.sort_by(f64::total_cmp);
+            for (found, level) in found.into_iter().zip(Band::LEVELS) {
+                let place = level * (count - 1) as f64;
+                let low = sorted[place.floor() as usize];
+                let high = sorted[place.ceil() as usize];
+                assert_eq!(found, low + (high - low) * (place - place.floor()), "{count} {level}");
+            }
+        }
     }
 }

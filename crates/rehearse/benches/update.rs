@@ -1,7 +1,7 @@
 //! What the estimate of each minute costs through a long run: early, late, with congeners and
 //! without.
 //!
-//! `cargo bench -p advise`: simulations are counts and do not jitter; the times are of this machine.
+//! `cargo bench -p rehearse`: simulations are counts and do not jitter; the times are of this machine.
 
 use std::collections::BTreeMap;
 use std::time::Instant;

@@ -6,7 +6,7 @@
 
 use quantities::Pressure;
 use thermo::ThermoError;
-use thermo::ethanol_water::boiling_point;
+use thermo::ethanol_water::{boiling_point, boiling_point_near};
 
 use crate::probe::Probe;
 
@@ -62,7 +62,8 @@ impl Barometer {
         self.readings = self.readings.saturating_add(1);
         self.hpa += share * (hpa - self.hpa);
         if (self.hpa - self.reckoned_hpa).abs() >= MOVED_HPA
-            && let Ok((boiling_k, _)) = boiling_point(CORRECTION_X, 100.0 * self.hpa)
+            && let Ok(boiling_k) =
+                boiling_point_near(CORRECTION_X, 100.0 * self.hpa, self.boiling_k)
         {
             self.reckoned_hpa = self.hpa;
             self.boiling_k = boiling_k;

@@ -94,8 +94,13 @@ impl Cadence {
         if self.count > 0 && !self.typed() && passed_s > self.by_interval_s() {
             self.pauses = [self.pauses[1], self.pauses[2], (time_s, passed_s)];
         }
-        self.gaps[self.count % GAPS_MAX] = passed_s;
+        let oldest_s = std::mem::replace(&mut self.gaps[self.count % GAPS_MAX], passed_s);
+        let as_before = self.count >= GAPS_MAX && oldest_s == passed_s;
         self.count = self.count.wrapping_add(1).max(1);
+        // A regular feeder's intervals are the same eight again.
+        if as_before {
+            return Some(gap);
+        }
         let mut gaps = self.gaps;
         let gaps = &mut gaps[..self.count.min(GAPS_MAX)];
         self.usual_s = median(gaps);
@@ -134,6 +139,9 @@ impl Cadence {
 
     /// How late readings must be reckoned with, s.
     fn late_s(&self) -> f64 {
+        if self.late.1 == 0.0 {
+            return 0.0;
+        }
         let passed_s = self.last_s.map_or(0.0, |last_s| (last_s - self.late.0).max(0.0));
         self.late.1 * 0.5_f64.powf(passed_s / LATE_HALVES_S)
     }
@@ -261,6 +269,24 @@ mod tests {
             cadence.take(time_s);
         }
         cadence
+    }
+
+    #[test]
+    fn prop_the_usual_interval_is_the_median_of_the_last_eight() {
+        let (mut cadence, mut time_s, mut gaps) = (Cadence::default(), 0.0, Vec::new());
+        cadence.take(time_s);
+        for row in 0..400_u32 {
+            // Long regular stretches, and three intervals that come and go.
+            let gap_s = [10.0, 10.0, 11.0, 4.0][(row / 23 * row % 29 % 4) as usize];
+            time_s += gap_s;
+            gaps.push(gap_s);
+            cadence.take(time_s);
+            let mut last = gaps[gaps.len().saturating_sub(8)..].to_vec();
+            last.sort_by(f64::total_cmp);
+            let middle = last.len() / 2;
+            let low = if last.len() % 2 == 0 { middle - 1 } else { middle };
+            assert_eq!(cadence.usual_s(), Some(0.5 * (last[low] + last[middle])), "{row}");
+        }
     }
 
     #[test]

@@ -82,9 +82,19 @@ pub fn coolant_w(flow_l_per_min: f64, in_c: f64, out_c: f64) -> f64 {
 }
 
 impl CoolantSeen {
+    /// Whether nothing is wrong with it whatever it has to carry: it flows and leaves cold.
+    #[must_use]
+    pub fn leaves_cold(&self) -> bool {
+        let flows = self.flow_l_per_min.is_none_or(|flow| flow >= TRICKLE_L_PER_MIN);
+        flows && self.out_c.is_some_and(|out_c| out_c < COLD_C)
+    }
+
     /// What is wrong with it while vapour comes.
     #[must_use]
     pub fn trouble(&self) -> Option<CoolantTrouble> {
+        if self.leaves_cold() {
+            return None;
+        }
         let flow = self.flow_l_per_min.unwrap_or(f64::INFINITY);
         if flow <= NO_FLOW_L_PER_MIN {
             return Some(CoolantTrouble::NoFlow);

@@ -98,6 +98,25 @@ fn exchanged(head: &Series, pot: &Series) -> bool {
     exchange.ever()
 }
 
+/// Whether a reading is a spike among its neighbours and itself.
+fn stands_out(value: f64, near: &[Good]) -> bool {
+    let highest = near.iter().map(|row| row.1).fold(f64::NEG_INFINITY, f64::max);
+    let lowest = near.iter().map(|row| row.1).fold(f64::INFINITY, f64::min);
+    // No median is farther from any of them.
+    if highest - lowest <= SPIKE_K {
+        return false;
+    }
+    let mut values = [0.0; 2 * SPIKE_SIDE + 1];
+    let values = &mut values[..near.len()];
+    values.iter_mut().zip(near).for_each(|(value, row)| *value = row.1);
+    let middle = median(values).unwrap_or(f64::NAN);
+    for value in &mut *values {
+        *value = (*value - middle).abs();
+    }
+    let spread = median(values).unwrap_or(0.0);
+    (value - middle).abs() > SPIKE_K + SPIKE_SPREADS * spread
+}
+
 impl Series {
     fn of(raw: &[Raw], cell: fn(&Raw) -> Option<f64>, probe: Probe, pot_still: bool) -> Self {
         let mut series = Self::default();
@@ -140,18 +159,14 @@ impl Series {
     }
 
     fn take_out_spikes(&mut self, good: &[Good]) {
-        for at in 0..good.len() {
+        for (at, &(time_s, value, shift_k)) in good.iter().enumerate() {
             let low = at.saturating_sub(SPIKE_SIDE);
             let high = (at + SPIKE_SIDE + 1).min(good.len());
-            let mut near: Vec<f64> = good[low..high].iter().map(|row| row.1).collect();
-            let middle = median(&mut near).unwrap_or(f64::NAN);
-            let mut apart: Vec<f64> = near.iter().map(|value| (value - middle).abs()).collect();
-            let spread = median(&mut apart).unwrap_or(0.0);
-            if (good[at].1 - middle).abs() > SPIKE_K + SPIKE_SPREADS * spread {
+            if stands_out(value, &good[low..high]) {
                 self.spikes += 1;
-                self.first_bad_s.get_or_insert(good[at].0);
+                self.first_bad_s.get_or_insert(time_s);
             } else {
-                self.rows.push((good[at].0, good[at].1 - good[at].2));
+                self.rows.push((time_s, value - shift_k));
             }
         }
     }

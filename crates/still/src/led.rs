@@ -1,5 +1,7 @@
 //! A plant led by a walk: it goes on until the running step ends, to the instant.
 
+use numerics::chebyshev::Chebyshev;
+
 use crate::equilibrium::Equilibrium;
 use crate::error::StillError;
 use crate::fraction::Fraction;
@@ -11,6 +13,12 @@ use crate::walk::{Met, Observation, PlanWalk};
 const ML_PER_L: f64 = 1000.0;
 /// Two instants nearer than this are one, s.
 const SAME_S: f64 = 1e-9;
+/// The head is looked at so often in one stretch of the integrator, whose solution is a cubic there,
+/// and read between by the polynomial through these points.
+const HEAD_POINTS: usize = 6;
+
+/// The head through the samples of a stretch.
+type HeadCurve = Chebyshev<HEAD_POINTS>;
 
 /// A plant and the walk that leads it.
 pub(crate) struct Led<'a, const C: usize, E> {
@@ -92,36 +100,77 @@ impl<const C: usize, E: Equilibrium<C>> Led<'_, C, E> {
         self.walk.observe(&here);
         while self.plant.time_s < until_s {
             self.plant.advance(until_s)?;
-            for time_s in self.instants() {
-                let seen = self.observation(time_s)?;
-                self.walk.observe(&seen);
+            let samples = self.samples();
+            let curve = self.head_curve(&samples)?;
+            for time_s in samples.into_iter().chain([self.plant.time_s]) {
+                if self.asks_at(time_s) {
+                    let seen = self.seen_at(time_s, curve.as_ref())?;
+                    self.walk.observe(&seen);
+                }
             }
             each(self.plant)?;
         }
         Ok(())
     }
 
-    /// Sampling instants of the plateau in the last stretch, and its end.
-    fn instants(&self) -> Vec<f64> {
-        let to_s = self.plant.time_s;
-        let mut all = Vec::new();
-        if let Some(first_s) = self.walk.next_sample_s().filter(|_| self.watch) {
-            let every_s = crate::walk::PlateauWatch::every_s();
-            let mut sample_s = first_s;
-            while sample_s < to_s - SAME_S {
-                all.push(sample_s);
-                sample_s += every_s;
-            }
+    /// Sampling instants of the plateau inside the last stretch.
+    fn samples(&self) -> Vec<f64> {
+        let Some(first_s) = self.walk.next_sample_s().filter(|_| self.watch) else {
+            return Vec::new();
+        };
+        let every_s = crate::walk::PlateauWatch::every_s();
+        let all = (0_u32..).map(|sample| first_s + every_s * f64::from(sample));
+        all.take_while(|time_s| *time_s < self.plant.time_s - SAME_S).collect()
+    }
+
+    /// The head through the last stretch, where that saves work and spirit ran all through it.
+    fn head_curve(&mut self, samples: &[f64]) -> Result<Option<HeadCurve>, StillError> {
+        if samples.len() <= HEAD_POINTS {
+            return Ok(None);
         }
-        all.push(to_s);
-        all
+        let points = HeadCurve::points(samples[0], samples[samples.len() - 1]);
+        let mut heads = [0.0; HEAD_POINTS];
+        for (head_k, time_s) in heads.iter_mut().zip(points) {
+            self.plant.look(time_s)?;
+            let Some(seen_k) = self.plant.head_k()?.filter(|_| self.plant.draws()) else {
+                return Ok(None);
+            };
+            *head_k = seen_k;
+        }
+        Ok(Some(HeadCurve::through(points, heads)))
+    }
+
+    /// Whether the walk is told of an instant of the last stretch: of its end, and of the samples
+    /// before until the plateau is known.
+    fn asks_at(&self, time_s: f64) -> bool {
+        time_s >= self.plant.time_s || self.walk.plateau().plateau().is_none()
+    }
+
+    /// What the walk is told at an instant of the last stretch: inside it of the head alone, where a
+    /// curve is at hand.
+    fn seen_at(
+        &mut self,
+        time_s: f64,
+        curve: Option<&HeadCurve>,
+    ) -> Result<Observation, StillError> {
+        let inside = time_s < self.plant.time_s;
+        let Some(curve) = curve.filter(|_| inside) else { return self.observation(time_s) };
+        let head = Some(curve.at(time_s));
+        Ok(Observation { time_s, head, drawing: true, ..Observation::default() })
     }
 
     /// The end of the step in the last stretch, if there is one; the plant is then back there.
     fn end_since(&mut self, from_s: f64) -> Result<Option<Met>, StillError> {
+        let samples = self.samples();
+        // Where the step ends in this stretch each sample is looked at in full, until it does.
+        let many = samples.len() > HEAD_POINTS && self.goes_on()?;
+        let curve = if many { self.head_curve(&samples)? } else { None };
         let mut low_s = from_s;
-        for time_s in self.instants() {
-            let seen = self.observation(time_s)?;
+        for time_s in samples.into_iter().chain([self.plant.time_s]) {
+            if !self.asks_at(time_s) {
+                continue;
+            }
+            let seen = self.seen_at(time_s, curve.as_ref())?;
             let before = self.walk.margin(&seen);
             if let Some(first) = before.filter(|met| met.margin() >= 0.0) {
                 return self.crossed(low_s, time_s, first).map(Some);
@@ -133,6 +182,12 @@ impl<const C: usize, E: Equilibrium<C>> Led<'_, C, E> {
             low_s = time_s;
         }
         Ok(None)
+    }
+
+    /// Whether nothing that the walk knows now ends the step by the end of the last stretch.
+    fn goes_on(&mut self) -> Result<bool, StillError> {
+        let here = self.observation(self.plant.time_s)?;
+        Ok(self.walk.margin(&here).is_none_or(|met| met.margin() < 0.0))
     }
 
     /// Where the first margin came to zero between two instants; goes back there.
@@ -153,5 +208,64 @@ impl<const C: usize, E: Equilibrium<C>> Led<'_, C, E> {
         self.walk.observe(&seen);
         self.plant.back_to(time_s)?;
         Ok(met)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use thermo::{Component, Mixture};
+
+    use super::{HEAD_POINTS, Led};
+    use crate::cancel::Cancel;
+    use crate::column::Draw;
+    use crate::plan::{RunPlan, TakeOff};
+    use crate::plant::{Charged, Pace, Plant};
+    use crate::setup;
+    use crate::walk::PlanWalk;
+
+    /// The estimate's own pace: its steps are the longest.
+    const PACE: Pace = Pace { rtol: 2e-3, first_step_s: 5.0, small_change: 0.15 };
+    /// Ten times finer than a thermometer's digit.
+    const NEAR_K: f64 = 1e-3;
+
+    #[test]
+    fn prop_the_head_between_the_points_of_a_stretch_is_what_the_plant_shows_there() {
+        let text = include_str!("../reference/column/C8/run.toml");
+        let plan: RunPlan = toml::from_str(text).expect("a bundled plan runs");
+        let equilibrium =
+            Mixture::<2>::new(&[Component::Water, Component::Ethanol]).expect("two fit in two");
+        let charged = Charged {
+            equilibrium,
+            apparatus: setup::apparatus(&plan, None),
+            charge_mol: [900.0, 100.0],
+            start_k: 293.15,
+        };
+        let mut plant = Plant::new(charged, PACE, Cancel::never()).expect("it boils");
+        plant.set(2000.0, Draw::Closed);
+        while plant.time_s < 9000.0 {
+            plant.advance(9000.0).expect("it heats up");
+        }
+        plant.set(2000.0, setup::draw(TakeOff::RefluxRatio(3.0)));
+        let mut walk = PlanWalk::new(&plan);
+        let (mut stretches, mut worst_k) = (0, 0.0_f64);
+        while plant.time_s < 20_000.0 && !plant.is_spent() {
+            let from_s = plant.time_s;
+            plant.advance(20_000.0).expect("it runs");
+            let to_s = plant.time_s;
+            let samples: Vec<f64> =
+                (1..).map(|k| from_s + 10.0 * f64::from(k)).take_while(|t| *t < to_s).collect();
+            let before_mol = [0.0; 2];
+            let mut led = Led { plant: &mut plant, walk: &mut walk, before_mol, watch: true };
+            let curve = led.head_curve(&samples).expect("it is looked at");
+            assert_eq!(curve.is_some(), samples.len() > HEAD_POINTS, "spirit runs all through");
+            let Some(curve) = curve else { continue };
+            stretches += 1;
+            for time_s in samples {
+                plant.look(time_s).expect("inside the stretch");
+                let head_k = plant.head_k().expect("there is one").expect("it runs");
+                worst_k = worst_k.max((curve.at(time_s) - head_k).abs());
+            }
+        }
+        assert!(stretches > 10 && worst_k < NEAR_K, "{stretches} stretches: {worst_k:e} K");
     }
 }

@@ -8,8 +8,11 @@ const ITERATIONS_MAX: usize = 60;
 /// Longest step in the logarithm of a fraction, and in temperature, K.
 const LOG_STEP_MAX: f64 = 2.0;
 const STEP_MAX_K: f64 = 20.0;
-/// Largest residual (mole fraction) that counts as solved.
-const RESIDUAL_TOLERANCE: f64 = 1e-12;
+/// A residual (mole fraction) this small before a Newton step leaves its square after it.
+const RESIDUAL_TOLERANCE: f64 = 1e-6;
+/// Most substances, and unknowns with the temperature: the system is solved without an allocation.
+const SUBSTANCES_MAX: usize = 15;
+const WIDTH_MAX: usize = SUBSTANCES_MAX + 1;
 
 /// A vapour at its dew temperature and the first liquid from it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -60,9 +63,6 @@ impl<const C: usize> Mixture<C> {
         for _ in 0..ITERATIONS_MAX {
             let (step, step_k, worst) = self.dew_step(y, pressure_pa, &x, temperature_k)?;
             residual = worst;
-            if worst < RESIDUAL_TOLERANCE {
-                return Ok(DewPoint { temperature_k, x });
-            }
             let longest = step.iter().fold(step_k.abs() / STEP_MAX_K, |longest, step| {
                 longest.max(step.abs() / LOG_STEP_MAX)
             });
@@ -71,6 +71,9 @@ impl<const C: usize> Mixture<C> {
                 x[i] *= (factor * step[i]).exp();
             }
             temperature_k += factor * step_k;
+            if worst < RESIDUAL_TOLERANCE {
+                return Ok(DewPoint { temperature_k, x });
+            }
         }
         Err(not_converged(ITERATIONS_MAX, residual, temperature_k, pressure_pa, y))
     }
@@ -88,8 +91,10 @@ impl<const C: usize> Mixture<C> {
         let p_slopes = self.ln_vapour_pressure_slopes(temperature_k);
         // Equations ln(x_i K_i / y_i) = 0 and sum x = 1.
         let width = C + 1;
-        let mut matrix = vec![0.0; width * width];
-        let mut right = vec![0.0; width];
+        const { assert!(C <= SUBSTANCES_MAX) };
+        let mut matrix = [0.0; WIDTH_MAX * WIDTH_MAX];
+        let mut right = [0.0; WIDTH_MAX];
+        let (matrix, right) = (&mut matrix[..width * width], &mut right[..width]);
         let ln_pressure = pressure_pa.ln();
         let mut worst: f64 = 0.0;
         for i in 0..C {
@@ -108,7 +113,7 @@ impl<const C: usize> Mixture<C> {
         }
         right[C] = 1.0 - x.iter().sum::<f64>();
         worst = worst.max(right[C].abs());
-        numerics::linear::solve_dense(&mut matrix, &mut right)
+        numerics::linear::solve_dense(matrix, right)
             .map_err(|_| not_converged(0, worst, temperature_k, pressure_pa, y))?;
         Ok((std::array::from_fn(|i| right[i]), right[C], worst))
     }

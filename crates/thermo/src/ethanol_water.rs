@@ -45,6 +45,19 @@ pub fn boiling_point(x_ethanol: f64, pressure_pa: f64) -> Result<(f64, f64), The
     Ok((bubble.temperature_k, bubble.y[1]))
 }
 
+/// The temperature of [`boiling_point`], K, from one near it.
+///
+/// # Errors
+/// As [`boiling`].
+pub fn boiling_point_near(
+    x_ethanol: f64,
+    pressure_pa: f64,
+    near_k: f64,
+) -> Result<f64, ThermoError> {
+    let liquid = [1.0 - x_ethanol, x_ethanol];
+    Ok(mixture().bubble_point_from(&liquid, pressure_pa, near_k)?.temperature_k)
+}
+
 /// Ethanol in the liquid of the azeotrope at `pressure_pa`, with its boiling temperature in K.
 ///
 /// # Errors

@@ -11,7 +11,8 @@ use crate::mixture::Mixture;
 use crate::warm::Warm;
 use crate::wide::{Chords, LineSlopes, SlopesAt, SlopesNear};
 
-/// Farthest a renewed point may move from the matrices it keeps, K.
+/// Farthest a renewed point may move from the matrices and latent heats it keeps, K: of the latent
+/// heats' expansion the third order is left out, less than 1e-9 of them.
 const KEEP_MATRICES_K: f64 = 0.5;
 
 impl<const C: usize> Mixture<C> {
@@ -36,6 +37,7 @@ impl<const C: usize> Mixture<C> {
         });
         let mut warm = Warm::without_activity(*x, pressure_pa, point, [[0.0; C]; C], 0.0, 0.0);
         warm.matrices = matrices;
+        warm.kept_latent = self.latent_columns(point.temperature_k);
         self.keep(&mut warm, x, point, &slopes);
         Ok(warm)
     }
@@ -55,12 +57,13 @@ impl<const C: usize> Mixture<C> {
         if (point.temperature_k - warm.matrices_k).abs() > KEEP_MATRICES_K {
             warm.matrices = self.matrices(point.temperature_k);
             warm.matrices_k = point.temperature_k;
+            warm.kept_latent = self.latent_columns(point.temperature_k);
         }
         let slopes = Arch::new().dispatch(SlopesNear { mixture: self, x, warm, point: &point });
         self.keep(warm, x, point, &slopes);
     }
 
-    /// Writes a solved point and its slopes into `warm`, whose matrices are near it.
+    /// Writes a solved point and its slopes into `warm`, whose matrices and latent heats are near it.
     fn keep(
         &self,
         warm: &mut Warm<C>,
@@ -78,7 +81,7 @@ impl<const C: usize> Mixture<C> {
             }
             warm.vapour_slopes[i][i] += slopes.k_values[i];
         }
-        warm.latent = self.latent_columns(point.temperature_k);
+        warm.latent = warm.latent_by_kept(point.temperature_k);
         warm.cp = self.cp_columns(point.temperature_k);
         warm.ln_k = slopes.ln_k;
         warm.k_values = slopes.k_values;

@@ -23,6 +23,8 @@ pub struct Warm<const C: usize> {
     /// NRTL matrices at `matrices_k`, which may lie a little way off the point.
     pub(crate) matrices: Matrices<C>,
     pub(crate) matrices_k: f64,
+    /// Latent heats there, J/mol, first and second derivatives by temperature.
+    pub(crate) kept_latent: [[f64; C]; 3],
     pub(crate) ln_pressure: f64,
     /// y / x of each substance, and ln(gamma ps).
     pub(crate) k_values: [f64; C],
@@ -52,6 +54,7 @@ impl<const C: usize> Warm<C> {
             temperature_slopes: [0.0; C],
             vapour_slopes,
             latent: [[latent_j_mol; C], [0.0; C], [0.0; C]],
+            kept_latent: [[latent_j_mol; C], [0.0; C], [0.0; C]],
             cp: [[cp_j_mol_k; C], [0.0; C]],
             matrices: Matrices { g: [[1.0; C]; C], tau_g: [[0.0; C]; C] },
             matrices_k: point.temperature_k,
@@ -61,6 +64,17 @@ impl<const C: usize> Warm<C> {
             k_slopes: [0.0; C],
             sum_slope: 1.0,
         }
+    }
+
+    /// The kept latent heats expanded to another temperature.
+    pub(crate) fn latent_by_kept(&self, temperature_k: f64) -> [[f64; C]; 3] {
+        let d = temperature_k - self.matrices_k;
+        let [value, slope, bend] = &self.kept_latent;
+        [
+            std::array::from_fn(|i| value[i] + d * (slope[i] + 0.5 * d * bend[i])),
+            std::array::from_fn(|i| slope[i] + d * bend[i]),
+            *bend,
+        ]
     }
 
     /// Latent heat of vapour `y` at `temperature_k` (near this point), J/mol, with its slope.

@@ -1,5 +1,7 @@
 //! The column as a stiff system: state in, derivative out, linearised and factored on demand.
 
+use std::cell::Cell;
+
 use alcoholometry::kernel;
 use numerics::rosenbrock::StiffSystem;
 use thermo::{ThermoError, Warm};
@@ -38,6 +40,8 @@ pub struct Column<const C: usize, E> {
     /// Heater power, W.
     pub heater_w: f64,
     nodes: Vec<Node<C>>,
+    /// What the head shows with these nodes, once it was asked for, K.
+    head_k: Cell<Option<f64>>,
     warm: Vec<Warm<C>>,
     pot: Pot<C>,
     flows: Flows,
@@ -88,6 +92,7 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
             kept: (nodes.clone(), pot, Flows::sized(n)),
             pot,
             nodes,
+            head_k: Cell::new(None),
             flows: Flows::sized(n),
             top_latent_j_mol: 0.0,
             curvature: [[0.0; C]; 2],
@@ -140,6 +145,15 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
     /// # Errors
     /// [`ColumnError::Equilibrium`] when the composition is none.
     pub(crate) fn head_k(&self) -> Result<f64, ColumnError> {
+        if let Some(head_k) = self.head_k.get() {
+            return Ok(head_k);
+        }
+        let head_k = self.head_of_nodes_k()?;
+        self.head_k.set(Some(head_k));
+        Ok(head_k)
+    }
+
+    fn head_of_nodes_k(&self) -> Result<f64, ColumnError> {
         let stages = self.apparatus.stages;
         let top = &self.nodes[stages];
         let over = self.apparatus.over_head();
@@ -164,6 +178,7 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
     /// # Errors
     /// [`ColumnError::Equilibrium`] when a boiling point is not found.
     pub fn evaluate(&mut self, state: &[f64]) -> Result<(), ColumnError> {
+        self.head_k.set(None);
         let n = self.apparatus.stages;
         let rows = rows::<C>(state);
         let (pot_x, moles) = fractions(&rows[0]);
@@ -192,6 +207,7 @@ impl<const C: usize, E: Equilibrium<C>> Column<C, E> {
 
     /// [`Self::evaluate`] at the liquids that the solved points were just renewed at.
     fn evaluate_renewed(&mut self, rows: &[[f64; C]]) {
+        self.head_k.set(None);
         let n = self.apparatus.stages;
         let (pot_x, moles) = fractions(&rows[0]);
         self.nodes[0].set(&self.warm[0], &pot_x, &self.warm[0].point, None);

@@ -75,6 +75,15 @@ proptest! {
         }
     }
 
+    /// Whatever temperature it is looked for from, a boiling point is the same.
+    #[test]
+    fn prop_a_boiling_point_is_found_from_near_it(x in 0.0..1.0_f64, p in 60e3..110e3_f64, off in -8.0..8.0_f64) {
+        let (full, _) = thermo::ethanol_water::boiling_point(x, p).unwrap();
+        let near = thermo::ethanol_water::boiling_point_near(x, p, full + off).unwrap();
+        // Newton's last step is below 1e-8 K.
+        prop_assert!((near - full).abs() < 1e-9);
+    }
+
     /// The dew point of a bubble point's vapour is that bubble point.
     #[test]
     fn prop_dew_undoes_bubble(x in liquid(), p in 70e3..106e3_f64) {
