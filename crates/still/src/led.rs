@@ -252,8 +252,10 @@ mod tests {
             let from_s = plant.time_s;
             plant.advance(20_000.0).expect("it runs");
             let to_s = plant.time_s;
-            let samples: Vec<f64> =
-                (1..).map(|k| from_s + 10.0 * f64::from(k)).take_while(|t| *t < to_s).collect();
+            let samples: Vec<f64> = (1..=2000_u32)
+                .map(|k| from_s + 10.0 * f64::from(k))
+                .take_while(|t| *t < to_s)
+                .collect();
             let before_mol = [0.0; 2];
             let mut led = Led { plant: &mut plant, walk: &mut walk, before_mol, watch: true };
             let curve = led.head_curve(&samples).expect("it is looked at");
