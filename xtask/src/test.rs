@@ -115,8 +115,8 @@ fn rust_tests(root: &Path) -> Vec<Command> {
     if on_path(&["cargo-nextest"]).is_none() {
         return vec![cargo(root, &["test", "--workspace", "--no-fail-fast", "--quiet"])];
     }
-    // One more than there are cores: some tests wait for devices and clocks.
-    let at_once = std::thread::available_parallelism().map_or(2, usize::from) + 1;
+    // Twice as many as there are cores: many tests wait for devices and clocks.
+    let at_once = 2 * std::thread::available_parallelism().map_or(2, usize::from);
     let at_once = format!("--test-threads={at_once}");
     vec![
         cargo(root, &["nextest", "run", "--workspace", "--no-fail-fast", &at_once]),
