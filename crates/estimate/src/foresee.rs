@@ -11,7 +11,7 @@ use super::draws::{Normal, dot};
 use super::end_draws::EndDraws;
 use super::factors::EndFactors;
 use super::foresight::{Foresight, UNIFORM_SD};
-use super::model::{Simulated, Unknowns};
+use super::model::{Simulated, Unknowns, is_of_few};
 
 /// Strongest spirit that can run, % vol: the azeotrope (handbook).
 pub(super) const STRONGEST_VOL: f64 = 97.2;
@@ -35,7 +35,6 @@ const WRONG_MOST: f64 = 0.6;
 /// a small error of it is a large one of the end. From the same four runs, each forecast after
 /// learning from the other three.
 const WRONG_FEW: f64 = 0.3;
-const FEW_CONTACTS: f64 = 6.0;
 /// With less than one draw in so many left, the end is imminent or overdue.
 const DRAWS_LEAST: usize = 30;
 
@@ -82,7 +81,7 @@ impl Foresight<'_> {
     fn wrong_sd(&self) -> f64 {
         let still = &self.model.plan.still;
         let few = still.kind == StillKind::Column
-            && still.stages <= FEW_CONTACTS
+            && is_of_few(self.model.plan)
             && limit_vol(self.model.plan).is_some();
         let least = if few { WRONG_FEW } else { 0.0 };
         (WRONG * (self.fit.misfit() - 1.0)).clamp(least, WRONG_MOST)
