@@ -8,7 +8,8 @@ const ITERATIONS_MAX: usize = 60;
 /// Longest step in the logarithm of a fraction, and in temperature, K.
 const LOG_STEP_MAX: f64 = 2.0;
 const STEP_MAX_K: f64 = 20.0;
-/// A residual (mole fraction) this small before a Newton step leaves its square after it.
+/// A residual (mole fraction) this small before a Newton step leaves its square after it, in the
+/// temperature; the liquid's share of a mere trace is within this residual.
 const RESIDUAL_TOLERANCE: f64 = 1e-6;
 /// Most substances, and unknowns with the temperature: the system is solved without an allocation.
 const SUBSTANCES_MAX: usize = 15;

@@ -12,7 +12,7 @@ use crate::warm::Warm;
 use crate::wide::{Chords, LineSlopes, SlopesAt, SlopesNear};
 
 /// Farthest a renewed point may move from the matrices and latent heats it keeps, K: of the latent
-/// heats' expansion the third order is left out, less than 1e-9 of them.
+/// heats' expansion the third order is left out, some 2e-9 of them by Watson's rule.
 const KEEP_MATRICES_K: f64 = 0.5;
 
 impl<const C: usize> Mixture<C> {
