@@ -16,7 +16,7 @@ export default defineConfig({
   workers: 4,
   forbidOnly: true,
   retries: 0,
-  timeout: 60_000,
+  timeout: 120_000,
   expect: { timeout: 10_000 },
   reporter: process.env.MIDDLECUT_LONG ? [['list'], ['./e2e/table.ts']] : [['list']],
   // A trace of every test costs a third of the whole: a failure leaves its picture, MIDDLECUT_TRACE=1 a trace as well.

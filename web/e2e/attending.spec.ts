@@ -18,7 +18,7 @@ async function tell(page: Page, lines: () => Line[]): Promise<void> {
 }
 
 test('two stills stand as ribbons on one clock, the one that needs a person first; an alarm is seen on every page', async ({ site: page }, info) => {
-  test.setTimeout(60_000)
+  test.setTimeout(120_000)
   await openExample(page)
   await rehearse(page, '600')
   await expect.poll(async () => (await told(page)).knowledge.time_s, { timeout: 20_000 }).toBeGreaterThan(1500)

@@ -5,7 +5,7 @@ import { test } from './house'
 
 // Phone and tablet on each address, and an alarm that is heard: `matrix`, by hand.
 test('a phone and a tablet are let in by a name, act at once, lose the stream and have it back; one is turned out', async ({ browser, server }) => {
-  test.setTimeout(60_000)
+  test.setTimeout(120_000)
   await server.stop()
   await server.start(0, ['--host', 'still.local'])
   const air = await Air.before('still.local', server.port)

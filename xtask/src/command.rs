@@ -89,11 +89,16 @@ impl fmt::Display for ChoreError {
 /// What every chore returns.
 pub(crate) type Done<T = ()> = Result<T, ChoreError>;
 
-/// Cargo itself, in the workspace.
+/// Cargo itself, in the workspace, without what cargo told this program of its own package: build
+/// scripts that look at it would run once for a chore and again for a command by hand.
 pub(crate) fn cargo(root: &Path, arguments: &[&str]) -> Command {
     let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
     let mut command = Command::new(cargo);
     command.current_dir(root).args(arguments);
+    let own = |name: &str| name.starts_with("CARGO_PKG_") || name.starts_with("CARGO_MANIFEST_");
+    for (name, _) in std::env::vars_os().filter(|(name, _)| name.to_str().is_some_and(own)) {
+        command.env_remove(name);
+    }
     command
 }
 

@@ -1,8 +1,9 @@
 //! `cargo xtask test`: everything that must pass before a change is done.
 
+use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use crate::command::{
     ChoreError, Done, cargo, in_web, on_path, output, run, run_into, run_with_retries,
@@ -14,31 +15,49 @@ use crate::{chromium, deny, tidy};
 /// The parts in the order in which they run: quick answers first.
 const PARTS: [&str; 7] = ["format", "tidy", "deny", "page", "lint", "rust", "browser"];
 
+/// Which part runs behind which where both are chosen. The page waits for the network and for one
+/// core while the lints wait for one another; the browser waits for runs and clocks a third of its
+/// time while the Rust tests mostly reckon.
+const BEHIND: [(&str, &str); 2] = [("page", "lint"), ("rust", "browser")];
+
+/// How a part runs its programs: with what they print on the screen, or in a file.
+type Runs<'a> = &'a dyn Fn(&mut Command) -> Done;
+
 /// Runs the chosen parts, all of them by default.
 fn run_parts(root: &Path, chosen: &[&'static str]) -> Done {
     let mut report = Report::new();
-    let together = chosen.contains(&"rust") && chosen.contains(&"browser");
+    let folder = target_folder(root)?;
     for &name in chosen {
-        match name {
-            "rust" if together => continue,
-            "browser" if together => {
-                report.part("build", || build_program(root).map(drop));
-                beside(root, &target_folder(root)?.join("rust-tests.txt"), &mut report);
-                continue;
-            }
-            _ => {}
+        let pairs = || BEHIND.iter().filter(|(_, front)| chosen.contains(front));
+        if pairs().any(|(behind, _)| *behind == name) {
+            continue;
         }
-        report.part(name, || match name {
-            "format" => run(&mut cargo(root, &["fmt", "--all", "--check"])),
-            "tidy" => tidy::run(root),
-            "deny" => deny::run_deny(root),
-            "page" => page(root),
-            "lint" => lint(root),
-            "rust" => rust(root),
-            _ => browser(root),
-        });
+        let behind = pairs().find(|(part, front)| *front == name && chosen.contains(part));
+        let Some((behind, _)) = behind else {
+            report.part(name, || part(root, name, &run));
+            continue;
+        };
+        // What both need, made once and before.
+        match name {
+            "browser" => report.part("build", || build_program(root).map(drop)),
+            _ => report.part("packages", || install_packages(root)),
+        }
+        beside(root, (name, behind), &folder.join(format!("{behind}.txt")), &mut report);
     }
     report.finish()
+}
+
+/// One part of the check.
+fn part(root: &Path, name: &str, runs: Runs<'_>) -> Done {
+    match name {
+        "format" => runs(&mut cargo(root, &["fmt", "--all", "--check"])),
+        "tidy" => tidy::run(root),
+        "deny" => deny::run_deny(root),
+        "page" => page(root, runs),
+        "lint" => lint(root, runs),
+        "rust" => rust_tests(root).iter_mut().try_for_each(runs),
+        _ => browser(root, runs),
+    }
 }
 
 /// Reads the options and runs.
@@ -83,31 +102,27 @@ pub(crate) fn install_packages(root: &Path) -> Done {
     run_with_retries(|| in_web(root, "npm", &["ci", "--no-audit", "--no-fund"]))
 }
 
-fn page(root: &Path) -> Done {
+fn page(root: &Path, runs: Runs<'_>) -> Done {
     install_packages(root)?;
     let node = output(&mut in_web(root, "node", &["--version"]))?;
     let check = Check::of(root, "page", "web", &node)?;
     if check.passed() {
-        println!("every file is as it was when this passed");
+        println!("page: every file is as it was when this passed");
         return Ok(());
     }
-    run(&mut in_web(root, "npm", &["run", "check"]))?;
-    run(&mut in_web(root, "npm", &["test"]))?;
+    runs(&mut in_web(root, "npm", &["run", "check"]))?;
+    runs(&mut in_web(root, "npm", &["test"]))?;
     check.keep()
 }
 
-fn lint(root: &Path) -> Done {
+fn lint(root: &Path, runs: Runs<'_>) -> Done {
     let clippy = |what: &[&str]| {
         let arguments = [&["clippy"], what, &["--quiet", "--", "-D", "warnings"]].concat();
-        run(&mut cargo(root, &arguments))
+        runs(&mut cargo(root, &arguments))
     };
     clippy(&["--workspace", "--all-targets"])?;
     // No test, so not among all targets; it must compile all the same.
     clippy(&["-p", "middlecut", "--test", "trials"])
-}
-
-fn rust(root: &Path) -> Done {
-    rust_tests(root).iter_mut().try_for_each(run)
 }
 
 /// The commands that run all Rust tests.
@@ -124,28 +139,32 @@ fn rust_tests(root: &Path) -> Vec<Command> {
     ]
 }
 
-/// The Rust tests behind the browser's: those mostly reckon, these wait a third of their time for
-/// runs and clocks. The browser comes first wherever both want a core; what the Rust tests print
-/// comes when all is over.
-fn beside(root: &Path, told: &Path, report: &mut Report) {
-    println!("\n== browser, with the Rust tests behind it");
-    let timed = |work: &dyn Fn() -> Done| {
+/// Two parts at once. What is in front has the screen, and comes first where both want a core; what
+/// the one behind it printed comes when both are over.
+fn beside(
+    root: &Path,
+    (front, behind): (&'static str, &'static str),
+    told: &Path,
+    report: &mut Report,
+) {
+    println!("\n== {front}, with {behind} behind it");
+    let timed = |name: &str, runs: Runs<'_>| {
         let started = Instant::now();
-        let done = work();
+        let done = part(root, name, runs);
         (started.elapsed(), done)
     };
-    let behind = || {
-        start_anew(told)?;
-        rust_tests(root).into_iter().try_for_each(|test| run_into(told, &mut later(test)))
-    };
-    let (rust, browser) = std::thread::scope(|scope| {
-        let rust = scope.spawn(|| timed(&behind));
-        let browser = timed(&|| browser(root));
-        (rust.join().expect("a part reports and does not panic"), browser)
+    let (later, first) = std::thread::scope(|scope| {
+        let later = scope.spawn(|| {
+            let begun = start_anew(told);
+            begun.map(|()| timed(behind, &|command| run_into(told, &mut later(command))))
+        });
+        let first = timed(front, &run);
+        (later.join().expect("a part reports and does not panic"), first)
     });
-    println!("\n== rust\n{}", std::fs::read_to_string(told).unwrap_or_default());
-    report.add("rust", rust.0, &rust.1);
-    report.add("browser", browser.0, &browser.1);
+    println!("\n== {behind}\n{}", std::fs::read_to_string(told).unwrap_or_default());
+    let (took, done) = later.unwrap_or_else(|error| (Duration::ZERO, Err(error)));
+    report.add(behind, took, &done);
+    report.add(front, first.0, &first.1);
 }
 
 /// An empty file in a folder that is there.
@@ -156,23 +175,29 @@ fn start_anew(file: &Path) -> Done {
 }
 
 /// The command with less claim to a core, where the machine knows how.
-fn later(command: Command) -> Command {
-    if on_path(&["nice"]).is_none() {
-        return command;
-    }
-    let mut nice = Command::new("nice");
-    nice.args(["-n", "10"]).arg(command.get_program()).args(command.get_args());
+fn later(command: &Command) -> Command {
+    let nice: &[&str] = on_path(&["nice"]).map_or(&[], |_| &["nice", "-n", "10"]);
+    let words = nice.iter().map(OsStr::new).chain([command.get_program()]);
+    let mut words = words.chain(command.get_args());
+    let mut later = Command::new(words.next().expect("a command has a program"));
+    later.args(words);
     if let Some(folder) = command.get_current_dir() {
-        nice.current_dir(folder);
+        later.current_dir(folder);
     }
-    nice
+    for (name, value) in command.get_envs() {
+        match value {
+            Some(value) => later.env(name, value),
+            None => later.env_remove(name),
+        };
+    }
+    later
 }
 
-fn browser(root: &Path) -> Done {
+fn browser(root: &Path, runs: Runs<'_>) -> Done {
     let chromium = chromium::find_or_install()?;
     let program = build_program(root)?;
     install_packages(root)?;
-    run(&mut playwright(root, &program, &chromium, &["test"]))
+    runs(&mut playwright(root, &program, &chromium, &["test"]))
 }
 
 /// The page's browser tests, told which program and which browser to drive.

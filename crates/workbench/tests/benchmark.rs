@@ -7,10 +7,13 @@ use std::process::{Command, Output};
 use std::sync::LazyLock;
 
 use serde_json::Value;
+use store::folder::RunFolder;
 use tempfile::TempDir;
 
-/// The run file of the example.
-const RUN_TOML: &str = include_str!("../../../examples/hollowbank/perry/run.toml");
+/// Run files of the examples: a pot, whose simulation costs least, and a column for what only a
+/// column has.
+const POT_TOML: &str = include_str!("../../../examples/hollowbank/low-wines/run.toml");
+const COLUMN_TOML: &str = include_str!("../../../examples/hollowbank/perry/run.toml");
 
 /// Runs the workbench to its end.
 fn run(arguments: &[&str]) -> Output {
@@ -31,11 +34,14 @@ fn typed(path: &Path) -> &str {
     path.to_str().expect("test folders have plain names")
 }
 
+static POT: LazyLock<RunFolder> = LazyLock::new(|| rehearsed(POT_TOML));
+static COLUMN: LazyLock<RunFolder> = LazyLock::new(|| rehearsed(COLUMN_TOML));
+
 /// A run folder that a rehearsal through the engine left: plan and rows.
-static REHEARSED: LazyLock<store::folder::RunFolder> = LazyLock::new(|| {
+fn rehearsed(run_toml: &str) -> RunFolder {
     let file = tempfile::tempdir().expect("a test folder can be made");
     let path = file.path().join("run.toml");
-    fs::write(&path, RUN_TOML).expect("a test file can be written");
+    fs::write(&path, run_toml).expect("a test file can be written");
     let plan = store::folder::read_plan(&path).expect("the example's plan is whole");
     let mut rows = sense::RecordedRun::default();
     let options = advise::LiveOptions { estimate: false, ..advise::LiveOptions::default() };
@@ -43,28 +49,24 @@ static REHEARSED: LazyLock<store::folder::RunFolder> = LazyLock::new(|| {
         .expect("the example can be rehearsed");
     // A probe a person would have: read every half minute.
     rows.readings.retain(|row| row.0 % 30.0 == 0.0);
-    store::folder::RunFolder::new(plan, rows)
-});
+    RunFolder::new(plan, rows)
+}
 
 /// Columns that a file of forecasts must have.
 const FORECAST_COLUMNS: &str = "run,at_fraction,made_at_s,end_p025,end_p10,end_p50,end_p90,end_p975,litres_p025,litres_p10,litres_p50,litres_p90,litres_p975";
 
 /// Where hearts began and ended in the rehearsal, s.
-fn hearts_s() -> (f64, f64) {
-    let hearts: Vec<_> = REHEARSED
-        .rows
-        .jars
-        .iter()
-        .filter(|jar| jar.cut == Some(still::plan::StepKind::Hearts))
-        .collect();
+fn hearts_s(run: &RunFolder) -> (f64, f64) {
+    let hearts: Vec<_> =
+        run.rows.jars.iter().filter(|jar| jar.cut == Some(still::plan::StepKind::Hearts)).collect();
     let start = hearts.first().expect("the rehearsal draws hearts").start_s;
     (start, hearts.last().map_or(start, |jar| jar.end_s))
 }
 
 /// Writes the rehearsal as a run folder, with the test's outcome or without.
-fn write_run(dir: &Path, with_outcome: bool) {
-    let mut folder = REHEARSED.clone();
-    let (start, end) = hearts_s();
+fn write_run(dir: &Path, run: &RunFolder, with_outcome: bool) {
+    let mut folder = run.clone();
+    let (start, end) = hearts_s(run);
     folder.outcome = with_outcome.then(|| {
         serde_json::json!({
             "hearts_start_s": start, "end_of_hearts_s": end, "hearts_l_20c": 1.4,
@@ -78,8 +80,8 @@ fn write_run(dir: &Path, with_outcome: bool) {
 /// Two runs, one below a further folder.
 fn collection(with_outcome: bool) -> TempDir {
     let dir = tempfile::tempdir().expect("a test folder can be made");
-    write_run(&dir.path().join("alone"), with_outcome);
-    write_run(&dir.path().join("more/other"), with_outcome);
+    write_run(&dir.path().join("alone"), &POT, with_outcome);
+    write_run(&dir.path().join("more/other"), &POT, with_outcome);
     dir
 }
 
@@ -137,9 +139,10 @@ fn forecasts_are_scored_and_the_same_however_many_at_a_time() {
 
 #[test]
 fn columns_played_live_show_when_the_end_was_said_to_be_near() {
-    let (dir, out) = (collection(true), tempfile::tempdir().expect("a test folder can be made"));
+    let [dir, out] = [(); 2].map(|()| tempfile::tempdir().expect("a test folder can be made"));
+    write_run(&dir.path().join("alone"), &COLUMN, true);
     let (folder, csv) = (typed(dir.path()), out.path().join("forecasts.csv"));
-    let (start, end) = hearts_s();
+    let (start, end) = hearts_s(&COLUMN);
     // Only what was played is looked at here: one forecast, made by hand.
     let row = format!("alone,0.5,900,1,2,3,4,{end},1,1,1,2,2");
     fs::write(&csv, format!("{FORECAST_COLUMNS}\n{row}\n")).expect("a test file can be written");
@@ -150,7 +153,7 @@ fn columns_played_live_show_when_the_end_was_said_to_be_near() {
     assert_eq!(not_asked["prompts"], serde_json::json!([]));
 
     let mut heard = None;
-    advise::replay(&REHEARSED.plan, &REHEARSED.rows, &mut |event, _| {
+    advise::replay(&COLUMN.plan, &COLUMN.rows, &mut |event, _| {
         if event.code == "hearts_end_near" && heard.is_none() {
             heard = Some(event.time_s);
         }
@@ -161,7 +164,7 @@ fn columns_played_live_show_when_the_end_was_said_to_be_near() {
     let asked = object(with(&["--replay", "--json", "--report", typed(&page)]));
     let marks = asked["prompts"].as_array().expect("a list");
     let names: Vec<&Value> = marks.iter().map(|mark| &mark["run"]).collect();
-    assert_eq!(names, ["alone", "more/other"]);
+    assert_eq!(names, ["alone"]);
     let limit_s = (0.25 * (end - start)).max(2700.0);
     for mark in marks {
         assert_eq!((&mark["lead_s"], &mark["early_limit_s"]), (&lead_s.into(), &limit_s.into()));
@@ -179,7 +182,7 @@ fn columns_played_live_show_when_the_end_was_said_to_be_near() {
     let page = fs::read_to_string(page.join("README.md")).expect("the page was written");
     let minutes = format!("{:.0}", lead_s / 60.0);
     let table = page.split("The prompt before the end of hearts").nth(1).expect("the table");
-    let line = "| more/other | col_weak | healthy |";
+    let line = "| alone | col_weak | healthy |";
     let row = table.lines().find(|row| row.starts_with(line)).expect("a row a run");
     assert!(row.split([' ', '|']).any(|cell| cell == minutes), "{row} has no {minutes}");
     assert!(page.contains("Healthy runs with an answer not trusted"), "{page}");
@@ -200,13 +203,13 @@ fn playing_live_without_a_truth_changes_nothing() {
 #[test]
 fn a_forecast_uses_nothing_recorded_later() {
     let out = tempfile::tempdir().expect("a test folder can be made");
-    let (start, end) = hearts_s();
+    let (start, end) = hearts_s(&POT);
     let at = (start + 0.5 * (end - start)).floor();
     let moments = out.path().join("moments.csv");
     fs::write(&moments, format!("run,at_fraction,made_at_s\nwhole,0.5,{at}\n")).expect("written");
     let (whole, cut) = (out.path().join("a"), out.path().join("b"));
-    write_run(&whole.join("whole"), false);
-    let mut folder = REHEARSED.clone();
+    write_run(&whole.join("whole"), &POT, false);
+    let mut folder = POT.clone();
     folder.rows = folder.rows.until(at);
     assert!(folder.rows.last_s() <= at);
     store::folder::write(&cut.join("whole"), &folder).expect("a run folder can be written");
@@ -320,7 +323,7 @@ fn folders_and_files_that_are_not_there_are_refused() {
 fn numbered_folders_of_one_still_are_a_series() {
     let dir = tempfile::tempdir().expect("a test folder can be made");
     for name in ["garden/1", "garden/2", "mixed/1", "mixed/2"] {
-        write_run(&dir.path().join(name), true);
+        write_run(&dir.path().join(name), &POT, true);
     }
     // A second still of another size: numbered by chance.
     let plan = dir.path().join("mixed/2/run.toml");

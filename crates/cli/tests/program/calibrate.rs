@@ -19,6 +19,8 @@ const JAR_L: f64 = 0.25;
 /// drawing step to the end.
 fn made(dir: &Path, ratio: f64) {
     let mut plan = store::folder::read_plan(&example("perry/run.toml")).expect("it is whole");
+    // Few stages are simulated soonest.
+    plan.still.stages = 4.0;
     let stated = plan.still.clone();
     let first = plan.steps.iter().position(|step| step.kind.draws()).expect("it draws");
     plan.steps.truncate(first + 1);

@@ -81,6 +81,14 @@ pub(crate) fn column() -> RunPlan {
     }
 }
 
+/// The same column of few stages, for what does not hang on their number: simulated in half the
+/// time.
+pub(crate) fn short_column() -> RunPlan {
+    let mut plan = column();
+    plan.still.stages = 4.0;
+    plan
+}
+
 /// A pot head with low wines.
 pub(crate) fn pot() -> RunPlan {
     let mut plan = column();

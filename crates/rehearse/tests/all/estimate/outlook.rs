@@ -113,7 +113,7 @@ fn drawn_l(run: &Recorded, at_s: f64) -> f64 {
 
 pub(super) fn prop_an_end_that_is_ahead_is_not_in_the_past(ten: &[Told]) {
     for run in ten {
-        for share in [0.1, 0.9] {
+        for share in [0.05, 0.9] {
             let outlook = run.outlook(share);
             let drawn_l = drawn_l(run, outlook.made_at_s);
             for end in [outlook.end, outlook.plan_end].into_iter().flatten() {
