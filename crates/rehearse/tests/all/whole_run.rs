@@ -1,6 +1,6 @@
 //! Whole rehearsals through the engine, their replays, and the engine rebuilt in mid-run.
 
-use crate::common::{column, pot};
+use crate::common::{column, pot, short_column};
 use advise::{Event, EventKind, Live, LiveOptions, RunEnd};
 use proptest::prelude::*;
 use rehearse::Rehearsal;
@@ -50,8 +50,8 @@ fn first(said: &[Event], code: &str) -> f64 {
 
 #[test]
 fn a_rehearsed_column_run_goes_through_every_prompt_in_order_and_its_replay_says_the_same() {
-    let run = rehearse(&column(), 11);
-    replayed(&column(), &run);
+    let run = rehearse(&short_column(), 11);
+    replayed(&short_column(), &run);
     let order = [
         "coolant_on",
         "first_vapour",

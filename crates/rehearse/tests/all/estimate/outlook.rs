@@ -6,6 +6,7 @@ use sense::Action;
 use still::plan::{StepKind, StillKind, TakeOff};
 
 use super::recorded::{COLUMN, POT, Recorded, Told, known};
+use crate::common::column;
 
 fn in_order(of: &Band) -> bool {
     of.to_array().is_sorted() && of.to_array().iter().all(|value| value.is_finite())
@@ -151,7 +152,7 @@ pub(super) fn a_band_narrows_while_the_hearts_run(ten: &[Told]) {
 
 #[test]
 fn missing_probes_and_jars_leave_an_outlook_with_a_wider_band() {
-    for run in [&*COLUMN, &*POT] {
+    for run in [&Recorded::of(column(), 11), &*POT] {
         let at_s = run.at(0.6);
         let full = plan_end_s(&known(&run.plan, &run.rows, at_s)).width_80();
         let wider = |rows: &sense::RecordedRun, what: &str, least: f64| {

@@ -11,7 +11,7 @@ use sense::Action;
 use sense::RecordedRun;
 use still::plan::{RunPlan, StepKind};
 
-use crate::common::{column, pot};
+use crate::common::{pot, short_column};
 
 /// A run that is over.
 #[derive(Clone)]
@@ -85,7 +85,7 @@ pub(crate) fn known(plan: &RunPlan, rows: &RecordedRun, at_s: f64) -> Outlook {
 }
 
 /// The bench column and the bench pot.
-pub(crate) static COLUMN: LazyLock<Recorded> = LazyLock::new(|| Recorded::of(column(), 11));
+pub(crate) static COLUMN: LazyLock<Recorded> = LazyLock::new(|| Recorded::of(short_column(), 11));
 pub(crate) static POT: LazyLock<Recorded> = LazyLock::new(|| Recorded::of(pot(), 12));
 
 /// A run that is over, and what was known of it at the moments that were asked for.
