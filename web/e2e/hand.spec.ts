@@ -1,9 +1,10 @@
 // Hands at the still: a far view and a pad under an alarm, a run that stands still.
 import { expect } from '@playwright/test'
-import { allSeen, elsewhere, feeder, heartsRow, lay, layable, openExample, ownHearts, picture, pictures, rehearse, sound, test, told, type Told } from './house'
+import { allSeen, breakable, breakFeed, elsewhere, feeder, heartsRow, lay, layable, openExample, ownHearts, picture, pictures, rehearse, sound, test, told, type Told } from './house'
 
 test('the coolant is lost behind a far view and behind a pad: the alarm of the engine comes before both', async ({ site: page }, info) => {
   test.setTimeout(120_000)
+  await breakable(page)
   await ownHearts(page)
   const upto = Math.floor((await told(page)).knowledge.time_s)
   const rows = Array.from({ length: Math.floor((upto - 900) / 5) }, (_, i) => ({ time_s: 900 + i * 5, ...heartsRow(1.8, i) }))
@@ -26,6 +27,11 @@ test('the coolant is lost behind a far view and behind a pad: the alarm of the e
   // A pad may be opened under an alarm that stands; it tells the alarm itself, until somebody has seen it elsewhere.
   await page.getByRole('button', { name: /^Heater/ }).click()
   const pad = page.getByRole('dialog', { name: /Heater/ })
+  await expect(pad.getByRole('alert')).toContainText(/coolant/i)
+  // It stays when the feed breaks for a moment and the same alarm is heard again.
+  await breakFeed(page)
+  await expect(page.locator('.run.lost')).toHaveCount(1)
+  await expect(page.locator('.run.lost')).toHaveCount(0)
   await expect(pad.getByRole('alert')).toContainText(/coolant/i)
   await elsewhere(page, 'actions', { action: 'seen', note: 'coolant_loss' })
   await expect(pad.getByRole('alert')).toHaveCount(0)

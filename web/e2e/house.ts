@@ -191,6 +191,19 @@ export async function layable(page: Page): Promise<void> {
   await page.reload()
 }
 
+/** Keeps hold of the feeds of the page, so that they can be broken; call before the run opens. */
+export async function breakable(page: Page): Promise<void> {
+  await page.addInitScript(() => {
+    const feeds: EventSource[] = []
+    const Feed = EventSource
+    window.EventSource = class extends Feed { constructor(...to: ConstructorParameters<typeof Feed>) { super(...to); feeds.push(this) } }
+    window.addEventListener('break-feed', () => { for (const feed of feeds) feed.dispatchEvent(new Event('error')) })
+  })
+  await page.reload()
+}
+
+export const breakFeed = (page: Page): Promise<unknown> => page.evaluate(() => window.dispatchEvent(new Event('break-feed')))
+
 export async function lay(page: Page, over: Over): Promise<void> {
   await page.evaluate((text) => sessionStorage.setItem('over', text), JSON.stringify(over ?? {}))
 }
