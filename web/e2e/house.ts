@@ -191,6 +191,10 @@ export async function layable(page: Page): Promise<void> {
   await page.reload()
 }
 
+export async function lay(page: Page, over: Over): Promise<void> {
+  await page.evaluate((text) => sessionStorage.setItem('over', text), JSON.stringify(over ?? {}))
+}
+
 /** Keeps hold of the feeds of the page, so that they can be broken; call before the run opens. */
 export async function breakable(page: Page): Promise<void> {
   await page.addInitScript(() => {
@@ -203,10 +207,6 @@ export async function breakable(page: Page): Promise<void> {
 }
 
 export const breakFeed = (page: Page): Promise<unknown> => page.evaluate(() => window.dispatchEvent(new Event('break-feed')))
-
-export async function lay(page: Page, over: Over): Promise<void> {
-  await page.evaluate((text) => sessionStorage.setItem('over', text), JSON.stringify(over ?? {}))
-}
 
 /** One prompt or alarm, as the server tells it. */
 export const event = (part: Record<string, unknown>): Record<string, unknown> => ({ time_s: 0, kind: 'prompt', code: 'slow_phase', priority: 'high', text: '', how_sure: '', do: '', within_s: 120, ...part })

@@ -15,8 +15,8 @@ use crate::{chromium, deny, tidy};
 /// The parts in the order in which they run: quick answers first.
 const PARTS: [&str; 7] = ["format", "tidy", "deny", "page", "lint", "rust", "browser"];
 
-/// Which part runs behind which where both are chosen. The page waits for the network and for one
-/// core while the lints wait for one another; the browser waits for runs and clocks a third of its
+/// Which part runs behind which where both are chosen. The page wants one core while
+/// the lints wait for one another; the browser waits for runs and clocks a third of its
 /// time while the Rust tests mostly reckon.
 const BEHIND: [(&str, &str); 2] = [("page", "lint"), ("rust", "browser")];
 
@@ -26,7 +26,6 @@ type Runs<'a> = &'a dyn Fn(&mut Command) -> Done;
 /// Runs the chosen parts, all of them by default.
 fn run_parts(root: &Path, chosen: &[&'static str]) -> Done {
     let mut report = Report::new();
-    let folder = target_folder(root)?;
     for &name in chosen {
         let pairs = || BEHIND.iter().filter(|(_, front)| chosen.contains(front));
         if pairs().any(|(behind, _)| *behind == name) {
@@ -42,7 +41,8 @@ fn run_parts(root: &Path, chosen: &[&'static str]) -> Done {
             "browser" => report.part("build", || build_program(root).map(drop)),
             _ => report.part("packages", || install_packages(root)),
         }
-        beside(root, (name, behind), &folder.join(format!("{behind}.txt")), &mut report);
+        let told = target_folder(root)?.join(format!("{behind}.txt"));
+        beside(root, (name, behind), &told, &mut report);
     }
     report.finish()
 }
@@ -153,16 +153,16 @@ fn beside(
         let done = part(root, name, runs);
         (started.elapsed(), done)
     };
-    let (later, first) = std::thread::scope(|scope| {
-        let later = scope.spawn(|| {
+    let (second, first) = std::thread::scope(|scope| {
+        let second = scope.spawn(|| {
             let begun = start_anew(told);
             begun.map(|()| timed(behind, &|command| run_into(told, &mut later(command))))
         });
         let first = timed(front, &run);
-        (later.join().expect("a part reports and does not panic"), first)
+        (second.join().expect("a part reports and does not panic"), first)
     });
     println!("\n== {behind}\n{}", std::fs::read_to_string(told).unwrap_or_default());
-    let (took, done) = later.unwrap_or_else(|error| (Duration::ZERO, Err(error)));
+    let (took, done) = second.unwrap_or_else(|error| (Duration::ZERO, Err(error)));
     report.add(behind, took, &done);
     report.add(front, first.0, &first.1);
 }

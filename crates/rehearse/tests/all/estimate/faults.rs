@@ -34,7 +34,7 @@ fn assert_named(run: &Recorded, rows: &RecordedRun, kind: FaultKind, channel: &s
 pub(super) fn healthy_rehearsals_accuse_nobody(ten: &[Told]) {
     let mut accused = Vec::new();
     for run in ten {
-        for share in [0.05, 0.5, 0.9] {
+        for share in [0.05, 0.5, 0.95] {
             let outlook = run.outlook(share);
             let likely = outlook.faults.into_iter().filter(|fault| fault.probability >= 0.5);
             accused.extend(likely.map(|fault| (run.plan.title.clone(), share, fault)));

@@ -6,7 +6,6 @@ use sense::Action;
 use still::plan::{RunPlan, TakeOff};
 
 use super::recorded::{COLUMN, POT, Recorded};
-use crate::common::short_column;
 
 fn lesson(plan: &RunPlan, run: &Recorded, before: &Character) -> (Character, AlcoholBalance) {
     let lesson = learn(plan, &run.rows, before, Settings::default()).expect("the plan is sound");
@@ -61,7 +60,7 @@ fn every_trait_is_believed_and_the_balance_closes() {
 
 #[test]
 fn the_same_run_again_and_again_never_makes_it_certain() {
-    for run in [&Recorded::of(short_column(), 11), &*POT] {
+    for run in [&*COLUMN, &*POT] {
         let mut character = Character::default();
         let mut after: Vec<Vec<f64>> = Vec::new();
         for count in 1..=6 {

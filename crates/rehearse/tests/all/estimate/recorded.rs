@@ -84,7 +84,7 @@ pub(crate) fn known(plan: &RunPlan, rows: &RecordedRun, at_s: f64) -> Outlook {
     estimate(plan, rows, at_s, None, Settings::default()).expect("the plan is sound")
 }
 
-/// The bench column and the bench pot.
+/// The bench column, of seven stages, and the bench pot.
 pub(crate) static COLUMN: LazyLock<Recorded> = LazyLock::new(|| Recorded::of(short_column(), 11));
 pub(crate) static POT: LazyLock<Recorded> = LazyLock::new(|| Recorded::of(pot(), 12));
 

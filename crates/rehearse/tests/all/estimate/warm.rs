@@ -5,7 +5,6 @@ use estimate::Outlook;
 use sense::Cursor;
 
 use super::recorded::{COLUMN, POT, Recorded, Told, known};
-use crate::common::short_column;
 
 /// How far the warm end may stand from the cold one, shares of the cold 80 % band.
 const NEAR: f64 = 0.05;
@@ -135,7 +134,7 @@ fn a_warm_fit_of_a_pot_neither_wanders_off_nor_costs_more_late_in_a_run() {
 
 #[test]
 fn an_update_of_a_misstated_charge_costs_no_more_late_in_a_run_than_early() {
-    let mut run = Recorded::of(short_column(), 11);
+    let mut run = COLUMN.clone();
     run.plan.charge.strength_vol *= 0.8;
     costs_no_more_late_than_early("misstated", &whole(&run, &[]).0);
 }
